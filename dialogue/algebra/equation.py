@@ -1,0 +1,103 @@
+"""An equation as written, its letter, and what solves it."""
+
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal, TypeAlias
+
+from dialogue.algebra.linear import Linear, linear
+from dialogue.algebra.reading import MAX_LENGTH, one_letter, plain, read_expression
+from dialogue.algebra.refusals import NotAnEquation, OutOfScope, SeveralUnknowns, TooMuch
+from dialogue.algebra.tree import Expression, letters, uses_decimals
+from dialogue.algebra.writing import ASCII, Style, write
+
+Kind: TypeAlias = Literal["one", "none", "every"]
+
+
+@dataclass(frozen=True, slots=True)
+class Solution:
+    """What makes an equation true: one number, none, or every number (``value`` is None for the last two)."""
+
+    kind: Kind
+    value: Fraction | None = None
+
+
+NAMED = re.compile(r"[A-Za-z]_\w|π|\bpi\b")  # quantities with names of their own: d_1, pi
+NO_NUMBER, EVERY_NUMBER = Solution("none"), Solution("every")
+
+
+@dataclass(frozen=True, slots=True)
+class Equation:
+    """Two sides as written. ``letter`` is the unknown's, also where it has gone (``0 = 5``)."""
+
+    left: Expression
+    right: Expression
+    letter: str
+
+    def linear(self) -> tuple[Linear, Linear]:
+        """The exact linear form of each side; raises OutOfScope where a side is not linear."""
+        return linear(self.left), linear(self.right)
+
+    def solution(self) -> Solution:
+        """The solution; raises OutOfScope where a side is not linear."""
+        return solve(*self.linear())
+
+    def swapped(self) -> "Equation":
+        """The same equation with its sides exchanged."""
+        return Equation(self.right, self.left, self.letter)
+
+    def sides(self) -> tuple[Expression, Expression]:
+        """Left, right."""
+        return self.left, self.right
+
+    @property
+    def decimals(self) -> bool:
+        """Whether the equation is written with decimals, so that its later lines are too."""
+        return uses_decimals(self.left) or uses_decimals(self.right)
+
+    def text(self, style: Style = ASCII) -> str:
+        """``left = right``."""
+        return f"{write(self.left, style)} = {write(self.right, style)}"
+
+
+def solve(left: Linear, right: Linear) -> Solution:
+    """The solution of left = right."""
+    difference = left - right
+    if difference.coefficient:
+        return Solution("one", -difference.constant / difference.coefficient)
+    return NO_NUMBER if difference.constant else EVERY_NUMBER
+
+
+def read_equation(text: str, letter: str | None = None) -> Equation:
+    """Read ``left = right`` as typed, in one unknown.
+
+    ``letter`` is the lesson's letter, if there is one. Raises a Refusal with one clear sentence and, where
+    that helps, the place: not readable, not one equals sign, two unknowns, not linear, unknown below the line.
+    """
+    if len(text) > MAX_LENGTH:
+        raise TooMuch(f"That is too long to be one equation: the most is {MAX_LENGTH} characters.", MAX_LENGTH)
+    source = plain(text)
+    for sign in "<>":
+        if sign in source:
+            raise NotAnEquation("This is an inequality, and I work with equations.", source.index(sign))
+    if NAMED.search(source):
+        raise OutOfScope("This is a formula with named quantities, and I work with one unknown letter.")
+    sides = source.split("=")
+    if len(sides) == 1:
+        raise NotAnEquation("There is no equals sign here, so this is not an equation.")
+    if len(sides) > 2:
+        second = source.index("=", len(sides[0]) + 1)
+        raise NotAnEquation("There is more than one equals sign; please give one equation at a time.", second)
+    left, right = (read_expression(side) for side in sides)
+    return equation_of(left, right, letter)
+
+
+def equation_of(left: Expression, right: Expression, letter: str | None = None) -> Equation:
+    """An equation from two sides already read. Raises SeveralUnknowns, NotLinear, UnknownBelow, DivisionByZero."""
+    found = tuple(dict.fromkeys((*letters(left), *letters(right))))
+    if len({name.lower() for name in found}) > 1:
+        raise SeveralUnknowns(found)
+    name = letter or (found[0] if found else "x")
+    equation = Equation(one_letter(left, name), one_letter(right, name), name)
+    equation.linear()
+    return equation

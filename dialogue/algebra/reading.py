@@ -1,0 +1,249 @@
+"""Typed mathematics to a tree: a tokeniser and a recursive-descent reader, with bounds on outside text.
+
+Grammar (``/`` and implied multiplication work left to right, so ``1/2x`` is a half of x)::
+
+    sum      = ["-" | "+"] product { ("+" | "-") product }
+    product  = signed { ("*" | "/" | nothing) signed }
+    signed   = "-" signed | "+" signed | atom
+    atom     = number | letter | "(" sum ")"
+
+Nothing is ever evaluated: the text is only looked at.
+"""
+
+import re
+import unicodedata
+from dataclasses import dataclass
+from fractions import Fraction
+
+from dialogue.algebra.refusals import DecimalComma, NotLinear, OutOfScope, SeveralUnknowns, TooMuch, Unreadable
+from dialogue.algebra.tree import Expression, Negative, Number, Product, Quotient, Sum, Term, Unknown, letters
+
+MAX_LENGTH = 200  # characters; the longest textbook equation in the checks has 60
+MAX_DEPTH = 12  # brackets and signs inside one another
+MAX_DIGITS = 9  # in one number
+MAX_PARTS = 80  # numbers, letters and signs in one expression
+
+SIGNS = str.maketrans(
+    {
+        "−": "-", "–": "-", "—": "-", "‒": "-", "‐": "-", "﹣": "-", "－": "-",
+        "×": "*", "✕": "*", "✖": "*", "·": "*", "∙": "*", "⋅": "*", "•": "*",
+        "÷": "/", "∕": "/", "⁄": "/", "／": "/", "➗": "/", "➖": "-", "➕": "+",
+        "[": "(", "]": ")", "{": "(", "}": ")", "（": "(", "）": ")",
+        "’": "'", "≤": "<", "≥": ">", "≠": "<",
+        "\u00a0": " ", "\u2009": " ", "\u202f": " ", "\t": " ",
+    }
+)  # fmt: skip
+
+TOKEN = re.compile(
+    r"""(?P<space>\ +)
+      | (?P<comma>\d+,\d+)
+      | (?P<mixed>\d+\ +\d+\ ?/\ ?\d+(?![\d.]))
+      | (?P<number>\d+\.\d+|\.\d+|\d+)
+      | (?P<power>\*\*|\^)
+      | (?P<letter>[A-Za-z])
+      | (?P<sign>[-+*/()])""",
+    re.VERBOSE,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Token:
+    """A piece of the text: what kind, which characters, and where it began."""
+
+    kind: str
+    text: str
+    at: int
+
+
+def plain(text: str) -> str:
+    """The text with unicode signs, wide digits and single-glyph fractions in plain characters.
+
+    Superscripts are kept: turning them into digits would read x squared as "x2".
+    """
+    out = []
+    for character in text.translate(SIGNS):
+        kind = unicodedata.decomposition(character).partition(" ")[0]
+        if kind == "<fraction>":
+            fraction = unicodedata.normalize("NFKC", character).replace("⁄", "/")
+            # "2½" is the mixed number two and a half, and a bare "½" binds before a letter
+            out.append(f" {fraction}" if out and out[-1].isdigit() else f"({fraction})")
+        elif kind in {"<wide>", "<font>"}:
+            out.append(unicodedata.normalize("NFKC", character))
+        else:
+            out.append(character)
+    return "".join(out)
+
+
+def tokens(text: str) -> list[Token]:
+    """Cut the text up.
+
+    Raises TooMuch past the bounds, DecimalComma, NotLinear for a power, Unreadable for anything unknown.
+    """
+    if len(text) > MAX_LENGTH:
+        raise TooMuch(f"That is too long to be one equation: the most is {MAX_LENGTH} characters.", MAX_LENGTH)
+    source = plain(text)
+    found: list[Token] = []
+    at = 0
+    while at < len(source):
+        match = TOKEN.match(source, at)
+        if match is None:
+            raise _stranger(source[at], at)
+        kind = match.lastgroup or ""
+        if kind == "comma":
+            raise DecimalComma(f"Is {match.group()} a decimal? Please write it with a point.", at)
+        if kind == "power":
+            raise NotLinear(at) if found and found[-1].kind == "letter" else OutOfScope(
+                "There is a power here, and I only work with linear equations.", at
+            )
+        if kind in {"number", "mixed"} and sum(map(str.isdigit, match.group())) > MAX_DIGITS:
+            raise TooMuch(f"That number is too long: the most is {MAX_DIGITS} digits.", at)
+        if kind != "space":
+            found.append(Token(kind, match.group(), at))
+        at = match.end()
+    if len(found) > MAX_PARTS:
+        raise TooMuch("That has too many parts to be one classroom equation.", found[MAX_PARTS].at)
+    return found
+
+
+def _stranger(character: str, at: int) -> Unreadable | OutOfScope:
+    if character in "²³⁴⁵⁶⁷⁸⁹⁰¹ⁿ":
+        return NotLinear(at)
+    shown = character if character.isprintable() else f"U+{ord(character):04X}"
+    return Unreadable(f"I do not know the sign {shown} in an equation.", at)
+
+
+class _Reader:
+    """One pass over the tokens; ``depth`` bounds the recursion."""
+
+    def __init__(self, parts: list[Token], length: int) -> None:
+        self.parts, self.next, self.length = parts, 0, length
+
+    def peek(self) -> str:
+        return self.parts[self.next].text if self.next < len(self.parts) else ""
+
+    def kind(self) -> str:
+        return self.parts[self.next].kind if self.next < len(self.parts) else ""
+
+    def place(self) -> int:
+        return self.parts[self.next].at if self.next < len(self.parts) else self.length
+
+    def take(self) -> Token:
+        token = self.parts[self.next]
+        self.next += 1
+        return token
+
+    def sum(self, depth: int) -> Expression:
+        if depth > MAX_DEPTH:
+            raise TooMuch("There are too many brackets inside one another.", self.place())
+        terms = [Term(-1 if self.peek() == "-" else 1, self._first(depth))]
+        while self.peek() in {"+", "-"} and self.kind() == "sign":
+            sign = self.take().text
+            terms.append(Term(1 if sign == "+" else -1, self.product(depth)))
+        if len(terms) == 1:
+            return Negative(terms[0].body) if terms[0].sign < 0 else terms[0].body
+        return Sum(tuple(terms))
+
+    def _first(self, depth: int) -> Expression:
+        if self.peek() in {"+", "-"}:
+            self.take()
+        return self.product(depth)
+
+    def product(self, depth: int) -> Expression:
+        left = self.signed(depth)
+        while True:
+            if self.peek() == "/":
+                self.take()
+                left = Quotient(left, self.signed(depth))
+            elif self.peek() == "*":
+                self.take()
+                left = _times(left, self.signed(depth))
+            elif self.kind() == "letter" or self.peek() == "(":
+                left = _times(left, self.signed(depth))
+            elif self.kind() in {"number", "mixed"}:
+                raise Unreadable("Two numbers stand side by side with no sign between them.", self.place())
+            else:
+                return left
+
+    def signed(self, depth: int) -> Expression:
+        if depth > MAX_DEPTH:
+            raise TooMuch("There are too many signs one after another.", self.place())
+        if self.peek() == "-":
+            self.take()
+            return Negative(self.signed(depth + 1))
+        if self.peek() == "+":
+            self.take()
+            return self.signed(depth + 1)
+        return self.atom(depth)
+
+    def atom(self, depth: int) -> Expression:
+        if self.kind() in {"number", "mixed"}:
+            return _number(self.take())
+        if self.kind() == "letter":
+            return Unknown(self.take().text)
+        if self.peek() == "(":
+            opened = self.take()
+            inside = self.sum(depth + 1)
+            if self.peek() != ")":
+                raise Unreadable("A bracket is opened and not closed.", opened.at)
+            self.take()
+            return inside
+        missing = "a bracket is closed that was not opened" if self.peek() == ")" else "something is missing"
+        raise Unreadable(f"I cannot read this: {missing}.", self.place())
+
+
+def _times(left: Expression, right: Expression) -> Expression:
+    return Product((*left.factors, right)) if isinstance(left, Product) else Product((left, right))
+
+
+def _number(token: Token) -> Expression:
+    if token.kind == "mixed":
+        start, _, fraction = token.text.partition(" ")
+        top, _, bottom = fraction.replace(" ", "").partition("/")
+        if int(bottom) == 0:
+            raise Unreadable("A fraction cannot have zero below the line.", token.at)
+        return Number(int(start) + Fraction(int(top), int(bottom)), f"{start} {top}/{bottom}")
+    value = Fraction(token.text)
+    return Number(value, token.text if "." in token.text else "")
+
+
+def read_expression(text: str, letter: str | None = None) -> Expression:
+    """The expression typed, as written; ``letter`` is the equation's letter, if it is known.
+
+    Letters of either case count as the same letter. Raises a Refusal with one clear sentence.
+    """
+    parts = tokens(text)
+    if not parts:
+        raise Unreadable("There is nothing here to read.", 0)
+    reader = _Reader(parts, len(text))
+    found = reader.sum(0)
+    if reader.next < len(parts):
+        closed = "A bracket is closed that was not opened." if reader.peek() == ")" else "I cannot read this part."
+        raise Unreadable(closed, reader.place())
+    return one_letter(found, letter)
+
+
+def one_letter(expression: Expression, letter: str | None) -> Expression:
+    """The expression with its letter in one case. Raises SeveralUnknowns where there are two."""
+    found = letters(expression)
+    names = {name.lower() for name in found} | ({letter.lower()} if letter else set())
+    if len(names) > 1:
+        shown = tuple(dict.fromkeys((*((letter,) if letter else ()), *found)))
+        raise SeveralUnknowns(shown)
+    wanted = letter or (found[0] if found else "x")
+    return expression if all(name == wanted for name in found) else renamed(expression, wanted)
+
+
+def renamed(expression: Expression, letter: str) -> Expression:
+    """The same expression with every unknown called ``letter``."""
+    match expression:
+        case Unknown():
+            return Unknown(letter)
+        case Negative(body):
+            return Negative(renamed(body, letter))
+        case Sum(terms):
+            return Sum(tuple(Term(term.sign, renamed(term.body, letter)) for term in terms))
+        case Product(factors):
+            return Product(tuple(renamed(factor, letter) for factor in factors))
+        case Quotient(top, bottom):
+            return Quotient(renamed(top, letter), renamed(bottom, letter))
+    return expression

@@ -1,0 +1,152 @@
+"""A side of an equation as a list of terms, and what can be done to it without opening its brackets.
+
+A term is a coefficient times a body: the number one, the unknown, or a bracket kept shut. So
+``2*(x + 3) + 5`` has the terms ``2`` times ``(x + 3)`` and ``5`` times one, and taking 5 away leaves
+``2*(x + 3)``, as on a board.
+"""
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from dialogue.algebra.linear import linear
+from dialogue.algebra.tree import (
+    Expression,
+    Negative,
+    Number,
+    Product,
+    Quotient,
+    Sum,
+    Unknown,
+    constant,
+    has_unknown,
+    scaled,
+    total,
+)
+
+ONE = Number(Fraction(1))
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """``coefficient`` times ``body``; ``body`` is ONE, the unknown, or a sum in a bracket."""
+
+    coefficient: Fraction
+    body: Expression
+
+    @property
+    def is_constant(self) -> bool:
+        return self.body == ONE
+
+    @property
+    def is_unknown(self) -> bool:
+        return isinstance(self.body, Unknown)
+
+    @property
+    def is_bracket(self) -> bool:
+        return not (self.is_constant or self.is_unknown)
+
+    def times(self, factor: Fraction) -> "Part":
+        return Part(self.coefficient * factor, self.body)
+
+
+def parts(side: Expression) -> list[Part]:
+    """The terms of a side in the order written, like terms not yet collected.
+
+    A bracket with nothing to multiply it (``(x + 1) + 3``) is opened; one that is multiplied or divided is not.
+    """
+    match side:
+        case Sum(terms):
+            return [part.times(Fraction(term.sign)) for term in terms for part in parts(term.body)]
+        case Negative(body):
+            inner = parts(body)
+            if isinstance(body, Sum):  # -(x + 1): a bracket taken -1 times
+                return [Part(Fraction(-1), body)]
+            return [part.times(Fraction(-1)) for part in inner]
+    return [_part(side)]
+
+
+def _part(side: Expression) -> Part:
+    """A side that is one term."""
+    if not has_unknown(side):
+        return Part(linear(side).constant, ONE)
+    match side:
+        case Negative(body):
+            return _part(body).times(Fraction(-1))
+        case Quotient(top, bottom):
+            return _part(top).times(1 / linear(bottom).constant)
+        case Product(factors):
+            coefficient = Fraction(1)
+            body: Expression = ONE
+            for factor in factors:
+                if has_unknown(factor) and linear(factor).coefficient:
+                    inner = _part(factor)
+                    coefficient, body = coefficient * inner.coefficient, inner.body
+                else:
+                    coefficient *= linear(factor).constant
+            return Part(coefficient, body)
+    return Part(Fraction(1), side)
+
+
+def collected(found: list[Part]) -> list[Part]:
+    """Like terms added up, each where its kind first stood; terms that come to nothing are gone."""
+    sums: dict[Expression, Fraction] = {}
+    for part in found:
+        sums[part.body] = sums.get(part.body, Fraction(0)) + part.coefficient
+    return [Part(coefficient, body) for body, coefficient in sums.items() if coefficient]
+
+
+def written(found: list[Part], decimals: bool = False) -> Expression:
+    """The terms as a side of an equation; a lone bracket taken once is opened."""
+    shown = [
+        constant(part.coefficient, decimals) if part.is_constant else scaled(part.coefficient, part.body, decimals)
+        for part in found
+    ]
+    return total(shown)
+
+
+def tidy(side: Expression, decimals: bool = False) -> Expression:
+    """The side with like terms collected and its multiplied brackets left shut."""
+    return written(collected(opened(parts(side))), decimals)
+
+
+def opened(found: list[Part]) -> list[Part]:
+    """Brackets taken exactly once are only grouping: their terms join the side."""
+    out: list[Part] = []
+    for part in found:
+        if part.is_bracket and part.coefficient == 1:
+            out.extend(opened(parts(part.body)))
+        else:
+            out.append(part)
+    return out
+
+
+def expanded(side: Expression, decimals: bool = False) -> Expression:
+    """The side with every bracket multiplied out and like terms collected: ``coefficient*x + constant``."""
+    return written(collected(flat(parts(side))), decimals)
+
+
+def flat(found: list[Part]) -> list[Part]:
+    """Every bracket multiplied out, like terms not collected."""
+    out: list[Part] = []
+    for part in found:
+        if part.is_bracket:
+            out.extend(inner.times(part.coefficient) for inner in flat(parts(part.body)))
+        else:
+            out.append(part)
+    return out
+
+
+def multiplied_out(side: Expression, decimals: bool = False) -> Expression:
+    """The side with every bracket multiplied out, like terms left as they fall."""
+    return written([part for part in flat(parts(side)) if part.coefficient], decimals)
+
+
+def added(side: Expression, more: Expression, decimals: bool = False) -> Expression:
+    """The side with ``more`` added and like terms collected."""
+    return written(collected(opened([*parts(side), *parts(more)])), decimals)
+
+
+def times(side: Expression, factor: Fraction, decimals: bool = False) -> Expression:
+    """The side with every term multiplied by ``factor``, like terms collected."""
+    multiplied = [part.times(factor) for part in collected(opened(parts(side)))]
+    return written(collected(opened(multiplied)), decimals)
