@@ -1,0 +1,1 @@
+"""Listening and speaking, offline. Knows nothing of what is talked about."""

@@ -1,0 +1,34 @@
+"""Describing what can be said, so that a recogniser can listen for it."""
+
+from speech.language.automaton import Arc, Automaton
+from speech.language.compile import compiled
+from speech.language.phrase import (
+    Choice,
+    Phrase,
+    Sequence,
+    Word,
+    choice,
+    digest,
+    optional,
+    phrase,
+    repeated,
+    sequence,
+    weighted,
+)
+
+__all__ = [
+    "Arc",
+    "Automaton",
+    "Choice",
+    "Phrase",
+    "Sequence",
+    "Word",
+    "choice",
+    "compiled",
+    "digest",
+    "optional",
+    "phrase",
+    "repeated",
+    "sequence",
+    "weighted",
+]
