@@ -97,6 +97,9 @@ def to_json(meaning: Meaning) -> dict[str, Any]:
         case Control(what):
             return {"act": "control", "what": what}
         case Describe(operations):
-            return {"act": "describe", "operations": [[move.operation, write(move.operand)] for move in operations]}
+            return {
+                "act": "describe",
+                "operations": [[move.operation, write(move.operand)] for move in operations],
+            }
         case Unclear(question):
             return {"act": "unclear"} | ({"question": question} if question else {})

@@ -15,7 +15,14 @@ import unicodedata
 from dataclasses import dataclass
 from fractions import Fraction
 
-from dialogue.algebra.refusals import DecimalComma, NotLinear, OutOfScope, SeveralUnknowns, TooMuch, Unreadable
+from dialogue.algebra.refusals import (
+    DecimalComma,
+    NotLinear,
+    OutOfScope,
+    SeveralUnknowns,
+    TooMuch,
+    Unreadable,
+)
 from dialogue.algebra.tree import Expression, Negative, Number, Product, Quotient, Sum, Term, Unknown, letters
 
 MAX_LENGTH = 200  # characters; the longest textbook equation in the checks has 60
@@ -60,7 +67,7 @@ def plain(text: str) -> str:
 
     Superscripts are kept: turning them into digits would read x squared as "x2".
     """
-    out = []
+    out: list[str] = []
     for character in text.translate(SIGNS):
         kind = unicodedata.decomposition(character).partition(" ")[0]
         if kind == "<fraction>":
@@ -92,8 +99,10 @@ def tokens(text: str) -> list[Token]:
         if kind == "comma":
             raise DecimalComma(f"Is {match.group()} a decimal? Please write it with a point.", at)
         if kind == "power":
-            raise NotLinear(at) if found and found[-1].kind == "letter" else OutOfScope(
-                "There is a power here, and I only work with linear equations.", at
+            raise (
+                NotLinear(at)
+                if found and found[-1].kind == "letter"
+                else OutOfScope("There is a power here, and I only work with linear equations.", at)
             )
         if kind in {"number", "mixed"} and sum(map(str.isdigit, match.group())) > MAX_DIGITS:
             raise TooMuch(f"That number is too long: the most is {MAX_DIGITS} digits.", at)

@@ -76,14 +76,14 @@ def _part(side: Expression) -> Part:
             return _part(top).times(1 / linear(bottom).constant)
         case Product(factors):
             coefficient = Fraction(1)
-            body: Expression = ONE
+            inside: Expression = ONE
             for factor in factors:
                 if has_unknown(factor) and linear(factor).coefficient:
                     inner = _part(factor)
-                    coefficient, body = coefficient * inner.coefficient, inner.body
+                    coefficient, inside = coefficient * inner.coefficient, inner.body
                 else:
                     coefficient *= linear(factor).constant
-            return Part(coefficient, body)
+            return Part(coefficient, inside)
     return Part(Fraction(1), side)
 
 

@@ -112,12 +112,11 @@ def whole(value: int) -> Expression:
 
 def decimal_text(value: Fraction, most_places: int = 6) -> str | None:
     """``4.5`` for nine halves; None where the decimal does not end within ``most_places``."""
-    scaled = value * 10**most_places
-    if value < 0 or scaled.denominator != 1:
+    shifted = value * 10**most_places
+    if value < 0 or shifted.denominator != 1:
         return None
-    digits = str(scaled.numerator).rjust(most_places + 1, "0")
-    text = f"{digits[:-most_places]}.{digits[-most_places:]}".rstrip("0").rstrip(".")
-    return text
+    digits = str(shifted.numerator).rjust(most_places + 1, "0")
+    return f"{digits[:-most_places]}.{digits[-most_places:]}".rstrip("0").rstrip(".")
 
 
 def constant(value: Fraction, decimals: bool = False) -> Expression:

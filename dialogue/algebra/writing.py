@@ -76,7 +76,7 @@ def _product(factors: tuple[Expression, ...], style: Style) -> str:
             text = shown
         else:
             beside = style.juxtapose and not shown[0].isdigit()
-            text += shown if beside else f"{'' if style.juxtapose else ''}{_sign(style)}{shown}"
+            text += shown if beside else f"{_sign(style)}{shown}"
     return text
 
 

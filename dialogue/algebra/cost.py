@@ -1,0 +1,103 @@
+"""How far a line is from the unknown alone: what "closer" means.
+
+A line is closer than another when less is left to do, compared in this order (our choice, after the trade's
+own order of work; no published measure was found):
+
+1. the inverse operations still needed once like terms are collected: gather the unknown on one side, take the
+   constant away, undo each part of the coefficient; a negative coefficient counts half an operation more;
+2. the writing still to be tidied: brackets, fractions, like terms not collected;
+3. a common factor of every number in the line.
+"""
+
+from fractions import Fraction
+from math import gcd
+from typing import TypeAlias
+
+from dialogue.algebra.equation import Equation
+from dialogue.algebra.linear import Linear
+from dialogue.algebra.terms import Part, collected, flat, parts
+from dialogue.algebra.tree import Expression, Negative, Number, Product, Quotient, Sum, has_unknown, walk
+
+Cost: TypeAlias = tuple[Fraction, int, int]
+
+NEGATIVE_COEFFICIENT = Fraction(1, 2)
+BRACKET, FRACTION, UNCOLLECTED = (
+    2,
+    2,
+    1,
+)  # opening a bracket or clearing a fraction may leave like terms behind
+
+
+def cost(equation: Equation) -> Cost:
+    """What is left to do on this line; compare two of them with ``<``."""
+    left, right = equation.linear()
+    tidying = sum(untidy(side) for side in equation.sides())
+    return operations_left(left, right), tidying, _common_factor(left, right)
+
+
+def operations_left(left: Linear, right: Linear) -> Fraction:
+    """Inverse operations still needed on the collected line; 0 once the unknown is alone or gone."""
+    both = Fraction(left.coefficient != 0 and right.coefficient != 0)
+    if left.coefficient == right.coefficient:
+        spare = Fraction(1, 2) if both and left.constant and right.constant else 0
+        return both + spare
+    choices = []
+    if left.coefficient or not right.coefficient:
+        choices.append((left.constant, left.coefficient - right.coefficient))
+    if right.coefficient:
+        choices.append((right.constant, right.coefficient - left.coefficient))
+    return both + min((constant != 0) + _undoing(coefficient) for constant, coefficient in choices)
+
+
+def _undoing(coefficient: Fraction) -> Fraction:
+    if coefficient == 1:
+        return Fraction(0)
+    if coefficient == -1:
+        return Fraction(1)
+    count = (abs(coefficient.numerator) != 1) + (coefficient.denominator != 1)
+    return Fraction(count) + (NEGATIVE_COEFFICIENT if coefficient < 0 else 0)
+
+
+def untidy(side: Expression) -> int:
+    """How much of a side is only writing: brackets, fractions and like terms not collected."""
+    brackets = fractions = unreduced = 0
+    for piece in walk(side):
+        match piece:
+            case Quotient(top, bottom):
+                fractions += 1
+                unreduced += _in_lowest_terms(top, bottom) is False
+                brackets += isinstance(top, Sum)
+            case Product(factors):
+                brackets += sum(isinstance(factor, Sum) for factor in factors)
+            case Negative(Sum()):
+                brackets += 1
+            case Sum(terms):
+                brackets += sum(term.sign < 0 and isinstance(term.body, Sum) for term in terms)
+    spare = _pieces(side) - len(collected(flat(parts(side))))
+    return BRACKET * brackets + FRACTION * fractions + UNCOLLECTED * (max(spare, 0) + unreduced)
+
+
+def _in_lowest_terms(top: Expression, bottom: Expression) -> bool | None:
+    """Of a fraction of two whole numbers; None for any other."""
+    if isinstance(top, Number) and isinstance(bottom, Number) and bottom.value:
+        return (top.value / bottom.value).denominator == bottom.value
+    return None
+
+
+def _pieces(side: Expression) -> int:
+    """How many terms are written on a side, a number worked out in several pieces counting each piece."""
+    if isinstance(side, Sum):
+        return sum(_pieces(term.body) for term in side.terms)
+    if isinstance(side, Product) and not has_unknown(side):
+        return len(side.factors)
+    if isinstance(side, Quotient | Number) or not any(isinstance(piece, Sum) for piece in walk(side)):
+        return 0 if side == Number(Fraction(0)) else 1
+    found: list[Part] = flat(parts(side))
+    return len(found)
+
+
+def _common_factor(left: Linear, right: Linear) -> int:
+    numbers = (left.coefficient, left.constant, right.coefficient, right.constant)
+    if any(number.denominator != 1 for number in numbers):
+        return 1
+    return gcd(*(int(number) for number in numbers)) or 1

@@ -1,0 +1,116 @@
+"""The judgement of a step, three-valued as a teacher's is.
+
+* keeps the balance and comes closer to the unknown alone;
+* keeps the balance, no closer (never called wrong);
+* breaks the balance.
+
+A move is checked as it was claimed, on each side separately: reaching a line with the same solution is not
+enough. Multiplying by zero and dividing by zero or by the unknown are not legal, and ``reason`` says which.
+"""
+
+from dataclasses import dataclass
+from typing import Literal, TypeAlias
+
+from dialogue.algebra.cost import cost
+from dialogue.algebra.equation import Equation
+from dialogue.algebra.errors import explain
+from dialogue.algebra.linear import Linear, linear
+from dialogue.algebra.moves import Line, Move, Rewrite, Step, Verdict, carry_out, carry_out_rewrite
+from dialogue.algebra.refusals import OutOfScope
+from dialogue.algebra.tree import constant
+
+Reason: TypeAlias = Literal[
+    "",
+    "one side",
+    "multiply by zero",
+    "multiply by unknown",
+    "divide by zero",
+    "divide by unknown",
+    "no operation",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Judgement:
+    """``balanced`` is None where the step is undefined; ``result`` is the line after a move or rewrite, as a
+    teacher writes it; ``errors`` are ids of the error table, most likely first, empty for a right step."""
+
+    balanced: bool | None
+    closer: bool = False
+    result: Equation | None = None
+    errors: tuple[str, ...] = ()
+    reason: Reason = ""
+
+
+def judge(equation: Equation, step: Step) -> Judgement:
+    """Judge one step from an equation. The equation and the step must share their letter."""
+    verdict = _without_errors(equation, step)
+    errors = tuple(explanation.error for explanation in explain(equation, step))
+    return Judgement(verdict.balanced, verdict.closer, verdict.result, errors, verdict.reason)
+
+
+def _without_errors(equation: Equation, step: Step) -> Judgement:
+    match step:
+        case Line(stated):
+            kept = equivalent(equation, stated)
+            return Judgement(kept, kept and comes_closer(equation, stated))
+        case Verdict(kind):
+            kept = equation.solution().kind == kind
+            return Judgement(kept, kept)
+        case Rewrite():
+            result = carry_out_rewrite(step, equation)
+            return Judgement(True, comes_closer(equation, result), result)
+        case Move():
+            return _move(equation, step)
+
+
+def _move(equation: Equation, move: Move) -> Judgement:
+    if move.operation == "transfer":
+        return Judgement(None, reason="no operation")
+    operand = linear(move.operand)
+    one_sided = move.sides in {"left", "right"}
+    if move.operation == "divide" and not operand.coefficient and not operand.constant:
+        return Judgement(None, reason="divide by zero")
+    if operand.coefficient and move.operation in {"multiply", "divide"}:
+        reason: Reason = "multiply by unknown" if move.operation == "multiply" else "divide by unknown"
+        return Judgement(False, result=_by_unknown(equation, move, operand), reason=reason)
+    result = carry_out(move, equation)
+    if one_sided:
+        untouched = result.linear() == equation.linear()
+        return Judgement(untouched, result=result, reason="" if untouched else "one side")
+    if move.operation == "multiply" and not operand.constant:
+        return Judgement(False, result=result, reason="multiply by zero")
+    return Judgement(True, comes_closer(equation, result), result)
+
+
+def _by_unknown(equation: Equation, move: Move, operand: Linear) -> Equation | None:
+    """What is left after dividing by a multiple of the unknown, where it can be written: 9a = 0 gives 9 = 0."""
+    try:
+        return carry_out(move, equation)
+    except OutOfScope:
+        pass
+    left, right = equation.linear()
+    if move.operation != "divide" or operand.constant or left.constant or right.constant:
+        return None
+    over = operand.coefficient
+    return Equation(constant(left.coefficient / over), constant(right.coefficient / over), equation.letter)
+
+
+def equivalent(before: Equation, after: Equation) -> bool:
+    """Whether both lines are true for exactly the same numbers."""
+    return before.solution() == after.solution()
+
+
+def comes_closer(before: Equation, after: Equation) -> bool:
+    """Whether less is left to do on the later line."""
+    return cost(after) < cost(before)
+
+
+def sides_kept(before: Equation, move: Move, stated: Equation) -> tuple[bool, bool]:
+    """Whether each stated side is what the claimed move makes of that side: (left, right).
+
+    Raises OutOfScope where the move cannot be carried out.
+    """
+    due_left, due_right = carry_out(move, before).linear()
+    left, right = stated.linear()
+    return left == due_left, right == due_right

@@ -1,0 +1,84 @@
+"""sympy as the judge: the only file that imports it, and only when first asked.
+
+Trees are built into sympy objects node by node; no text ever reaches ``sympify`` or ``parse_expr``.
+``solve`` answers ``[]`` both for "none" and for "every number", so ``solveset`` is asked instead.
+"""
+
+from collections.abc import Callable
+from fractions import Fraction
+from functools import cache
+from typing import Any
+
+from dialogue.algebra.equation import EVERY_NUMBER, NO_NUMBER, Equation, Solution
+from dialogue.algebra.moves import Move
+from dialogue.algebra.tree import Expression, Negative, Number, Product, Quotient, Sum, Unknown
+
+
+@cache
+def _sympy() -> Any:
+    import sympy
+
+    return sympy
+
+
+def to_sympy(expression: Expression) -> Any:
+    """The expression as a sympy object (which collects and reorders as sympy does)."""
+    sympy = _sympy()
+    match expression:
+        case Number(value, _):
+            return sympy.Rational(value.numerator, value.denominator)
+        case Unknown(letter):
+            return sympy.Symbol(letter)
+        case Negative(body):
+            return -to_sympy(body)
+        case Sum(terms):
+            return sympy.Add(*(term.sign * to_sympy(term.body) for term in terms))
+        case Product(factors):
+            return sympy.Mul(*(to_sympy(factor) for factor in factors))
+        case Quotient(top, bottom):
+            return to_sympy(top) / to_sympy(bottom)
+
+
+def solution(equation: Equation) -> Solution:
+    """What sympy says solves the equation, over the complex numbers as sympy's default domain."""
+    sides = (to_sympy(equation.left), to_sympy(equation.right))
+    return _solution_of(sides[0] - sides[1], equation.letter)
+
+
+def _solution_of(difference: Any, letter: str) -> Solution:
+    sympy = _sympy()
+    found = sympy.solveset(sympy.expand(difference), sympy.Symbol(letter))
+    if found is sympy.S.EmptySet:
+        return NO_NUMBER
+    if found == sympy.S.Complexes:
+        return EVERY_NUMBER
+    (value,) = found
+    return Solution("one", Fraction(int(value.p), int(value.q)))
+
+
+def move_keeps_solutions(equation: Equation, move: Move) -> bool | None:
+    """Whether the move, done by sympy to the sides it names, keeps the solution set; None for a division by zero.
+
+    Same solutions are necessary for a kept balance, not sufficient: a one-sided move may keep them by accident.
+    """
+    sympy = _sympy()
+    operand = to_sympy(move.operand)
+    if move.operation == "divide" and operand == 0:
+        return None
+    act: dict[str, Callable[[Any], Any]] = {
+        "add": lambda side: side + operand,
+        "subtract": lambda side: side - operand,
+        "multiply": lambda side: side * operand,
+        "divide": lambda side: side / operand,
+    }[move.operation]
+    left, right = to_sympy(equation.left), to_sympy(equation.right)
+    after_left = act(left) if move.sides != "right" else left
+    after_right = act(right) if move.sides != "left" else right
+    symbol = sympy.Symbol(equation.letter)
+    before = sympy.solveset(sympy.expand(left - right), symbol)
+    return bool(sympy.solveset(sympy.expand(after_left - after_right), symbol) == before)
+
+
+def same_value(one: Expression, other: Expression) -> bool:
+    """Whether sympy finds two expressions equal for every value of the unknown."""
+    return bool(_sympy().expand(to_sympy(one) - to_sympy(other)) == 0)
