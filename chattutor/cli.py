@@ -1,0 +1,56 @@
+"""The command line: a table of commands, of which only the one asked for is imported."""
+
+import argparse
+import os
+import sys
+from collections.abc import Sequence
+from importlib import import_module
+
+from chattutor.commands import SUMMARIES
+from chattutor.exits import INTERRUPTED, PIPE_CLOSED, CannotGoOn
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run one command and give its exit code; every failure a user can meet is one line on standard error."""
+    words = list(sys.argv[1:] if argv is None else argv)
+    try:
+        args = parser(words).parse_args(words)
+        code = int(args.run(args))
+        sys.stdout.flush()
+    except CannotGoOn as trouble:
+        print(f"chattutor: {trouble.sentence}", file=sys.stderr)
+        return trouble.code
+    except KeyboardInterrupt:
+        print(file=sys.stderr)
+        return INTERRUPTED
+    except BrokenPipeError:
+        # the reader (``| head``) has gone: point standard output elsewhere so that closing it is quiet too
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return PIPE_CLOSED
+    return code
+
+
+def parser(words: Sequence[str]) -> argparse.ArgumentParser:
+    """The parser for these words: every command is named in it, and the one they ask for is whole."""
+    top = argparse.ArgumentParser(
+        prog="chattutor",
+        description="A tutor that listens while a learner solves linear equations in one unknown.",
+        epilog="chattutor COMMAND --help says more about a command.",
+    )
+    top.add_argument("--version", action="version", version=f"%(prog)s {_version()}")
+    commands = top.add_subparsers(metavar="COMMAND", required=True)
+    asked = next((word for word in words if not word.startswith("-")), None)
+    for name, summary in SUMMARIES.items():
+        if name == asked:
+            module = import_module(f"chattutor.commands.{name}")
+            module.add_parser(commands)
+            commands.choices[name].set_defaults(run=module.run)
+        else:
+            commands.add_parser(name, help=summary)
+    return top
+
+
+def _version() -> str:
+    from chattutor import __version__
+
+    return __version__

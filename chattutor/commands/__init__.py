@@ -1,0 +1,11 @@
+"""One file a command, imported only when that command is asked for.
+
+Each has ``add_parser(subparsers)`` and ``run(args) -> int`` (the exit code).
+"""
+
+SUMMARIES: dict[str, str] = {
+    "understand": "what words mean: JSON lines in, JSON lines out",
+    "judge": "whether a step keeps the balance: JSON lines in, JSON lines out",
+    "solve": "solve as a teacher writes it: JSON lines in, JSON lines out",
+}
+"""Command name (and file name) to its line in ``chattutor --help``, in the order shown there."""

@@ -1,0 +1,56 @@
+"""``chattutor solve``: the steps a teacher would write, each judged by sympy."""
+
+import argparse
+from typing import Any
+
+from chattutor.commands import SUMMARIES
+
+DESCRIPTION = """\
+Reads {"equation"} a line from standard input; writes a line
+  {"kind": "one|none|every", "solution": "5/2"|null, "steps": [{"move"|"rewrite", "equation", "say"}]}
+Every step is judged by sympy before it is written.
+A line that cannot be read gives {"error": ...}, and exit code 1 at the end.
+"""
+
+
+def add_parser(subparsers: Any) -> None:
+    """Describe the command."""
+    subparsers.add_parser(
+        "solve",
+        help=SUMMARIES["solve"],
+        description=DESCRIPTION,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+
+
+def run(args: argparse.Namespace) -> int:
+    """Answer standard input."""
+    from chattutor.jsonlines import answer_lines, text_of
+    from dialogue.algebra import with_sympy
+    from dialogue.algebra.equation import read_equation
+    from dialogue.algebra.solver import Worked, in_words, solve_by_steps
+    from dialogue.meaning import to_json
+
+    def shown(worked: Worked) -> dict[str, Any]:
+        step = to_json(worked.step)
+        act = step.pop("act")
+        return {
+            act: step["how"] if act == "rewrite" else step,
+            "equation": worked.equation.text(),
+            "say": in_words(worked.step),
+        }
+
+    def answer(given: dict[str, Any]) -> dict[str, Any]:
+        equation = read_equation(text_of(given, "equation"))
+        solution = with_sympy.solution(equation)
+        steps = solve_by_steps(equation)
+        for worked in steps:
+            if with_sympy.solution(worked.equation) != solution:
+                raise AssertionError(f"a step loses the solution of {equation.text()}: {worked.equation.text()}")
+        return {
+            "kind": solution.kind,
+            "solution": None if solution.value is None else str(solution.value),
+            "steps": [shown(worked) for worked in steps],
+        }
+
+    return answer_lines(answer)

@@ -1,0 +1,45 @@
+"""``chattutor understand``: what words mean."""
+
+import argparse
+from functools import lru_cache
+from typing import Any
+
+from chattutor.commands import SUMMARIES
+
+DESCRIPTION = """\
+Reads {"text", "expecting"?, "equation"?} a line from standard input; writes {"meaning": {...}} a line.
+expecting is what was just asked: any (unless given), move, value, equation, yesno, operations or term.
+Of the equation only its letter is used. A line that cannot be read gives {"error": ...}, and exit code 1 at the end.
+"""
+
+
+def add_parser(subparsers: Any) -> None:
+    """Describe the command."""
+    subparsers.add_parser(
+        "understand",
+        help=SUMMARIES["understand"],
+        description=DESCRIPTION,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+
+
+def run(args: argparse.Namespace) -> int:
+    """Answer standard input."""
+    from chattutor.jsonlines import Unusable, answer_lines, text_of
+    from dialogue.algebra.equation import read_equation
+    from dialogue.language.understand import understand
+    from dialogue.meaning import EXPECTING, to_json
+
+    @lru_cache(maxsize=1024)
+    def letter_of(equation: str) -> str:
+        return read_equation(equation).letter
+
+    def answer(given: dict[str, Any]) -> dict[str, Any]:
+        text = text_of(given, "text")
+        expecting = given.get("expecting") or "any"
+        if expecting not in EXPECTING:
+            raise Unusable(f'"expecting" must be one of {", ".join(EXPECTING)}.')
+        letter = letter_of(text_of(given, "equation")) if given.get("equation") is not None else "x"
+        return {"meaning": to_json(understand(text, expecting, letter))}
+
+    return answer_lines(answer)

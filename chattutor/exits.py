@@ -1,0 +1,36 @@
+"""How a command ends: exit codes, and the one error that carries a sentence for the person at the keyboard.
+
+::
+
+    CannotGoOn                   .sentence says what happened and what to do; .code is the exit code
+    +-- LogTrouble               a session log cannot be written, read or found (chattutor.logs)
+    +-- PlanTrouble              the equations for a lesson cannot be used (chattutor.lesson)
+"""
+
+FINE = 0
+TROUBLE = 1
+USAGE = 2  # argparse's own
+INTERRUPTED = 130  # 128 + SIGINT, as shells report it
+PIPE_CLOSED = 141  # 128 + SIGPIPE, as shells report it
+
+
+class CannotGoOn(Exception):
+    """A command cannot go on; ``sentence`` is shown on one line as it stands."""
+
+    def __init__(self, sentence: str, code: int = TROUBLE) -> None:
+        super().__init__(sentence)
+        self.sentence = sentence
+        self.code = code
+
+
+class LogTrouble(CannotGoOn):
+    """A session log cannot be written, read or found."""
+
+
+class PlanTrouble(CannotGoOn):
+    """The equations for a lesson cannot be used."""
+
+
+def reason(error: OSError) -> str:
+    """What the operating system says, without its error number."""
+    return error.strerror or str(error)
