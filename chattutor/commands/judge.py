@@ -20,7 +20,7 @@ With "text" the words are understood first, and "meaning" is given too.
 A line that cannot be read gives {"error": ...}, and exit code 1 at the end.
 """
 
-NOT_A_STEP = {"balanced": None, "closer": False, "result": None, "errors": [], "reason": "not a step"}
+NOT_A_STEP: dict[str, Any] = {"balanced": None, "closer": False, "result": None, "errors": [], "reason": "not a step"}
 
 
 def add_parser(subparsers: Any) -> None:
@@ -94,7 +94,9 @@ def step_of(given: object, letter: str) -> "Step":
             return Line(read_equation(text, letter))
         case {"rewrite": "expand" | "collect" | "swap" | "simplify" as how}:
             return Rewrite(how)
-    raise Unusable('"step" must hold a "move" object, a "state" string, or a "rewrite" (expand, collect, swap, simplify).')
+    raise Unusable(
+        '"step" must hold a "move" object, a "state" string, or a "rewrite" (expand, collect, swap, simplify).'
+    )
 
 
 def step_meant(meaning: object, letter: str) -> "Step | None":

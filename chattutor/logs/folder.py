@@ -1,0 +1,80 @@
+"""A folder of session logs: where it is, what is in it, and which sitting a learner can go on with."""
+
+import os
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+from chattutor.exits import LogTrouble, reason
+from chattutor.logs import lock
+from chattutor.logs.reader import Session, read_session
+
+MAX_DEPTH = 6  # folders inside folders; a school's year needs two or three
+
+
+def default_folder() -> Path:
+    """Where logs are kept unless told otherwise: the person's own data folder."""
+    if named := os.environ.get("CHATTUTOR_LOGS"):
+        return Path(named)
+    if sys.platform == "win32":
+        base = Path(os.environ.get("LOCALAPPDATA") or Path.home() / "AppData" / "Local")
+    elif sys.platform == "darwin":
+        base = Path.home() / "Library" / "Application Support"
+    else:
+        base = Path(os.environ.get("XDG_DATA_HOME") or Path.home() / ".local" / "share")
+    return base / "chattutor" / "logs"
+
+
+def files(folder: Path) -> Iterator[Path]:
+    """Every file in a folder, in order of name; links are included but not followed, and so is a folder that
+    cannot be opened. Raises LogTrouble where the folder itself cannot be read."""
+    if not folder.is_dir():
+        raise LogTrouble(f"There is no folder {folder}.")
+    try:
+        os.scandir(folder).close()
+    except OSError as error:
+        raise LogTrouble(f"The folder {folder} cannot be read: {reason(error)}.") from error
+    yield from _below(folder, MAX_DEPTH)
+
+
+def _below(folder: Path, depth: int) -> Iterator[Path]:
+    try:
+        with os.scandir(folder) as found:
+            entries = sorted(found, key=lambda entry: entry.name)
+    except OSError:
+        yield folder  # whoever reads it finds out why
+        return
+    for entry in entries:
+        if not entry.is_dir(follow_symlinks=False):
+            yield Path(entry.path)
+        elif depth:
+            yield from _below(Path(entry.path), depth - 1)
+
+
+def session_files(folder: Path) -> Iterator[Path]:
+    """The files that are named like session logs and are ordinary files. Raises LogTrouble."""
+    return (path for path in files(folder) if path.suffix == ".jsonl" and path.is_file() and not path.is_symlink())
+
+
+def sessions(folder: Path, learner: str | None = None) -> Iterator[Session]:
+    """Every session log in a folder (of one learner), oldest file name first in each learner's folder."""
+    for path in session_files(folder):
+        session = read_session(path)
+        if session.header is not None and learner in {None, session.header.learner}:
+            yield session
+
+
+def unfinished(folder: Path, learner: str) -> Session | None:
+    """The learner's latest sitting that was broken off, is not being written now, and was not gone on with."""
+    if not (folder / learner).is_dir() or (folder / learner).is_symlink():
+        return None
+    found = list(sessions(folder / learner, learner))
+    carried_on = {session.header.continues["id"] for session in found if session.header and session.header.continues}
+    for session in sorted(found, key=lambda one: one.header.created if one.header else "", reverse=True):
+        if session.header is None or session.end is not None or session.header.id in carried_on:
+            continue
+        if any(problem.kind != "torn" for problem in session.problems):
+            continue
+        if len(session.turns) > 1 and not lock.in_use(session.path):
+            return session
+    return None
