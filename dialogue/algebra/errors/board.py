@@ -1,0 +1,193 @@
+"""A line in the form the wrong rules work on: each side a row of signed pieces, brackets kept shut.
+
+Wrong rules change, drop or misplace single terms, so the search needs the terms as written and little else.
+A piece is ``coefficient`` times a number one, the unknown, or a bracket; an empty side is zero.
+"""
+
+from collections.abc import Callable, Iterable, Iterator
+from fractions import Fraction
+from typing import Literal, NamedTuple, TypeAlias
+
+from dialogue.algebra.equation import Equation
+from dialogue.algebra.terms import parts
+from dialogue.algebra.tree import Expression, Product, Quotient, Sum, Unknown, constant, scaled, total
+
+ONE, ZERO = Fraction(1), Fraction(0)
+
+
+class Piece(NamedTuple):
+    """``coefficient`` times a body: "number" (one), "unknown", or the pieces inside a bracket."""
+
+    coefficient: Fraction
+    body: "Body"
+
+    @property
+    def is_number(self) -> bool:
+        return self.body == "number"
+
+    @property
+    def is_bracket(self) -> bool:
+        return isinstance(self.body, tuple)
+
+    def times(self, factor: Fraction) -> "Piece":
+        return Piece(self.coefficient * factor, self.body)
+
+
+Body: TypeAlias = Literal["number", "unknown"] | tuple[Piece, ...]
+Side: TypeAlias = tuple[Piece, ...]
+Form: TypeAlias = tuple[Fraction, Fraction]  # a side's exact value: lots of the unknown, and the constant
+
+
+class Board(NamedTuple):
+    """A line. ``decimals`` says that it is written with decimals, so that 0.25 is a divisor and not a quarter."""
+
+    left: Side
+    right: Side
+    decimals: bool = False
+
+    def side(self, index: int) -> Side:
+        return self.right if index else self.left
+
+    def with_sides(self, index: int, side: Side, other: Side) -> "Board":
+        """The line with ``side`` at ``index`` and ``other`` facing it."""
+        return Board(other, side, self.decimals) if index else Board(side, other, self.decimals)
+
+
+def board_of(equation: Equation) -> Board:
+    """The line of an equation. Raises OutOfScope where a side is not linear."""
+    return Board(side_of(equation.left), side_of(equation.right), equation.decimals)
+
+
+def side_of(expression: Expression) -> Side:
+    """A side's pieces in the order written, zero terms left out."""
+    found: list[Piece] = []
+    for part in parts(expression):
+        body: Body
+        if part.is_constant:
+            body = "number"
+        elif isinstance(part.body, Unknown):
+            body = "unknown"
+        else:
+            body = side_of(part.body)
+        if part.coefficient and body:
+            found.append(Piece(part.coefficient, body))
+    return tuple(found)
+
+
+def form(side: Side) -> Form:
+    """The exact value of a side."""
+    unknowns = numbers = ZERO
+    for coefficient, body in side:
+        if body == "number":
+            numbers += coefficient
+        elif body == "unknown":
+            unknowns += coefficient
+        else:
+            assert isinstance(body, tuple)
+            inner = form(body)
+            unknowns += coefficient * inner[0]
+            numbers += coefficient * inner[1]
+    return unknowns, numbers
+
+
+def holds_unknown(side: Side) -> bool:
+    """Whether the unknown is written on the side."""
+    return any(not piece.is_number for piece in side)
+
+
+def collected(side: Side) -> Side:
+    """Like terms added up, each where its kind first stood; brackets taken once are opened, others stay shut."""
+    sums: dict[Body, Fraction] = {}
+    for piece in opened(side):
+        sums[piece.body] = sums.get(piece.body, ZERO) + piece.coefficient
+    return tuple(Piece(coefficient, body) for body, coefficient in sums.items() if coefficient)
+
+
+def opened(side: Side) -> Iterator[Piece]:
+    """The pieces with brackets that are only grouping opened."""
+    for piece in side:
+        if piece.coefficient == 1 and isinstance(piece.body, tuple):
+            yield from opened(piece.body)
+        else:
+            yield piece
+
+
+def expanded(side: Side) -> Side:
+    """Every bracket multiplied out and like terms collected, in the order the kinds first stood."""
+    return collected(tuple(multiplied_out(side)))
+
+
+def multiplied_out(side: Side) -> Iterator[Piece]:
+    """Every bracket multiplied out, like terms as they fall."""
+    for piece in side:
+        if isinstance(piece.body, tuple):
+            yield from (inner.times(piece.coefficient) for inner in multiplied_out(piece.body))
+        else:
+            yield piece
+
+
+def without(side: Side, index: int) -> Side:
+    """The side less one piece."""
+    return side[:index] + side[index + 1 :]
+
+
+def replaced(side: Side, index: int, new: Iterable[Piece]) -> Side:
+    """The side with one piece exchanged for others; zero pieces vanish."""
+    return side[:index] + tuple(piece for piece in new if piece.coefficient) + side[index + 1 :]
+
+
+def scaled_side(side: Side, factor: Fraction) -> Side:
+    """Every piece multiplied by ``factor``."""
+    return tuple(piece.times(factor) for piece in side)
+
+
+def body_side(piece: Piece) -> Side:
+    """What a piece is so many lots of, as a side of its own."""
+    return piece.body if isinstance(piece.body, tuple) else (Piece(ONE, piece.body),)
+
+
+def everywhere(side: Side, change: Callable[[Side], Iterable[Side]]) -> Iterator[Side]:
+    """A change tried on the whole side and on the inside of each of its brackets."""
+    yield from change(side)
+    for index, piece in enumerate(side):
+        if isinstance(piece.body, tuple):
+            for inside in everywhere(piece.body, change):
+                yield replaced(side, index, (Piece(piece.coefficient, inside),) if inside else ())
+
+
+def on_either_side(board: Board, change: Callable[[Side], Iterable[Side]]) -> Iterator[Board]:
+    """A change of one side, or of one bracket of it, the other side left alone."""
+    for index in (0, 1):
+        for side in everywhere(board.side(index), change):
+            yield board.with_sides(index, side, board.side(1 - index))
+
+
+def equation_from(board: Board, letter: str) -> Equation:
+    """The line as an equation again."""
+    return Equation(_written(board.left, letter, board.decimals), _written(board.right, letter, board.decimals), letter)
+
+
+def _written(side: Side, letter: str, decimals: bool) -> Expression:
+    shown: list[Expression] = []
+    for piece in side:
+        if piece.is_number:
+            shown.append(constant(piece.coefficient, decimals))
+            continue
+        body: Expression = Unknown(letter)
+        if isinstance(piece.body, tuple):
+            body = _written(piece.body, letter, decimals)
+        shown.append(scaled(piece.coefficient, body, decimals))
+    return total(shown)
+
+
+def is_unworked(expression: Expression) -> bool:
+    """Whether numbers are written side by side and not worked out: ``14 + 9``, ``3/21``, ``7*8``."""
+    found = [part.is_constant for part in parts(expression)]
+    if sum(found) > 1:
+        return True
+    match expression:
+        case Quotient(top, bottom):
+            return not any(isinstance(piece, Sum) for piece in (top, bottom)) and all(found)
+        case Product():
+            return all(found)
+    return False

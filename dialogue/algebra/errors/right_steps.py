@@ -1,0 +1,114 @@
+"""The right steps a learner may write before (or skip over before) a wrong one.
+
+Tidying a line (collecting, multiplying out) is not counted as a line of its own: learners run it together with
+the step beside it. An inverse operation on both sides is one line.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+from math import lcm
+
+from dialogue.algebra.errors.board import (
+    Board,
+    Piece,
+    Side,
+    body_side,
+    collected,
+    expanded,
+    holds_unknown,
+    scaled_side,
+    without,
+)
+
+MOST_LINES_BEFORE = 3
+MOST_BOARDS = 30  # keeps the longest search under a tenth of a second
+
+
+@dataclass(frozen=True, slots=True)
+class Reached:
+    """A line reached by right steps: how many written lines on, and the line it came from."""
+
+    board: Board
+    depth: int
+    source: "Reached | None" = None
+
+    def path(self) -> Iterator[Board]:
+        """The lines written on the way, the first equation left out."""
+        if self.source is not None:
+            yield from self.source.path()
+            yield self.board
+
+
+def right_lines(start: Board) -> Iterator[Reached]:
+    """Lines reachable by right steps, fewest written lines first, each once."""
+    seen = {(start.left, start.right)}
+    row = [Reached(start, 0)]
+    count = 0
+    for depth in range(MOST_LINES_BEFORE + 1):
+        for reached in row:  # grows while tidied forms of the same depth are added
+            for board in tidied(reached.board):
+                if (board.left, board.right) not in seen:
+                    seen.add((board.left, board.right))
+                    row.append(Reached(board, depth, reached))
+            yield reached
+            count += 1
+            if count >= MOST_BOARDS:
+                return
+        following: list[Reached] = []
+        for reached in row:
+            for board in undone(reached.board):
+                if (board.left, board.right) not in seen:
+                    seen.add((board.left, board.right))
+                    following.append(Reached(board, depth + 1, reached))
+        row = following
+
+
+def tidied(board: Board) -> Iterator[Board]:
+    """The line with like terms collected, and with brackets multiplied out as well."""
+    yield Board(collected(board.left), collected(board.right), board.decimals)
+    yield Board(expanded(board.left), expanded(board.right), board.decimals)
+
+
+def undone(board: Board) -> Iterator[Board]:
+    """One inverse operation on both sides, worked out."""
+    for index in (0, 1):
+        side, other = collected(board.side(index)), collected(board.side(1 - index))
+        yield from (board.with_sides(index, *pair) for pair in _taken_across(side, other))
+        if len(side) == 1 and not side[0].is_number:
+            yield from (board.with_sides(index, *pair) for pair in _coefficient_undone(side[0], other))
+        elif len(side) > 1:
+            for piece in side:
+                if not piece.is_number and abs(piece.coefficient) != 1:
+                    factor = 1 / piece.coefficient
+                    divided = collected(scaled_side(side, factor))
+                    yield board.with_sides(index, divided, scaled_side(other, factor))
+    below = lcm(*(piece.coefficient.denominator for piece in (*board.left, *board.right)))
+    if below > 1:
+        factor = Fraction(below)
+        yield Board(
+            collected(scaled_side(board.left, factor)),
+            collected(scaled_side(board.right, factor)),
+            board.decimals,
+        )
+
+
+def _taken_across(side: Side, other: Side) -> Iterator[tuple[Side, Side]]:
+    """A term taken from both sides: a number beside the unknown, or an unknown term while both sides hold one."""
+    if not holds_unknown(side):
+        return
+    both = holds_unknown(other)
+    for index, piece in enumerate(side):
+        if len(side) > 1 if piece.is_number else (both or piece.coefficient < 0):
+            yield without(side, index), collected((*other, piece.times(Fraction(-1))))
+
+
+def _coefficient_undone(piece: Piece, other: Side) -> Iterator[tuple[Side, Side]]:
+    coefficient = piece.coefficient
+    if coefficient == 1:
+        return
+    yield collected(body_side(piece)), scaled_side(other, 1 / coefficient)
+    top, bottom = Fraction(coefficient.numerator), Fraction(coefficient.denominator)
+    if abs(top) != 1 and bottom != 1:
+        yield (Piece(top, piece.body),), scaled_side(other, bottom)
+        yield (Piece(1 / bottom, piece.body),), scaled_side(other, 1 / top)

@@ -1,0 +1,94 @@
+"""The inverse operation chosen wrongly, or undone in an order that breaks the balance."""
+
+from collections.abc import Iterator
+from fractions import Fraction
+
+from dialogue.algebra.errors.board import Board, Piece, Side, body_side, holds_unknown, scaled_side, without
+
+
+def crossed_keeping_sign(board: Board) -> Iterator[Board]:
+    """x + 9 = 14 -> x = 23: a term crosses the equals sign with its sign unchanged."""
+    for index in (0, 1):
+        side, other = board.side(index), board.side(1 - index)
+        for place, piece in enumerate(side):
+            if len(side) > 1 or (not piece.is_number and holds_unknown(other)):
+                yield board.with_sides(index, without(side, place), (*other, piece))
+
+
+def multiplied_again(board: Board) -> Iterator[Board]:
+    """4x = 36 -> x = 144; 2x/3 = 6 -> x = 4 (the fraction used as it stands)."""
+    for index, piece, other in _single(board):
+        coefficient = piece.coefficient
+        top, bottom = Fraction(coefficient.numerator), Fraction(coefficient.denominator)
+        if bottom == 1 or board.decimals:
+            yield board.with_sides(index, body_side(piece), scaled_side(other, coefficient))
+        elif abs(top) != 1:
+            yield board.with_sides(index, body_side(piece), scaled_side(other, coefficient))
+            yield board.with_sides(index, body_side(piece), scaled_side(other, top * bottom))
+            yield board.with_sides(index, (Piece(1 / bottom, piece.body),), scaled_side(other, top))
+
+
+def divided_again(board: Board) -> Iterator[Board]:
+    """x/8 = 2 -> x = 1/4."""
+    for index, piece, other in _single(board):
+        coefficient = piece.coefficient
+        top, bottom = Fraction(coefficient.numerator), Fraction(coefficient.denominator)
+        if bottom == 1:
+            continue
+        if abs(top) == 1:
+            yield board.with_sides(index, body_side(piece), scaled_side(other, coefficient))
+        elif not board.decimals:
+            yield board.with_sides(index, body_side(piece), scaled_side(other, 1 / (top * bottom)))
+            yield board.with_sides(index, (Piece(top, piece.body),), scaled_side(other, 1 / bottom))
+
+
+def coefficient_subtracted(board: Board) -> Iterator[Board]:
+    """3x = 12 -> x = 9; 4x + 9 = 37 -> x + 9 = 33."""
+    for index in (0, 1):
+        side, other = board.side(index), board.side(1 - index)
+        for place, piece in enumerate(side):
+            coefficient = piece.coefficient
+            if piece.is_number or coefficient in {1, -1} or abs(coefficient.numerator) == 1:
+                if not (board.decimals and not piece.is_number and coefficient.denominator != 1):
+                    continue
+            for size in {coefficient, abs(coefficient)}:
+                kept = (*side[:place], *body_side(piece), *side[place + 1 :])
+                yield board.with_sides(index, kept, (*other, Piece(-size, "number")))
+            if coefficient.denominator != 1 and not board.decimals:
+                kept = (*side[:place], Piece(Fraction(1, coefficient.denominator), piece.body), *side[place + 1 :])
+                taken = Piece(Fraction(-coefficient.numerator), "number")
+                yield board.with_sides(index, kept, (*other, taken))
+
+
+def divided_the_wrong_way_round(board: Board) -> Iterator[Board]:
+    """4x = 2 -> x = 2: the coefficient is divided by the number."""
+    for index, piece, other in _single(board):
+        number = _number(other)
+        if number and (abs(piece.coefficient.numerator) != 1 or board.decimals):
+            yield board.with_sides(index, body_side(piece), (Piece(piece.coefficient / number, "number"),))
+
+
+def inner_number_first(board: Board) -> Iterator[Board]:
+    """4(x + 7) = 52 -> 4x = 45; (k + 8)/3 = 6 -> k/3 = -2: a number in the bracket is undone before its factor."""
+    for index, piece, other in _single(board):
+        if not isinstance(piece.body, tuple):
+            continue
+        for place, inner in enumerate(piece.body):
+            if inner.is_number and len(piece.body) > 1:
+                kept = Piece(piece.coefficient, without(piece.body, place))
+                yield board.with_sides(index, (kept,), (*other, inner.times(Fraction(-1))))
+
+
+def _single(board: Board) -> Iterator[tuple[int, Piece, Side]]:
+    """Sides that are one multiplied or divided thing: which side, the piece, and the facing side."""
+    for index in (0, 1):
+        side = board.side(index)
+        if len(side) == 1 and not side[0].is_number and abs(side[0].coefficient) != 1:
+            yield index, side[0], board.side(1 - index)
+
+
+def _number(side: Side) -> Fraction:
+    """The value of a side of numbers only; zero where it holds the unknown."""
+    if holds_unknown(side):
+        return Fraction(0)
+    return sum((piece.coefficient for piece in side), Fraction(0))

@@ -1,0 +1,47 @@
+"""The table of errors (errors.toml), read once."""
+
+import tomllib
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+from types import MappingProxyType
+from typing import Literal, TypeAlias
+
+Shape: TypeAlias = Literal["answer", "unworked", "line"]
+
+LIKELIER = 3.0  # our choice: how much likelier an error is in the shape of line that is typical of it
+EXTRA_LINE = 0.4  # our choice: a line more in the head makes an explanation less likely by this factor
+
+
+@dataclass(frozen=True, slots=True)
+class ErrorEntry:
+    """One error: see the head of errors.toml for what each field means."""
+
+    id: str
+    name: str
+    rule: str
+    source: str
+    applies: tuple[str, ...]
+    prior: int
+    prior_by: str
+    idea: str
+    ask: tuple[str, str, str]
+    likelier: str = ""
+    listed: bool = True
+
+    def weight(self, shape: Shape, lines: int) -> float:
+        """How likely it is to be behind a line of this shape, against the others (not normalised)."""
+        boost = LIKELIER if self.likelier == shape else 1.0
+        return self.prior / 1000 * boost * EXTRA_LINE ** (lines - 1)
+
+
+@cache
+def error_table() -> MappingProxyType[str, ErrorEntry]:
+    """Every error by its id, in the order of the file."""
+    text = (files(__package__) / "errors.toml").read_text(encoding="utf-8")
+    return MappingProxyType({name: _entry(name, row) for name, row in tomllib.loads(text).items()})
+
+
+def _entry(name: str, row: dict[str, object]) -> ErrorEntry:
+    lists = {key: tuple(value) for key, value in row.items() if isinstance(value, list)}
+    return ErrorEntry(id=name, **{**row, **lists})  # type: ignore[arg-type]
