@@ -4,6 +4,9 @@ Each has ``add_parser(subparsers)`` and ``run(args) -> int`` (the exit code).
 """
 
 SUMMARIES: dict[str, str] = {
+    "lesson": "a lesson for one learner, typed or through a pipe",
+    "demo": "watch an invented learner's session; nothing is asked",
+    "logs": "list, show, verify, replay, export or erase session logs",
     "understand": "what words mean: JSON lines in, JSON lines out",
     "judge": "whether a step keeps the balance: JSON lines in, JSON lines out",
     "solve": "solve as a teacher writes it: JSON lines in, JSON lines out",

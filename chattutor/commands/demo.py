@@ -1,0 +1,33 @@
+"""``chattutor demo``: an invented learner's session on the same screen as a lesson, with nothing asked."""
+
+import argparse
+import sys
+from typing import Any
+
+from chattutor.commands import SUMMARIES
+
+
+def add_parser(subparsers: Any) -> None:
+    """Describe the command."""
+    parser = subparsers.add_parser("demo", help=SUMMARIES["demo"], description=__doc__)
+    parser.add_argument("name", nargs="?", metavar="NAME", help="which session (default: the first of the list)")
+    parser.add_argument("--list", action="store_true", help="name the sessions there are")
+    parser.add_argument("--pause", metavar="SECONDS", type=float, help="after each turn (default: 1.5 on a terminal)")
+    parser.add_argument("--plain", action="store_true", help="text only, for screen readers")
+    parser.add_argument("--large", action="store_true", help="more space between lines")
+
+
+def run(args: argparse.Namespace) -> int:
+    """Play the session, or list them."""
+    from chattutor.lesson.demo import names, play
+
+    interactive = sys.stdout.isatty()
+    if not interactive:
+        sys.stdout.reconfigure(encoding="utf-8", errors="replace")  # type: ignore[union-attr]
+    if args.list:
+        print("\n".join(names()))
+        return 0
+    from chattutor.commands.lesson import face_for
+
+    pause = args.pause if args.pause is not None else (1.5 if interactive else 0.0)
+    return play(args.name, face_for(args, interactive), pause)

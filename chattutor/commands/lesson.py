@@ -1,0 +1,63 @@
+"""``chattutor lesson``: a lesson, typed or by voice, on a terminal or through a pipe."""
+
+import argparse
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from chattutor.commands import SUMMARIES
+
+if TYPE_CHECKING:
+    from chattutor.lesson.ports import Ears, Face
+
+DESCRIPTION = """\
+Teaches one learner, a turn at a time, and keeps a log for the teacher. On a terminal it draws the working so far;
+through a pipe or from a file it is plain text, one line read a turn.
+Say or type moves ("subtract 3 from both sides"), whole lines ("3x = 12") or the answer; "hint", "undo", "skip",
+"repeat" and "stop" always work.
+"""
+
+
+def add_parser(subparsers: Any) -> None:
+    """Describe the command."""
+    parser = subparsers.add_parser(
+        "lesson",
+        help=SUMMARIES["lesson"],
+        description=DESCRIPTION,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    parser.add_argument("--learner", metavar="CODE", default="me", help="whose lesson it is: a code, not a name")
+    what = parser.add_mutually_exclusive_group()
+    what.add_argument("--equations", metavar="FILE", type=Path, help="one equation a line, # starts a comment")
+    what.add_argument("--stage", metavar="N", type=int, help="draw equations of this stage, 1 to 15")
+    parser.add_argument("--logs", metavar="DIR", type=Path, help="where logs are kept (default: your data folder)")
+    parser.add_argument("--seed", metavar="S", type=int, help="fixes the wordings and the equations drawn")
+    parser.add_argument("--plain", action="store_true", help="text only, for screen readers")
+    parser.add_argument("--large", action="store_true", help="more space between lines")
+    again = parser.add_mutually_exclusive_group()
+    again.add_argument("--go-on", action="store_true", help="go on with a lesson broken off, without asking")
+    again.add_argument("--new", action="store_true", help="begin a new lesson, without asking")
+
+
+def run(args: argparse.Namespace) -> int:
+    """Hold the lesson."""
+    from chattutor.lesson.starting import start
+
+    interactive = sys.stdin.isatty() and sys.stdout.isatty()
+    if not interactive:
+        sys.stdout.reconfigure(encoding="utf-8", errors="replace")  # type: ignore[union-attr]
+    return start(args, ears_for(interactive), face_for(args, interactive))
+
+
+def ears_for(interactive: bool) -> "Ears":
+    """Where words come from."""
+    from chattutor.lesson.typed import Typed
+
+    return Typed(prompt=interactive)
+
+
+def face_for(args: argparse.Namespace, interactive: bool) -> "Face":
+    """Where replies go."""
+    from chattutor.lesson.plain import Plain
+
+    return Plain()

@@ -1,0 +1,22 @@
+"""What a lesson needs of the outside: ears that give what was said, and a face that shows the replies."""
+
+from typing import Protocol
+
+from dialogue.tutor.state import Said, Turn
+
+
+class Ears(Protocol):
+    """Where the learner's words come from."""
+
+    def listen(self) -> Said | None:
+        """The next thing said, empty for silence; None once nothing more can come."""
+
+
+class Face(Protocol):
+    """Where the replies go."""
+
+    def notice(self, text: str) -> None:
+        """Show something that is not part of the lesson."""
+
+    def show(self, turn: Turn) -> None:
+        """Show the turn: the board where it changed, and the replies."""

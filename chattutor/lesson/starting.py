@@ -1,0 +1,108 @@
+"""Before the first question: the plan, a lesson to go on with, the notices, and the log."""
+
+import argparse
+import secrets
+import sys
+from pathlib import Path
+
+from dialogue.language.understand import understand
+
+import chattutor
+from chattutor.exits import FINE, INTERRUPTED, LogTrouble
+from chattutor.lesson.plans import plan_of_file, plan_of_stage
+from chattutor.lesson.ports import Ears, Face
+from chattutor.lesson.sitting import hold
+from chattutor.logs.folder import default_folder, unfinished
+from chattutor.logs.learner import learner_code
+from chattutor.logs.lines import Header
+from chattutor.logs.reader import Session
+from chattutor.logs.saved import plan_to_json
+from chattutor.logs.writer import SessionLog, new_header
+from dialogue.meaning import Control, Say
+from dialogue.tutor import begin
+from dialogue.tutor.state import Plan, Turn
+
+FIRST_USE = """\
+Every turn is written to {folder}, on this machine only. No sound is kept.
+Records of children: follow your school's policy and the data-protection law where you are.
+Nobody is watching now; a teacher may read this later. If something is wrong, tell an adult you trust."""
+OFFER = "Your lesson of {when} was broken off. Shall we go on with it? Yes or no?"
+CHANGED = "Your lesson of {when} was broken off, and the tutor has changed since. We begin a new one."
+BROKEN_OFF = "Stopped here. Start the lesson again to go on from this point."
+
+
+def start(args: argparse.Namespace, ears: Ears, face: Face) -> int:
+    """Hold a lesson as asked for on the command line; the exit code."""
+    folder: Path = args.logs or default_folder()
+    learner = learner_code(args.learner)
+    plan = _plan(args)
+    if not (folder / learner).is_dir():
+        face.notice(FIRST_USE.format(folder=folder))
+    try:
+        opening, header = _opening(args, folder, learner, plan, ears, face)
+    except EOFError:
+        return FINE
+    log = SessionLog(folder, header)
+    try:
+        hold(opening, ears, face, log)
+    except KeyboardInterrupt:
+        log.close()
+        print(file=sys.stderr)
+        face.notice(BROKEN_OFF)
+        return INTERRUPTED
+    finally:
+        log.close()
+    return FINE
+
+
+def _plan(args: argparse.Namespace) -> Plan:
+    seed = secrets.randbelow(1_000_000) if args.seed is None else args.seed
+    if args.equations is not None:
+        return plan_of_file(args.equations, seed)
+    return plan_of_stage(args.stage or 1, seed)
+
+
+def _opening(
+    args: argparse.Namespace, folder: Path, learner: str, plan: Plan, ears: Ears, face: Face
+) -> tuple[Turn, Header]:
+    """The first turn and the header: of a lesson gone on with, or of a new one. Raises EOFError."""
+    settings = {"plain": args.plain, "large": args.large}
+    before = None if args.new else unfinished(folder, learner)
+    if before is not None and before.header is not None:
+        turn = _wanted(before, folder, args.go_on, ears, face)
+        if turn is not None:
+            continues = {"id": before.header.id, "turns": len(before.turns), "chain": before.chain}
+            saved = plan_to_json(turn.state.plan)
+            return turn, new_header(learner, saved, settings, chattutor.__version__, continues)
+    return begin(plan), new_header(learner, plan_to_json(plan), settings, chattutor.__version__)
+
+
+def _wanted(before: Session, folder: Path, unasked: bool, ears: Ears, face: Face) -> Turn | None:
+    """The turn to go on from, if the earlier lesson can be and the learner wants to. Raises EOFError."""
+    from chattutor.logs.replay import replay
+
+    when = before.header.created[:16].replace("T", " ") if before.header else ""
+    try:
+        turns = list(replay(before, folder))
+    except LogTrouble as trouble:
+        face.notice(trouble.sentence)
+        return None
+    if not all(each.same for each in turns):
+        face.notice(CHANGED.format(when=when))
+        return None
+    if not unasked and not _yes(OFFER.format(when=when), ears, face):
+        return None
+    state = turns[-1].turn.state
+    return Turn(state, state.last, {"gone on with": before.header.id if before.header else ""})
+
+
+def _yes(question: str, ears: Ears, face: Face) -> bool:
+    """Ask until the answer is yes or no. Raises EOFError at the end of input or at "stop"."""
+    while True:
+        face.notice(question)
+        said = ears.listen()
+        meaning = understand(said.text, "yesno", "x") if said else Control("stop")
+        if meaning == Control("stop"):
+            raise EOFError
+        if isinstance(meaning, Say) and meaning.what in {"yes", "no"}:
+            return meaning.what == "yes"

@@ -1,0 +1,155 @@
+"""What ``chattutor logs`` does: each action prints to standard output and gives its exit code."""
+
+import argparse
+import json
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+from chattutor.exits import FINE, TROUBLE, USAGE, CannotGoOn, LogTrouble
+from chattutor.logs import erasing, verifying
+from chattutor.logs.folder import default_folder, session_files, sessions
+from chattutor.logs.learner import learner_code
+from chattutor.logs.reader import Session, read_session
+from chattutor.logs.transcript import ENDINGS, equations, heading, shown, transcript
+
+
+def run(args: argparse.Namespace) -> int:
+    """Do the action named in the arguments. Raises LogTrouble."""
+    sys.stdout.reconfigure(encoding="utf-8", errors="backslashreplace")  # type: ignore[union-attr]
+    return ACTIONS[args.action](args, getattr(args, "folder", None) or args.logs or default_folder())
+
+
+def _list(args: argparse.Namespace, folder: Path) -> int:
+    for session in sessions(folder, args.learner):
+        header = session.header
+        if header is None:
+            continue
+        said = sum(turn.said is not None for turn in session.turns)
+        why = session.end.why if session.end else "broken off"
+        if args.json:
+            row = {"learner": header.learner, "created": header.created, "id": header.id, "turns": said, "end": why}
+            row |= {"file": str(session.path), "problems": [problem.kind for problem in session.problems]}
+            print(json.dumps(row))
+        else:
+            when = header.created[:16].replace("T", " ")
+            faults = f"  ! {session.problems[0].sentence}" if session.problems else ""
+            what = "; ".join(equations(header.plan)[:3])
+            print(shown(f"{header.id[:8]}  {when}  {header.learner:<12} {said:>4} turns  {why:<12} {what}{faults}"))
+    return FINE
+
+
+def _show(args: argparse.Namespace, folder: Path) -> int:
+    session = _one(args.file, folder)
+    print("\n".join(transcript(session)))
+    return FINE if session.header is not None else TROUBLE
+
+
+def _verify(args: argparse.Namespace, folder: Path) -> int:
+    checked = verifying.Checked()
+    for found in verifying.verify(folder, checked):
+        if args.json:
+            print(json.dumps({"file": str(found.path), "kind": found.kind, "problem": found.sentence}))
+        else:
+            print(f"{shown(found.path)}: {found.kind}. {shown(found.sentence)}")
+    print(
+        f"{checked.sound} sound ({checked.unfinished} broken off), {checked.faulty} with something wrong.",
+        file=sys.stderr if args.json else sys.stdout,
+    )
+    return TROUBLE if checked.faulty else FINE
+
+
+def _replay(args: argparse.Namespace, folder: Path) -> int:
+    from chattutor.logs.replay import replay
+    from chattutor.logs.saved import replies_to_json
+    from chattutor.logs.transcript import LEARNER, SILENCE, TUTOR
+
+    session = _one(args.file, folder)
+    if session.header is None:
+        raise LogTrouble(f"{session.path}: {session.problems[0].sentence}")
+    home = session.path.parent if Path(args.file).is_file() else folder
+    print("\n".join(heading(session)))
+    differ = 0
+    for turn in replay(session, home):
+        if turn.line.said is not None:
+            print(f"{LEARNER}{shown(turn.line.said.get('text') or SILENCE)}")
+        for reply in replies_to_json(turn.turn.replies):
+            print(f"{TUTOR}{shown(reply['text'])}")
+        if not turn.same:
+            differ += 1
+            for written in turn.line.replies:
+                print(f"! then:  {shown(written.get('text', ''))}")
+    print(ENDINGS.get(session.end.why, "") if session.end else "(broken off)")
+    if differ:
+        print(f"chattutor: {differ} turns are answered differently today.", file=sys.stderr)
+    return TROUBLE if differ else FINE
+
+
+def _judge_again(args: argparse.Namespace, folder: Path) -> int:
+    from chattutor.logs.judging import changes
+
+    count = 0
+    for session in sessions(folder):
+        for change in changes(session):
+            count += 1
+            if args.json:
+                print(json.dumps(change))
+            else:
+                print(shown(f"{session.path}, turn {change['turn']}: {change['text']!r} on {change['equation']}"))
+                for key, (then, now) in change["changed"].items():
+                    print(shown(f"    {key}: {then} then, {now} now"))
+    print(f"{count} judgements would change.", file=sys.stderr if args.json else sys.stdout)
+    return FINE
+
+
+def _export(args: argparse.Namespace, folder: Path) -> int:
+    learner = learner_code(args.code)
+    target = args.to or Path(f"{learner}.zip")
+    count = erasing.export(folder, learner, target)
+    print(f"{count} sessions of learner {learner} are in {target}.")
+    return FINE
+
+
+def _erase(args: argparse.Namespace, folder: Path) -> int:
+    if args.code is None and args.older_than is None:
+        raise CannotGoOn("Say whose records to erase, or --older-than DAYS.", USAGE)
+    learner = None if args.code is None else learner_code(args.code)
+    if args.older_than is not None:
+        paths = list(erasing.older_than(folder, args.older_than, learner))
+    else:
+        paths = list(erasing.of_learner(folder, str(learner)))
+    if not paths:
+        print(f"There is nothing to erase in {folder}.")
+        return FINE
+    if not args.yes:
+        if not sys.stdin.isatty():
+            raise CannotGoOn(f"{len(paths)} files would be deleted for good; add --yes to do it.")
+        if input(f"Delete {len(paths)} files for good? yes or no: ").strip().lower() not in {"y", "yes"}:
+            return TROUBLE
+    erased = erasing.erase(paths, folder)
+    print(f"Deleted {len(erased.deleted)} files, {erased.bytes:,} bytes. {erasing.BACKUPS}")
+    for sentence in erased.left:
+        print(f"Not deleted: {shown(sentence)}", file=sys.stderr)
+    return TROUBLE if erased.left else FINE
+
+
+def _one(named: str, folder: Path) -> Session:
+    """The session a person means: a path, or the beginning of a file's name or of an id. Raises LogTrouble."""
+    if Path(named).is_file():
+        return read_session(Path(named))
+    found = [path for path in session_files(folder) if path.name.startswith(named) or f"-{named}" in path.name]
+    if len(found) == 1:
+        return read_session(found[0])
+    many = f"{len(found)} sessions are" if found else "No session is"
+    raise LogTrouble(f"{many} called {named!r} in {folder}; chattutor logs list shows them.")
+
+
+ACTIONS: dict[str, Callable[[argparse.Namespace, Path], int]] = {
+    "list": _list,
+    "show": _show,
+    "verify": _verify,
+    "replay": _replay,
+    "judge-again": _judge_again,
+    "export": _export,
+    "erase": _erase,
+}

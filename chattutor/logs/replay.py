@@ -1,0 +1,68 @@
+"""Replaying a session log through today's tutor: the same state, and any reply that would differ now."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from chattutor.exits import LogTrouble
+from chattutor.logs.folder import sessions
+from chattutor.logs.lines import TurnLine
+from chattutor.logs.reader import Session
+from chattutor.logs.saved import NotSaved, plan_from_json, replies_to_json, said_from_json
+from dialogue.tutor import begin, step
+from dialogue.tutor.state import Plan, Turn
+
+MOST_SITTINGS = 50  # of one lesson broken off again and again
+
+
+@dataclass(frozen=True, slots=True)
+class Replayed:
+    """One turn of the log beside the same turn today. ``same`` compares what the learner was shown and told."""
+
+    line: TurnLine
+    turn: Turn
+
+    @property
+    def same(self) -> bool:
+        """Whether today's tutor gives the very same replies."""
+        return self.line.replies == replies_to_json(self.turn.replies)
+
+    @property
+    def judged_same(self) -> bool:
+        """Whether today's tutor also writes the very same record."""
+        return self.line.record == self.turn.record
+
+
+def sittings(session: Session, folder: Path) -> list[Session]:
+    """The sittings of one lesson, first to last, up to this one. Raises LogTrouble where one is missing."""
+    chain = [session]
+    while (header := chain[0].header) is not None and header.continues is not None:
+        wanted = header.continues["id"]
+        before = next((one for one in sessions(folder) if one.header and one.header.id == wanted), None)
+        if before is None or len(chain) > MOST_SITTINGS:
+            raise LogTrouble(f"{session.path} goes on with an earlier session that is not in {folder}.")
+        chain.insert(0, before)
+    return chain
+
+
+def replay(session: Session, folder: Path) -> Iterator[Replayed]:
+    """Every turn of the lesson from its beginning, earlier sittings included. Raises LogTrouble."""
+    turn: Turn | None = None
+    for sitting in sittings(session, folder):
+        try:
+            for line in sitting.turns:
+                if line.said is not None and turn is not None:
+                    turn = step(turn.state, said_from_json(line.said))
+                elif turn is None:
+                    turn = begin(_plan(sitting))
+                else:  # the opening of a sitting that goes on: what was said last is said again
+                    turn = Turn(turn.state, turn.state.last, line.record)
+                yield Replayed(line, turn)
+        except NotSaved as error:
+            raise LogTrouble(f"{sitting.path} cannot be replayed: {error}.") from error
+
+
+def _plan(session: Session) -> Plan:
+    if session.header is None:
+        raise NotSaved("it has no header")
+    return plan_from_json(session.header.plan)

@@ -1,0 +1,69 @@
+"""The tutor's plan, what was said, and its replies, as the JSON of a session log and back."""
+
+from dataclasses import asdict
+from typing import Any, get_args
+
+from dialogue.algebra.equation import read_equation
+from dialogue.algebra.refusals import Refusal
+from dialogue.algebra.writing import TYPED
+from dialogue.tutor.state import Doubt, Plan, Reply, Said, Task
+
+
+class NotSaved(ValueError):
+    """JSON that is not a plan or a saying of ours; the message says why."""
+
+
+def plan_to_json(plan: Plan) -> dict[str, Any]:
+    """The plan; equations as typed, so that decimals stay decimals."""
+    return {
+        "tasks": [
+            {"equation": task.equation.text(TYPED), "stage": task.stage, "exit": task.exit} for task in plan.tasks
+        ],
+        "seed": plan.seed,
+        "faded": [list(pair) for pair in plan.faded],
+        "spoken": plan.spoken,
+    }
+
+
+def plan_from_json(given: dict[str, Any]) -> Plan:
+    """The plan of a header. Raises NotSaved."""
+    match given:
+        case {"tasks": [*tasks], "seed": int(seed), "faded": [*faded], "spoken": bool(spoken)} if tasks:
+            return Plan(tuple(map(_task, tasks)), seed, tuple(map(_faded, faded)), spoken)
+    raise NotSaved("its plan cannot be read")
+
+
+def _task(given: object) -> Task:
+    match given:
+        case {"equation": str(text), "stage": int(stage), "exit": bool(hint_free)}:
+            try:
+                return Task(read_equation(text), stage, hint_free)
+            except Refusal as refusal:
+                raise NotSaved(f"its equation cannot be read: {refusal.sentence}") from refusal
+    raise NotSaved("one of its equations cannot be read")
+
+
+def _faded(given: object) -> tuple[str, int]:
+    match given:
+        case [str(question), int(count)]:
+            return question, count
+    raise NotSaved("what was mastered before cannot be read")
+
+
+def said_to_json(said: Said) -> dict[str, Any]:
+    """What reached the tutor."""
+    return asdict(said)
+
+
+def said_from_json(given: dict[str, Any]) -> Said:
+    """What reached the tutor. Raises NotSaved."""
+    match given:
+        case {"text": str(text), "channel": ("typed" | "spoken") as channel, "doubt": str(doubt)}:
+            if doubt in get_args(Doubt):
+                return Said(text, channel, doubt)  # type: ignore[arg-type]
+    raise NotSaved("what was said cannot be read")
+
+
+def replies_to_json(replies: tuple[Reply, ...]) -> list[dict[str, Any]]:
+    """The replies, in order."""
+    return [asdict(reply) for reply in replies]

@@ -1,0 +1,62 @@
+"""A session log as text to be read: who said what, in order."""
+
+from collections.abc import Iterator
+from typing import Any
+
+from chattutor.logs.lines import TurnLine
+from chattutor.logs.reader import Session
+
+TUTOR, LEARNER = "Tutor:   ", "Learner: "
+SILENCE = "(silence)"
+ENDINGS = {
+    "finished": "(the lesson was finished)",
+    "stopped": "(the learner stopped)",
+    "input ended": "(the input ended)",
+}
+BROKEN_OFF = "(broken off)"
+
+
+def shown(text: object) -> str:
+    """Text of a log fit for a terminal: whatever is not printable becomes a space."""
+    return "".join(each if each.isprintable() else " " for each in str(text))
+
+
+def transcript(session: Session) -> Iterator[str]:
+    """The session, a line each, without line ends: heading, turns, how it ended, and what is wrong with the file."""
+    yield from heading(session)
+    for turn in session.turns:
+        yield from said_and_replied(turn)
+    if session.header is not None:
+        why = session.end.why if session.end else ""
+        yield ENDINGS.get(why, BROKEN_OFF if not why else f"({shown(why)})")
+    for problem in session.problems:
+        yield f"! {problem.sentence}"
+
+
+def heading(session: Session) -> Iterator[str]:
+    """Whose session, when, with which version and equations."""
+    header = session.header
+    if header is None:
+        return
+    marked = " (invented)" if header.settings.get("invented") else ""
+    yield shown(f"Session of {header.created[:16].replace('T', ' ')}, learner {header.learner}{marked}")
+    yield f"Equations: {'; '.join(equations(header.plan))}"
+    if header.continues:
+        yield shown(f"Goes on with session {header.continues['id']}.")
+    yield ""
+
+
+def equations(plan: dict[str, Any]) -> list[str]:
+    """The equations of a plan, as far as they can be read."""
+    tasks = plan.get("tasks")
+    found = [task.get("equation") for task in tasks if isinstance(task, dict)] if isinstance(tasks, list) else []
+    return [shown(each) for each in found]
+
+
+def said_and_replied(turn: TurnLine) -> Iterator[str]:
+    """One turn: what the learner said, then the tutor's replies."""
+    if turn.said is not None:
+        how = " (spoken)" if turn.said.get("channel") == "spoken" else ""
+        yield f"{LEARNER}{shown(turn.said.get('text') or SILENCE)}{how}"
+    for reply in turn.replies:
+        yield f"{TUTOR}{shown(reply.get('text', ''))}"
