@@ -11,6 +11,7 @@ from fractions import Fraction
 from math import lcm
 
 from dialogue.algebra.equation import Equation
+from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import Move, Operation, Rewrite, carry_out, carry_out_rewrite
 from dialogue.algebra.terms import Part, collected, parts
 from dialogue.algebra.tree import Expression, Negative, Number, Quotient, Unknown, constant, scaled
@@ -186,3 +187,8 @@ def in_words(step: Move | Rewrite) -> str:
     if step.operation in {"add", "subtract"}:
         return f"{verb} {operand} {join} both sides."
     return f"{verb} both sides {join} {operand}."
+
+
+def value_at(side: Expression, value: Fraction) -> Fraction:
+    """What a side comes to when the unknown is ``value``."""
+    return linear(side).at(value)

@@ -1,0 +1,145 @@
+"""The tutor's memory of a lesson: everything a reply can depend on, frozen.
+
+A session is a fold of ``step`` over what the learner said, so this state holds no clock and no chance: a saved
+session replayed gives the same state.
+"""
+
+from dataclasses import dataclass, field, replace
+from fractions import Fraction
+from typing import Any, Literal, TypeAlias
+
+from dialogue.algebra.equation import Equation
+from dialogue.algebra.moves import Move, Rewrite
+from dialogue.meaning import Meaning
+
+Phase: TypeAlias = Literal[
+    "operations",  # what happens to the unknown, in order?
+    "first",  # which will you undo first?
+    "move",  # what will you do to both sides?
+    "left",  # what is the left side now?
+    "right",  # and the right side?
+    "line",  # what is the whole line now?
+    "check left",  # the answer put in: what is the left side?
+    "check right",
+    "count",  # the unknown has gone: no number, or every number?
+    "mend",  # one side alone was changed: how do you make it level?
+    "reconsider",  # a legal move that brings the unknown no nearer: keep it?
+    "confirm",  # was that what you said?
+    "offer stop",  # after a message of distress: shall we stop?
+    "paused",
+    "done",
+]
+Level: TypeAlias = Literal["independent", "prompted", "shown"]
+Doubt: TypeAlias = Literal["none", "read back", "ask again"]
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    """An equation to solve; ``stage`` is its place in the sequence, 0 where it has none; an exit task has no hints."""
+
+    equation: Equation
+    stage: int = 0
+    exit: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """What a lesson starts from. ``seed`` chooses between wordings; ``faded`` counts unaided answers of before."""
+
+    tasks: tuple[Task, ...]
+    seed: int = 0
+    faded: tuple[tuple[str, int], ...] = ()
+    spoken: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class BoardLine:
+    """One line of working; ``note`` is what was done to the line above (None for the first line), and ``level``
+    by whom: independent, prompted by a hint, or shown."""
+
+    equation: Equation
+    note: Move | Rewrite | None = None
+    level: Level = "independent"
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """What reached the tutor: text, typed or recognised, and how much the ears doubt it. Empty text is silence."""
+
+    text: str
+    channel: Literal["typed", "spoken"] = "typed"
+    doubt: Doubt = "none"
+
+
+@dataclass(frozen=True, slots=True)
+class Reply:
+    """One thing the tutor says: the key of its wording, as text for a screen, and as words for a voice."""
+
+    key: str
+    text: str
+    spoken: str
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """Where a lesson stands.
+
+    ``pending`` is the move or rewrite whose result is being asked for; ``side`` the left side already given for it;
+    ``guess`` the answer being put in; ``held`` what a doubtful hearing would mean, ``back`` the phase to return to.
+    ``rung`` counts hints on the present question, ``tries`` failures on the present line, ``level_moves`` legal but
+    unhelpful moves in a row, ``doubts`` hearings refused in a row.
+    """
+
+    plan: Plan
+    place: int = 0
+    phase: Phase = "move"
+    board: tuple[BoardLine, ...] = ()
+    pending: Move | Rewrite | None = None
+    side: Equation | None = None
+    guess: Fraction | None = None
+    guess_errors: tuple[str, ...] = ()
+    held: Meaning | None = None
+    back: Phase = "move"
+    rung: int = 0
+    tries: int = 0
+    level_moves: int = 0
+    doubts: int = 0
+    aided: Level = "independent"
+    faded: tuple[tuple[str, int], ...] = ()
+    seen: tuple[tuple[int, str], ...] = ()
+    last: tuple[Reply, ...] = ()
+    repeats: int = 0
+    turn: int = 0
+    solved: tuple[int, ...] = ()
+
+    @property
+    def task(self) -> Task:
+        """The task in hand (the last one, once the lesson is over)."""
+        return self.plan.tasks[min(self.place, len(self.plan.tasks) - 1)]
+
+    @property
+    def equation(self) -> Equation:
+        """The line in hand: the last on the board."""
+        return self.board[-1].equation
+
+    @property
+    def letter(self) -> str:
+        """The unknown's letter."""
+        return self.task.equation.letter
+
+    def count(self, question: str) -> int:
+        """How often a question has been answered unaided, which is what fades it."""
+        return dict(self.faded).get(question, 0)
+
+    def counted(self, question: str) -> "State":
+        """The state with one more unaided answer to the question."""
+        return replace(self, faded=tuple({**dict(self.faded), question: self.count(question) + 1}.items()))
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """What one step gives: the new state, what to say, and the record for the session log (JSON-able)."""
+
+    state: State
+    replies: tuple[Reply, ...]
+    record: dict[str, Any] = field(default_factory=dict)

@@ -1,0 +1,98 @@
+"""Sayings to words: wordings are data, chosen among variants by the session's own seed so that replay is exact."""
+
+import tomllib
+from fractions import Fraction
+from functools import cache
+from importlib.resources import files
+from typing import Literal, TypeAlias
+
+from dialogue.algebra.equation import Equation
+from dialogue.algebra.errors.table import error_table
+from dialogue.algebra.moves import Line, Move, Rewrite, Verdict
+from dialogue.algebra.tree import constant
+from dialogue.algebra.writing import BOARD, write
+from dialogue.language.speak import say_equation, say_expression
+from dialogue.meaning import Ask, Control, Describe, Say, Unclear, Value
+from dialogue.tutor.operations import Action, Done
+from dialogue.tutor.saying import Filling, Saying
+from dialogue.tutor.state import Reply
+
+Channel: TypeAlias = Literal["text", "spoken"]
+
+
+@cache
+def wordings() -> dict[str, tuple[str, ...]]:
+    """Every wording by key, with its variants."""
+    text = files("dialogue.tutor").joinpath("wordings.toml").read_text(encoding="utf-8")
+    return {key: tuple(variants) for key, variants in tomllib.loads(text).items()}
+
+
+@cache
+def phrases() -> dict[str, str]:
+    """How an operation is named inside a sentence: ``3 off both sides``, ``multiplied by 3``."""
+    text = files("dialogue.tutor").joinpath("phrases.toml").read_text(encoding="utf-8")
+    return dict(tomllib.loads(text))
+
+
+def word(saying: Saying, choice: int) -> Reply:
+    """The saying in words; ``choice`` picks the variant."""
+    template = _template(saying, choice)
+    return Reply(saying.key, _filled(template, saying, "text"), _filled(template, saying, "spoken"))
+
+
+def _template(saying: Saying, choice: int) -> str:
+    """A wording's variant; for an error, its first, second or third question by how often it has been met."""
+    error = saying.values.get("error")
+    if isinstance(error, str):
+        return error_table()[error].ask[min(int(str(saying.values["met"])), 2)]
+    variants = wordings()[saying.key]
+    return variants[choice % len(variants)]
+
+
+def _filled(template: str, saying: Saying, channel: Channel) -> str:
+    values = {name: _in_words(value, channel) for name, value in saying.values.items()}
+    sentence = template.format(**values)
+    return sentence[0].upper() + sentence[1:] if channel == "spoken" else sentence
+
+
+def _in_words(value: Filling, channel: Channel) -> str:
+    match value:
+        case Equation() | Line():
+            line = value.equation if isinstance(value, Line) else value
+            return line.text(BOARD) if channel == "text" else say_equation(line)
+        case Move():
+            return move_phrase(value, channel)
+        case Rewrite(how):
+            return phrases()[f"rewrite {how}"]
+        case Verdict(kind):
+            return phrases()[f"verdict {kind}"]
+        case Fraction():
+            return _in_words(constant(value), channel)
+        case Value(expression):
+            return _in_words(expression, channel)
+        case Describe(operations):
+            return ", then ".join(_done_phrase(Done(_action(move), move.operand), channel) for move in operations)
+        case Ask(what) | Say(what) | Control(what):
+            return str(what)
+        case Unclear():
+            return ""
+        case str() | int():
+            return str(value)
+        case tuple():
+            return ", then ".join(_done_phrase(done, channel) for done in value)
+    return write(value, BOARD) if channel == "text" else say_expression(value)
+
+
+def _action(move: Move) -> Action:
+    return "add" if move.operation == "transfer" else move.operation
+
+
+def move_phrase(move: Move, channel: Channel) -> str:
+    """``3 off both sides``; the side named where only one was."""
+    sides = {"both": "both sides", "unsaid": "both sides", "left": "the left side", "right": "the right side"}
+    template = phrases()[move.operation]
+    return template.format(operand=_in_words(move.operand, channel), sides=sides[move.sides])
+
+
+def _done_phrase(done: Done, channel: Channel) -> str:
+    return phrases()[f"done {done.action}"].format(operand=_in_words(done.operand, channel))
