@@ -1,0 +1,187 @@
+"""Draw equations of a stage: reproducible by seed, never the same twice, with numbers that reveal thinking.
+
+The first five of a drawing are the stage's deliberate variation: one feature changes from each to the next, so
+that a learner sees what the feature does. From the sixth on the families are mixed. The first ``n`` of a drawing
+do not depend on how many are drawn, so the next equation for a learner is simply the next of the drawing.
+
+Numbers stay within the classroom ranges of ``stages.toml``; once a family's have all been used, its ranges
+grow, so that any count can be drawn.
+"""
+
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from fractions import Fraction
+from itertools import combinations, islice
+from random import Random
+from types import MappingProxyType
+
+from dialogue.algebra.equation import Equation, Solution, read_equation
+from dialogue.learner.diagnostic import hides
+from dialogue.learner.stages import Family, Range, Stage, letters, stage
+
+PLACE = re.compile(r"\b[a-exs]\b")
+NUMBERS = "abcde"
+PATIENCE = 40  # repeated draws in a row before a family's ranges grow, or a number held from before is let go
+HOPELESS = 50_000  # draws in vain that can only mean a family without equations
+MIXED, ANOTHER_LETTER = "mixed", "another letter"
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    """An equation to solve. ``variation`` says what changed from the one before it in its set of five (empty
+    for the first), or "mixed"; ``numbers`` are the family's letters with their values, ``x`` the answer."""
+
+    equation: Equation
+    stage: int
+    solution: Solution
+    family: str
+    variation: str
+    numbers: MappingProxyType[str, Fraction]
+
+    @property
+    def is_variation(self) -> bool:
+        """Whether its form is not the stage's first: the check that a learner did not merely copy a pattern."""
+        return self.family != stage(self.stage).families[0].name
+
+    def contrast(self) -> Equation | None:
+        """The equation with the same numbers to put beside this one (n + 4 = 52 beside 4n = 52), if it has one."""
+        form = stage(self.stage).contrast
+        if not form:
+            return None
+        return read_equation(_filled(form, {**self.numbers, "s": self.numbers["x"]}, self.equation.letter))
+
+
+def draw(number: int, seed: int, count: int) -> list[Task]:
+    """``count`` different equations of stage ``number``; ValueError for a stage that does not exist."""
+    return list(islice(drawing(number, seed), count))
+
+
+def drawing(number: int, seed: int) -> Iterator[Task]:
+    """The endless drawing whose first equations ``draw`` gives."""
+    chosen = stage(number)
+    return _Drawing(chosen, Random(f"stage {number}, seed {seed}")).tasks()  # noqa: S311 - no secret
+
+
+@dataclass(slots=True)
+class _Drawing:
+    """One drawing in progress: what has been tried, and how far each family's ranges have grown."""
+
+    stage: Stage
+    random: Random
+    tried: set[tuple[object, ...]] = field(default_factory=set)
+    grown: dict[str, int] = field(default_factory=dict)
+
+    def tasks(self) -> Iterator[Task]:
+        letter = letters()[0]
+        last: Task | None = None
+        for name, change in self.stage.set:
+            family = self.stage.family(name)
+            if change == "letter":
+                letter = self.random.choice([each for each in letters() if each != letter])
+            last = self._next(family, letter, self._variation(family, change, last), self._held(family, change, last))
+            yield last
+        while True:
+            family = self.random.choice(self.stage.families)
+            yield self._next(family, self.random.choice(letters()), MIXED, {})
+
+    @staticmethod
+    def _variation(family: Family, change: str, last: Task | None) -> str:
+        if last is None:
+            return ""
+        if change == "letter":
+            return ANOTHER_LETTER
+        if change:
+            return "another answer" if change == "x" else f"another number {change}"
+        return family.feature
+
+    @staticmethod
+    def _held(family: Family, change: str, last: Task | None) -> dict[str, Fraction]:
+        """The numbers to keep from the equation before: all but the one that changes."""
+        if last is None:
+            return {}
+        return {name: last.numbers[name] for name in family.choose if name in last.numbers and name != change}
+
+    def _next(self, family: Family, letter: str, variation: str, held: dict[str, Fraction]) -> Task:
+        again = 0
+        for attempt in range(1, HOPELESS):
+            if held and attempt % PATIENCE == 0:  # numbers of the form before that do not suit this one
+                held = dict(list(held.items())[:-1])
+            elif again == PATIENCE:
+                self.grown[family.name] = self.grown.get(family.name, 0) + 1
+                again = 0
+            numbers = self._chosen(family, held)
+            key = (letter if variation == ANOTHER_LETTER else "", family.form, *numbers.values())
+            if key in self.tried:
+                again += 1
+                continue
+            self.tried.add(key)
+            if not self._complete(family, numbers, letter):
+                continue
+            equation = read_equation(_filled(family.form, numbers, letter))
+            if not hides(equation):
+                found = MappingProxyType(numbers)
+                return Task(equation, self.stage.number, equation.solution(), family.name, variation, found)
+        raise RuntimeError(f"stages.toml: no equations of the family {family.name!r} of stage {self.stage.number}")
+
+    def _chosen(self, family: Family, held: dict[str, Fraction]) -> dict[str, Fraction]:
+        """One choice of the numbers left free, an answer that is not whole being some halves, quarters or fifths."""
+        grown = self.grown.get(family.name, 0)
+        numbers: dict[str, Fraction] = {}
+        for name, bounds in family.choose.items():
+            low, high = bounds if family.fixed(name) else _wider(bounds, grown)
+            if name in held and low <= held[name] <= high:
+                numbers[name] = held[name]
+            else:
+                parts = self.random.choice(family.over) if name == "x" and family.over else 1
+                numbers[name] = Fraction(self.random.randint(low * parts, high * parts), parts)
+        return numbers
+
+    def _complete(self, family: Family, numbers: dict[str, Fraction], letter: str) -> bool:
+        """Find the last number, and say whether they all meet the family's conditions."""
+        if family.over and numbers["x"].denominator == 1:
+            return False
+        if family.find:
+            seeking = letter if family.find == "x" else family.find
+            found = read_equation(_filled(family.form, numbers, seeking)).solution().value
+            if found is None or found.denominator != 1:
+                return False
+            if family.find in family.between:
+                low, high = _wider(family.between[family.find], self.grown.get(family.name, 0))
+                if not low <= found <= high:
+                    return False
+            numbers[family.find] = found
+        return _apart(family, numbers) and all(each.holds(numbers) for each in family.where)
+
+
+def _wider(bounds: Range, grown: int) -> Range:
+    low, high = bounds
+    more = grown * (high - low + 1) // 2
+    return (low - more if low < 0 else low), (high + more if high > 0 else high)
+
+
+def _apart(family: Family, numbers: dict[str, Fraction]) -> bool:
+    """Whether no two numbers have the same size, but for those the form needs equal."""
+    shown = [name for name in numbers if name != "x" or not family.any_answer]
+    return all(
+        abs(numbers[one]) != abs(numbers[other]) or frozenset((one, other)) in family.alike
+        for one, other in combinations(shown, 2)
+    )
+
+
+def _filled(form: str, numbers: Mapping[str, Fraction], letter: str) -> str:
+    """The form with the unknown's letter and its numbers written in.
+
+    While a number other than the answer is being found, ``letter`` is that number's, and ``x`` is the answer.
+    """
+    unknown = "x" if letter not in NUMBERS else letter
+
+    def place(match: re.Match[str]) -> str:
+        name = match.group()
+        if name == unknown:
+            return letter
+        value = numbers[name]
+        whole = value.denominator == 1 and (value >= 0 or match.end() == len(form) or match.start() == 0)
+        return str(value) if whole else f"({value})"
+
+    return PLACE.sub(place, form)
