@@ -10,7 +10,19 @@ from typing import Literal, NamedTuple, TypeAlias
 
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.terms import parts
-from dialogue.algebra.tree import Expression, Product, Quotient, Sum, Unknown, constant, scaled, total
+from dialogue.algebra.tree import (
+    Expression,
+    Number,
+    Product,
+    Quotient,
+    Sum,
+    Term,
+    Unknown,
+    constant,
+    scaled,
+    total,
+    walk,
+)
 
 ONE, ZERO = Fraction(1), Fraction(0)
 
@@ -39,11 +51,15 @@ Form: TypeAlias = tuple[Fraction, Fraction]  # a side's exact value: lots of the
 
 
 class Board(NamedTuple):
-    """A line. ``decimals`` says that it is written with decimals, so that 0.25 is a divisor and not a quarter."""
+    """A line, and the numbers that were typed with a decimal point in the equation it comes from."""
 
     left: Side
     right: Side
-    decimals: bool = False
+    decimals: frozenset[Fraction] = frozenset()
+
+    def typed_as_decimal(self, coefficient: Fraction) -> bool:
+        """Whether 0.25 stands there as a number to multiply by, and not a quarter to divide by four."""
+        return abs(coefficient) in self.decimals
 
     def side(self, index: int) -> Side:
         return self.right if index else self.left
@@ -55,11 +71,15 @@ class Board(NamedTuple):
 
 def board_of(equation: Equation) -> Board:
     """The line of an equation. Raises OutOfScope where a side is not linear."""
-    return Board(side_of(equation.left), side_of(equation.right), equation.decimals)
+    typed = (piece for side in equation.sides() for piece in walk(side) if isinstance(piece, Number))
+    decimals = frozenset(number.value for number in typed if "." in number.written)
+    return Board(side_of(equation.left), side_of(equation.right), decimals)
 
 
 def side_of(expression: Expression) -> Side:
-    """A side's pieces in the order written, zero terms left out."""
+    """A side's pieces in the order written, zero terms left out; a subtracted bracket stays a bracket."""
+    if isinstance(expression, Sum):
+        return tuple(piece for term in expression.terms for piece in _signed(term))
     found: list[Piece] = []
     for part in parts(expression):
         body: Body
@@ -74,19 +94,25 @@ def side_of(expression: Expression) -> Side:
     return tuple(found)
 
 
+def _signed(term: Term) -> Side:
+    inside = side_of(term.body)
+    if term.sign > 0:
+        return inside
+    return (Piece(-ONE, inside),) if len(inside) > 1 else scaled_side(inside, -ONE)
+
+
 def form(side: Side) -> Form:
     """The exact value of a side."""
     unknowns = numbers = ZERO
     for coefficient, body in side:
-        if body == "number":
-            numbers += coefficient
-        elif body == "unknown":
-            unknowns += coefficient
-        else:
-            assert isinstance(body, tuple)
+        if isinstance(body, tuple):
             inner = form(body)
             unknowns += coefficient * inner[0]
             numbers += coefficient * inner[1]
+        elif body == "number":
+            numbers += coefficient
+        else:
+            unknowns += coefficient
     return unknowns, numbers
 
 
@@ -164,7 +190,9 @@ def on_either_side(board: Board, change: Callable[[Side], Iterable[Side]]) -> It
 
 def equation_from(board: Board, letter: str) -> Equation:
     """The line as an equation again."""
-    return Equation(_written(board.left, letter, board.decimals), _written(board.right, letter, board.decimals), letter)
+    return Equation(
+        _written(board.left, letter, bool(board.decimals)), _written(board.right, letter, bool(board.decimals)), letter
+    )
 
 
 def _written(side: Side, letter: str, decimals: bool) -> Expression:

@@ -22,7 +22,7 @@ from dialogue.algebra.errors.board import (
 )
 
 MOST_LINES_BEFORE = 3
-MOST_BOARDS = 30  # keeps the longest search under a tenth of a second
+MOST_BOARDS, MOST_BOARDS_AFTER = 30, 20  # keep the longest search under a tenth of a second
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,12 +40,12 @@ class Reached:
             yield self.board
 
 
-def right_lines(start: Board) -> Iterator[Reached]:
+def right_lines(start: Board, lines: int = MOST_LINES_BEFORE, most: int = MOST_BOARDS) -> Iterator[Reached]:
     """Lines reachable by right steps, fewest written lines first, each once."""
     seen = {(start.left, start.right)}
     row = [Reached(start, 0)]
     count = 0
-    for depth in range(MOST_LINES_BEFORE + 1):
+    for depth in range(lines + 1):
         for reached in row:  # grows while tidied forms of the same depth are added
             for board in tidied(reached.board):
                 if (board.left, board.right) not in seen:
@@ -53,8 +53,10 @@ def right_lines(start: Board) -> Iterator[Reached]:
                     row.append(Reached(board, depth, reached))
             yield reached
             count += 1
-            if count >= MOST_BOARDS:
+            if count >= most:
                 return
+        if depth == lines:
+            return
         following: list[Reached] = []
         for reached in row:
             for board in undone(reached.board):

@@ -59,5 +59,3 @@ RESULT_RULES: tuple[tuple[tuple[str, ...], ResultRule], ...] = (
     (("arithmetic-slip",), slips.slipped),
     (("number-line",), documented.directed_numbers),
 )
-
-SLIPS = frozenset({"decimal-point-slip", "arithmetic-slip"})

@@ -11,7 +11,8 @@ def crossed_keeping_sign(board: Board) -> Iterator[Board]:
     for index in (0, 1):
         side, other = board.side(index), board.side(1 - index)
         for place, piece in enumerate(side):
-            if len(side) > 1 or (not piece.is_number and holds_unknown(other)):
+            crosses = piece.is_number and len(side) > 1
+            if crosses or (not piece.is_number and (piece.coefficient < 0 or holds_unknown(other))):
                 yield board.with_sides(index, without(side, place), (*other, piece))
 
 
@@ -20,7 +21,7 @@ def multiplied_again(board: Board) -> Iterator[Board]:
     for index, piece, other in _single(board):
         coefficient = piece.coefficient
         top, bottom = Fraction(coefficient.numerator), Fraction(coefficient.denominator)
-        if bottom == 1 or board.decimals:
+        if bottom == 1 or board.typed_as_decimal(coefficient):
             yield board.with_sides(index, body_side(piece), scaled_side(other, coefficient))
         elif abs(top) != 1:
             yield board.with_sides(index, body_side(piece), scaled_side(other, coefficient))
@@ -33,11 +34,11 @@ def divided_again(board: Board) -> Iterator[Board]:
     for index, piece, other in _single(board):
         coefficient = piece.coefficient
         top, bottom = Fraction(coefficient.numerator), Fraction(coefficient.denominator)
-        if bottom == 1:
+        if bottom == 1 or board.typed_as_decimal(coefficient):
             continue
         if abs(top) == 1:
             yield board.with_sides(index, body_side(piece), scaled_side(other, coefficient))
-        elif not board.decimals:
+        else:
             yield board.with_sides(index, body_side(piece), scaled_side(other, 1 / (top * bottom)))
             yield board.with_sides(index, (Piece(top, piece.body),), scaled_side(other, 1 / bottom))
 
@@ -48,13 +49,13 @@ def coefficient_subtracted(board: Board) -> Iterator[Board]:
         side, other = board.side(index), board.side(1 - index)
         for place, piece in enumerate(side):
             coefficient = piece.coefficient
-            if piece.is_number or coefficient in {1, -1} or abs(coefficient.numerator) == 1:
-                if not (board.decimals and not piece.is_number and coefficient.denominator != 1):
-                    continue
+            typed = board.typed_as_decimal(coefficient)
+            if piece.is_number or (abs(coefficient.numerator) == 1 and not typed):
+                continue
             for size in {coefficient, abs(coefficient)}:
                 kept = (*side[:place], *body_side(piece), *side[place + 1 :])
                 yield board.with_sides(index, kept, (*other, Piece(-size, "number")))
-            if coefficient.denominator != 1 and not board.decimals:
+            if coefficient.denominator != 1 and not typed:
                 kept = (*side[:place], Piece(Fraction(1, coefficient.denominator), piece.body), *side[place + 1 :])
                 taken = Piece(Fraction(-coefficient.numerator), "number")
                 yield board.with_sides(index, kept, (*other, taken))
@@ -64,7 +65,7 @@ def divided_the_wrong_way_round(board: Board) -> Iterator[Board]:
     """4x = 2 -> x = 2: the coefficient is divided by the number."""
     for index, piece, other in _single(board):
         number = _number(other)
-        if number and (abs(piece.coefficient.numerator) != 1 or board.decimals):
+        if number and (abs(piece.coefficient.numerator) != 1 or board.typed_as_decimal(piece.coefficient)):
             yield board.with_sides(index, body_side(piece), (Piece(piece.coefficient / number, "number"),))
 
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from fractions import Fraction
+from functools import lru_cache
 from itertools import combinations
 from math import gcd, lcm
 
@@ -33,23 +34,26 @@ def undone_out_of_order(board: Board) -> Iterator[Board]:
     if holds_unknown(board.left) and holds_unknown(board.right):
         return
     for line, _, left_alone in _scaled_some(board):
-        if all(piece.is_number for piece in left_alone):
+        index = 0 if holds_unknown(board.left) else 1
+        facing = board.side(1 - index)
+        if all(piece.is_number and piece not in facing for piece in left_alone):
             yield line
 
 
 def _divides(board: Board, factor: Fraction) -> bool:
-    return factor.denominator != 1 or factor == -1 or (board.decimals and _is_coefficient(board, 1 / factor))
+    return factor.denominator != 1 or factor == -1 or board.typed_as_decimal(1 / factor)
 
 
 def _multiplies(factor: Fraction) -> bool:
     return factor.denominator == 1 or abs(factor) > 1
 
 
-def _is_coefficient(board: Board, value: Fraction) -> bool:
-    return any(piece.coefficient == value and not piece.is_number for piece in (*board.left, *board.right))
+@lru_cache(maxsize=32)
+def _scaled_some(board: Board) -> tuple[tuple[Board, Fraction, Side], ...]:
+    return tuple(_scaling_some(board))
 
 
-def _scaled_some(board: Board) -> Iterator[tuple[Board, Fraction, Side]]:
+def _scaling_some(board: Board) -> Iterator[tuple[Board, Fraction, Side]]:
     """Lines in which one or two terms were left out of a multiplication or division: line, factor, terms left."""
     pieces = (*board.left, *board.right)
     count, split = len(pieces), len(board.left)
@@ -62,7 +66,7 @@ def _scaled_some(board: Board) -> Iterator[tuple[Board, Fraction, Side]]:
         if count > 3
         else [{0, 1, 2} - {place} for place, piece in enumerate(pieces) if not piece.is_number]
     )
-    for factor in _factors(pieces, board.decimals):
+    for factor in _factors(pieces, bool(board.decimals)):
         for left in subsets:
             if not lone_facing and (left == set(range(split)) or left == set(range(split, count))):
                 continue

@@ -28,10 +28,8 @@ def zero_misread(board: Board, solution: Solution) -> Iterator[Board]:
                 yield Board(unknown, (Piece(side[0].coefficient, "number"),), board.decimals)
     if solution.kind != "one":
         yield Board(unknown, (), board.decimals)
-        number = sum(
-            (piece.coefficient for piece in (*left, *(p.times(Fraction(-1)) for p in right)) if piece.is_number),
-            Fraction(0),
-        )
+        pieces = (*left, *(piece.times(Fraction(-1)) for piece in right))
+        number = sum((piece.coefficient for piece in pieces if piece.is_number), Fraction(0))
         if number:
             yield Board(unknown, (Piece(number, "number"),), board.decimals)
             yield Board(unknown, (Piece(-number, "number"),), board.decimals)
