@@ -8,20 +8,18 @@ Numbers stay within the classroom ranges of ``stages.toml``; once a family's hav
 grow, so that any count can be drawn.
 """
 
-import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from fractions import Fraction
 from itertools import combinations, islice
 from random import Random
 from types import MappingProxyType
 
-from dialogue.algebra.equation import Equation, Solution, read_equation
+from dialogue.algebra.equation import Equation, Solution
 from dialogue.learner.diagnostic import hides
+from dialogue.learner.forms import form
 from dialogue.learner.stages import Family, Range, Stage, letters, stage
 
-PLACE = re.compile(r"\b[a-exs]\b")
-NUMBERS = "abcde"
 PATIENCE = 40  # repeated draws in a row before a family's ranges grow, or a number held from before is let go
 HOPELESS = 50_000  # draws in vain that can only mean a family without equations
 MIXED, ANOTHER_LETTER = "mixed", "another letter"
@@ -46,10 +44,8 @@ class Task:
 
     def contrast(self) -> Equation | None:
         """The equation with the same numbers to put beside this one (n + 4 = 52 beside 4n = 52), if it has one."""
-        form = stage(self.stage).contrast
-        if not form:
-            return None
-        return read_equation(_filled(form, {**self.numbers, "s": self.numbers["x"]}, self.equation.letter))
+        contrast = stage(self.stage).contrast
+        return form(contrast).equation(self.numbers, self.equation.letter) if contrast else None
 
 
 def draw(number: int, seed: int, count: int) -> list[Task]:
@@ -118,7 +114,7 @@ class _Drawing:
             self.tried.add(key)
             if not self._complete(family, numbers, letter):
                 continue
-            equation = read_equation(_filled(family.form, numbers, letter))
+            equation = form(family.form).equation(numbers, letter)
             if not hides(equation):
                 found = MappingProxyType(numbers)
                 return Task(equation, self.stage.number, equation.solution(), family.name, variation, found)
@@ -142,8 +138,7 @@ class _Drawing:
         if family.over and numbers["x"].denominator == 1:
             return False
         if family.find:
-            seeking = letter if family.find == "x" else family.find
-            found = read_equation(_filled(family.form, numbers, seeking)).solution().value
+            found = form(family.form).missing(family.find, numbers)
             if found is None or found.denominator != 1:
                 return False
             if family.find in family.between:
@@ -167,21 +162,3 @@ def _apart(family: Family, numbers: dict[str, Fraction]) -> bool:
         abs(numbers[one]) != abs(numbers[other]) or frozenset((one, other)) in family.alike
         for one, other in combinations(shown, 2)
     )
-
-
-def _filled(form: str, numbers: Mapping[str, Fraction], letter: str) -> str:
-    """The form with the unknown's letter and its numbers written in.
-
-    While a number other than the answer is being found, ``letter`` is that number's, and ``x`` is the answer.
-    """
-    unknown = "x" if letter not in NUMBERS else letter
-
-    def place(match: re.Match[str]) -> str:
-        name = match.group()
-        if name == unknown:
-            return letter
-        value = numbers[name]
-        whole = value.denominator == 1 and (value >= 0 or match.end() == len(form) or match.start() == 0)
-        return str(value) if whole else f"({value})"
-
-    return PLACE.sub(place, form)
