@@ -1,11 +1,11 @@
 """Steps and judgements as the JSON of ``chattutor judge``, and back."""
 
-from typing import Any
+from typing import Any, get_args
 
 from chattutor.jsonlines import Unusable, text_of
 from dialogue.algebra.equation import Equation, read_equation
 from dialogue.algebra.judge import judge
-from dialogue.algebra.moves import Line, Move, Rewrite, Step, Verdict
+from dialogue.algebra.moves import Line, Move, Operation, Rewrite, Sides, Step, Verdict
 from dialogue.algebra.reading import read_expression
 from dialogue.algebra.tree import Unknown
 from dialogue.meaning import Meaning, Value
@@ -31,9 +31,9 @@ def step_of(given: object, letter: str) -> Step:
     match given:
         case {"move": dict(move)}:
             operation, sides = move.get("operation"), move.get("sides", "both")
-            if operation not in {"add", "subtract", "multiply", "divide", "transfer"}:
+            if operation not in get_args(Operation):
                 raise Unusable('"operation" must be add, subtract, multiply, divide or transfer.')
-            if sides not in {"both", "left", "right", "unsaid"}:
+            if sides not in get_args(Sides):
                 raise Unusable('"sides" must be both, left, right or unsaid.')
             return Move(operation, read_expression(text_of(move, "operand"), letter), sides)
         case {"state": "no solution"}:

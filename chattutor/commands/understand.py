@@ -37,7 +37,7 @@ def run(args: argparse.Namespace) -> int:
 
     def answer(given: dict[str, Any]) -> dict[str, Any]:
         text = text_of(given, "text")
-        expecting = given.get("expecting") or "any"
+        expecting = given.get("expecting", "any")
         if expecting not in EXPECTING:
             raise Unusable(f'"expecting" must be one of {", ".join(EXPECTING)}.')
         letter = letter_of(text_of(given, "equation")) if given.get("equation") is not None else "x"

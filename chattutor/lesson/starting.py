@@ -17,6 +17,7 @@ from chattutor.logs.learner import learner_code
 from chattutor.logs.lines import Header
 from chattutor.logs.reader import Session
 from chattutor.logs.saved import plan_to_json
+from chattutor.logs.transcript import local
 from chattutor.logs.writer import SessionLog, new_header
 from dialogue.meaning import Control, Say
 from dialogue.tutor import begin
@@ -79,9 +80,9 @@ def _opening(
 
 def _wanted(before: Session, folder: Path, unasked: bool, ears: Ears, face: Face) -> Turn | None:
     """The turn to go on from, if the earlier lesson can be and the learner wants to. Raises EOFError."""
-    from chattutor.logs.replay import replay
+    from chattutor.logs.replay import replay, resumed
 
-    when = before.header.created[:16].replace("T", " ") if before.header else ""
+    when = local(before.header.created) if before.header else ""
     try:
         turns = list(replay(before, folder))
     except LogTrouble as trouble:
@@ -92,8 +93,7 @@ def _wanted(before: Session, folder: Path, unasked: bool, ears: Ears, face: Face
         return None
     if not unasked and not _yes(OFFER.format(when=when), ears, face):
         return None
-    state = turns[-1].turn.state
-    return Turn(state, state.last, {"gone on with": before.header.id if before.header else ""})
+    return resumed(turns[-1].turn.state, {"event": "go on", "after": before.header.id if before.header else ""})
 
 
 def _yes(question: str, ears: Ears, face: Face) -> bool:

@@ -11,7 +11,7 @@ from chattutor.logs import erasing, verifying
 from chattutor.logs.folder import default_folder, session_files, sessions
 from chattutor.logs.learner import learner_code
 from chattutor.logs.reader import Session, read_session
-from chattutor.logs.transcript import ENDINGS, equations, heading, shown, transcript
+from chattutor.logs.transcript import ENDINGS, equations, heading, local, shown, transcript
 
 
 def run(args: argparse.Namespace) -> int:
@@ -32,7 +32,7 @@ def _list(args: argparse.Namespace, folder: Path) -> int:
             row |= {"file": str(session.path), "problems": [problem.kind for problem in session.problems]}
             print(json.dumps(row))
         else:
-            when = header.created[:16].replace("T", " ")
+            when = local(header.created)
             faults = f"  ! {session.problems[0].sentence}" if session.problems else ""
             what = "; ".join(equations(header.plan)[:3])
             print(shown(f"{header.id[:8]}  {when}  {header.learner:<12} {said:>4} turns  {why:<12} {what}{faults}"))

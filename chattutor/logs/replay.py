@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from chattutor.exits import LogTrouble
 from chattutor.logs.folder import sessions
@@ -10,7 +11,10 @@ from chattutor.logs.lines import TurnLine
 from chattutor.logs.reader import Session
 from chattutor.logs.saved import NotSaved, plan_from_json, replies_to_json, said_from_json
 from dialogue.tutor import begin, step
-from dialogue.tutor.state import Plan, Turn
+from dialogue.tutor.saying import Saying
+from dialogue.tutor.session import question
+from dialogue.tutor.state import Plan, State, Turn
+from dialogue.tutor.wording import word
 
 MOST_SITTINGS = 50  # of one lesson broken off again and again
 
@@ -55,11 +59,17 @@ def replay(session: Session, folder: Path) -> Iterator[Replayed]:
                     turn = step(turn.state, said_from_json(line.said))
                 elif turn is None:
                     turn = begin(_plan(sitting))
-                else:  # the opening of a sitting that goes on: what was said last is said again
-                    turn = Turn(turn.state, turn.state.last, line.record)
+                else:  # the opening of a sitting that goes on
+                    turn = resumed(turn.state, line.record)
                 yield Replayed(line, turn)
         except NotSaved as error:
             raise LogTrouble(f"{sitting.path} cannot be replayed: {error}.") from error
+
+
+def resumed(state: State, record: dict[str, Any]) -> Turn:
+    """The opening of a sitting that goes on: the line in hand and the question in hand, nothing else changed."""
+    sayings = (Saying("line", {"line": state.equation}), question(state))
+    return Turn(state, tuple(word(saying, state.plan.seed) for saying in sayings), record)
 
 
 def _plan(session: Session) -> Plan:

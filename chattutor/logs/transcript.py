@@ -1,6 +1,7 @@
 """A session log as text to be read: who said what, in order."""
 
 from collections.abc import Iterator
+from datetime import datetime
 from typing import Any
 
 from chattutor.logs.lines import TurnLine
@@ -21,6 +22,14 @@ def shown(text: object) -> str:
     return "".join(each if each.isprintable() else " " for each in str(text))
 
 
+def local(stamp: str) -> str:
+    """A log's time (UTC) on the clock of this place, to the minute."""
+    try:
+        return datetime.fromisoformat(stamp).astimezone().strftime("%Y-%m-%d %H:%M")
+    except (ValueError, OverflowError):
+        return shown(stamp)
+
+
 def transcript(session: Session) -> Iterator[str]:
     """The session, a line each, without line ends: heading, turns, how it ended, and what is wrong with the file."""
     yield from heading(session)
@@ -39,7 +48,7 @@ def heading(session: Session) -> Iterator[str]:
     if header is None:
         return
     marked = " (invented)" if header.settings.get("invented") else ""
-    yield shown(f"Session of {header.created[:16].replace('T', ' ')}, learner {header.learner}{marked}")
+    yield shown(f"Session of {local(header.created)}, learner {header.learner}{marked}")
     yield f"Equations: {'; '.join(equations(header.plan))}"
     if header.continues:
         yield shown(f"Goes on with session {header.continues['id']}.")
