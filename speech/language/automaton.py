@@ -85,6 +85,31 @@ class Automaton:
         """Whether these words, all of them, are a sentence of the language."""
         return self.probability(words) > 0
 
+    def without(self, words: frozenset[str]) -> "Automaton":
+        """The same language less every sentence with one of these words (an engine may not know them).
+
+        Raises `LanguageError` when nothing would be left.
+        """
+        keep = [arc for arc in self.arcs if arc.word not in words]
+        alive = dict(self.stop)  # share of the sentences from each state that remain
+        for arc in sorted(keep, reverse=True):
+            if arc.target in alive:
+                alive[arc.source] = alive.get(arc.source, 0.0) + arc.probability * alive[arc.target]
+        if 0 not in alive:
+            raise LanguageError("without these words nothing could be said: " + ", ".join(sorted(words)))
+        reached = {0}
+        for arc in sorted(keep):
+            if arc.source in reached and arc.target in alive:
+                reached.add(arc.target)
+        number = {state: place for place, state in enumerate(sorted(reached))}
+        arcs = tuple(
+            Arc(number[a.source], number[a.target], a.word, a.probability * alive[a.target] / alive[a.source])
+            for a in keep
+            if a.source in reached and a.target in reached
+        )
+        stop = tuple((number[s], chance / alive[s]) for s, chance in self.stop if s in reached)
+        return Automaton(len(number), arcs, stop)
+
     def sentences(self, count: int, seed: int = 0) -> list[str]:
         """`count` sentences drawn by their probabilities, the same for the same seed."""
         draw = random.Random(seed)

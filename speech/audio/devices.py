@@ -1,0 +1,162 @@
+"""The microphone and the loudspeaker, through miniaudio, whose wheel needs nothing from the system."""
+
+import queue
+import threading
+import time
+from collections.abc import Generator, Iterator
+from types import ModuleType, TracebackType
+from typing import Any
+
+import numpy as np
+
+from speech.audio.sound import RATE, Samples, Sound
+from speech.errors import AudioError, EngineMissing, NoLoudspeaker, NoMicrophone
+from speech.ports import Availability
+
+PERIOD = 40  # milliseconds between two deliveries of a device
+DEAF = 2.0  # seconds without any delivery after which a microphone counts as unplugged
+STORED = 750  # deliveries kept when nobody reads (30 s); older ones are dropped, memory stays bounded
+
+MICROPHONE_ADVICE = "connect a microphone, close other programs that use it, or type instead"
+LOUDSPEAKER_ADVICE = "connect loudspeakers or headphones, or read the screen instead"
+
+
+def _miniaudio() -> ModuleType:
+    try:
+        import miniaudio
+    except ImportError as error:
+        raise EngineMissing("the microphone and loudspeaker need a package: pip install miniaudio") from error
+    return miniaudio
+
+
+def _open(kind: str, miniaudio: ModuleType) -> Any:
+    """A capture or playback device; never the one that discards everything, which is always listed."""
+    real = [one for one in miniaudio.Backend if one.name not in ("NULL", "CUSTOM")]
+    made = miniaudio.CaptureDevice if kind == "capture" else miniaudio.PlaybackDevice
+    return made(miniaudio.SampleFormat.SIGNED16, 1, RATE, PERIOD, backends=real, app_name="speech")
+
+
+class Microphone:
+    """Captured sound as a stream. Use as a context manager; raises `NoMicrophone` on entering."""
+
+    def __init__(self) -> None:
+        self._blocks: queue.Queue[bytes] = queue.Queue(STORED)
+        self._device: Any = None
+
+    def __enter__(self) -> "Microphone":
+        miniaudio = _miniaudio()
+        try:
+            self._device = _open("capture", miniaudio)
+            collector = self._collect()
+            next(collector)
+            self._device.start(collector)
+        except miniaudio.MiniaudioError as error:
+            self.close()
+            raise NoMicrophone(f"no microphone can be opened: {MICROPHONE_ADVICE}") from error
+        return self
+
+    def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, at: TracebackType | None) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Stop capturing; what was not read is dropped."""
+        device, self._device = self._device, None
+        if device is not None:
+            device.close()
+        self.drop()
+
+    def _collect(self) -> Generator[None, bytes, None]:
+        while True:
+            block = yield
+            if self._blocks.full():
+                self._discard()
+            self._blocks.put_nowait(bytes(block))
+
+    def _discard(self) -> None:
+        try:
+            self._blocks.get_nowait()
+        except queue.Empty:
+            return  # somebody read it in between
+
+    def drop(self) -> None:
+        """Forget everything captured so far and not yet read."""
+        while not self._blocks.empty():
+            self._discard()
+
+    def read(self) -> Samples:
+        """The next block, waiting for it. Raises `NoMicrophone` when none comes: it was unplugged."""
+        try:
+            return Sound.from_pcm(self._blocks.get(timeout=DEAF)).samples
+        except queue.Empty:
+            raise NoMicrophone(f"the microphone went silent, as if unplugged: {MICROPHONE_ADVICE}") from None
+
+    def blocks(self, seconds: float) -> Iterator[Samples]:
+        """Blocks until `seconds` have been captured, for a level meter or a test recording."""
+        left = round(seconds * RATE)
+        while left > 0:
+            block = self.read()
+            yield block[:left]
+            left -= len(block)
+
+
+def play(sound: Sound, interrupted: threading.Event | None = None) -> bool:
+    """Play to the end, or until `interrupted` is set; True when it was played whole.
+
+    Raises `NoLoudspeaker` when no device can be opened, or when one stops taking sound.
+    """
+    miniaudio = _miniaudio()
+    stop = interrupted or threading.Event()
+    done = threading.Event()
+    asked = [time.monotonic()]
+    device = None
+    try:
+        device = _open("playback", miniaudio)
+        source = _source(sound, stop, done, asked)
+        next(source)
+        device.start(source)
+        while not done.wait(0.02):
+            if stop.is_set():
+                return False
+            if time.monotonic() - asked[0] > DEAF:
+                raise NoLoudspeaker(f"the loudspeaker stopped taking sound: {LOUDSPEAKER_ADVICE}")
+        time.sleep(2 * PERIOD / 1000)  # what was handed over last is still sounding
+        return not stop.is_set()
+    except miniaudio.MiniaudioError as error:
+        raise NoLoudspeaker(f"no loudspeaker can be opened: {LOUDSPEAKER_ADVICE}") from error
+    finally:
+        if device is not None:
+            device.close()
+
+
+def _source(
+    sound: Sound, stop: threading.Event, done: threading.Event, asked: list[float]
+) -> Generator[bytes, int, None]:
+    data, place = sound.pcm(), 0
+    wanted = yield b""
+    while True:
+        asked[0] = time.monotonic()
+        size = 2 * wanted
+        chunk = b"" if stop.is_set() else data[place : place + size]
+        if not chunk:
+            done.set()
+        place += size
+        wanted = yield chunk + bytes(size - len(chunk))
+
+
+def microphone_availability() -> Availability:
+    """Whether a microphone delivers sound here: it is opened and listened to for one delivery."""
+    try:
+        with Microphone() as microphone:
+            level = float(np.abs(microphone.read()).max(initial=0))
+    except (AudioError, EngineMissing) as error:
+        return Availability(False, str(error))
+    return Availability(True, "a microphone is connected" + ("" if level else ", though it delivers pure silence"))
+
+
+def loudspeaker_availability() -> Availability:
+    """Whether a loudspeaker can be opened here; nothing audible is played."""
+    try:
+        play(Sound(np.zeros(RATE // 20, np.float32)))
+    except (AudioError, EngineMissing) as error:
+        return Availability(False, str(error))
+    return Availability(True, "a loudspeaker is connected")

@@ -1,0 +1,37 @@
+"""Reading audio files. miniaudio decodes; channels are averaged and the rate is changed to ours."""
+
+from pathlib import Path
+
+import numpy as np
+
+from speech.audio.sound import Sound, resampled
+from speech.errors import EngineMissing, UnreadableAudio
+
+LONGEST = 600.0  # seconds; a longer file is no utterance, and is refused before it fills the memory
+
+
+def read_audio(path: Path) -> Sound:
+    """The sound of a WAV, FLAC, MP3 or Vorbis file of any rate, width and number of channels.
+
+    Raises `UnreadableAudio` in one line when there is no such file, it is damaged, empty or over ten minutes.
+    """
+    try:
+        import miniaudio
+    except ImportError as error:
+        raise EngineMissing("reading audio files needs a package: pip install miniaudio") from error
+    if not path.is_file():
+        raise UnreadableAudio(f"there is no audio file {path}: check the name")
+    try:
+        data = path.read_bytes()
+        info = miniaudio.get_file_info(str(path))
+        if info.num_frames > LONGEST * info.sample_rate:
+            raise UnreadableAudio(f"{path.name} is longer than ten minutes: cut it into single utterances")
+        decoded = miniaudio.decode(
+            data, miniaudio.SampleFormat.FLOAT32, nchannels=info.nchannels, sample_rate=info.sample_rate
+        )
+    except (miniaudio.MiniaudioError, OSError) as error:
+        raise UnreadableAudio(f"{path.name} cannot be read as WAV or FLAC: record or convert it again") from error
+    samples = np.frombuffer(decoded.samples, dtype=np.float32).reshape(-1, info.nchannels).mean(axis=1)
+    if not len(samples):
+        raise UnreadableAudio(f"{path.name} holds no sound: record it again")
+    return Sound(resampled(np.nan_to_num(samples).astype(np.float32), info.sample_rate))

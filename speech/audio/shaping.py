@@ -1,0 +1,70 @@
+"""Making a recording resemble what a recogniser was trained on: trimmed, full bandwidth, quiet edges."""
+
+import numpy as np
+
+from speech.audio.sound import FRAME, RATE, Samples, Sound, levels
+
+EDGE = 0.15  # seconds of background kept around the speech
+LOUDEST = 97  # percentile of levels taken as speech, QUIET as background
+QUIET = 10
+SHARE = 0.25  # of the way from background to speech: where speech begins
+DEEPEST = 35.0  # decibels below the speech: anything under this is background, however quiet the room
+LEAST_RANGE = 6.0  # decibels between background and speech; a smaller range is steady noise, or tightly cut
+SHORTEST = 0.06  # seconds; shorter bursts are clicks
+BAND = 4_000  # hertz: the highest frequency in a telephone-rate recording
+EMPTY = 1e-4  # share of the power above BAND under which the upper half counts as missing
+FOLDED = 0.1  # how loud the mirrored lower half is made
+LEAD = 0.1  # seconds of faint noise put at each end, for the running mean of the features
+FAINT = 1e-2  # its loudness, as a share of the speech
+
+
+def trimmed(sound: Sound) -> Sound:
+    """The sound from `EDGE` before its first speech to `EDGE` after its last; empty when there is no speech."""
+    level = levels(sound.samples)
+    if len(level) < SHORTEST * 100:
+        return Sound(sound.samples[:0])
+    quiet, loud = np.percentile(level, [QUIET, LOUDEST])
+    if loud < -65 or (loud - quiet < LEAST_RANGE and loud < -45):
+        return Sound(sound.samples[:0])
+    threshold = max(quiet + SHARE * (loud - quiet), loud - DEEPEST)
+    spoken = np.flatnonzero(level > threshold)
+    if len(spoken) < SHORTEST * 100:
+        return Sound(sound.samples[:0])
+    edge = round(EDGE * 100)
+    first, last = max(0, int(spoken[0]) - edge), int(spoken[-1]) + 1 + edge
+    return Sound(sound.samples[first * FRAME : last * FRAME])
+
+
+def widened(sound: Sound) -> Sound:
+    """A recording cut off at 4 kHz given an upper half, by folding the lower half up.
+
+    Spectral folding: Makhoul and Berouti 1979, "High-frequency regeneration in speech coding systems" (ICASSP).
+    Other recordings are returned as they are.
+    """
+    power = np.abs(np.fft.rfft(sound.samples)) ** 2
+    upper = power[int(len(power) * (BAND + 100) / (RATE / 2)) :].sum()
+    if not power.sum() or upper / power.sum() >= EMPTY:
+        return sound
+    mirrored = sound.samples * np.where(np.arange(len(sound.samples)) % 2, -1, 1)
+    return Sound((sound.samples + FOLDED * mirrored).astype(np.float32))
+
+
+def padded(sound: Sound) -> Sound:
+    """The sound with faint noise before and after, so that a tight cut still has edges of background."""
+    loudness = float(np.sqrt(np.mean(sound.samples**2))) if len(sound.samples) else 0.0
+    noise = np.random.default_rng(0).standard_normal(round(LEAD * RATE)) * FAINT * loudness  # the same every time
+    edge = noise.astype(np.float32)
+    return Sound(np.concatenate([edge, sound.samples, edge[::-1]]))
+
+
+def at_speed(sound: Sound, speed: float) -> Sound:
+    """The sound played `speed` times as fast (pitch moves with it)."""
+    size = int(len(sound.samples) / speed)
+    places = np.arange(size) * speed
+    return Sound(np.interp(places, np.arange(len(sound.samples)), sound.samples).astype(np.float32))
+
+
+def prepared(sound: Sound) -> Samples:
+    """What a recogniser should get, as samples; empty when the sound holds no speech."""
+    speech = trimmed(sound)
+    return padded(widened(speech)).samples if len(speech.samples) else speech.samples

@@ -1,0 +1,75 @@
+"""What a listener can report. Frozen, and valid by construction."""
+
+from dataclasses import dataclass
+from enum import Enum
+from typing import TypeAlias
+
+
+@dataclass(frozen=True, slots=True)
+class HeardWord:
+    """One word: when it was said (seconds from the start of the sound) and how sure the engine was, 0 to 1."""
+
+    text: str
+    start: float
+    end: float
+    confidence: float
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """Words were heard.
+
+    `confidence` (0 to 1) is comparable within one engine only. `alternatives` holds what other decodings of
+    the same sound gave, best first, without `text` itself unless a decoding repeated it: their agreement is
+    evidence. Typed text has confidence 1.
+    """
+
+    text: str
+    confidence: float = 1.0
+    alternatives: tuple[str, ...] = ()
+    words: tuple[HeardWord, ...] = ()
+
+    def __post_init__(self) -> None:
+        if not self.text.strip():
+            raise ValueError("nothing was heard: that is Silence")
+        if not 0 <= self.confidence <= 1:
+            raise ValueError(f"a confidence lies between 0 and 1: {self.confidence}")
+
+
+@dataclass(frozen=True, slots=True)
+class Silence:
+    """Nothing was said for `seconds`, or the sound held no speech."""
+
+    seconds: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Failed:
+    """Listening did not work; `reason` is one line for the learner: what happened and what to do."""
+
+    reason: str
+
+    def __post_init__(self) -> None:
+        if not self.reason or "\n" in self.reason:
+            raise ValueError("a failure is told in one line")
+
+
+Event: TypeAlias = Heard | Silence | Failed
+
+
+class Decision(Enum):
+    """What to do with something heard; it depends on doubt in the hearing, never on what was said."""
+
+    ACCEPT = "accept"
+    READ_BACK = "read back"
+    ASK_AGAIN = "ask again"
+
+
+@dataclass(frozen=True, slots=True)
+class Hearing:
+    """An event, what to do with it, and the evidence in words for whoever looks into a mishearing."""
+
+    event: Event
+    decision: Decision
+    evidence: str = ""
+    engine: str = ""

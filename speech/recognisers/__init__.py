@@ -1,0 +1,1 @@
+"""Adapters for recognisers, one a file; none imports its engine before it is used."""

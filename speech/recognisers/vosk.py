@@ -1,0 +1,154 @@
+"""vosk: the better recogniser, wherever the user has put a model for it."""
+
+import importlib.util
+import json
+from collections.abc import Callable, Iterable, Mapping
+from pathlib import Path
+from typing import Any
+
+from speech.audio.shaping import trimmed
+from speech.audio.sound import RATE, Sound
+from speech.errors import EngineFailed, EngineMissing, EngineUnavailable, LanguageError, ModelMissing
+from speech.events import Event, Failed, Heard, HeardWord, Silence
+from speech.language import Automaton
+from speech.ports import Availability
+from speech.recognisers.vosk_models import find_model, takes_grammar
+
+UNKNOWN = "[unk]"  # vosk's word for anything outside the language; kept, so that it is not understood
+SAMPLED = 1500  # sentences drawn to show vosk what is common; its grammar is a bigram model, not strict
+BLOCK = RATE // 10  # samples handed over at a time
+
+
+class VoskRecogniser:
+    """Listens with a vosk model from a local folder. See `find_model` for where that is looked for."""
+
+    name = "vosk"
+
+    def __init__(
+        self,
+        model: Path | None = None,
+        environment: Mapping[str, str] | None = None,
+        folders: Iterable[Path] | None = None,
+    ) -> None:
+        self._asked, self._environment = model, environment
+        self._folders = None if folders is None else tuple(folders)
+        self._model: Any = None
+        self._path: Path | None = None
+        self._recogniser: Any = None
+        self._grammar: str | None = None
+        self.unknown_words: frozenset[str] = frozenset()  # of the language, missing from the model
+
+    def availability(self) -> Availability:
+        """Whether the package and a whole model are here; nothing is loaded."""
+        if importlib.util.find_spec("vosk") is None:
+            return Availability(False, "its package is not installed: pip install vosk")
+        try:
+            path = find_model(self._asked, self._environment, self._folders)
+        except ModelMissing as error:
+            return Availability(False, str(error))
+        return Availability(True, f"model {path.name} is on this machine")
+
+    def load(self) -> None:
+        """Load the model (seconds). Raises `EngineMissing`, `ModelMissing` or `EngineFailed`."""
+        if self._model is not None:
+            return
+        path = find_model(self._asked, self._environment, self._folders)
+        try:
+            import vosk
+        except (ImportError, OSError) as error:  # OSError: the library inside the wheel does not fit this system
+            raise EngineMissing("vosk cannot be loaded: pip install --force-reinstall vosk") from error
+        vosk.SetLogLevel(-1)
+        try:
+            self._model = vosk.Model(model_path=str(path))
+        except Exception as error:  # vosk raises nothing narrower than Exception
+            raise EngineFailed(f"vosk cannot read the model {path}: copy it again") from error
+        self._path = path
+
+    def listen_for(self, language: Automaton) -> None:
+        """Listen for this language; its words that the model does not know are left out of it."""
+        self.load()
+        if self._path is None:
+            raise EngineFailed("vosk has no model: load it first")
+        unknown = frozenset(w for w in language.vocabulary if self._model.vosk_model_find_word(w) < 0)
+        if unknown == language.vocabulary:
+            raise EngineUnavailable(f"the vosk model {self._path.name} knows none of these words: is it English?")
+        self.unknown_words = unknown
+        try:
+            known = language.without(unknown) if unknown else language
+        except LanguageError as error:
+            raise EngineUnavailable(f"the vosk model {self._path.name} knows too few of these words") from error
+        self._grammar = grammar_of(known) if takes_grammar(self._path) else None
+        self._recogniser = self._new()
+
+    def _new(self) -> Any:
+        import vosk
+
+        try:
+            extra = [self._grammar] if self._grammar is not None else []
+            recogniser = vosk.KaldiRecognizer(self._model, RATE, *extra)
+        except Exception as error:  # vosk raises nothing narrower than Exception
+            raise EngineFailed("vosk refused the language: report this as a fault") from error
+        recogniser.SetWords(True)
+        return recogniser
+
+    def hear(self, sound: Sound) -> Event:
+        """Recognise one utterance."""
+        if not len(trimmed(sound).samples):
+            return Silence(sound.seconds)
+        blocks = (Sound(sound.samples[at : at + BLOCK]) for at in range(0, len(sound.samples), BLOCK))
+        return self.hear_blocks(blocks)
+
+    def hear_blocks(self, blocks: Iterable[Sound], partial: Callable[[str], None] | None = None) -> Event:
+        """Recognise an utterance as it comes in; `partial` is told the words so far, which may still change."""
+        if self._recogniser is None:
+            return Failed("vosk was given no language to listen for: report this as a fault")
+        results: list[dict[str, Any]] = []
+        seconds = 0.0
+        try:
+            for block in blocks:
+                seconds += block.seconds
+                if self._recogniser.AcceptWaveform(block.pcm()):
+                    results.append(json.loads(self._recogniser.Result()))
+                elif partial is not None:
+                    partial(json.loads(self._recogniser.PartialResult()).get("partial", ""))
+            results.append(json.loads(self._recogniser.FinalResult()))
+        except Exception as error:  # vosk raises nothing narrower than Exception
+            self._recogniser = self._new()
+            return Failed(f"vosk stopped while listening ({type(error).__name__}): say it again, or type")
+        self._recogniser.Reset()
+        return _event(results, seconds)
+
+
+def _event(results: list[dict[str, Any]], seconds: float) -> Event:
+    text = " ".join(result.get("text", "") for result in results).strip()
+    if not text:
+        return Silence(seconds)
+    words = tuple(
+        HeardWord(one["word"], one["start"], one["end"], min(1.0, max(0.0, one["conf"])))
+        for result in results
+        for one in result.get("result", ())
+    )
+    # the least sure word: measured, a word's confidence can be 1.0 and the word wrong, so never rely on it alone
+    return Heard(text, min((word.confidence for word in words), default=0.0), words=words)
+
+
+def grammar_of(language: Automaton) -> str:
+    """The language as vosk takes it: a JSON list of phrases, from which it counts pairs of words.
+
+    Sampled sentences show what is common; each pair that no sample held is added, so that all that can be said
+    can be heard. Never empty and always a list of strings: anything else makes vosk end the process.
+    """
+    phrases = list(dict.fromkeys(language.sentences(SAMPLED)))
+    seen = {pair for phrase in phrases for pair in _pairs(phrase.split())}
+    into: dict[int, set[str]] = {}
+    for arc in language.arcs:
+        into.setdefault(arc.target, set()).add(arc.word)
+    wanted = {(before, arc.word) for arc in language.arcs for before in into.get(arc.source, ())}
+    phrases += [" ".join(pair) for pair in sorted(wanted - seen)]
+    single = {word for phrase in phrases for word in phrase.split()}
+    phrases += sorted(language.vocabulary - single)
+    return json.dumps([*phrases, UNKNOWN], ensure_ascii=False)
+
+
+def _pairs(words: list[str]) -> list[tuple[str, str]]:
+    return list(zip(words, words[1:], strict=False))
