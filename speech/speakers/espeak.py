@@ -48,7 +48,7 @@ class _Espeak:
     def say(self, text: str, voice: str, words_a_minute: int) -> bytes:
         self._blocks.clear()
         if self._dll.espeak_SetVoiceByName(voice.encode()) != 0:
-            raise EngineFailed(f"eSpeak NG has no voice {voice!r}: choose en-gb or en-us")
+            raise EngineFailed(f"eSpeak NG has no voice {voice!r}: choose gmw/en or gmw/en-US")
         self._dll.espeak_SetParameter(RATE_PARAMETER, words_a_minute, 0)
         data = text.encode() + b"\0"
         flags = UTF8 | END_PAUSE
@@ -62,11 +62,11 @@ _started: list[_Espeak] = []
 
 
 class EspeakSpeaker:
-    """Speaks with eSpeak NG; `voice` is one of its names, such as en-gb or en-us."""
+    """Speaks with eSpeak NG; `voice` is one of its names, such as gmw/en (British) or gmw/en-US."""
 
     name = "espeak"
 
-    def __init__(self, voice: str = "en-gb", library: Library | None = None) -> None:
+    def __init__(self, voice: str = "gmw/en", library: Library | None = None) -> None:
         self._voice, self._library = voice, library
 
     def availability(self) -> Availability:
