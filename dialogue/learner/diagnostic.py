@@ -26,7 +26,6 @@ def wrong_answers(equation: Equation) -> Mapping[str, Solution]:
     return {error: Solution("one", value) for error, value in found.items()}
 
 
-def hides(equation: Equation) -> tuple[str, ...]:
+def hides(equation: Equation, right: Solution) -> tuple[str, ...]:
     """The errors that would go unseen because they also give the right answer."""
-    right = equation.solution()
     return tuple(error for error, wrong in wrong_answers(equation).items() if wrong == right)

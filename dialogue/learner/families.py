@@ -11,7 +11,7 @@ grow, so that any count can be drawn.
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from fractions import Fraction
-from itertools import combinations, islice
+from itertools import islice
 from random import Random
 from types import MappingProxyType
 
@@ -112,12 +112,14 @@ class _Drawing:
                 again += 1
                 continue
             self.tried.add(key)
-            if not self._complete(family, numbers, letter):
+            if not self._complete(family, numbers):
                 continue
             equation = form(family.form).equation(numbers, letter)
-            if not hides(equation):
+            answer = numbers.get("x")
+            solution = equation.solution() if answer is None or family.any_answer else Solution("one", answer)
+            if set(hides(equation, solution)) <= set(family.hides):
                 found = MappingProxyType(numbers)
-                return Task(equation, self.stage.number, equation.solution(), family.name, variation, found)
+                return Task(equation, self.stage.number, solution, family.name, variation, found)
         raise RuntimeError(f"stages.toml: no equations of the family {family.name!r} of stage {self.stage.number}")
 
     def _chosen(self, family: Family, held: dict[str, Fraction]) -> dict[str, Fraction]:
@@ -133,20 +135,21 @@ class _Drawing:
                 numbers[name] = Fraction(self.random.randint(low * parts, high * parts), parts)
         return numbers
 
-    def _complete(self, family: Family, numbers: dict[str, Fraction], letter: str) -> bool:
+    def _complete(self, family: Family, numbers: dict[str, Fraction]) -> bool:
         """Find the last number, and say whether they all meet the family's conditions."""
-        if family.over and numbers["x"].denominator == 1:
+        if (family.over and numbers["x"].denominator == 1) or not _suitable(family, numbers):
             return False
-        if family.find:
-            found = form(family.form).missing(family.find, numbers)
-            if found is None or found.denominator != 1:
+        if not family.find:
+            return True
+        found = form(family.form).missing(family.find, numbers)
+        if found is None or found.denominator != 1:
+            return False
+        if family.find in family.between:
+            low, high = _wider(family.between[family.find], self.grown.get(family.name, 0))
+            if not low <= found <= high:
                 return False
-            if family.find in family.between:
-                low, high = _wider(family.between[family.find], self.grown.get(family.name, 0))
-                if not low <= found <= high:
-                    return False
-            numbers[family.find] = found
-        return _apart(family, numbers) and all(each.holds(numbers) for each in family.where)
+        numbers[family.find] = found
+        return _suitable(family, numbers)
 
 
 def _wider(bounds: Range, grown: int) -> Range:
@@ -155,10 +158,8 @@ def _wider(bounds: Range, grown: int) -> Range:
     return (low - more if low < 0 else low), (high + more if high > 0 else high)
 
 
-def _apart(family: Family, numbers: dict[str, Fraction]) -> bool:
-    """Whether no two numbers have the same size, but for those the form needs equal."""
+def _suitable(family: Family, numbers: dict[str, Fraction]) -> bool:
+    """Whether the numbers there are differ in size, but for those the form needs equal, and meet the conditions."""
     shown = [name for name in numbers if name != "x" or not family.any_answer]
-    return all(
-        abs(numbers[one]) != abs(numbers[other]) or frozenset((one, other)) in family.alike
-        for one, other in combinations(shown, 2)
-    )
+    sizes = {abs(numbers[name]) for name in shown}
+    return len(sizes) >= len(shown) - len(family.alike) and all(each.holds(numbers) for each in family.where)

@@ -24,7 +24,9 @@ class Condition:
     plus: int = 0
 
     def holds(self, numbers: dict[str, Fraction]) -> bool:
-        """Whether the numbers meet it."""
+        """Whether the numbers meet it, as far as they are known."""
+        if self.first not in numbers or self.second not in numbers:
+            return True
         first, second = numbers[self.first], numbers[self.second] + self.plus
         if self.relation == "<":
             return first < second
@@ -45,7 +47,8 @@ class Family:
     over: tuple[int, ...]
     between: MappingProxyType[str, Range]
     where: tuple[Condition, ...]
-    alike: frozenset[frozenset[str]]
+    alike: tuple[tuple[str, str], ...]
+    hides: tuple[str, ...]
 
     def fixed(self, number: str) -> bool:
         """Whether the family leaves no choice of that number."""
@@ -137,7 +140,8 @@ def _family(row: dict[str, Any]) -> Family:
         over=tuple(row.get("over", ())),
         between=MappingProxyType({name: _range(bounds) for name, bounds in row.get("between", {}).items()}),
         where=tuple(_condition(text) for text in row.get("where", ())),
-        alike=frozenset(frozenset(pair) for pair in row.get("alike", ())),
+        alike=tuple((one, other) for one, other in row.get("alike", ())),
+        hides=tuple(row.get("hides", ())),
     )
 
 
