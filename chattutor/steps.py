@@ -25,7 +25,6 @@ def judged(equation: Equation, step: Step) -> dict[str, Any]:
 
 def step_of(given: object, letter: str) -> Step:
     """The step of the JSON contract. Raises Unusable, or the Refusal of the mathematics inside it."""
-
     if not isinstance(given, dict) or len(given) != 1:
         raise Unusable('"step" must be an object with one of "move", "state", "rewrite".')
     match given:
@@ -51,7 +50,6 @@ def step_of(given: object, letter: str) -> Step:
 
 def step_meant(meaning: Meaning, letter: str) -> Step | None:
     """The step among the meanings: a bare value counts as the answer; None for what is no step."""
-
     match meaning:
         case Move() | Line() | Rewrite() | Verdict():
             return meaning

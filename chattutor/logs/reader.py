@@ -70,6 +70,8 @@ def read_session(path: Path) -> Session:
 
 def _read(path: Path, source: BinaryIO) -> Session:
     first = source.readline(MAX_LINE)
+    if not first:
+        return Session(path, problems=(Problem("torn", "It is empty: not even its first line was written.", 1),))
     try:
         header = read_header(first)
         start, chain = split(first)

@@ -86,9 +86,9 @@ def _create(folder: Path, header: Header) -> tuple[Path, int]:
             raise LogTrouble(f"{home} is a link to somewhere else; logs are only written to real folders.")
         home.mkdir(mode=FOLDER_MODE, exist_ok=True)
         return path, os.open(path, FRESH, FILE_MODE)
-    except FileExistsError as error:
-        raise LogTrouble(f"{path} is there already and is never written over; please start again.") from error
     except OSError as error:
+        if isinstance(error, FileExistsError) and path.exists():
+            raise LogTrouble(f"{path} is there already and is never written over; please start again.") from error
         raise LogTrouble(
             f"No session log can be made in {home}: {reason(error)}. Choose another folder with --logs."
         ) from error

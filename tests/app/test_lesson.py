@@ -1,0 +1,241 @@
+"""Whole lessons through a pipe: one line read a turn, everything logged before it is shown, gone on with by replay."""
+
+import json
+import signal
+import time
+from pathlib import Path
+
+import pytest
+from processes import chattutor, start
+
+from chattutor.logs.reader import read_session
+from chattutor.logs.replay import replay
+
+SOLVED = ["subtract 2 from both sides", "3x", "12", "divide both sides by 3", "x", "4", "14"]
+
+
+@pytest.fixture
+def equations(tmp_path: Path) -> Path:
+    """A teacher's file with one equation, a comment and an empty line."""
+    path = tmp_path / "set.txt"
+    path.write_text("# my set\n\n3x + 2 = 14   # two steps\n", encoding="utf-8")
+    return path
+
+
+def _log(folder: Path) -> Path:
+    (path,) = folder.rglob("*.jsonl")
+    return path
+
+
+def _given(*lines: str) -> str:
+    return "".join(f"{line}\n" for line in lines)
+
+
+def test_a_lesson_through_a_pipe_is_plain_text_and_ends_in_the_solution(equations: Path, tmp_path: Path) -> None:
+    done = chattutor("lesson", "--learner", "A1", "--equations", equations, "--logs", tmp_path / "logs", "--seed", "1",
+                     given=_given(*SOLVED))  # fmt: skip
+    assert (done.returncode, done.stderr) == (0, "")
+    assert "\x1b" not in done.stdout
+    assert f"Every turn is written to {tmp_path / 'logs'}, on this machine only." in done.stdout
+    session = read_session(_log(tmp_path / "logs"))
+    assert session.sound and session.end is not None
+    assert session.end.why == "finished"
+    assert [turn.said["text"] for turn in session.turns if turn.said] == SOLVED
+    assert session.turns[-1].record["solved"] == "3*x + 2 = 14"
+    for turn in session.turns:  # every reply that is logged was shown
+        for reply in turn.replies:
+            assert f"{reply['text']}\n" in done.stdout
+
+
+def test_the_notice_is_for_the_first_time(equations: Path, tmp_path: Path) -> None:
+    words = ("lesson", "--learner", "A1", "--equations", equations, "--logs", tmp_path / "logs", "--seed", "1")
+    first, second = chattutor(*words, given="stop\n"), chattutor(*words, given="stop\n")
+    assert "Records of children" in first.stdout
+    assert "Records of children" not in second.stdout
+    assert first.stdout.endswith(second.stdout)
+
+
+def test_the_same_seed_and_words_give_the_same_lesson(equations: Path, tmp_path: Path) -> None:
+    said = _given("hint", "stuck", "add 2 to both sides", "no", "7", *SOLVED)
+    one, two = (
+        chattutor("lesson", "--equations", equations, "--logs", tmp_path / name, "--seed", "5", given=said).stdout
+        for name in ("a", "b")
+    )
+    assert one.replace(str(tmp_path / "a"), "") == two.replace(str(tmp_path / "b"), "")
+
+
+def test_an_end_of_input_is_polite_and_the_log_complete(equations: Path, tmp_path: Path) -> None:
+    done = chattutor(
+        "lesson", "--equations", equations, "--logs", tmp_path / "logs", given="subtract 2 from both sides"
+    )
+    assert done.returncode == 0
+    assert done.stdout.endswith("That is all for now. What you did is kept.\n")
+    session = read_session(_log(tmp_path / "logs"))
+    assert session.sound and session.end is not None
+    assert (session.end.why, len(session.turns)) == ("input ended", 2)
+
+
+def _broken_off(equations: Path, logs: Path, *said: str) -> None:
+    """A lesson killed once the reply to the last of these is on the screen."""
+    with start("lesson", "--learner", "A1", "--equations", equations, "--logs", logs, "--seed", "1") as process:
+        assert process.stdin and process.stdout
+        process.stdin.write(_given(*said).encode())
+        process.stdin.flush()
+        turns = 0
+        deadline = time.monotonic() + 20
+        while turns < len(said) + 1 and time.monotonic() < deadline:
+            found = list(logs.rglob("*.jsonl"))
+            turns = max((len(read_session(path).turns) for path in found[-1:]), default=0)
+            time.sleep(0.02)
+        process.send_signal(signal.SIGKILL)
+        process.wait()
+
+
+def test_killed_and_gone_on_with_it_is_one_lesson(equations: Path, tmp_path: Path) -> None:
+    logs = tmp_path / "logs"
+    _broken_off(equations, logs, *SOLVED[:2])
+    done = chattutor("lesson", "--learner", "A1", "--logs", logs, given=_given("what?", "yes", *SOLVED[2:]))
+    assert done.returncode == 0, done.stderr
+    assert done.stdout.count("was broken off. Shall we go on with it? Yes or no?") == 2
+    first, second = sorted(logs.rglob("*.jsonl"), key=lambda path: path.stat().st_mtime_ns)
+    one, two = read_session(first), read_session(second)
+    assert one.end is None and two.sound and two.end is not None and two.header is not None
+    assert two.end.why == "finished"
+    assert two.header.continues == {"id": one.header.id if one.header else "", "turns": 3, "chain": one.chain}
+    replayed = list(replay(two, logs))
+    assert len(replayed) == len(one.turns) + len(two.turns)
+    assert all(turn.same for turn in replayed)
+    assert replayed[-1].turn.state.solved == (0,)
+    shown = chattutor("logs", "replay", second)
+    assert (shown.returncode, shown.stderr) == (0, "")
+    again = chattutor("lesson", "--learner", "A1", "--equations", equations, "--logs", logs, given="stop\n")
+    assert "broken off" not in again.stdout  # it was gone on with, and finished
+
+
+def test_broken_off_twice_it_is_still_one_lesson(equations: Path, tmp_path: Path) -> None:
+    logs = tmp_path / "logs"
+    _broken_off(equations, logs, *SOLVED[:2])
+    with start("lesson", "--learner", "A1", "--logs", logs, "--go-on") as process:
+        assert process.stdin and process.stdout
+        process.stdin.write(_given(*SOLVED[2:4]).encode())
+        process.stdin.flush()
+        while sum(len(read_session(path).turns) for path in logs.rglob("*.jsonl")) < 6:
+            time.sleep(0.02)
+        process.kill()
+        process.wait()
+    done = chattutor("lesson", "--learner", "A1", "--logs", logs, "--go-on", given=_given(*SOLVED[4:]))
+    assert done.returncode == 0
+    last = max(logs.rglob("*.jsonl"), key=lambda path: path.stat().st_mtime_ns)
+    assert list(replay(read_session(last), logs))[-1].turn.state.solved == (0,)
+
+
+@pytest.mark.parametrize(("answer", "option"), [("no", ()), ("stop", ()), (None, ("--new",))])
+def test_a_lesson_broken_off_need_not_be_gone_on_with(
+    equations: Path, tmp_path: Path, answer: str | None, option: tuple[str, ...]
+) -> None:
+    logs = tmp_path / "logs"
+    _broken_off(equations, logs, *SOLVED[:2])
+    said = _given(*([answer] if answer else []), "stop")
+    done = chattutor("lesson", "--learner", "A1", "--equations", equations, "--logs", logs, *option, given=said)
+    assert done.returncode == 0
+    assert len(list(logs.rglob("*.jsonl"))) == (1 if answer == "stop" else 2)
+    assert chattutor("logs", "verify", logs).returncode == 0
+
+
+def test_an_altered_log_is_not_gone_on_with(equations: Path, tmp_path: Path) -> None:
+    logs = tmp_path / "logs"
+    _broken_off(equations, logs, *SOLVED[:2])
+    path = _log(logs)
+    path.write_bytes(path.read_bytes().replace(b'"text":"3x"', b'"text":"4x"', 1))
+    done = chattutor("lesson", "--learner", "A1", "--equations", equations, "--logs", logs, given="stop\n")
+    assert (done.returncode, "broken off" in done.stdout) == (0, False)
+
+
+def test_an_interrupted_lesson_can_be_gone_on_with(equations: Path, tmp_path: Path) -> None:
+    with start("lesson", "--learner", "A1", "--equations", equations, "--logs", tmp_path / "logs") as process:
+        assert process.stdin and process.stdout and process.stderr
+        process.stdin.write(b"subtract 2 from both sides\n")
+        process.stdin.flush()
+        while not list((tmp_path / "logs").rglob("*.jsonl")) or len(read_session(_log(tmp_path / "logs")).turns) < 2:
+            time.sleep(0.02)
+        process.send_signal(signal.SIGINT)
+        assert process.wait(timeout=20) == 130
+        assert b"Start the lesson again to go on from this point." in process.stdout.read()
+        assert b"Traceback" not in process.stderr.read()
+    session = read_session(_log(tmp_path / "logs"))
+    assert (session.sound, session.end) == (True, None)
+
+
+def test_whatever_is_typed_the_lesson_goes_on(equations: Path, tmp_path: Path) -> None:
+    bad = [b"", b"x" * 1_000_000, b"\x00\x1b[31m\x07", "🙂 ½ é \u202e".encode(), b"(" * 10_000, b"9**9**9**9", b"1/0",
+           b"\xff\xfe", b"__import__('os')", b"x + y = 3", b"3x + 2", b"x = 1 = 2", b"x^2 = 4"]  # fmt: skip
+    given = b"\n".join([*bad, *(line.encode() for line in SOLVED)]) + b"\n"
+    done = chattutor("lesson", "--equations", equations, "--logs", tmp_path / "logs", "--seed", "1", given=given)
+    assert (done.returncode, done.stderr) == (0, "")
+    session = read_session(_log(tmp_path / "logs"))
+    assert session.sound and session.end is not None
+    assert len(session.turns) == 1 + len(bad) + len(SOLVED)
+    assert session.end.why == "finished"
+    assert max(len(turn.said["text"]) for turn in session.turns if turn.said) <= 1_000
+    assert "\x1b" not in done.stdout and "\x00" not in done.stdout
+
+
+@pytest.mark.parametrize(
+    ("content", "sentence"),
+    [
+        (b"", "There is no equation in {path}."),
+        (b"# only this\n", "There is no equation in {path}."),
+        (b"3x + 2\n", "{path}, line 1: There is no equals sign here, so this is not an equation."),
+        (b"x = 1\nx + y = 3\n", "{path}, line 2: I can work with one unknown at a time, and this has x and y."),
+        (b"\xff\xfe=\n", "{path} is not a text file in UTF-8."),
+        (b"x = 1\n" * 501, "{path} has 501 equations; the most for one lesson is 500."),
+        (b"#" * 1_000_001, "{path} is too big to be a set of equations."),
+        (None, "The equations in {path} cannot be read: No such file or directory."),
+    ],
+)
+def test_equations_that_cannot_be_used_are_one_clear_line(content: bytes | None, sentence: str, tmp_path: Path) -> None:
+    path = tmp_path / "set.txt"
+    if content is not None:
+        path.write_bytes(content)
+    done = chattutor("lesson", "--equations", path, "--logs", tmp_path / "logs")
+    assert (done.returncode, done.stdout) == (1, "")
+    assert done.stderr == f"chattutor: {sentence.format(path=path)}\n"
+    assert not (tmp_path / "logs").exists()
+
+
+def test_a_code_that_is_none_is_one_clear_line(tmp_path: Path) -> None:
+    done = chattutor("lesson", "--learner", "../me", "--logs", tmp_path / "logs")
+    assert done.returncode == 1
+    assert done.stderr.startswith("chattutor: A learner's code is 1 to 32 letters")
+
+
+def test_a_stage_draws_equations_and_records_them(tmp_path: Path) -> None:
+    done = chattutor("lesson", "--stage", "6", "--seed", "3", "--logs", tmp_path / "logs", given="stop\n")
+    assert done.returncode == 0
+    header = json.loads(_log(tmp_path / "logs").read_bytes().splitlines()[0])
+    assert [task["stage"] for task in header["plan"]["tasks"]] == [6] * 5
+    assert [task["exit"] for task in header["plan"]["tasks"]] == [False] * 4 + [True]
+    none = chattutor("lesson", "--stage", "99", "--logs", tmp_path / "logs")
+    assert (none.returncode, none.stderr) == (1, "chattutor: There is no stage 99; the stages are 1 to 15.\n")
+
+
+def test_judging_again_today_what_was_judged_today_changes_nothing(tmp_path: Path) -> None:
+    path = tmp_path / "set.txt"
+    path.write_text("0.5n + 1.5 = 4\n2(x - 3) = 4 - x\nx/3 - 2 = 5\n", encoding="utf-8")
+    said = ["add 1.5 to both sides", "yes", "undo", "n = 5", "2.5", "subtract 1.5 from the left", "skip",
+            "divide both sides by 2", "x - 3 = 2 - x", "x - 3 = 4 - x", "3x = 10", "skip", "stop"]  # fmt: skip
+    chattutor("lesson", "--equations", path, "--logs", tmp_path / "logs", "--seed", "2", given=_given(*said))
+    steps = [turn for turn in read_session(_log(tmp_path / "logs")).turns if "step" in turn.record]
+    assert len(steps) > 5
+    done = chattutor("logs", "judge-again", tmp_path / "logs")
+    assert (done.returncode, done.stdout) == (0, "0 judgements would change.\n")
+
+
+def test_judging_again_lists_a_judgement_that_was_another(equations: Path, tmp_path: Path) -> None:
+    chattutor("lesson", "--equations", equations, "--logs", tmp_path / "logs", given="subtract 2 from both sides\n")
+    path = _log(tmp_path / "logs")
+    path.write_bytes(path.read_bytes().replace(b'"balanced":true', b'"balanced":false', 1))
+    done = chattutor("logs", "judge-again", tmp_path / "logs", "--json")
+    (change,) = map(json.loads, done.stdout.splitlines())
+    assert (change["turn"], change["equation"]) == (1, "3*x + 2 = 14")
+    assert change["changed"] == {"balanced": [False, True]}

@@ -1,0 +1,376 @@
+"""Session logs: what is written survives, what is wrong with a file is said, and nothing else is touched."""
+
+import json
+import os
+import signal
+import stat
+import subprocess
+import sys
+import zipfile
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from processes import ROOT, chattutor
+
+from chattutor.exits import LogTrouble
+from chattutor.logs.folder import unfinished
+from chattutor.logs.learner import learner_code
+from chattutor.logs.lines import chained, link, split
+from chattutor.logs.reader import Session, read_session
+from chattutor.logs.verifying import Checked, Finding, verify
+from chattutor.logs.writer import SessionLog, new_header
+
+PLAN = {"tasks": [{"equation": "3x + 2 = 14", "stage": 6, "exit": False}], "seed": 1, "faded": [], "spoken": False}
+
+
+def written(folder: Path, turns: int = 3, learner: str = "A1", end: str | None = "stopped") -> SessionLog:
+    """A log of so many turns."""
+    log = SessionLog(folder, new_header(learner, PLAN, {}, "0.1.0"))
+    for number in range(turns):
+        said = {"text": f"add {number}", "channel": "typed", "doubt": "none"} if number else None
+        log.turn(said, {"turn": number}, [{"key": "k", "text": "Yes − ½ 🙂", "spoken": "Yes"}])
+    if end is not None:
+        log.end(end)
+    return log
+
+
+def kinds(path: Path) -> list[str]:
+    """The kinds of problem a file has."""
+    return [problem.kind for problem in read_session(path).problems]
+
+
+def test_what_is_written_is_read_back(tmp_path: Path) -> None:
+    log = written(tmp_path)
+    session = read_session(log.path)
+    assert session.sound
+    assert session.header == log.header
+    assert [turn.number for turn in session.turns] == [0, 1, 2]
+    assert session.turns[1].said == {"text": "add 1", "channel": "typed", "doubt": "none"}
+    assert session.turns[1].replies == [{"key": "k", "text": "Yes − ½ 🙂", "spoken": "Yes"}]
+    assert session.end is not None and (session.end.why, session.end.turns) == ("stopped", 3)
+
+
+def test_only_the_owner_can_read_what_is_made(tmp_path: Path) -> None:
+    log = written(tmp_path / "new" / "logs")
+    modes = [stat.S_IMODE(path.stat().st_mode) for path in (tmp_path / "new" / "logs", log.path.parent, log.path)]
+    assert modes == [0o700, 0o700, 0o600]
+
+
+def test_the_schema_stands_in_the_first_line_and_every_line_is_json(tmp_path: Path) -> None:
+    lines = [json.loads(line) for line in written(tmp_path).path.read_text(encoding="utf-8").splitlines()]
+    assert (lines[0]["chattutor"], lines[0]["schema"], lines[0]["learner"]) == ("session", 1, "A1")
+    assert [set(line) for line in lines[1:4]] == [{"turn", "at", "said", "record", "replies", "chain"}] * 3
+    assert list(lines[-1]) == ["end", "at", "turns", "chain"]
+
+
+KILLED = """
+import os, sys
+from pathlib import Path
+from chattutor.logs.writer import SessionLog, new_header
+log = SessionLog(Path(sys.argv[1]), new_header("A1", {}, {}, "0"))
+number = 0
+while True:
+    log.turn({"text": "x" * 2000}, {"turn": number}, [])
+    number += 1
+    os.write(1, b"%d\\n" % number)  # a reply may be shown now
+"""
+
+
+def test_killed_at_any_moment_no_shown_turn_is_lost(tmp_path: Path) -> None:
+    for round_number in range(8):
+        folder = tmp_path / str(round_number)
+        process = subprocess.Popen([sys.executable, "-c", KILLED, str(folder)], stdout=-1, cwd=ROOT)
+        assert process.stdout is not None
+        shown = 0
+        while shown < 5 + 7 * round_number:
+            shown = int(process.stdout.readline())
+        process.send_signal(signal.SIGKILL)
+        rest = process.stdout.read().split()
+        process.wait()
+        shown = int(rest[-1]) if rest else shown
+        (path,) = folder.rglob("*.jsonl")
+        session = read_session(path)
+        assert len(session.turns) in {shown, shown + 1}
+        assert {problem.kind for problem in session.problems} <= {"torn"}
+        assert session.end is None
+
+
+@pytest.fixture(scope="module")
+def sound(tmp_path_factory: pytest.TempPathFactory) -> bytes:
+    """The bytes of a sound log."""
+    return written(tmp_path_factory.mktemp("sound")).path.read_bytes()
+
+
+def test_cut_anywhere_the_whole_lines_are_kept_and_the_torn_one_is_named(sound: bytes, tmp_path: Path) -> None:
+    path = tmp_path / "cut.jsonl"
+    ends = [at + 1 for at, byte in enumerate(sound) if byte == 10]
+    for at in range(1, len(sound)):
+        path.write_bytes(sound[:at])
+        session = read_session(path)
+        whole = sum(end <= at + 1 for end in ends)  # a line that lacks nothing but its line end is whole
+        if whole == 0:
+            assert session.header is None
+            assert kinds(path) == ["torn" if at >= 22 else "foreign"]
+            continue
+        assert len(session.turns) == min(whole - 1, 3)
+        torn = at not in ends and at + 1 not in ends
+        assert kinds(path) == (["torn"] if torn else [])
+
+
+def test_a_changed_byte_anywhere_is_found(sound: bytes, tmp_path: Path) -> None:
+    path = tmp_path / "changed.jsonl"
+    for at in range(0, len(sound), 7):
+        changed = bytearray(sound)
+        changed[at] ^= 1
+        path.write_bytes(changed)
+        assert kinds(path), at
+
+
+@pytest.mark.parametrize("number", range(5))
+def test_a_line_taken_out_or_doubled_is_found(sound: bytes, tmp_path: Path, number: int) -> None:
+    lines = sound.splitlines(keepends=True)
+    path = tmp_path / "lines.jsonl"
+    path.write_bytes(b"".join(lines[:number] + lines[number + 1 :]))
+    if number < 4:  # without its closing line a file is one that was broken off
+        assert kinds(path)
+    path.write_bytes(b"".join(lines[: number + 1] + lines[number:]))
+    assert "altered" in kinds(path)
+
+
+@given(st.binary(min_size=1, max_size=300))
+def test_whatever_is_in_a_file_it_is_only_foreign(content: bytes) -> None:
+    path = Path(os.environ.get("TMPDIR", "/tmp")) / f"chattutor-foreign-{os.getpid()}.jsonl"  # noqa: S108
+    path.write_bytes(content)
+    try:
+        session = read_session(path)
+    finally:
+        path.unlink()
+    torn = content.startswith(b'{"chattutor":"session"')
+    assert (session.header, [problem.kind for problem in session.problems]) == (None, ["torn" if torn else "foreign"])
+
+
+@given(st.dictionaries(st.text(), st.text()), st.text())
+def test_a_chain_holds_over_any_text(body: dict[str, str], before: str) -> None:
+    chain = link(b"", before.encode("utf-8", "replace").decode())
+    line, made = chained({"said": body}, chain)
+    start, read = split(line)
+    assert (read, link(start, chain)) == (made, made)
+    assert json.loads(line)["said"] == body
+
+
+def test_a_newer_schema_is_left_alone(tmp_path: Path) -> None:
+    path = tmp_path / "new.jsonl"
+    body = written(tmp_path / "x").header.body() | {"schema": 2}
+    path.write_bytes(chained(body, "")[0])
+    assert read_session(path).turns == ()
+    assert kinds(path) == ["newer"]
+
+
+def test_links_pipes_and_giants_do_not_hold_up_a_reader(tmp_path: Path) -> None:
+    log = written(tmp_path)
+    (tmp_path / "link.jsonl").symlink_to(log.path)
+    os.mkfifo(tmp_path / "pipe.jsonl")
+    giant = tmp_path / "giant.jsonl"
+    with giant.open("wb") as out:
+        out.truncate(20_000_000_000)  # a hole: no disk is used
+    assert kinds(tmp_path / "link.jsonl") == ["not a file"]
+    assert kinds(tmp_path / "pipe.jsonl") == ["not a file"]
+    assert kinds(giant) == ["foreign"]
+    log_bytes = log.path.read_bytes()
+    giant.write_bytes(log_bytes)
+    os.truncate(giant, 20_000_000_000)
+    assert kinds(giant)[-1] == "too long"
+    assert len(read_session(giant).turns) == 3
+
+
+@pytest.mark.parametrize("code", ["A1", "a", "x-1_2", "9" * 32, "CONSOLE"])
+def test_a_code_is_taken(code: str) -> None:
+    assert learner_code(code) == code
+
+
+@pytest.mark.parametrize(
+    "code",
+    ["", ".", "..", "../x", "a/b", "a\\b", "a b", "-x", "_x", "a.b", "ä", "a\n", "a\0", "\x1b[2J", "x" * 33, "CON",
+     "lpt1", "C:", "~", "$HOME"],
+)  # fmt: skip
+def test_a_code_that_could_be_a_trick_is_refused(code: str, tmp_path: Path) -> None:
+    with pytest.raises(LogTrouble, match="A learner's code is"):
+        new_header(code, PLAN, {}, "0")
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_two_writers_never_share_a_file(tmp_path: Path) -> None:
+    header = new_header("A1", PLAN, {}, "0")
+    SessionLog(tmp_path, header).close()
+    with pytest.raises(LogTrouble, match="never written over"):
+        SessionLog(tmp_path, header)
+
+
+def test_a_learner_folder_that_is_a_link_is_refused(tmp_path: Path) -> None:
+    (tmp_path / "elsewhere").mkdir()
+    (tmp_path / "A1").symlink_to(tmp_path / "elsewhere")
+    with pytest.raises(LogTrouble, match="is a link"):
+        written(tmp_path)
+    assert list((tmp_path / "elsewhere").iterdir()) == []
+
+
+def test_a_folder_that_is_a_file_is_named(tmp_path: Path) -> None:
+    (tmp_path / "logs").write_text("mine", encoding="utf-8")
+    with pytest.raises(LogTrouble, match="Choose another folder with --logs"):
+        written(tmp_path / "logs")
+    assert (tmp_path / "logs").read_text(encoding="utf-8") == "mine"
+
+
+FULL = """
+import resource, signal, sys
+from pathlib import Path
+from chattutor.exits import LogTrouble
+from chattutor.logs.writer import SessionLog, new_header
+signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
+log = SessionLog(Path(sys.argv[1]), new_header("A1", {}, {}, "0"))
+log.turn(None, {}, [])
+resource.setrlimit(resource.RLIMIT_FSIZE, (1500, 1500))
+try:
+    log.turn({"text": "x" * 5000}, {}, [])
+except LogTrouble as trouble:
+    print(trouble.sentence)
+"""
+
+
+def test_a_full_disk_is_said_and_earlier_turns_are_kept(tmp_path: Path) -> None:
+    done = subprocess.run(
+        [sys.executable, "-c", FULL, str(tmp_path)], capture_output=True, text=True, cwd=ROOT, check=True
+    )
+    (path,) = tmp_path.rglob("*.jsonl")
+    assert (
+        done.stdout == f"The session log {path} cannot be written: File too large. What was written before is kept.\n"
+    )
+    session = read_session(path)
+    assert (len(session.turns), kinds(path)) == (1, ["torn"])
+
+
+def _findings(folder: Path) -> tuple[list[tuple[str, str]], Checked]:
+    checked = Checked()
+    found: list[Finding] = list(verify(folder, checked))
+    return [(each.path.name, each.kind) for each in found], checked
+
+
+def test_verify_finds_everything_that_is_not_a_sound_log(tmp_path: Path) -> None:
+    first, second, third = written(tmp_path), written(tmp_path, learner="B2"), written(tmp_path, end=None)
+    third.close()
+    (tmp_path / "notes.txt").write_text("See Anna on Monday.", encoding="utf-8")
+    (tmp_path / "copy.jsonl").write_bytes(first.path.read_bytes())
+    strayed = tmp_path / "A1" / second.path.name
+    second.path.rename(strayed)
+    (tmp_path / "torn.jsonl").write_bytes(first.path.read_bytes()[:-400])
+    (tmp_path / "link.jsonl").symlink_to(first.path)
+    found, checked = _findings(tmp_path)
+    assert sorted(found) == sorted(
+        [
+            (strayed.name, "misplaced"),
+            ("copy.jsonl", "duplicate"),
+            ("link.jsonl", "not a file"),
+            ("notes.txt", "foreign"),
+            ("torn.jsonl", "torn"),
+            ("torn.jsonl", "duplicate"),
+        ]
+    )
+    assert (checked.sound, checked.unfinished, checked.faulty) == (2, 2, 5)
+
+
+def test_verify_says_so_in_its_exit_code(tmp_path: Path) -> None:
+    written(tmp_path)
+    done = chattutor("logs", "verify", tmp_path)
+    assert (done.returncode, done.stdout) == (0, "1 sound (0 broken off), 0 with something wrong.\n")
+    (tmp_path / "notes.txt").write_text("x", encoding="utf-8")
+    done = chattutor("logs", "verify", tmp_path, "--json")
+    assert done.returncode == 1
+    assert json.loads(done.stdout)["kind"] == "foreign"
+
+
+def test_only_a_sitting_broken_off_can_be_gone_on_with(tmp_path: Path) -> None:
+    written(tmp_path).close()
+    written(tmp_path, learner="B2", end=None).close()
+    assert unfinished(tmp_path, "A1") is None
+    assert unfinished(tmp_path, "none") is None
+    running = written(tmp_path, end=None)
+    assert unfinished(tmp_path, "A1") is None  # it is being written now
+    running.close()
+    found = unfinished(tmp_path, "A1")
+    assert isinstance(found, Session) and found.path == running.path
+    later = SessionLog(tmp_path, new_header("A1", PLAN, {}, "0", {"id": running.header.id, "turns": 3, "chain": ""}))
+    later.end("stopped")
+    assert unfinished(tmp_path, "A1") is None
+
+
+def test_a_file_left_empty_is_said_to_be(tmp_path: Path) -> None:
+    (tmp_path / "empty.jsonl").touch()
+    assert [problem.sentence for problem in read_session(tmp_path / "empty.jsonl").problems] == [
+        "It is empty: not even its first line was written."
+    ]
+
+
+def test_list_and_show_are_safe_to_print(tmp_path: Path) -> None:
+    log = SessionLog(tmp_path, new_header("A1", PLAN, {}, "0"))
+    log.turn({"text": "\x1b[2J\u202eclear\n"}, {}, [{"text": "a\rb"}])
+    log.end("stopped")
+    listed = chattutor("logs", "list", tmp_path)
+    assert (listed.returncode, listed.stderr) == (0, "")
+    assert "A1" in listed.stdout and "3x + 2 = 14" in listed.stdout
+    shown = chattutor("logs", "show", log.header.id[:6], "--logs", tmp_path)
+    assert "Learner:  [2J clear " in shown.stdout
+    assert "Tutor:   a b" in shown.stdout
+    assert not set(shown.stdout) & set("\x1b\r\u202e")
+
+
+def test_export_hands_out_one_learner_whole(tmp_path: Path) -> None:
+    log = written(tmp_path / "logs")
+    written(tmp_path / "logs", learner="B2")
+    done = chattutor("logs", "export", "A1", "--logs", tmp_path / "logs", "--to", tmp_path / "a.zip")
+    assert done.returncode == 0, done.stderr
+    with zipfile.ZipFile(tmp_path / "a.zip") as archive:
+        assert archive.read(f"001-{log.path.stem}.jsonl") == log.path.read_bytes()
+        assert b"Learner: add 1" in archive.read(f"001-{log.path.stem}.txt")
+        assert len(archive.namelist()) == 2
+    again = chattutor("logs", "export", "A1", "--logs", tmp_path / "logs", "--to", tmp_path / "a.zip")
+    assert (again.returncode, "is there already" in again.stderr) == (1, True)
+
+
+def test_erase_deletes_one_learner_and_nobody_else(tmp_path: Path) -> None:
+    folder = tmp_path / "logs"
+    mine, other = written(folder), written(folder, learner="B2")
+    (folder / "moved").mkdir()
+    mine.path.rename(folder / "moved" / "x.jsonl")
+    written(folder)
+    (folder / "A1" / "torn.jsonl").write_bytes(b'{"chattutor":"session","sch')
+    (folder / "A1" / "outside").symlink_to(other.path)
+    asked = chattutor("logs", "erase", "A1", "--logs", folder)
+    assert (asked.returncode, asked.stderr) == (
+        1, "chattutor: 4 files would be deleted for good; add --yes to do it.\n",
+    )  # fmt: skip
+    done = chattutor("logs", "erase", "A1", "--logs", folder, "--yes")
+    assert done.returncode == 0
+    assert done.stdout.startswith("Deleted 4 files, ")
+    assert "backups" in done.stdout
+    assert [path for path in folder.rglob("*") if path.is_file()] == [other.path]
+    assert not (folder / "A1").exists()
+
+
+def test_erase_leaves_a_running_lesson_and_the_young(tmp_path: Path) -> None:
+    running = written(tmp_path, end=None)
+    done = chattutor("logs", "erase", "A1", "--logs", tmp_path, "--yes")
+    assert done.returncode == 1
+    assert "end it first" in done.stderr
+    running.close()
+    done = chattutor("logs", "erase", "--older-than", "1", "--logs", tmp_path, "--yes")
+    assert (done.returncode, done.stdout) == (0, f"There is nothing to erase in {tmp_path}.\n")
+    assert running.path.exists()
+
+
+@pytest.mark.parametrize("words", [["list"], ["verify"], ["show", "x"], ["export", "A1"], ["erase", "A1", "--yes"]])
+def test_a_folder_that_is_not_there_is_one_clear_line(words: list[str], tmp_path: Path) -> None:
+    done = chattutor("logs", *words, "--logs", tmp_path / "none")
+    assert done.returncode == 1
+    assert done.stderr == f"chattutor: There is no folder {tmp_path / 'none'}.\n"
