@@ -1,0 +1,34 @@
+"""What a learner has done, as the choice of the next equation needs it: plain data, taken from session logs."""
+
+from dataclasses import dataclass
+from typing import Literal, TypeAlias
+
+Help: TypeAlias = Literal["independent", "prompted", "shown"]
+Purpose: TypeAlias = Literal["place", "practice", "earlier", "return", "model", "last", "exit"]
+
+
+@dataclass(frozen=True, slots=True)
+class Attempt:
+    """One equation, as it went on the first try.
+
+    ``right``: no wrong step and a right answer; ``help``: whose work it was; ``ideas``: for each idea that was
+    tested, whether it held; ``day``: days since any fixed day; ``lesson``: counts up from 1; ``equation``: as text.
+    """
+
+    stage: int
+    right: bool
+    help: Help = "independent"
+    variation: bool = False
+    purpose: Purpose = "practice"
+    lesson: int = 1
+    day: int = 0
+    ideas: tuple[tuple[str, bool], ...] = ()
+    equation: str = ""
+
+    @property
+    def success(self) -> bool:
+        """Right, and the learner's own work."""
+        return self.right and self.help == "independent"
+
+
+History: TypeAlias = tuple[Attempt, ...]
