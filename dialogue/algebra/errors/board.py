@@ -47,7 +47,7 @@ class Piece(NamedTuple):
 
 Body: TypeAlias = Literal["number", "unknown"] | tuple[Piece, ...]
 Side: TypeAlias = tuple[Piece, ...]
-Form: TypeAlias = tuple[Fraction, Fraction]  # a side's exact value: lots of the unknown, and the constant
+Form: TypeAlias = tuple[int, int, int]  # a side's exact value: (lots of the unknown, constant), both over the third
 
 
 class Board(NamedTuple):
@@ -102,18 +102,30 @@ def _signed(term: Term) -> Side:
 
 
 def form(side: Side) -> Form:
-    """The exact value of a side."""
-    unknowns = numbers = ZERO
+    """The exact value of a side. In whole numbers, because the search asks for it thousands of times."""
+    unknowns, numbers, below = 0, 0, 1
     for coefficient, body in side:
+        top, bottom = coefficient.numerator, coefficient.denominator
         if isinstance(body, tuple):
-            inner = form(body)
-            unknowns += coefficient * inner[0]
-            numbers += coefficient * inner[1]
+            inner_unknowns, inner_numbers, inner_below = form(body)
+            add_unknowns, add_numbers, bottom = top * inner_unknowns, top * inner_numbers, bottom * inner_below
         elif body == "number":
-            numbers += coefficient
+            add_unknowns, add_numbers = 0, top
         else:
-            unknowns += coefficient
-    return unknowns, numbers
+            add_unknowns, add_numbers = top, 0
+        if bottom == below:
+            unknowns += add_unknowns
+            numbers += add_numbers
+        else:
+            unknowns = unknowns * bottom + add_unknowns * below
+            numbers = numbers * bottom + add_numbers * below
+            below *= bottom
+    return unknowns, numbers, below
+
+
+def same_value(one: Form, other: Form) -> bool:
+    """Whether two sides have the same value."""
+    return one[0] * other[2] == other[0] * one[2] and one[1] * other[2] == other[1] * one[2]
 
 
 def holds_unknown(side: Side) -> bool:

@@ -79,7 +79,7 @@ def undone(board: Board) -> Iterator[Board]:
         yield from (board.with_sides(index, *pair) for pair in _taken_across(side, other))
         if len(side) == 1 and not side[0].is_number:
             yield from (board.with_sides(index, *pair) for pair in _coefficient_undone(side[0], other))
-        elif len(side) > 1:
+        elif len(side) > 1 and not holds_unknown(other):
             for piece in side:
                 if not piece.is_number and abs(piece.coefficient) != 1:
                     factor = 1 / piece.coefficient

@@ -5,19 +5,29 @@ The search goes outward from the line before, fewest written lines first, and st
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from fractions import Fraction
 
 from dialogue.algebra.equation import Equation, Solution
-from dialogue.algebra.errors.board import Board, Form, Side, board_of, collected, equation_from, form, is_unworked
+from dialogue.algebra.errors.board import (
+    Board,
+    Form,
+    Side,
+    board_of,
+    collected,
+    equation_from,
+    form,
+    is_unworked,
+    same_value,
+)
 from dialogue.algebra.errors.right_steps import MOST_BOARDS_AFTER, MOST_LINES_BEFORE, Reached, right_lines
-from dialogue.algebra.errors.rules import LINE_RULES, RESULT_RULES, LineRule
+from dialogue.algebra.errors.rules import LINE_RULES, RESULT_RULES, TWICE, LineRule
 from dialogue.algebra.errors.rules.unknowns import zero_misread
 from dialogue.algebra.errors.table import Shape, error_table
 from dialogue.algebra.linear import Linear
 from dialogue.algebra.tree import Unknown
 
-MOST_LINES = MOST_LINES_BEFORE + 2
-UNKNOWN_ALONE: Form = (Fraction(1), Fraction(0))
+MOST_LINES = MOST_LINES_BEFORE + 1
+MOST_TRIED = 2400  # wrong lines looked at before giving up: keeps the longest search under a tenth of a second
+NEVER = 99
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,19 +49,22 @@ class Target:
 
     def __init__(self, stated: Equation) -> None:
         self.left, self.right = (_form(side) for side in stated.linear())
-        self.wanted, self.number = self.left[0] - self.right[0], self.left[1] - self.right[1]
-        self.is_answer = {self.left, self.right} >= {UNKNOWN_ALONE} and not (self.left[0] and self.right[0])
+        self.unknowns, self.numbers = _difference(self.left, self.right)
+        alone = any(side[0] == side[2] and not side[1] for side in (self.left, self.right))
+        self.is_answer = alone and not (self.left[0] and self.right[0])
+        self.tried = 0
         self.known: dict[tuple[Side, Side], int] = {}
 
-    def lines_after(self, board: Board, most: int = MOST_LINES_BEFORE) -> int | None:
+    def lines_after(self, board: Board, most: int) -> int | None:
         """Right steps from a wrong line to the stated one: 0 for the same line; None where more than ``most``."""
+        self.tried += 1
         left, right = form(board.left), form(board.right)
         if self._is(left, right):
             return 0
         if most < 1:
             return None
-        unknowns, numbers = left[0] - right[0], left[1] - right[1]
-        if not unknowns or not self.wanted or unknowns * self.number != self.wanted * numbers:
+        unknowns, numbers = _difference(left, right)
+        if not unknowns or not self.unknowns or unknowns * self.numbers != self.unknowns * numbers:
             return None
         if self.is_answer:
             steps = operations_left(left, right)
@@ -65,25 +78,36 @@ class Target:
         for reached in right_lines(board, most, MOST_BOARDS_AFTER):
             if self._is(form(reached.board.left), form(reached.board.right)):
                 return max(reached.depth, 1)
-        return MOST_LINES_BEFORE + 1
+        return NEVER
 
     def _is(self, left: Form, right: Form) -> bool:
-        return (left == self.left and right == self.right) or (left == self.right and right == self.left)
+        if same_value(left, self.left):
+            return same_value(right, self.right)
+        return same_value(left, self.right) and same_value(right, self.left)
+
+
+def _difference(left: Form, right: Form) -> tuple[int, int]:
+    """Left take away right, times both denominators: lots of the unknown, and the constant."""
+    return left[0] * right[2] - right[0] * left[2], left[1] * right[2] - right[1] * left[2]
+
+
+def _form(value: Linear) -> Form:
+    unknowns, numbers = value.coefficient, value.constant
+    below = unknowns.denominator * numbers.denominator
+    return int(unknowns * below), int(numbers * below), below
 
 
 def operations_left(left: Form, right: Form) -> int:
     """Inverse operations to the unknown alone, at the least: gather, take the constant away, undo the coefficient."""
-    if left[0] and right[0]:
-        return 1 + min(
-            (constant != 0) + (coefficient != 1)
-            for constant, coefficient in ((left[1], left[0] - right[0]), (right[1], right[0] - left[0]))
-        )
-    coefficient, constant = left if left[0] else right
-    return (constant != 0) + (coefficient != 1)
-
-
-def _form(value: Linear) -> Form:
-    return value.coefficient, value.constant
+    gathered = _difference(left, right)[0]
+    below = left[2] * right[2]
+    both = left[0] != 0 and right[0] != 0
+    choices = []
+    if left[0]:
+        choices.append((left[1] != 0) + (gathered != below))
+    if right[0]:
+        choices.append((right[1] != 0) + (gathered != -below))
+    return both + min(choices, default=0)
 
 
 def explain_line(before: Equation, stated: Equation) -> tuple[Explanation, ...]:
@@ -121,14 +145,14 @@ class Found:
 
 def _misread(start: Board, solution: Solution, target: Target) -> Iterator[Found]:
     for board in zero_misread(start, solution):
-        if target.lines_after(board) == 0:
+        if target.lines_after(board, 0) == 0:
             yield Found(("zero-solution-confusion",), 1, (board,))
 
 
 def _one_error(start: Board, target: Target, most: int) -> Iterator[Found]:
     """Right steps, one wrong rule, right steps."""
     for reached in right_lines(start):
-        if reached.depth > most:
+        if reached.depth > most or target.tried > MOST_TRIED:
             return
         for found in _wrong_from(reached, target, most):
             most = min(most, longest_listed(found.lines))
@@ -156,11 +180,11 @@ def _wrong_from(reached: Reached, target: Target, most: int) -> Iterator[Found]:
 def _one_error_twice(start: Board, target: Target) -> Iterator[Found]:
     """The same wrong rule on two places of the line, or on two lines: one belief, used twice."""
     for reached in right_lines(start):
-        if reached.depth > 1:
+        if reached.depth > 1 or target.tried > MOST_TRIED:
             return
-        for errors, rule in LINE_RULES:
+        for errors, rule in TWICE:
             for first, second in _twice(rule, reached.board):
-                after = target.lines_after(second)
+                after = target.lines_after(second, MOST_LINES - reached.depth - 2)
                 if after is not None:
                     yield Found(errors, reached.depth + 2 + after, (*reached.path(), first, second))
 

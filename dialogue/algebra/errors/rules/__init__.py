@@ -59,3 +59,18 @@ RESULT_RULES: tuple[tuple[tuple[str, ...], ResultRule], ...] = (
     (("arithmetic-slip",), slips.slipped),
     (("number-line",), documented.directed_numbers),
 )
+
+# rules that one belief uses on two terms or on both sides of a line
+TWICE: tuple[tuple[tuple[str, ...], LineRule], ...] = tuple(
+    row
+    for row in LINE_RULES
+    if row[1]
+    in {
+        inverse.crossed_keeping_sign,
+        one_side.term_dropped,
+        terms.unlike_joined,
+        brackets.part_multiplied,
+        brackets.sign_lost,
+        signs.like_terms,
+    }
+)

@@ -26,7 +26,8 @@ def point_misplaced(before: Board, after: Board) -> Iterator[Board]:
         return
     for index, place, piece in _worked_out(before, after):
         for factor in TENS:
-            yield _with(after, index, place, piece, piece.coefficient * factor)
+            if piece.times(factor) not in before.side(index):  # not the old number, left as it was
+                yield _with(after, index, place, piece, piece.coefficient * factor)
 
 
 def sign_lost(before: Board, after: Board) -> Iterator[Board]:

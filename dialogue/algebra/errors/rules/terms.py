@@ -3,7 +3,6 @@
 from collections.abc import Iterator
 from fractions import Fraction
 from functools import lru_cache
-from itertools import combinations
 from math import gcd, lcm
 
 from dialogue.algebra.errors.board import (
@@ -13,15 +12,19 @@ from dialogue.algebra.errors.board import (
     holds_unknown,
     on_either_side,
     replaced,
+    scaled_side,
     without,
 )
 
 MOST_FACTORS = 7
+MOST_TERMS = 5
 
 
 def divided_some(board: Board) -> Iterator[Board]:
     """2x + 6 = 10 -> x + 6 = 5: some terms are divided, others left."""
-    yield from (line for line, factor, _ in _scaled_some(board) if _divides(board, factor))
+    for line, factor, left_out in _scaled_some(board):
+        if _divides(board, factor) and left_out not in (board.left, board.right):
+            yield line
 
 
 def multiplied_some(board: Board) -> Iterator[Board]:
@@ -54,27 +57,38 @@ def _scaled_some(board: Board) -> tuple[tuple[Board, Fraction, Side], ...]:
 
 
 def _scaling_some(board: Board) -> Iterator[tuple[Board, Fraction, Side]]:
-    """Lines in which one or two terms were left out of a multiplication or division: line, factor, terms left."""
+    """Lines in which terms were left out of a multiplication or division: line, factor, terms left."""
     pieces = (*board.left, *board.right)
-    count, split = len(pieces), len(board.left)
-    if count < 3 or count > 7:
+    if not 3 <= len(pieces) <= MOST_TERMS:
         return
-    lone_facing = min(split, count - split) == 1
-    subsets = [set(left) for size in (1, 2) if size <= count - 2 for left in combinations(range(count), size)]
-    subsets += (
-        [set(range(count)) - {place} for place, piece in enumerate(pieces) if count > 3 and not piece.is_number]
-        if count > 3
-        else [{0, 1, 2} - {place} for place, piece in enumerate(pieces) if not piece.is_number]
-    )
+    split = len(board.left)
+    subsets = list(_left_out(pieces, split))
     for factor in _factors(pieces, bool(board.decimals)):
-        for left in subsets:
-            if not lone_facing and (left == set(range(split)) or left == set(range(split, count))):
-                continue
-            if left in ({*range(split)}, {*range(split, count)}) and _divides(board, factor):
-                continue  # a whole side left alone: one-side-only
-            new = [piece if place in left else piece.times(factor) for place, piece in enumerate(pieces)]
-            line = Board(tuple(new[:split]), tuple(new[split:]), board.decimals)
-            yield line, factor, tuple(pieces[place] for place in left)
+        scaled = scaled_side(pieces, factor)
+        for left_out in subsets:
+            new = tuple(
+                old if place in left_out else changed
+                for place, (old, changed) in enumerate(zip(pieces, scaled, strict=True))
+            )
+            line = Board(new[:split], new[split:], board.decimals)
+            yield line, factor, tuple(pieces[place] for place in left_out)
+
+
+def _left_out(pieces: Side, split: int) -> Iterator[tuple[int, ...]]:
+    """Which terms are forgotten: any one, all numbers, all unknowns, or all but one unknown term.
+
+    Not a whole side (that is one-side-only), but where it is one number facing several terms.
+    """
+    count = len(pieces)
+    numbers = tuple(place for place, piece in enumerate(pieces) if piece.is_number)
+    unknowns = tuple(place for place, piece in enumerate(pieces) if not piece.is_number)
+    choices: list[tuple[int, ...]] = [(place,) for place in range(count)]
+    choices += [numbers, unknowns] if len(numbers) > 1 and len(unknowns) > 1 else []
+    choices += [tuple(other for other in range(count) if other != place) for place in unknowns]
+    whole = (tuple(range(split)), tuple(range(split, count)))
+    for choice in dict.fromkeys(choices):
+        if choice not in whole or (len(choice) == 1 and choice[0] in numbers):
+            yield choice
 
 
 def _factors(pieces: Side, decimals: bool) -> list[Fraction]:
