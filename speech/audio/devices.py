@@ -1,6 +1,8 @@
 """The microphone and the loudspeaker, through miniaudio, whose wheel needs nothing from the system."""
 
+import ctypes
 import queue
+import sys
 import threading
 import time
 from collections.abc import Generator, Iterator
@@ -29,8 +31,25 @@ def _miniaudio() -> ModuleType:
     return miniaudio
 
 
+def _hushed() -> None:
+    """ALSA writes its own complaints, dozens of lines, to the screen; ours is the one line that counts."""
+    if sys.platform != "linux" or _quiet:
+        return
+    try:
+        alsa = ctypes.CDLL("libasound.so.2")
+        handler = ctypes.CFUNCTYPE(None)(lambda: None)  # called with more arguments, which C allows it to ignore
+        alsa.snd_lib_error_set_handler(handler)
+    except (OSError, AttributeError):
+        return  # no ALSA, no complaints
+    _quiet.append(handler)  # kept: the library holds only its address
+
+
+_quiet: list[Any] = []
+
+
 def _open(kind: str, miniaudio: ModuleType) -> Any:
     """A capture or playback device; never the one that discards everything, which is always listed."""
+    _hushed()
     real = [one for one in miniaudio.Backend if one.name not in ("NULL", "CUSTOM")]
     made = miniaudio.CaptureDevice if kind == "capture" else miniaudio.PlaybackDevice
     return made(miniaudio.SampleFormat.SIGNED16, 1, RATE, PERIOD, backends=real, app_name="speech")

@@ -1,0 +1,133 @@
+"""pocketsphinx: ships its model (US English) in its wheel, so that listening needs no download.
+
+The language goes in as a compiled automaton; given as grammar text, the same language takes 376 MB and seconds.
+Every utterance is decoded several times, slightly faster and slower: where the decodings agree in what they
+mean, mishearing is far rarer, and their agreement is what `Heard.alternatives` is for. A free phone loop over
+the same sound gives the score to compare with: speech outside the language fits phones much better than it.
+"""
+
+import importlib.util
+import math
+from typing import Any
+
+from speech.audio.shaping import at_speed, prepared
+from speech.audio.sound import Sound
+from speech.errors import EngineFailed, EngineMissing, EngineUnavailable, LanguageError
+from speech.events import Event, Failed, Heard, HeardWord, Silence
+from speech.language import Automaton
+from speech.ports import Availability
+from speech.recognisers.pronunciations import add_missing, pronunciations
+
+SPEEDS = (1.0, 0.93, 1.07)  # the first is the answer, the others are the witnesses
+LANGUAGES_KEPT = 12  # in the decoder at once; a lesson switches between a handful
+FRAMES = 100  # a second
+SETTINGS: dict[str, Any] = {
+    "lm": None,
+    "bestpath": False,  # the lattice pass ignores the final state and gives half sentences
+    "lw": 9.0,  # weight of the language's probabilities; 6.5 to 12 differ little
+    "wip": 0.2,  # cost of each word
+    "silprob": 0.1,  # silence and ...
+    "fillprob": 0.01,  # ... breath and noise between words are common in speech that thinks
+    "loglevel": "FATAL",
+}
+# Confidence from the margin of the phone loop over the language, a frame, in natural logarithms of the scores.
+MIDDLE, SLOPE = 0.0, 1.0
+PHONES = "phones"
+
+
+class PocketsphinxRecogniser:
+    """Listens with the model inside pocketsphinx's wheel."""
+
+    name = "pocketsphinx"
+
+    def __init__(self) -> None:
+        self._decoder: Any = None
+        self._languages: list[str] = []
+        self._active: str | None = None
+        self.unknown_words: frozenset[str] = frozenset()  # of the language, without a known pronunciation
+
+    def availability(self) -> Availability:
+        """Whether the package is here; nothing is loaded."""
+        if importlib.util.find_spec("pocketsphinx") is None:
+            return Availability(False, "its package is not installed: pip install pocketsphinx")
+        return Availability(True, "its model is part of its package")
+
+    def load(self) -> None:
+        """Load the model (about 0.2 s). Raises `EngineMissing` or `EngineFailed`."""
+        if self._decoder is not None:
+            return
+        try:
+            import pocketsphinx
+        except (ImportError, OSError) as error:
+            raise EngineMissing("pocketsphinx cannot be loaded: pip install --force-reinstall pocketsphinx") from error
+        try:
+            decoder = pocketsphinx.Decoder(pocketsphinx.Config(**SETTINGS))
+            decoder.add_allphone_file(PHONES, pocketsphinx.get_model_path("en-us/en-us-phone.lm.bin"))
+            add_missing(decoder)
+        except (RuntimeError, ValueError) as error:
+            raise EngineFailed("pocketsphinx is damaged: pip install --force-reinstall pocketsphinx") from error
+        self._decoder = decoder
+
+    def listen_for(self, language: Automaton) -> None:
+        """Listen for this language. One unknown word would make pocketsphinx refuse the whole of it, so that
+        sentences with unknown words are left out, and the words told in `unknown_words`."""
+        self.load()
+        unknown = frozenset(word for word in language.vocabulary if not pronunciations(self._decoder, word))
+        self.unknown_words = unknown
+        name = language.digest
+        if name not in self._languages:
+            try:
+                self._add(name, language.without(unknown) if unknown else language)
+            except LanguageError as error:
+                raise EngineUnavailable("pocketsphinx knows too few of these words: is it English?") from error
+        self._languages = [*(one for one in self._languages if one != name), name]
+        self._active = name
+        while len(self._languages) > LANGUAGES_KEPT:
+            self._decoder.remove_search(self._languages.pop(0))
+
+    def _add(self, name: str, language: Automaton) -> None:
+        end = language.states  # pocketsphinx knows one final state: the silent arcs into it carry the stopping
+        arcs = [(arc.source, arc.target, arc.probability, arc.word) for arc in language.arcs]
+        stops = [(state, end, probability) for state, probability in language.stop]
+        try:
+            self._decoder.add_fsg(name, self._decoder.create_fsg(name, 0, end, [*arcs, *stops]))
+        except (RuntimeError, ValueError) as error:
+            raise EngineFailed("pocketsphinx refused the language: report this as a fault") from error
+
+    def hear(self, sound: Sound) -> Event:
+        """Recognise one utterance."""
+        if self._active is None:
+            return Failed("pocketsphinx was given no language to listen for: report this as a fault")
+        speech = Sound(prepared(sound))
+        if not len(speech.samples):
+            return Silence(sound.seconds)
+        try:
+            self._decoder.activate_search(self._active)
+            text, score, words = self._decode(speech)
+            others = [self._decode(at_speed(speech, speed))[0] for speed in SPEEDS[1:]]
+            self._decoder.activate_search(PHONES)
+            _, free, _ = self._decode(speech)
+        except (RuntimeError, IndexError) as error:  # IndexError: pocketsphinx on a sound with nothing in it
+            self._decoder, self._languages, self._active = None, [], None
+            return Failed(f"pocketsphinx stopped while listening ({type(error).__name__}): type this one")
+        if not text:
+            return Silence(sound.seconds)
+        margin = (free - score) / max(1, self._decoder.n_frames())
+        confidence = 1 / (1 + math.exp(max(-50.0, min(50.0, (margin - MIDDLE) * SLOPE))))
+        return Heard(text, confidence, tuple(others), words)
+
+    def _decode(self, sound: Sound) -> tuple[str, float, tuple[HeardWord, ...]]:
+        """The words (none: ""), their score (natural logarithm) and when each was said, by the active search."""
+        decoder = self._decoder
+        decoder.start_utt()
+        decoder.process_raw(sound.pcm(), False, True)
+        decoder.end_utt()
+        best = decoder.hyp()
+        if best is None or not best.hypstr or best.score <= 0:
+            return "", -math.inf, ()
+        words = tuple(
+            HeardWord(part.word.split("(")[0], part.start_frame / FRAMES, (part.end_frame + 1) / FRAMES, 0.0)
+            for part in decoder.seg() or ()
+            if part.word[0] not in "<[+"
+        )
+        return str(best.hypstr), math.log(best.score), words

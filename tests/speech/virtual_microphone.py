@@ -1,0 +1,101 @@
+"""A microphone and a loudspeaker without hardware: PulseAudio with two null sinks, started for the tests.
+
+What is played into the sink "learner" comes out of the microphone; what a program plays by default goes to the
+sink "tutor", where it can be recorded. Debian packages: pulseaudio, pulseaudio-utils.
+"""
+
+import os
+import shutil
+import subprocess
+import tempfile
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+
+LEARNER, TUTOR = "learner", "tutor"
+NEEDED = ("pulseaudio", "pactl", "paplay", "parec")
+STARTED_WITHIN = 10.0  # seconds
+
+
+def lacking() -> str | None:
+    """Which programs are not installed, in words; None when all are here."""
+    absent = [name for name in NEEDED if shutil.which(name) is None]
+    return f"not installed: {', '.join(absent)} (apt-get install pulseaudio pulseaudio-utils)" if absent else None
+
+
+@dataclass(frozen=True)
+class VirtualMicrophone:
+    """A running sound server of its own; `environment` is what another process needs to use it."""
+
+    environment: dict[str, str]
+
+    def say(self, path: Path, wait: bool = True) -> subprocess.Popen[bytes]:
+        """Play an audio file into the microphone."""
+        playing = subprocess.Popen(["paplay", f"--device={LEARNER}", str(path)], env=os.environ | self.environment)
+        if wait and playing.wait(60) != 0:
+            raise RuntimeError(f"paplay could not play {path}")
+        return playing
+
+    def unplug(self) -> None:
+        """Take everything away while it is in use, for good: the sound server ends."""
+        self._control("exit")
+
+    def record_tutor(self, path: Path) -> subprocess.Popen[bytes]:
+        """Record what is played to the loudspeaker into a WAV file until the process is terminated."""
+        command = ["parec", f"--device={TUTOR}.monitor", "--file-format=wav", str(path)]
+        return subprocess.Popen(command, env=os.environ | self.environment)
+
+    def _control(self, *words: str) -> None:
+        subprocess.run(["pactl", *words], env=os.environ | self.environment, check=True, timeout=10)
+
+
+@contextmanager
+def virtual_microphone() -> Iterator[VirtualMicrophone]:
+    """Start a sound server and make it this process's; stop it at the end. Raises `RuntimeError` if it cannot."""
+    with tempfile.TemporaryDirectory(prefix="sound-") as folder:
+        own = {"PULSE_SERVER": f"unix:{folder}/native", "PULSE_RUNTIME_PATH": folder, "PULSE_STATE_PATH": folder,
+               "PULSE_COOKIE": f"{folder}/cookie"}  # fmt: skip
+        loads = (
+            f"module-native-protocol-unix auth-anonymous=1 socket={folder}/native",
+            f"module-null-sink sink_name={LEARNER} rate=48000",
+            f"module-null-sink sink_name={TUTOR} rate=48000",
+        )
+        command = ["pulseaudio", "-n", "--daemonize=no", "--exit-idle-time=-1", "--log-level=error",
+                   *(f"--load={one}" for one in loads)]  # fmt: skip
+        server = subprocess.Popen(command, env=os.environ | own, stderr=subprocess.DEVNULL)
+        before = {name: os.environ.get(name) for name in own}
+        listener: subprocess.Popen[bytes] | None = None
+        os.environ.update(own)
+        try:
+            _when_ready(server)
+            for kind, name in (("sink", TUTOR), ("source", f"{LEARNER}.monitor")):
+                subprocess.run(["pactl", f"set-default-{kind}", name], check=True, timeout=10)
+            # a null sink swallows two seconds at once unless somebody listens to it closely
+            closely = ["parec", f"--device={TUTOR}.monitor", "--latency-msec=20"]
+            listener = subprocess.Popen(closely, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+            yield VirtualMicrophone(own)
+        finally:
+            if listener is not None:
+                listener.terminate()
+                listener.wait(10)
+            for name, value in before.items():
+                if value is None:
+                    del os.environ[name]
+                else:
+                    os.environ[name] = value
+            server.terminate()
+            server.wait(10)
+
+
+def _when_ready(server: subprocess.Popen[bytes]) -> None:
+    until = time.monotonic() + STARTED_WITHIN
+    while time.monotonic() < until:
+        if server.poll() is not None:
+            raise RuntimeError("pulseaudio ended at once: run it by hand to see why")
+        told = subprocess.run(["pactl", "info"], capture_output=True, timeout=10, check=False)
+        if told.returncode == 0:
+            return
+        time.sleep(0.1)
+    raise RuntimeError("pulseaudio did not answer in time")
