@@ -39,8 +39,12 @@ class Task:
 
     @property
     def is_variation(self) -> bool:
-        """Whether its form is not the stage's first: the check that a learner did not merely copy a pattern."""
-        return self.family != stage(self.stage).families[0].name
+        """Whether it differs from the stage's first in more than its numbers: in its form or, for a stage of one
+        form, in its letter. The check that a learner did not merely copy a pattern."""
+        families = stage(self.stage).families
+        if len(families) == 1:
+            return self.equation.letter != letters()[0]
+        return self.family != families[0].name
 
     def contrast(self) -> Equation | None:
         """The equation with the same numbers to put beside this one (n + 4 = 52 beside 4n = 52), if it has one."""

@@ -1,0 +1,118 @@
+"""Which stages a learner has passed, and when each is due again: read off the history, attempt by attempt."""
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cache
+from importlib.resources import files
+from types import MappingProxyType
+from typing import Any
+
+from dialogue.learner.history import Attempt, History
+from dialogue.learner.stages import stages
+
+
+@cache
+def policy() -> Mapping[str, Any]:
+    """The numbers of ``choice.toml``."""
+    return MappingProxyType(tomllib.loads(files(__package__).joinpath("choice.toml").read_text("utf-8")))
+
+
+@dataclass(slots=True)
+class Progress:
+    """One stage so far. ``run`` is unaided successes in a row, ``varied`` whether one of them was a variation,
+    ``falls`` failures in a row; ``due`` the day it comes back, None once it has come back for the last time."""
+
+    passed: bool = False
+    run: int = 0
+    varied: bool = False
+    falls: int = 0
+    returned: int = 0
+    passed_on: tuple[int, int] = (0, 0)  # lesson, day
+    reopened: bool = False
+
+    @property
+    def needed(self) -> int:
+        """Unaided successes in a row that pass the stage."""
+        return int(policy()["successes_again" if self.reopened else "successes"])
+
+    def is_due(self, lesson: int, day: int) -> bool:
+        """Whether a passed stage should come back in this lesson, on this day."""
+        gaps = policy()["returns"]
+        if not self.passed or self.returned >= len(gaps):
+            return False
+        then, since = self.passed_on
+        return lesson > then and day - since >= (gaps[self.returned] if self.returned else 0)
+
+
+@dataclass(slots=True)
+class Standing:
+    """Where a learner stands: each stage's progress, and the stage being worked on (16 once all are passed)."""
+
+    stages: dict[int, Progress] = field(default_factory=dict)
+
+    @property
+    def frontier(self) -> int:
+        """The first stage not passed."""
+        return next((number for number, each in self.stages.items() if not each.passed), len(self.stages) + 1)
+
+    def passed(self) -> list[int]:
+        """The stages passed, in order."""
+        return [number for number, each in self.stages.items() if each.passed]
+
+
+def standing(history: History) -> Standing:
+    """Where the learner stands after these attempts."""
+    found = Standing({each.number: Progress() for each in stages()})
+    below = placement(history)
+    for number in range(1, below):
+        found.stages[number] = Progress(passed=True, passed_on=_when(history), returned=1)
+    for attempt in history:
+        if attempt.purpose != "place":
+            _note(found.stages[attempt.stage], attempt)
+    return found
+
+
+def _when(history: History) -> tuple[int, int]:
+    last = [each for each in history if each.purpose == "place"][-1]
+    return last.lesson, last.day
+
+
+def _note(progress: Progress, attempt: Attempt) -> None:
+    if attempt.success:
+        progress.run, progress.falls = progress.run + 1, 0
+        progress.varied |= attempt.variation
+        if progress.passed and attempt.purpose in {"return", "earlier"}:
+            if progress.is_due(attempt.lesson, attempt.day):
+                progress.returned += 1
+        elif not progress.passed and progress.run >= progress.needed and progress.varied:
+            progress.passed, progress.passed_on = True, (attempt.lesson, attempt.day)
+        return
+    if attempt.help == "prompted" and attempt.right:  # neither a success nor a failure: the run begins again
+        progress.run, progress.varied, progress.falls = 0, False, 0
+        return
+    progress.run, progress.varied, progress.falls = 0, False, progress.falls + 1
+    if progress.passed and progress.falls >= policy()["failures"]:
+        progress.passed, progress.returned, progress.reopened = False, 0, True
+
+
+def placement(history: History) -> int:
+    """The stage a newcomer begins at: one above the highest that the pre-check found right; 1 without one."""
+    low, _ = bracket(history)
+    return low + 1
+
+
+def bracket(history: History) -> tuple[int, int]:
+    """(highest stage found right, lowest found wrong) by the pre-check so far; (0, 16) before it.
+
+    A stage found wrong stands even where a later one is right: a placement should err on the easy side.
+    """
+    low, high = 0, len(stages()) + 1
+    for attempt in history:
+        if attempt.purpose == "place":
+            if attempt.success and attempt.stage < high:
+                low = max(low, attempt.stage)
+            elif not attempt.success:
+                high = min(high, attempt.stage)
+                low = min(low, high - 1)
+    return low, high
