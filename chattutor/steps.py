@@ -29,11 +29,8 @@ def step_of(given: object, letter: str) -> Step:
         raise Unusable('"step" must be an object with one of "move", "state", "rewrite".')
     match given:
         case {"move": dict(move)}:
-            operation, sides = move.get("operation"), move.get("sides", "both")
-            if operation not in get_args(Operation):
-                raise Unusable('"operation" must be add, subtract, multiply, divide or transfer.')
-            if sides not in get_args(Sides):
-                raise Unusable('"sides" must be both, left, right or unsaid.')
+            operation = _one_of(move.get("operation"), "operation", get_args(Operation))
+            sides = _one_of(move.get("sides", "both"), "sides", get_args(Sides))
             return Move(operation, read_expression(text_of(move, "operand"), letter), sides)
         case {"state": "no solution"}:
             return Verdict("none")
@@ -46,6 +43,12 @@ def step_of(given: object, letter: str) -> Step:
     raise Unusable(
         '"step" must hold a "move" object, a "state" string, or a "rewrite" (expand, collect, swap, simplify).'
     )
+
+
+def _one_of(given: object, key: str, allowed: tuple[str, ...]) -> Any:
+    if given not in allowed:
+        raise Unusable(f'"{key}" must be one of {", ".join(allowed)}.')
+    return given
 
 
 def step_meant(meaning: Meaning, letter: str) -> Step | None:

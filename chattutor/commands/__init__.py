@@ -6,6 +6,7 @@ Each has ``add_parser(subparsers)`` and ``run(args) -> int`` (the exit code).
 SUMMARIES: dict[str, str] = {
     "lesson": "a lesson for one learner, typed or through a pipe",
     "demo": "watch an invented learner's session; nothing is asked",
+    "review": "the class page for the teacher, from session logs",
     "logs": "list, show, verify, replay, export or erase session logs",
     "understand": "what words mean: JSON lines in, JSON lines out",
     "judge": "whether a step keeps the balance: JSON lines in, JSON lines out",

@@ -1,0 +1,1 @@
+"""The teacher, next morning: session logs read into one class page."""

@@ -1,0 +1,150 @@
+"""Session logs folded into what each learner showed, a session at a time.
+
+Help on an equation is the most that was needed on any of its turns (trade practice: independent, prompted, shown,
+not yet, not attempted). An error is the likeliest that explains a judged step; speech that was not confirmed is never
+judged, so it can show none. One instance is never a label: a pattern is the same error on two different equations.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from typing import Any
+
+from chattutor.logs.lines import TurnLine
+from chattutor.logs.reader import Session
+
+HELP = ("independent", "prompted", "shown")
+MOST_KEPT = 200  # instances of errors, and unsure turns, kept of one learner; more are counted, not shown
+
+
+@dataclass(slots=True)
+class Tried:
+    """One equation that was given: how far it went and with what help."""
+
+    stage: int
+    equation: str
+    when: str
+    help: int = 0
+    touched: bool = False
+    solved: bool = False
+
+    @property
+    def outcome(self) -> str:
+        """independent, prompted, shown, not yet, or not attempted."""
+        if self.solved:
+            return HELP[self.help]
+        return "not yet" if self.touched else "not attempted"
+
+
+@dataclass(frozen=True, slots=True)
+class Instance:
+    """One turn worth a teacher's look: an error seen, or words that stayed unsure."""
+
+    learner: str
+    file: str
+    turn: int
+    stage: int
+    equation: str
+    line: str
+    said: str
+    error: str = ""
+
+
+@dataclass(slots=True)
+class Learner:
+    """What one learner showed in all the sessions read."""
+
+    code: str
+    sessions: int = 0
+    turns: int = 0
+    last: str = ""
+    spoken: int = 0
+    corrected: int = 0
+    tried: dict[tuple[str, int], Tried] = field(default_factory=dict)
+    errors: list[Instance] = field(default_factory=list)
+    unsure: list[Instance] = field(default_factory=list)
+    to_tell: list[Instance] = field(default_factory=list)
+
+    def patterns(self) -> dict[str, list[Instance]]:
+        """The errors seen on two or more different equations, each with its instances."""
+        by_error: dict[str, list[Instance]] = {}
+        for instance in self.errors:
+            by_error.setdefault(instance.error, []).append(instance)
+        return {
+            error: found for error, found in by_error.items() if len({instance.equation for instance in found}) >= 2
+        }
+
+
+@dataclass(slots=True)
+class Evidence:
+    """Everything read so far. Files with something wrong are used as far as they are sound, and named."""
+
+    learners: dict[str, Learner] = field(default_factory=dict)
+    faulty: list[tuple[str, str]] = field(default_factory=list)
+    sessions: int = 0
+    turns: int = 0
+    _lesson_of: dict[str, str] = field(default_factory=dict)
+
+    def read(self, sessions: Iterable[Session]) -> "Evidence":
+        """Fold in sessions, each learner's oldest first; a copy of a session already read is left out."""
+        for session in sessions:
+            self.faulty += [(str(session.path), problem.sentence) for problem in session.problems]
+            header = session.header
+            if header is None or header.id in self._lesson_of:
+                continue
+            before = header.continues["id"] if header.continues else ""
+            lesson = self._lesson_of.get(before, header.id)
+            self._lesson_of[header.id] = lesson
+            learner = self.learners.setdefault(header.learner, Learner(header.learner))
+            self.sessions += 1
+            learner.sessions += not before
+            learner.last = max(learner.last, header.created)
+            self._plan(learner, lesson, header.plan, header.created)
+            for turn, following in zip(session.turns, (*session.turns[1:], None), strict=True):
+                if turn.said is not None:
+                    self.turns += 1
+                    _turn(learner, lesson, session, turn, following)
+        return self
+
+    @staticmethod
+    def _plan(learner: Learner, lesson: str, plan: dict[str, Any], created: str) -> None:
+        tasks = plan.get("tasks")
+        for place, task in enumerate(tasks if isinstance(tasks, list) else ()):
+            if isinstance(task, dict):
+                stage, equation = task.get("stage"), task.get("equation")
+                tried = Tried(stage if isinstance(stage, int) else 0, str(equation), created)
+                learner.tried.setdefault((lesson, place), tried)
+
+
+def _turn(learner: Learner, lesson: str, session: Session, turn: TurnLine, following: TurnLine | None) -> None:
+    record = turn.record
+    learner.turns += 1
+    learner.spoken += record.get("channel") == "spoken"
+    learner.corrected += record.get("corrected") is True
+    tried = learner.tried.get((lesson, record.get("task", -1)))
+    if tried is None:
+        return
+    event = record.get("event")
+    tried.touched |= event not in {"skip", "stop", "pause", "silence"}
+    tried.solved |= "solved" in record
+    level = record.get("level")
+    tried.help = max(tried.help, HELP.index(level) if level in HELP else 0)
+    said = turn.said or {}
+    seen = Instance(
+        learner.code, str(session.path), turn.number, tried.stage, tried.equation,
+        str(record.get("line", "")), str(said.get("text", "")),
+    )  # fmt: skip
+    errors = record.get("errors")
+    if isinstance(errors, list) and errors and len(learner.errors) < MOST_KEPT:
+        learner.errors.append(_with_error(seen, str(errors[0])))
+    if event == "distress":
+        learner.to_tell.append(seen)
+    confirmed = following is not None and following.record.get("event") == "yes"
+    stayed_unsure = event in {"unheard", "unclear"} or (event == "doubtful" and not confirmed)
+    if stayed_unsure and len(learner.unsure) < MOST_KEPT:
+        learner.unsure.append(seen)
+
+
+def _with_error(seen: Instance, error: str) -> Instance:
+    return Instance(
+        seen.learner, seen.file, seen.turn, seen.stage, seen.equation, seen.line, seen.said, error
+    )  # fmt: skip

@@ -1,0 +1,107 @@
+"""The class page as one HTML file: no script, nothing from outside, prints on one page of A4, readable in grey."""
+
+import os
+from html import escape
+from pathlib import Path
+from typing import Any
+
+from chattutor.exits import LogTrouble, reason
+from chattutor.review.terminal import COMMONEST, MARKS, PILE
+from chattutor.review.wording import counted, on_board, totals
+
+STYLE = """
+body { font: 11pt/1.35 system-ui, sans-serif; color: #111; background: #fff; max-width: 60rem; margin: 1.5rem auto;
+       padding: 0 1rem }
+h1 { font-size: 1.3rem; margin: 0 0 .2rem } h2 { font-size: 1rem; margin: 1rem 0 .2rem; border-bottom: 1px solid #777 }
+ul { margin: 0; padding-left: 1.1rem } li { margin: .1rem 0 }
+table { border-collapse: collapse } th, td { border: 1px solid #777; padding: .05rem .45rem; text-align: center }
+th[scope=row] { text-align: left; font-weight: 600 }
+.math { font-family: "STIX Two Math", "Cambria Math", serif } .small { font-size: .85rem; color: #333 }
+.columns { columns: 2; column-gap: 2rem } section { break-inside: avoid }
+@media print { body { font-size: 8.5pt; margin: 0; max-width: none } @page { size: A4; margin: 12mm } }
+"""
+
+
+def write_class(page: dict[str, Any], target: Path) -> None:
+    """Write the page, readable by its owner only. Raises LogTrouble."""
+    try:
+        handle = os.open(target, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
+        with open(handle, "w", encoding="utf-8", errors="backslashreplace") as out:
+            out.write(class_html(page))
+    except OSError as error:
+        raise LogTrouble(f"{target} cannot be written: {reason(error)}.") from error
+
+
+def class_html(page: dict[str, Any]) -> str:
+    """The page as text."""
+    count = totals(page)
+    unsure = [f"{_text(row['code'])}: on {_math(row['line'])}, “{_text(row['said'])}”" for row in page["unsure"]]
+    if len(unsure) > PILE:
+        unsure[PILE:] = [f"and {len(unsure) - PILE} more"]
+    sections = [
+        _section("See first", [f"<b>{_text(row['code'])}</b>: {_text(row['reason'])}" for row in page["see_first"]]),
+        _stages(page["learners"]),
+        _section("Commonest errors", [_error(row) for row in page["errors"][:COMMONEST]]),
+        _section("Groups to re-teach", [_group(row) for row in page["groups"]]),
+        _section("Not attempted", [_left(row) for row in page["not_attempted"]]),
+        _section("Unsure what was said", unsure),
+    ]
+    return (
+        '<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8">'
+        '<meta name="viewport" content="width=device-width, initial-scale=1"><title>Class page</title>'
+        f"<style>{STYLE}</style></head>\n<body><main><h1>Class page</h1><p class=small>{count}</p>\n"
+        + "\n".join(sections)
+        + "\n</main></body></html>\n"
+    )
+
+
+def _text(value: object) -> str:
+    return escape("".join(each if each.isprintable() else " " for each in str(value)))
+
+
+def _math(value: object) -> str:
+    return f"<span class=math>{_text(on_board(str(value)))}</span>"
+
+
+def _section(title: str, items: list[str]) -> str:
+    inside = "".join(f"<li>{item}</li>" for item in items)
+    return f"<section><h2>{title}</h2>{f'<ul>{inside}</ul>' if items else '<p>none</p>'}</section>"
+
+
+def _error(row: dict[str, Any]) -> str:
+    seen = row["evidence"][0]
+    return (
+        f"{_text(row['name'])}: {counted(row['count'], 'time')}, {counted(len(row['learners']), 'learner')}, such as "
+        f"{_math(seen['line'])} then “{_text(seen['said'])}”"
+    )
+
+
+def _group(row: dict[str, Any]) -> str:
+    who = ", ".join(_text(code) for code in row["learners"])
+    return f"<b>{_text(row['name'])}</b>: {who}. Start with {_math(row['starter'])}"
+
+
+def _left(row: dict[str, Any]) -> str:
+    return f"{_text(row['code'])}: {', '.join(_math(each) for each in row['equations'])}"
+
+
+def _stages(learners: list[dict[str, Any]]) -> str:
+    numbers = sorted({int(number) for learner in learners for number in learner["stages"]})
+    head = "".join(f"<th scope=col>{number or 'own'}</th>" for number in numbers)
+    rows = "".join(
+        f"<tr><th scope=row>{_text(learner['code'])}</th>{''.join(_cell(learner, number) for number in numbers)}</tr>"
+        for learner in learners
+    )
+    key = "   ".join(f"{mark} {meaning}" for meaning, mark in MARKS.items())
+    return (
+        "<section><h2>Stages</h2><table><caption class=small>How the latest equation of each stage went: "
+        f"{key}</caption><thead><tr><th scope=col>learner</th>{head}</tr></thead>"
+        f"<tbody>{rows}</tbody></table></section>"
+    )
+
+
+def _cell(learner: dict[str, Any], number: int) -> str:
+    cell = learner["stages"].get(str(number))
+    if cell is None:
+        return "<td></td>"
+    return f'<td><span role=img aria-label="{cell["now"]}">{MARKS[cell["now"]]}</span></td>'
