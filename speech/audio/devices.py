@@ -1,6 +1,7 @@
 """The microphone and the loudspeaker, through miniaudio, whose wheel needs nothing from the system."""
 
 import ctypes
+import importlib
 import queue
 import sys
 import threading
@@ -25,10 +26,9 @@ LOUDSPEAKER_ADVICE = "connect loudspeakers or headphones, or read the screen ins
 
 def _miniaudio() -> ModuleType:
     try:
-        import miniaudio
+        return importlib.import_module("miniaudio")
     except ImportError as error:
         raise EngineMissing("the microphone and loudspeaker need a package: pip install miniaudio") from error
-    return miniaudio
 
 
 def _hushed() -> None:

@@ -97,11 +97,20 @@ class Endpointer:
             return Heed.ENDED if length or self._paused >= self.pauses.after * 100 else Heed.SPEAKING
         return Heed.QUIET if self._frames >= self.pauses.patience * 100 else Heed.WAITING
 
+    @property
+    def paused(self) -> float:
+        """Seconds since the last loud frame of an utterance; 0 before one began."""
+        return self._paused / 100 if self._speaking else 0.0
+
+    def so_far(self) -> Sound:
+        """A copy of the utterance so far."""
+        return Sound(np.concatenate(list(self._kept)) if self._kept else np.zeros(0, np.float32))
+
     def take(self) -> Sound:
         """The utterance, and ready for the next; the estimate of the room is kept."""
-        kept = list(self._kept)
+        sound = self.so_far()
         self.reset()
-        return Sound(np.concatenate(kept) if kept else np.zeros(0, np.float32))
+        return sound
 
     def reset(self) -> None:
         """Forget what was heard, not how loud the room is."""

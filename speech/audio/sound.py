@@ -31,7 +31,7 @@ class Sound:
     @classmethod
     def from_pcm(cls, data: bytes) -> "Sound":
         """A sound from signed 16-bit little-endian samples at 16 kHz; an odd last byte is dropped."""
-        return cls(np.frombuffer(data[: len(data) // 2 * 2], dtype="<i2").astype(np.float32) / 32768)
+        return cls(np.frombuffer(data[: len(data) // 2 * 2], dtype="<i2").astype(np.float32) / np.float32(32768))
 
 
 def levels(samples: Samples) -> NDArray[np.float64]:

@@ -5,10 +5,10 @@ Weights are plain choices: a short number is likelier than a long one, and nothi
 
 from speech.language.phrase import Part, Phrase, choice, optional, repeated, sequence, weighted
 
-UNITS = "one two three four five six seven eight nine".split()
-TEENS = "ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen nineteen".split()
-TENS = "twenty thirty forty fifty sixty seventy eighty ninety".split()
-ORDINALS = "third quarter fifth sixth seventh eighth ninth tenth".split()  # of fractions, below a half
+UNITS = ["one", "two", "three", "four", "five", "six", "seven", "eight", "nine"]
+TEENS = ["ten", "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen"]
+TENS = ["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"]
+ORDINALS = ["third", "quarter", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth"]  # of fractions, below a half
 ZERO = ("zero", "nought", "oh")
 
 

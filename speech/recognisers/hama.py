@@ -5,6 +5,7 @@ wrong. It is an optional extra and pinned to one version, for it has one author,
 training data, and its licence files disagree (Apache-2.0, MIT). Never used alone.
 """
 
+import importlib
 import importlib.util
 import math
 from importlib import metadata, resources
@@ -70,9 +71,7 @@ class HamaRecogniser:
         if not state.ok:
             raise EngineMissing(f"the second ear cannot be used: {state.reason}")
         try:
-            from hama.asr import ASRModel
-
-            network = ASRModel()
+            network = importlib.import_module("hama.asr").ASRModel()
             text = (resources.files("pocketsphinx") / DICTIONARY).read_text(encoding="utf-8")
         except (ImportError, OSError, RuntimeError, ValueError) as error:
             raise EngineFailed("the second ear cannot be loaded: pip install --force-reinstall hama") from error

@@ -43,7 +43,7 @@ class PocketsphinxRecogniser:
     def __init__(self) -> None:
         self._decoder: Any = None
         self._languages: list[str] = []
-        self._active: str | None = None
+        self._active: Automaton | None = None
         self.unknown_words: frozenset[str] = frozenset()  # of the language, without a known pronunciation
 
     def availability(self) -> Availability:
@@ -81,7 +81,7 @@ class PocketsphinxRecogniser:
             except LanguageError as error:
                 raise EngineUnavailable("pocketsphinx knows too few of these words: is it English?") from error
         self._languages = [*(one for one in self._languages if one != name), name]
-        self._active = name
+        self._active = language
         while len(self._languages) > LANGUAGES_KEPT:
             self._decoder.remove_search(self._languages.pop(0))
 
@@ -102,13 +102,14 @@ class PocketsphinxRecogniser:
         if not len(speech.samples):
             return Silence(sound.seconds)
         try:
-            self._decoder.activate_search(self._active)
+            self.listen_for(self._active)  # again, should the decoder have been lost to a fault
+            self._decoder.activate_search(self._active.digest)
             text, score, words = self._decode(speech)
             others = [self._decode(at_speed(speech, speed))[0] for speed in SPEEDS[1:]]
             self._decoder.activate_search(PHONES)
             _, free, _ = self._decode(speech)
         except (RuntimeError, IndexError) as error:  # IndexError: pocketsphinx on a sound with nothing in it
-            self._decoder, self._languages, self._active = None, [], None
+            self._decoder, self._languages = None, []
             return Failed(f"pocketsphinx stopped while listening ({type(error).__name__}): type this one")
         if not text:
             return Silence(sound.seconds)

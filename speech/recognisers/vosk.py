@@ -1,6 +1,7 @@
 """vosk: the better recogniser, wherever the user has put a model for it."""
 
 import importlib.util
+import itertools
 import json
 from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
@@ -151,4 +152,4 @@ def grammar_of(language: Automaton) -> str:
 
 
 def _pairs(words: list[str]) -> list[tuple[str, str]]:
-    return list(zip(words, words[1:], strict=False))
+    return list(itertools.pairwise(words))

@@ -68,7 +68,8 @@ def find_model(
             return one
     if found:
         return _checked(found[0])
-    raise ModelMissing("no English vosk model is on this machine: " + ADVICE.format(folder=places[0] if places else "."))
+    advice = ADVICE.format(folder=places[0] if places else "a folder")
+    raise ModelMissing(f"no English vosk model is on this machine: {advice}")
 
 
 def _checked(folder: Path) -> Path:

@@ -80,7 +80,7 @@ class EspeakSpeaker:
         with _LOCK:
             engine = self._engine()
             data = engine.say(text, self._voice, pace)
-        samples = np.frombuffer(data, dtype="<i2").astype(np.float32) / 32768
+        samples = np.frombuffer(data, dtype="<i2").astype(np.float32) / np.float32(32768)
         return Sound(resampled(samples, engine.rate))
 
     def _engine(self) -> _Espeak:

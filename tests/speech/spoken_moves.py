@@ -5,7 +5,7 @@ grammar that understands them; this one keeps the tests and figures of the ears 
 """
 
 from speech.language import Phrase, choice, optional, sequence, weighted
-from speech.language.numbers import below_hundred, cardinal, decimal, digit_by_digit, fraction, number, sign
+from speech.language.numbers import UNITS, below_hundred, cardinal, decimal, digit_by_digit, fraction, number, sign
 
 COMMANDS = (
     "hint", "hint please", "a hint", "give me a hint", "can i have a hint", "help", "help me",
@@ -101,6 +101,5 @@ def digits() -> Phrase:
 
 def single_digit() -> Phrase:
     """Zero to nine and nothing else: the narrowest language, for recordings of single digits."""
-    from speech.language.numbers import UNITS
 
     return choice("zero", *UNITS)

@@ -1,0 +1,82 @@
+"""When to believe a hearing: a table of thresholds, by how the decodings and the second ear agree in meaning.
+
+It knows nothing of what was said or of what would be right, and cannot: it is given agreements and scores.
+The figures were chosen on synthetic speech of a general language of moves, clean and with noise, with speech
+about other things among it, so that of what is accepted at most one in a hundred is wrong; children's speech
+may need others, and they can be passed in. How they were measured: tests/bench/bench_speech.py.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import Enum
+
+from speech.events import Decision
+
+
+class Witnesses(Enum):
+    """How the other decodings of the same sound agree in meaning with the answer."""
+
+    ALL = "every decoding agrees"
+    SOME = "some decodings agree"
+    NONE = "no other decoding agrees"
+
+
+class SecondEar(Enum):
+    """What a second recogniser makes of it."""
+
+    AGREES = "the second ear agrees"
+    DIFFERS = "the second ear differs"
+    NOTHING = "the second ear understood nothing"
+    ABSENT = "there is no second ear"
+
+
+@dataclass(frozen=True, slots=True)
+class Threshold:
+    """Least confidences, 0 to 1, to accept and to read back; above 1 is never. Below both: ask again.
+
+    `second` is the least confidence of the second ear that accepting needs besides.
+    """
+
+    accept: float
+    read_back: float
+    second: float = 0.0
+
+
+NEVER = 2.0
+Doubt = Mapping[tuple[SecondEar, Witnesses], Threshold]
+
+DOUBT: Doubt = {
+    (SecondEar.AGREES, Witnesses.ALL): Threshold(0.0, 0.0),
+    (SecondEar.AGREES, Witnesses.SOME): Threshold(0.0, 0.0),
+    (SecondEar.AGREES, Witnesses.NONE): Threshold(0.0, 0.0),
+    (SecondEar.DIFFERS, Witnesses.ALL): Threshold(NEVER, 0.0),
+    (SecondEar.DIFFERS, Witnesses.SOME): Threshold(NEVER, 0.0),
+    (SecondEar.DIFFERS, Witnesses.NONE): Threshold(NEVER, 0.0),
+    (SecondEar.NOTHING, Witnesses.ALL): Threshold(NEVER, 0.0),
+    (SecondEar.NOTHING, Witnesses.SOME): Threshold(NEVER, 0.0),
+    (SecondEar.NOTHING, Witnesses.NONE): Threshold(NEVER, NEVER),
+    (SecondEar.ABSENT, Witnesses.ALL): Threshold(0.5, 0.0),
+    (SecondEar.ABSENT, Witnesses.SOME): Threshold(NEVER, 0.0),
+    (SecondEar.ABSENT, Witnesses.NONE): Threshold(NEVER, NEVER),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """What is known about one hearing that was understood."""
+
+    second: SecondEar
+    witnesses: Witnesses
+    confidence: float
+    second_confidence: float = 0.0
+
+    def __str__(self) -> str:
+        return f"{self.second.value}, {self.witnesses.value}, confidence {self.confidence:.2f}"
+
+
+def decide(evidence: Evidence, doubt: Doubt = DOUBT) -> Decision:
+    """What to do with it."""
+    least = doubt[evidence.second, evidence.witnesses]
+    if evidence.confidence >= least.accept and evidence.second_confidence >= least.second:
+        return Decision.ACCEPT
+    return Decision.READ_BACK if evidence.confidence >= least.read_back else Decision.ASK_AGAIN
