@@ -78,7 +78,7 @@ def new_header(
 
 def _create(folder: Path, header: Header) -> tuple[Path, int]:
     home = folder / learner_code(header.learner)
-    stamp = header.created[:19].replace("-", "").replace(":", "")
+    stamp = "".join(each for each in header.created[:23] if each.isalnum())  # names sort by time
     path = home / f"{stamp}-{header.id}.jsonl"
     try:
         folder.mkdir(mode=FOLDER_MODE, parents=True, exist_ok=True)

@@ -120,10 +120,10 @@ def _turn(learner: Learner, lesson: str, session: Session, turn: TurnLine, follo
     learner.turns += 1
     learner.spoken += record.get("channel") == "spoken"
     learner.corrected += record.get("corrected") is True
-    tried = learner.tried.get((lesson, record.get("task", -1)))
+    place, event = record.get("task"), str(record.get("event"))
+    tried = learner.tried.get((lesson, place)) if isinstance(place, int) else None
     if tried is None:
         return
-    event = record.get("event")
     tried.touched |= event not in {"skip", "stop", "pause", "silence"}
     tried.solved |= "solved" in record
     level = record.get("level")

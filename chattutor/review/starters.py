@@ -1,4 +1,4 @@
-"""An equation to begin a re-teaching group with: of the kind the error was seen on, which shows it if it is still there."""
+"""An equation to begin a re-teaching group with: of the kind the error was seen on, its numbers showing it again."""
 
 from chattutor.review.evidence import Instance
 from dialogue.learner.diagnostic import wrong_answers

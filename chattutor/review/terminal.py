@@ -49,7 +49,9 @@ def _section(console: Console, title: str, lines: list[str]) -> None:
     console.print()
     console.print(Text(title, style="bold"))
     for line in lines or ["none"]:
-        console.print(Padding(Text("".join(each if each.isprintable() else " " for each in line)), (0, 0, 0, 2)))
+        console.print(
+            Padding(Text("".join(each if each.isprintable() else " " for each in line)), (0, 0, 0, 2), expand=False)
+        )
 
 
 def _error(row: dict[str, Any]) -> list[str]:
@@ -71,5 +73,5 @@ def _stages(console: Console, learners: list[dict[str, Any]]) -> None:
     for learner in learners:
         cells = [learner["stages"].get(str(number)) for number in numbers]
         table.add_row(learner["code"], *(MARKS[cell["now"]] if cell else "" for cell in cells))
-    console.print(Padding(table, (0, 0, 0, 2)))
+    console.print(Padding(table, (0, 0, 0, 2), expand=False))
     console.print("  " + "   ".join(f"{mark} {meaning}" for meaning, mark in MARKS.items()))

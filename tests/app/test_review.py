@@ -1,0 +1,211 @@
+"""The class page: what it says of a small invented class, and what it never says."""
+
+import json
+import re
+from html.parser import HTMLParser
+from pathlib import Path
+from typing import Any
+
+import pytest
+from processes import chattutor
+
+from chattutor.logs.writer import SessionLog, new_header
+from chattutor.review.class_page import class_page
+from chattutor.review.evidence import Evidence
+from chattutor.review.html import class_html
+from dialogue.algebra.equation import read_equation
+
+EQUATIONS = ["4n = 52", "6n = 84", "3n = 39", "4n + 9 = 37"]
+REPLY = [{"key": "k", "text": "Go on.", "spoken": "Go on."}]
+
+
+def session(folder: Path, learner: str, records: list[dict[str, Any]], end: str | None = "stopped") -> Path:
+    """A log of an invented learner with these records; each has also "said"."""
+    tasks = [{"equation": text, "stage": 3 if place < 3 else 6, "exit": False} for place, text in enumerate(EQUATIONS)]
+    log = SessionLog(folder, new_header(learner, {"tasks": tasks, "seed": 0, "faded": [], "spoken": False}, {}, "0"))
+    log.turn(None, {"turn": 0, "event": "begin"}, REPLY)
+    for record in records:
+        usual = {"task": 0, "level": "independent", "channel": "typed"}
+        whole = usual | {"line": EQUATIONS[record["task"]] if record.get("task") in range(4) else ""} | record
+        log.turn({"text": record.get("said", ""), "channel": "typed", "doubt": "none"}, whole, REPLY)
+    if end:
+        log.end(end)
+    else:
+        log.close()
+    return log.path
+
+
+def wrong(task: int, said: str, error: str = "subtract-coefficient") -> dict[str, Any]:
+    """A judged wrong line."""
+    return {"task": task, "event": "line broken", "said": said, "errors": [error], "balanced": False, "step": {}}
+
+
+def solved(task: int, level: str = "independent") -> dict[str, Any]:
+    """A task brought to its end."""
+    return {"task": task, "event": "value right", "level": level, "solved": EQUATIONS[task]}
+
+
+def read(folder: Path) -> dict[str, Any]:
+    """What ``chattutor review --json`` says."""
+    done = chattutor("review", folder, "--json")
+    assert (done.returncode, done.stderr) == (0, "")
+    page: dict[str, Any] = json.loads(done.stdout)
+    return page
+
+
+@pytest.fixture
+def logs(tmp_path: Path) -> Path:
+    """A class of five."""
+    session(tmp_path, "able", [solved(0), solved(1), solved(2), solved(3)], "finished")
+    session(tmp_path, "bob1", [wrong(0, "n is 48"), wrong(1, "n is 78"), solved(1, "prompted")])
+    session(tmp_path, "cara", [wrong(0, "n = 48"), solved(0), {"task": 1, "event": "unheard", "said": "six tea"}])
+    session(tmp_path, "dev1", [solved(0, "shown"), {"task": 1, "event": "skip"}, {"task": 2, "event": "skip"}])
+    session(tmp_path, "eve1", [{"task": 0, "event": "distress", "said": ""}], None)
+    return tmp_path
+
+
+def test_stages_are_by_independence(logs: Path) -> None:
+    stages = {row["code"]: row["stages"] for row in read(logs)["learners"]}
+    assert stages["able"] == {
+        "3": {"now": "independent", "independent": 3},
+        "6": {"now": "independent", "independent": 1},
+    }
+    assert stages["bob1"]["3"] == {"now": "prompted", "not yet": 1, "prompted": 1, "not attempted": 1}
+    assert stages["dev1"]["3"] == {"now": "shown", "shown": 1, "not attempted": 2}
+    assert stages["dev1"]["6"] == {"now": "not attempted", "not attempted": 1}
+
+
+def test_one_instance_is_never_a_label(logs: Path) -> None:
+    page = read(logs)
+    assert {row["code"]: row["patterns"] for row in page["learners"]} == {
+        "able": [], "bob1": ["subtract-coefficient"], "cara": [], "dev1": [], "eve1": [],
+    }  # fmt: skip
+    (error,) = page["errors"]
+    assert (error["id"], error["count"], error["learners"]) == ("subtract-coefficient", 3, ["bob1", "cara"])
+    assert [(row["code"], row["line"], row["said"]) for row in error["evidence"]] == [
+        ("bob1", "6n = 84", "n is 78"),
+        ("cara", "4n = 52", "n = 48"),
+        ("bob1", "4n = 52", "n is 48"),
+    ]
+
+
+def test_the_same_error_twice_on_one_equation_is_no_pattern(tmp_path: Path) -> None:
+    session(tmp_path, "bob1", [wrong(0, "48"), wrong(0, "48"), wrong(1, "85", "arithmetic-slip")])
+    assert read(tmp_path)["learners"][0]["patterns"] == []
+
+
+def test_a_pattern_may_be_seen_over_two_sessions(tmp_path: Path) -> None:
+    session(tmp_path, "bob1", [wrong(0, "48")])
+    session(tmp_path, "bob1", [wrong(2, "36")])
+    assert read(tmp_path)["learners"][0]["patterns"] == ["subtract-coefficient"]
+
+
+def test_who_to_see_first_has_a_reason(logs: Path) -> None:
+    assert [(row["code"], row["reason"].partition(":")[0]) for row in read(logs)["see_first"]] == [
+        ("eve1", "Said something an adult should hear about"),
+        ("bob1", "Subtracts the coefficient instead of dividing by it"),
+        ("cara", "Did not finish 1 of 2 equations, last 6n = 84."),
+        ("dev1", "Was shown a step on 1 of 1 equation."),
+    ]
+
+
+def test_groups_are_by_error_with_an_equation_to_start_from(logs: Path) -> None:
+    (group,) = read(logs)["groups"]
+    assert (group["error"], group["learners"]) == ("subtract-coefficient", ["bob1"])
+    assert group["starter"] not in EQUATIONS
+    assert read_equation(group["starter"]).solution().kind == "one"
+
+
+def test_what_stayed_unsure_is_in_a_pile_and_what_was_confirmed_is_not(tmp_path: Path) -> None:
+    doubtful = {"task": 0, "event": "doubtful", "said": "minus four"}
+    session(tmp_path, "a", [doubtful, {"task": 0, "event": "yes"}, doubtful, {"task": 0, "event": "no"}])
+    assert [(row["code"], row["turn"], row["said"]) for row in read(tmp_path)["unsure"]] == [("a", 3, "minus four")]
+
+
+def test_a_lesson_gone_on_with_is_one_lesson(tmp_path: Path) -> None:
+    first = session(tmp_path, "a", [wrong(0, "48")], None)
+    header = json.loads(first.read_bytes().splitlines()[0])
+    log = SessionLog(tmp_path, new_header("a", header["plan"], {}, "0", {"id": header["id"], "turns": 2, "chain": ""}))
+    log.turn(None, {"event": "go on"}, REPLY)
+    log.turn({"text": "13", "channel": "typed", "doubt": "none"}, {"line": "4n = 52"} | solved(0), REPLY)
+    log.end("stopped")
+    (learner,) = read(tmp_path)["learners"]
+    assert learner["sessions"] == 1
+    assert learner["stages"]["3"] == {"now": "independent", "independent": 1, "not attempted": 2}
+
+
+def test_a_mixed_folder_never_breaks_a_review(logs: Path) -> None:
+    before = read(logs)
+    (logs / "notes.txt").write_text("See Anna.", encoding="utf-8")
+    (logs / "other.jsonl").write_text('{"a": 1}\n', encoding="utf-8")
+    (logs / "half.jsonl").write_bytes(b'{"chattutor":"session","schema":1,"id":"x')
+    copied = next((logs / "able").iterdir())
+    (logs / "zcopy.jsonl").write_bytes(copied.read_bytes())
+    (logs / "link.jsonl").symlink_to(copied)
+    odd = logs / "odd"
+    session(odd, "odd", [{"task": "x", "event": [3], "level": [], "errors": "no", "line": None}])
+    after = read(logs)
+    assert {Path(row["file"]).name for row in after["files_with_faults"]} == {"other.jsonl", "half.jsonl"}
+    assert [row for row in after["learners"] if row["code"] != "odd"] == before["learners"]
+
+
+def test_an_empty_folder_is_said_to_be(tmp_path: Path) -> None:
+    done = chattutor("review", tmp_path)
+    assert (done.returncode, done.stderr) == (0, "")
+    assert "There are no session logs here." in done.stdout
+
+
+def test_the_terminal_page_is_short_and_holds_what_matters(logs: Path) -> None:
+    done = chattutor("review", logs)
+    assert done.returncode == 0
+    assert "\x1b" not in done.stdout
+    for title in ("See first", "Stages", "Commonest errors", "Groups to re-teach", "Not attempted", "Unsure what"):
+        assert title in done.stdout
+    assert "such as  6n = 84   then   n is 78" in done.stdout
+    assert len(done.stdout.splitlines()) < 45
+
+
+NEVER = re.compile(r"\b(rank|top|bottom|best|worst|weak|strong|able|gifted|lazy|predicted|grade|mood|score)\b", re.I)
+
+
+class _Page(HTMLParser):
+    """Collects tags, attributes and text."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.tags: list[str] = []
+        self.words: list[str] = []
+        self.outside: list[str] = []
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        """Note it."""
+        self.tags.append(tag)
+        self.outside += [name for name, _ in attrs if name in {"src", "href"} or name.startswith("on")]
+
+    def handle_data(self, data: str) -> None:
+        """Note it."""
+        self.words.append(data)
+
+
+def test_the_html_page_is_whole_and_safe(logs: Path, tmp_path: Path) -> None:
+    session(logs, "fay1", [wrong(0, "<script>alert(1)</script>", "arithmetic-slip")] * 4)
+    target = tmp_path / "class.html"
+    done = chattutor("review", logs, "--html", target)
+    assert (done.returncode, done.stdout) == (0, "")
+    page = _Page()
+    page.feed(target.read_text(encoding="utf-8"))
+    assert "script" not in page.tags and page.outside == []
+    assert page.tags.count("h2") == 6
+    text = " ".join(page.words)
+    assert "<script>alert(1)</script>" in text  # as words, not as a script
+    assert not NEVER.search(re.sub(r"\bable\b", "", text).partition("}  ")[2])
+    assert target.stat().st_mode & 0o077 == 0
+
+
+def test_html_names_nobody_beside_a_line_of_working(logs: Path) -> None:
+    from chattutor.logs.folder import sessions
+
+    html = class_html(class_page(Evidence().read(sessions(logs))))
+    errors = html.partition("Commonest errors")[2].partition("</section>")[0]
+    assert "n is 78" in errors
+    assert not any(code in errors for code in ("able", "bob1", "cara", "dev1", "eve1"))
