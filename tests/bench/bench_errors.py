@@ -1,6 +1,6 @@
 """How often the errors named agree with judged steps, and how long naming them takes.
 
-    python -m tests.bench.bench_errors FILE... [--rows]
+    python tests/bench/bench_errors.py FILE... [--rows]
 
 FILE holds judged steps as JSON lines (tests/algebra/data/README.md). ``--rows`` prints those that differ.
 """

@@ -1,12 +1,13 @@
 """Errors: the table, the wrong rules, and what explains a step."""
 
 from dialogue.algebra.equation import Equation
+from dialogue.algebra.errors.answers import hidden_errors, wrong_answers
 from dialogue.algebra.errors.said import explain_move, explain_verdict
 from dialogue.algebra.errors.search import Explanation, explain_line
 from dialogue.algebra.errors.table import ErrorEntry, error_table
 from dialogue.algebra.moves import Line, Move, Rewrite, Step, Verdict
 
-__all__ = ["ErrorEntry", "Explanation", "error_table", "explain"]
+__all__ = ["ErrorEntry", "Explanation", "error_table", "explain", "hidden_errors", "wrong_answers"]
 
 
 def explain(before: Equation, step: Step) -> tuple[Explanation, ...]:

@@ -54,11 +54,13 @@ def _repeated(board: Board, move: Move, operand: Linear) -> Iterator[str]:
         if any(_attached(sides, signed)) and not any(_attached(sides, signed * Fraction(-1))):
             yield "same-operation"
         return
-    factor = operand.constant if move.operation == "multiply" else 1 / operand.constant if operand.constant else 0
+    if not operand.constant:
+        return
+    factor = operand.constant if move.operation == "multiply" else 1 / operand.constant
     held = [side[0].coefficient for side in sides if len(side) == 1 and not side[0].is_number]
-    if abs(factor) not in {0, 1} and any(_repeats(coefficient, Fraction(factor)) for coefficient in held):
-        if not any(_repeats(coefficient, 1 / Fraction(factor)) for coefficient in held):
-            yield from REPEATED[move.operation]
+    undoes = any(_repeats(coefficient, 1 / factor) for coefficient in held)
+    if abs(factor) != 1 and not undoes and any(_repeats(coefficient, factor) for coefficient in held):
+        yield from REPEATED[move.operation]
 
 
 def _repeats(coefficient: Fraction, factor: Fraction) -> bool:
@@ -85,9 +87,8 @@ def explain_verdict(before: Equation, kind: str) -> tuple[Explanation, ...]:
     solution = before.solution()
     if solution.kind == kind:
         return ()
-    if solution.kind != "one":
+    if solution.value is None:
         return _explanations("zero-solution-confusion")
-    assert solution.value is not None
     if solution.value == 0:
         left, right = (collected(side) for side in (board_of(before).left, board_of(before).right))
         lost = kind == "none" and left and right and all(p.body == "unknown" for p in (*left, *right))

@@ -26,7 +26,7 @@ from dialogue.algebra.linear import Linear
 from dialogue.algebra.tree import Unknown
 
 MOST_LINES = MOST_LINES_BEFORE + 1
-MOST_TRIED = 2400  # wrong lines looked at before giving up: keeps the longest search under a tenth of a second
+MOST_TRIED = 1500  # wrong lines looked at before giving up: keeps the longest search under a tenth of a second
 NEVER = 99
 
 

@@ -25,6 +25,7 @@ class ErrorEntry:
     prior: int
     prior_by: str
     idea: str
+    says: str
     ask: tuple[str, str, str]
     likelier: str = ""
     listed: bool = True

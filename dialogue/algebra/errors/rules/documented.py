@@ -87,8 +87,8 @@ def directed_numbers(before: Board, after: Board) -> Iterator[Board]:
             if not piece.is_number or len(facing) != 1:
                 continue
             one, two = facing[0], -piece.coefficient
-            if min(one, two) > 0:
-                continue
+            if one > 0 and one + two >= 0:
+                continue  # a plain subtraction
             kept = tuple(other for other in after.side(index) if not other.is_number)
             for value in sorted({one - two, two - one, abs(one) + abs(two)} - {one + two}):
                 yield after.with_sides(index, (*kept, Piece(value, "number")) if value else kept, after.side(1 - index))

@@ -8,12 +8,29 @@ from dialogue.algebra.errors.board import Board, Piece, Side, body_side, holds_u
 
 def crossed_keeping_sign(board: Board) -> Iterator[Board]:
     """x + 9 = 14 -> x = 23: a term crosses the equals sign with its sign unchanged."""
+    for index, place in sorted(_crossing(board), key=lambda at: _unlikely(board, *at)):
+        side, other = board.side(index), board.side(1 - index)
+        yield board.with_sides(index, without(side, place), (*other, side[place]))
+
+
+def _crossing(board: Board) -> Iterator[tuple[int, int]]:
     for index in (0, 1):
         side, other = board.side(index), board.side(1 - index)
         for place, piece in enumerate(side):
-            crosses = piece.is_number and len(side) > 1
-            if crosses or (not piece.is_number and (piece.coefficient < 0 or holds_unknown(other))):
-                yield board.with_sides(index, without(side, place), (*other, piece))
+            if piece.is_number:
+                if len(side) > 1:
+                    yield index, place
+            elif piece.coefficient < 0 or holds_unknown(other):
+                yield index, place
+
+
+def _unlikely(board: Board, index: int, place: int) -> tuple[bool, Fraction]:
+    """Sorts the terms a learner moves first to the front: the smaller unknown term, the number facing it."""
+    piece, facing = board.side(index)[place], board.side(1 - index)
+    if piece.is_number:
+        most = max((other.coefficient for other in board.side(index) if not other.is_number), default=Fraction(0))
+        return holds_unknown(facing), -most
+    return False, piece.coefficient
 
 
 def multiplied_again(board: Board) -> Iterator[Board]:
@@ -81,11 +98,13 @@ def inner_number_first(board: Board) -> Iterator[Board]:
 
 
 def _single(board: Board) -> Iterator[tuple[int, Piece, Side]]:
-    """Sides that are one multiplied or divided thing: which side, the piece, and the facing side."""
+    """Sides that are one multiplied or divided thing facing numbers: which side, the piece, and the facing side."""
     for index in (0, 1):
-        side = board.side(index)
-        if len(side) == 1 and not side[0].is_number and abs(side[0].coefficient) != 1:
-            yield index, side[0], board.side(1 - index)
+        side, other = board.side(index), board.side(1 - index)
+        if len(side) != 1 or side[0].is_number or abs(side[0].coefficient) == 1:
+            continue
+        if not holds_unknown(other) or side[0].is_bracket:
+            yield index, side[0], other
 
 
 def _number(side: Side) -> Fraction:
