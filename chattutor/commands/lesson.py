@@ -26,7 +26,7 @@ def add_parser(subparsers: Any) -> None:
         description=DESCRIPTION,
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
-    parser.add_argument("--learner", metavar="CODE", default="me", help="whose lesson it is: a code, not a name")
+    parser.add_argument("--learner", metavar="CODE", help="whose lesson it is: a code, not a name")
     what = parser.add_mutually_exclusive_group()
     what.add_argument("--equations", metavar="FILE", type=Path, help="one equation a line, # starts a comment")
     what.add_argument("--stage", metavar="N", type=int, help="draw equations of this stage, 1 to 15")
@@ -46,7 +46,7 @@ def run(args: argparse.Namespace) -> int:
     interactive = sys.stdin.isatty() and sys.stdout.isatty()
     if not interactive:
         sys.stdout.reconfigure(encoding="utf-8", errors="replace")  # type: ignore[union-attr]
-    return start(args, ears_for(interactive), face_for(args, interactive))
+    return start(args, ears_for(interactive), face_for(args, interactive), interactive)
 
 
 def ears_for(interactive: bool) -> "Ears":

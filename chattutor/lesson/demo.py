@@ -7,7 +7,7 @@ from chattutor.exits import FINE, CannotGoOn
 from chattutor.lesson.ports import Face
 from chattutor.logs.reader import read_session
 from chattutor.logs.replay import replay
-from chattutor.logs.transcript import LEARNER, SILENCE, shown
+from chattutor.logs.transcript import LEARNER, learner_words
 
 FOLDER = Path(__file__).parents[2] / "transcripts_demo"  # beside the package, in a checkout and once installed
 MARK = "An invented learner's session: nobody said this, and nothing is asked of you."
@@ -29,7 +29,7 @@ def play(name: str | None, face: Face, pause: float) -> int:
     face.notice(MARK)
     for turn in replay(session, FOLDER):
         if turn.line.said is not None:
-            face.notice(f"\n{LEARNER}{shown(turn.line.said.get('text') or SILENCE)}")
+            face.notice(f"\n{LEARNER}{learner_words(turn.line.said)}")
         face.show(turn.turn)
         time.sleep(pause)
     return FINE

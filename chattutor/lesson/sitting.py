@@ -34,7 +34,7 @@ def hold(opening: Turn, ears: Ears, face: Face, log: SessionLog) -> Ended:
             log.end("input ended")
             return Ended("input ended", turn)
         turn = step(turn.state, said)
-        log.turn(said_to_json(said), turn.record, replies_to_json(turn.replies))
+        log.turn(said_to_json(said, turn.record.get("event", "")), turn.record, replies_to_json(turn.replies))
         face.show(turn)
     why: Why = "finished" if turn.state.place >= len(turn.state.plan.tasks) else "stopped"
     log.end(why)

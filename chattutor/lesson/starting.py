@@ -29,14 +29,16 @@ Records of children: follow your school's policy and the data-protection law whe
 Nobody is watching now; a teacher may read this later. If something is wrong, tell an adult you trust."""
 OFFER = "Your lesson of {when} was broken off. Shall we go on with it? Yes or no?"
 CHANGED = "Your lesson of {when} was broken off, and the tutor has changed since. We begin a new one."
+WHO = "What is your learner code? (Enter alone: me)"
+NOBODY = "me"
 BROKEN_OFF = "Stopped here. Start the lesson again to go on from this point."
 
 
-def start(args: argparse.Namespace, ears: Ears, face: Face) -> int:
-    """Hold a lesson as asked for on the command line; the exit code."""
+def start(args: argparse.Namespace, ears: Ears, face: Face, interactive: bool) -> int:
+    """Hold a lesson as asked for on the command line; the exit code. A code is asked for only of a person."""
     folder: Path = args.logs or default_folder()
-    learner = learner_code(args.learner)
     plan = _plan(args)
+    learner = learner_code(args.learner or (_who(ears, face) if interactive else NOBODY))
     if not (folder / learner).is_dir():
         face.notice(FIRST_USE.format(folder=folder))
     try:
@@ -61,6 +63,19 @@ def _plan(args: argparse.Namespace) -> Plan:
     if args.equations is not None:
         return plan_of_file(args.equations, seed)
     return plan_of_stage(args.stage or 1, seed)
+
+
+def _who(ears: Ears, face: Face) -> str:
+    """The code a person types; asked again until it is one."""
+    while True:
+        face.notice(WHO)
+        said = ears.listen()
+        if said is None or not said.text:
+            return NOBODY
+        try:
+            return learner_code(said.text)
+        except LogTrouble as trouble:
+            face.notice(trouble.sentence)
 
 
 def _opening(

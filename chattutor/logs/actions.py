@@ -62,7 +62,7 @@ def _verify(args: argparse.Namespace, folder: Path) -> int:
 def _replay(args: argparse.Namespace, folder: Path) -> int:
     from chattutor.logs.replay import replay
     from chattutor.logs.saved import replies_to_json
-    from chattutor.logs.transcript import LEARNER, SILENCE, TUTOR
+    from chattutor.logs.transcript import LEARNER, TUTOR, learner_words
 
     session = _one(args.file, folder)
     if session.header is None:
@@ -72,7 +72,7 @@ def _replay(args: argparse.Namespace, folder: Path) -> int:
     differ = 0
     for turn in replay(session, home):
         if turn.line.said is not None:
-            print(f"{LEARNER}{shown(turn.line.said.get('text') or SILENCE)}")
+            print(f"{LEARNER}{learner_words(turn.line.said)}")
         for reply in replies_to_json(turn.turn.replies):
             print(f"{TUTOR}{shown(reply['text'])}")
         if not turn.same:

@@ -8,6 +8,9 @@ from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.writing import TYPED
 from dialogue.tutor.state import Doubt, Plan, Reply, Said, Task
 
+DISTRESS = "distress"  # the event of the tutor's record
+STAND_IN = "someone is hurting me"  # our words in place of those not kept: the tutor answers them the same way
+
 
 class NotSaved(ValueError):
     """JSON that is not a plan or a saying of ours; the message says why."""
@@ -50,13 +53,16 @@ def _faded(given: object) -> tuple[str, int]:
     raise NotSaved("what was mastered before cannot be read")
 
 
-def said_to_json(said: Said) -> dict[str, Any]:
-    """What reached the tutor."""
-    return asdict(said)
+def said_to_json(said: Said, event: str = "") -> dict[str, Any]:
+    """What reached the tutor; of a message of distress only that there was one, never its words."""
+    saved = asdict(said)
+    return saved | {"text": "", "withheld": True} if event == DISTRESS else saved
 
 
 def said_from_json(given: dict[str, Any]) -> Said:
     """What reached the tutor. Raises NotSaved."""
+    if given.get("withheld"):
+        given = given | {"text": STAND_IN}
     match given:
         case {"text": str(text), "channel": ("typed" | "spoken") as channel, "doubt": str(doubt)}:
             if doubt in get_args(Doubt):

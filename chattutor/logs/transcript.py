@@ -8,7 +8,7 @@ from chattutor.logs.lines import TurnLine
 from chattutor.logs.reader import Session
 
 TUTOR, LEARNER = "Tutor:   ", "Learner: "
-SILENCE = "(silence)"
+SILENCE, WITHHELD = "(silence)", "(words not kept)"
 ENDINGS = {
     "finished": "(the lesson was finished)",
     "stopped": "(the learner stopped)",
@@ -62,10 +62,15 @@ def equations(plan: dict[str, Any]) -> list[str]:
     return [shown(each) for each in found]
 
 
+def learner_words(said: dict[str, Any]) -> str:
+    """What was said, as it can be shown."""
+    return WITHHELD if said.get("withheld") else shown(said.get("text") or SILENCE)
+
+
 def said_and_replied(turn: TurnLine) -> Iterator[str]:
     """One turn: what the learner said, then the tutor's replies."""
     if turn.said is not None:
         how = " (spoken)" if turn.said.get("channel") == "spoken" else ""
-        yield f"{LEARNER}{shown(turn.said.get('text') or SILENCE)}{how}"
+        yield f"{LEARNER}{learner_words(turn.said)}{how}"
     for reply in turn.replies:
         yield f"{TUTOR}{shown(reply.get('text', ''))}"

@@ -239,3 +239,17 @@ def test_judging_again_lists_a_judgement_that_was_another(equations: Path, tmp_p
     (change,) = map(json.loads, done.stdout.splitlines())
     assert (change["turn"], change["equation"]) == (1, "3*x + 2 = 14")
     assert change["changed"] == {"balanced": [False, True]}
+
+
+def test_words_of_distress_are_answered_and_not_kept(equations: Path, tmp_path: Path) -> None:
+    words = "someone is hurting me at home"
+    done = chattutor("lesson", "--equations", equations, "--logs", tmp_path / "logs", given=_given(words, "no", "stop"))
+    assert done.returncode == 0
+    path = _log(tmp_path / "logs")
+    assert words.encode() not in path.read_bytes() and b"hurting" not in path.read_bytes()
+    told = read_session(path).turns[1]
+    assert (told.record["event"], told.said) == (
+        "distress", {"text": "", "channel": "typed", "doubt": "none", "withheld": True},
+    )  # fmt: skip
+    assert chattutor("logs", "replay", path).returncode == 0
+    assert "Learner: (words not kept)" in chattutor("logs", "show", path).stdout
