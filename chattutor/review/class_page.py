@@ -4,6 +4,7 @@ from collections import Counter
 from typing import Any
 
 from chattutor.review.evidence import Evidence, Instance, Learner
+from chattutor.review.patterns import patterns
 from chattutor.review.starters import starter
 from chattutor.review.wording import counted, on_board
 from dialogue.algebra.errors import error_table
@@ -44,7 +45,7 @@ def _learner(learner: Learner) -> dict[str, Any]:
         "spoken_turns": learner.spoken,
         "last": learner.last,
         "stages": _stages(learner),
-        "patterns": sorted(learner.patterns()),
+        "patterns": sorted(patterns(learner)),
         "self_corrections": learner.corrected,
     }
 
@@ -70,14 +71,14 @@ def _see_first(learners: list[Learner]) -> list[dict[str, str]]:
     """Up to five, the most pressing reason first: something an adult should hear, a pattern, stuck, shown."""
     reasons: list[tuple[int, int, str, str]] = []
     for learner in learners:
-        patterns = learner.patterns()
+        repeated = patterns(learner)
         unfinished = [tried for tried in learner.tried.values() if tried.outcome == "not yet"]
         shown = [tried for tried in learner.tried.values() if tried.outcome == "shown"]
         if learner.to_tell:
             text = "Said something an adult should hear about: follow your safeguarding procedure."
             reasons.append((0, 0, learner.code, text))
-        elif patterns:
-            error, found = max(patterns.items(), key=lambda pair: len(pair[1]))
+        elif repeated:
+            error, found = max(repeated.items(), key=lambda pair: len(pair[1]))
             equations = len({instance.equation for instance in found})
             text = f"{error_name(error)}: on {equations} equations, such as {on_board(found[-1].line)}."
             reasons.append((1, -len(found), learner.code, text))
@@ -122,7 +123,7 @@ def _groups(learners: list[Learner]) -> list[dict[str, Any]]:
     """Learners who show the same pattern, with an equation to start from; never by score."""
     groups: dict[str, list[tuple[str, Instance]]] = {}
     for learner in learners:
-        for error, found in learner.patterns().items():
+        for error, found in patterns(learner).items():
             groups.setdefault(error, []).append((learner.code, found[-1]))
     return [
         {

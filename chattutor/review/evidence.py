@@ -2,11 +2,11 @@
 
 Help on an equation is the most that was needed on any of its turns (trade practice: independent, prompted, shown,
 not yet, not attempted). An error is the likeliest that explains a judged step; speech that was not confirmed is never
-judged, so it can show none. One instance is never a label: a pattern is the same error on two different equations.
+judged, so it can show none.
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from chattutor.logs.lines import TurnLine
@@ -46,7 +46,12 @@ class Instance:
     equation: str
     line: str
     said: str
-    error: str = ""
+    errors: tuple[str, ...] = ()
+
+    @property
+    def error(self) -> str:
+        """The likeliest error, if any explains the turn."""
+        return self.errors[0] if self.errors else ""
 
 
 @dataclass(slots=True)
@@ -63,15 +68,6 @@ class Learner:
     errors: list[Instance] = field(default_factory=list)
     unsure: list[Instance] = field(default_factory=list)
     to_tell: list[Instance] = field(default_factory=list)
-
-    def patterns(self) -> dict[str, list[Instance]]:
-        """The errors seen on two or more different equations, each with its instances."""
-        by_error: dict[str, list[Instance]] = {}
-        for instance in self.errors:
-            by_error.setdefault(instance.error, []).append(instance)
-        return {
-            error: found for error, found in by_error.items() if len({instance.equation for instance in found}) >= 2
-        }
 
 
 @dataclass(slots=True)
@@ -135,16 +131,10 @@ def _turn(learner: Learner, lesson: str, session: Session, turn: TurnLine, follo
     )  # fmt: skip
     errors = record.get("errors")
     if isinstance(errors, list) and errors and len(learner.errors) < MOST_KEPT:
-        learner.errors.append(_with_error(seen, str(errors[0])))
+        learner.errors.append(replace(seen, errors=tuple(map(str, errors))))
     if event == "distress":
         learner.to_tell.append(seen)
     confirmed = following is not None and following.record.get("event") == "yes"
     stayed_unsure = event in {"unheard", "unclear"} or (event == "doubtful" and not confirmed)
     if stayed_unsure and len(learner.unsure) < MOST_KEPT:
         learner.unsure.append(seen)
-
-
-def _with_error(seen: Instance, error: str) -> Instance:
-    return Instance(
-        seen.learner, seen.file, seen.turn, seen.stage, seen.equation, seen.line, seen.said, error
-    )  # fmt: skip
