@@ -58,6 +58,10 @@ def ears_for(interactive: bool) -> "Ears":
 
 def face_for(args: argparse.Namespace, interactive: bool) -> "Face":
     """Where replies go."""
+    if interactive and not args.plain:
+        from chattutor.screen.face import Screen
+
+        return Screen(large=args.large)
     from chattutor.lesson.plain import Plain
 
     return Plain()
