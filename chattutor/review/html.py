@@ -7,7 +7,7 @@ from typing import Any
 
 from chattutor.exits import LogTrouble, reason
 from chattutor.review.terminal import COMMONEST, MARKS, PILE
-from chattutor.review.wording import counted, on_board, totals
+from chattutor.review.wording import counted, in_parts, left_over, on_board, totals
 
 STYLE = """
 body { font: 11pt/1.35 system-ui, sans-serif; color: #111; background: #fff; max-width: 60rem; margin: 1.5rem auto;
@@ -17,7 +17,7 @@ ul { margin: 0; padding-left: 1.1rem } li { margin: .1rem 0 }
 table { border-collapse: collapse } th, td { border: 1px solid #777; padding: .05rem .45rem; text-align: center }
 th[scope=row] { text-align: left; font-weight: 600 }
 .math { font-family: "STIX Two Math", "Cambria Math", serif } .small { font-size: .85rem; color: #333 }
-.columns { columns: 2; column-gap: 2rem } section { break-inside: avoid }
+.grids { display: flex; flex-wrap: wrap; gap: .3rem 1.5rem; align-items: start } p { margin: .2rem 0 }
 @media print { body { font-size: 8.5pt; margin: 0; max-width: none } @page { size: A4; margin: 12mm } }
 """
 
@@ -43,7 +43,7 @@ def class_html(page: dict[str, Any]) -> str:
         _stages(page["learners"]),
         _section("Commonest errors", [_error(row) for row in page["errors"][:COMMONEST]]),
         _section("Groups to re-teach", [_group(row) for row in page["groups"]]),
-        _section("Not attempted", [_left(row) for row in page["not_attempted"]]),
+        _section("Not attempted", [_left(*each) for each in left_over(page["not_attempted"])]),
         _section("Unsure what was said", unsure),
     ]
     return (
@@ -81,23 +81,27 @@ def _group(row: dict[str, Any]) -> str:
     return f"<b>{_text(row['name'])}</b>: {who}. Start with {_math(row['starter'])}"
 
 
-def _left(row: dict[str, Any]) -> str:
-    return f"{_text(row['code'])}: {', '.join(_math(each) for each in row['equations'])}"
+def _left(equations: str, codes: list[str]) -> str:
+    return f"<span class=math>{_text(equations)}</span>: {', '.join(map(_text, codes))}"
 
 
 def _stages(learners: list[dict[str, Any]]) -> str:
     numbers = sorted({int(number) for learner in learners for number in learner["stages"]})
+    tables = "".join(_grid(part, numbers) for part in in_parts(learners))
+    key = " &ensp; ".join(f"{mark} {meaning}" for meaning, mark in MARKS.items())
+    return (
+        "<section><h2>Stages</h2><p class=small>How the latest equation of each stage went: "
+        f"{key}</p><div class=grids>{tables}</div></section>"
+    )
+
+
+def _grid(learners: list[dict[str, Any]], numbers: list[int]) -> str:
     head = "".join(f"<th scope=col>{number or 'own'}</th>" for number in numbers)
     rows = "".join(
         f"<tr><th scope=row>{_text(learner['code'])}</th>{''.join(_cell(learner, number) for number in numbers)}</tr>"
         for learner in learners
     )
-    key = "   ".join(f"{mark} {meaning}" for meaning, mark in MARKS.items())
-    return (
-        "<section><h2>Stages</h2><table><caption class=small>How the latest equation of each stage went: "
-        f"{key}</caption><thead><tr><th scope=col>learner</th>{head}</tr></thead>"
-        f"<tbody>{rows}</tbody></table></section>"
-    )
+    return f"<table><thead><tr><th scope=col>learner</th>{head}</tr></thead><tbody>{rows}</tbody></table>"
 
 
 def _cell(learner: dict[str, Any], number: int) -> str:

@@ -2,12 +2,13 @@
 
 from typing import Any
 
+from rich.columns import Columns
 from rich.console import Console
 from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from chattutor.review.wording import counted, on_board, totals
+from chattutor.review.wording import counted, in_parts, left_over, on_board, totals
 
 MARKS = {"independent": "●", "prompted": "◐", "shown": "○", "not yet": "–", "not attempted": "·"}
 COMMONEST = 2
@@ -35,7 +36,7 @@ def print_class(page: dict[str, Any], console: Console) -> None:
     _section(
         console,
         "Not attempted",
-        [f"{row['code']}: {', '.join(row['equations'])}" for row in page["not_attempted"]],
+        [f"{what}: {', '.join(codes)}" for what, codes in left_over(page["not_attempted"])],
     )
     unsure = [f"{row['code']}, on {on_board(row['line'])}: {row['said']!r}" for row in page["unsure"]]
     more = [f"and {len(unsure) - PILE} more (--json lists them)"] if len(unsure) > PILE else []
@@ -66,6 +67,12 @@ def _stages(console: Console, learners: list[dict[str, Any]]) -> None:
     console.print()
     console.print(Text("Stages", style="bold"))
     numbers = sorted({int(number) for learner in learners for number in learner["stages"]})
+    tables = [_grid(part, numbers) for part in in_parts(learners)]
+    console.print(Padding(Columns(tables, padding=(0, 4)), (0, 0, 0, 2), expand=False))
+    console.print("  " + "   ".join(f"{mark} {meaning}" for meaning, mark in MARKS.items()))
+
+
+def _grid(learners: list[dict[str, Any]], numbers: list[int]) -> Table:
     table = Table(box=None, pad_edge=False, padding=(0, 1), show_edge=False)
     table.add_column("")
     for number in numbers:
@@ -73,5 +80,4 @@ def _stages(console: Console, learners: list[dict[str, Any]]) -> None:
     for learner in learners:
         cells = [learner["stages"].get(str(number)) for number in numbers]
         table.add_row(learner["code"], *(MARKS[cell["now"]] if cell else "" for cell in cells))
-    console.print(Padding(table, (0, 0, 0, 2), expand=False))
-    console.print("  " + "   ".join(f"{mark} {meaning}" for meaning, mark in MARKS.items()))
+    return table

@@ -6,6 +6,8 @@ from dialogue.algebra.equation import read_equation
 from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.writing import BOARD
 
+COLUMN = 12  # learners one below the other
+
 
 def counted(number: int, noun: str) -> str:
     """``1 learner``, ``2 learners``."""
@@ -25,3 +27,17 @@ def on_board(text: str) -> str:
         return read_equation(text).text(BOARD)
     except Refusal:
         return text
+
+
+def in_parts(learners: list[dict[str, Any]]) -> list[list[dict[str, Any]]]:
+    """A long class in columns of equal length, so that it stays on one page."""
+    height = -(-len(learners) // max(1, -(-len(learners) // COLUMN)))
+    return [learners[start : start + height] for start in range(0, len(learners), max(height, 1))]
+
+
+def left_over(not_attempted: list[dict[str, Any]]) -> list[tuple[str, list[str]]]:
+    """Equations not attempted, with the codes of everyone who has just those left; the longest list first."""
+    groups: dict[str, list[str]] = {}
+    for row in not_attempted:
+        groups.setdefault(", ".join(map(on_board, row["equations"])), []).append(row["code"])
+    return sorted(groups.items(), key=lambda pair: (-len(pair[1]), pair[0]))

@@ -2,6 +2,8 @@
 
 import json
 import re
+import shutil
+import subprocess
 from html.parser import HTMLParser
 from pathlib import Path
 from typing import Any
@@ -209,3 +211,18 @@ def test_html_names_nobody_beside_a_line_of_working(logs: Path) -> None:
     errors = html.partition("Commonest errors")[2].partition("</section>")[0]
     assert "n is 78" in errors
     assert not any(code in errors for code in ("able", "bob1", "cara", "dev1", "eve1"))
+
+
+@pytest.mark.skipif(shutil.which("chromium") is None, reason="chromium is not installed")
+def test_a_class_of_thirty_prints_on_one_page(tmp_path: Path) -> None:
+    for number in range(30):
+        trouble = [wrong(place, "n is 48", error) for place, error in enumerate(("sign-drop", "one-side-only"))]
+        unsure = [{"task": 2, "event": "unheard", "said": "fort tea"}]
+        done = [solved(place, ("independent", "prompted", "shown")[number % 3]) for place in range(number % 4)]
+        session(tmp_path / "logs", f"heron-{number:02}", [*trouble, *unsure, *done])
+    target, printed = tmp_path / "class.html", tmp_path / "class.pdf"
+    assert chattutor("review", tmp_path / "logs", "--html", target).returncode == 0
+    browser = ("chromium", "--headless=new", "--no-sandbox", "--disable-gpu", f"--user-data-dir={tmp_path / 'browser'}")
+    words = [*browser, "--no-pdf-header-footer", f"--print-to-pdf={printed}", target.as_uri()]
+    subprocess.run(words, check=True, capture_output=True, timeout=120)
+    assert len(re.findall(rb"/Type */Page\b", printed.read_bytes())) == 1

@@ -1,0 +1,96 @@
+"""The board and the balance as text: exact pictures, at the widths a terminal has."""
+
+import io
+
+import pytest
+from rich.console import Console
+
+from chattutor.screen.balance import GONE, can_be_weighed, drawn
+from chattutor.screen.board import Row, note, text_rows
+from chattutor.screen.face import Screen
+from dialogue.algebra.equation import read_equation
+from dialogue.algebra.moves import Move, Rewrite
+from dialogue.algebra.reading import read_expression
+from dialogue.tutor import Plan, Said, Task, begin, step
+
+TWO_STEP = read_equation("3x + 2 = 14")
+
+
+def test_equals_signs_stand_in_one_column_with_the_operation_beside_its_line() -> None:
+    lines = [Row("3x + 2", "14", "− 2"), Row("3x", "12", "÷ 3"), Row("x", "4")]
+    assert text_rows(lines, 80) == [
+        "    3x + 2 = 14   │ − 2",
+        "        3x = 12   │ ÷ 3",
+        "  ▸      x = 4",
+    ]
+
+
+def test_a_board_too_wide_puts_the_operation_below() -> None:
+    lines = [Row("3(2x + 1) + 4(5x − 2)", "2(x + 17) − 3", "− 2"), Row("x", "4")]
+    out = text_rows(lines, 44)
+    assert max(map(len, out)) <= 44
+    assert out[1].endswith("│ − 2")
+
+
+def test_large_spacing_leaves_a_line_between() -> None:
+    assert text_rows([Row("x + 1", "3", "− 1"), Row("x", "2")], 80, spacing=1)[1] == ""
+
+
+@pytest.mark.parametrize(
+    ("operation", "operand", "sides", "text"),
+    [
+        ("subtract", "2", "both", "− 2"),
+        ("divide", "-3", "both", "÷ (−3)"),
+        ("add", "x + 1", "both", "+ (x + 1)"),
+        ("multiply", "4", "left", "× 4 left side only"),
+        ("transfer", "4", "unsaid", ""),
+    ],
+)
+def test_the_note_of_a_move(operation: str, operand: str, sides: str, text: str) -> None:
+    assert note(Move(operation, read_expression(operand), sides)) == text  # type: ignore[arg-type]
+
+
+def test_the_note_of_a_rewrite() -> None:
+    assert note(Rewrite("expand")) == "multiply out"
+
+
+def test_a_level_balance() -> None:
+    assert drawn(TWO_STEP, 80) == [
+        "      3x + 2               14",
+        "    ═══════════        ═══════════",
+        "         └─────────┬─────────┘",
+        "                   ▲",
+    ]
+
+
+@pytest.mark.parametrize(("side", "heavier"), [("left", "right"), ("right", "left")])
+def test_taking_from_one_side_makes_the_other_heavier_and_says_so(side: str, heavier: str) -> None:
+    move = Move("subtract", read_expression("2"), side)  # type: ignore[arg-type]
+    picture = drawn(TWO_STEP, 80, move)
+    assert picture[-1].strip() == f"Not level: the {heavier} side is heavier now."
+    narrow = drawn(TWO_STEP, 40, move)
+    assert narrow == [picture[-1]]
+
+
+@pytest.mark.parametrize("text", ["x - 3 = 4", "-x = 4", "x + 9 = 2", "3x = -6"])
+def test_the_picture_is_gone_with_the_first_negative(text: str) -> None:
+    equation = read_equation(text)
+    assert not can_be_weighed(equation)
+    assert drawn(equation, 80) == [GONE]
+
+
+@pytest.mark.parametrize("width", [60, 80, 120, 200])
+@pytest.mark.parametrize("large", [False, True])
+def test_a_lesson_fits_every_width_and_reads_without_colour(width: int, large: bool) -> None:
+    out = io.StringIO()
+    screen = Screen(large, Console(file=out, width=width, no_color=True, force_terminal=False, highlight=False))
+    turn = begin(Plan((Task(TWO_STEP),), seed=3))
+    screen.show(turn)
+    for text in ("hint", "subtract 2 from the left side", "subtract 2 from both sides", "hint", "stop"):
+        turn = step(turn.state, Said(text))
+        screen.show(turn)
+    text = out.getvalue()
+    assert "\x1b" not in text
+    assert max(len(line) for line in text.splitlines()) <= width
+    assert "3x + 2 = 14" in text
+    assert "Not level" in text
