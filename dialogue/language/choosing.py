@@ -1,0 +1,162 @@
+"""Of the readings that the grammar allows, the one that is meant; Unclear where two differ."""
+
+from collections.abc import Sequence
+from functools import lru_cache
+
+from dialogue.algebra.moves import Line, Move
+from dialogue.language.building import build
+from dialogue.language.grammar import Matcher, load, read_data
+from dialogue.language.letters import forms
+from dialogue.language.numerals import NUMBER_WORDS
+from dialogue.language.repairs import corrected, only_right
+from dialogue.language.words import hesitations
+from dialogue.meaning import Expecting, Meaning, Unclear
+
+
+@lru_cache(maxsize=1)
+def _around() -> tuple[dict[str, list[str]], frozenset[str], tuple[str, ...], tuple[str, ...]]:
+    data = read_data("around")
+    classes = data["classes"]
+    return (
+        data["contexts"],
+        frozenset(classes["explanation_words"]),
+        tuple(f" {phrase} " for phrase in classes["asking"]),
+        tuple(f" {phrase} " for phrase in classes["distress"]),
+    )
+
+
+class Reader:
+    """Reads the tokens of one utterance in one context."""
+
+    def __init__(self, expecting: Expecting, letter: str) -> None:
+        contexts, self.explanation_words, self.asking, self.distress = _around()
+        self.names = contexts[expecting]
+        self.expecting, self.letter = expecting, letter
+
+    def distressed(self, text: str) -> bool:
+        """Whether a phrase in it may be a disclosure, which only a person can answer."""
+        padded = f" {' '.join(''.join(one if one.isalnum() or one == chr(39) else ' ' for one in text).split())} "
+        return any(phrase in padded or phrase.replace("'", "") in padded for phrase in self.distress)
+
+    def read(self, tokens: Sequence[str]) -> Meaning:
+        """The meaning: as it stands, as corrected, then with asides left out."""
+        meaning = self._attempt(tokens)
+        if meaning is None:
+            _, asides = hesitations()
+            fewer = tuple(token for token in tokens if token not in asides)
+            if fewer and len(fewer) < len(tokens):
+                meaning = self._attempt(fewer)
+        return meaning if meaning is not None else self._why_not(tokens)
+
+    def _attempt(self, tokens: Sequence[str]) -> Meaning | None:
+        whole = self.whole(tokens)
+        if whole is not None:
+            return whole
+        return corrected(tokens, self.whole) or self._explained(tokens)
+
+    def whole(self, tokens: Sequence[str]) -> Meaning | None:
+        """The meaning of all of the tokens; None where there is none, Unclear where there are two."""
+        if not tokens:
+            return None
+        matcher = Matcher(load(), tokens, self.letter, build)
+        starts = _reach(matcher, 0)
+        ends = _Closings(matcher)
+        found: dict[Meaning, tuple[int, int]] = {}
+        for start, opened in starts.items():
+            for name in self.names:
+                for end, meaning, cost in matcher.at(name, start):
+                    if isinstance(meaning, bool | str) or not ends.closes(end, isinstance(meaning, Move | Line)):
+                        continue
+                    rank = (cost, opened + len(tokens) - end)
+                    found[meaning] = min(rank, found.get(meaning, rank))
+        return self._one(tokens, found)
+
+    def _one(self, tokens: Sequence[str], found: dict[Meaning, tuple[int, int]]) -> Meaning | None:
+        if not found:
+            return None
+        ranked = sorted(found.items(), key=lambda item: item[1])
+        best, rank = ranked[0]
+        if len(ranked) > 1 and ranked[1][1] == rank and ranked[1][0] != best:
+            return Unclear()
+        if isinstance(best, Move) and self._asks(tokens):
+            return Unclear()
+        return best
+
+    def _asks(self, tokens: Sequence[str]) -> bool:
+        """Whether it is a question about a move, not the move."""
+        said = f" {' '.join(tokens)} "
+        return any(phrase in said for phrase in self.asking)
+
+    def _explained(self, tokens: Sequence[str]) -> Meaning | None:
+        """ "We want x alone so take six off both sides": an explanation, then "so" or "which is", then the meaning."""
+        for at in range(len(tokens) - 1, 0, -1):
+            if tokens[at] not in {"so", "then", "is", "therefore"}:
+                continue
+            if tokens[at] == "is" and tokens[at - 1] not in {"which", "opposite", "inverse"} and "opposite" not in tokens:
+                continue
+            meaning = self.whole(tokens[at + 1 :])
+            if isinstance(meaning, Move | Line) and self._explains(tokens[:at]):
+                return meaning
+        return None
+
+    def _explains(self, tokens: Sequence[str]) -> bool:
+        """Whether these words only explain: all known, and no move of their own."""
+        known = all(
+            token in self.explanation_words or token in NUMBER_WORDS or token in load().vocabulary
+            or token in forms(self.letter) or not token[0].isalpha()
+            for token in tokens
+        )  # fmt: skip
+        return known and not isinstance(self.whole(tokens), Move)
+
+    def _why_not(self, tokens: Sequence[str]) -> Unclear:
+        """What to ask back, where that is known."""
+        for joint in ("and", "then"):
+            for at, token in enumerate(tokens):
+                if token == joint and 0 < at < len(tokens) - 1:
+                    first, second = self.whole(tokens[:at]), self.whole(tokens[at + 1 :])
+                    if isinstance(first, Move) and isinstance(second, Move):
+                        return Unclear("two moves")
+        if only_right(tokens):
+            return Unclear("which side")
+        return self._another_letter(tokens)
+
+    def _another_letter(self, tokens: Sequence[str]) -> Unclear:
+        others = {token for token in tokens if len(token) == 1 and token.isalpha() and token not in {"a", "i", "u"}}
+        for other in others - {self.letter.lower()}:
+            read = Reader(self.expecting, other).whole(tokens)
+            if isinstance(read, Move | Line):
+                return Unclear("another letter")
+        return Unclear()
+
+
+def _reach(matcher: Matcher, start: int) -> dict[int, int]:
+    """Where openings said one after the other can end, each with how many tokens they took."""
+    reached = {start: 0}
+    waiting = [start]
+    while waiting:
+        here = waiting.pop()
+        for end, _, _ in matcher.at("opening", here):
+            if end not in reached:
+                reached[end] = end - start
+                waiting.append(end)
+    return reached
+
+
+class _Closings:
+    """Which ends can be followed by closings, or by an explanation, up to the end of the utterance."""
+
+    def __init__(self, matcher: Matcher) -> None:
+        self.matcher = matcher
+        self.known: dict[tuple[int, bool], bool] = {}
+
+    def closes(self, end: int, explained: bool) -> bool:
+        """``explained``: whether an explanation may follow (a move or an equation is explained, an answer is not)."""
+        if end == len(self.matcher.tokens):
+            return True
+        key = (end, explained)
+        if key not in self.known:
+            self.known[key] = False
+            self.known[key] = bool(explained and self.matcher.at("explaining", end)) or any(
+                self.closes(after, explained) for after, _, _ in self.matcher.at("closing", end)
+            )
+        return self.known[key]

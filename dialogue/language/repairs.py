@@ -1,0 +1,116 @@
+"""Self-corrections: "add five no sorry take away five" means its last version.
+
+A repair replaces only what it restates: what was said before the marker is kept up to some word, and the repair
+follows there ("multiply both sides by six, I mean three"). Where it restates the operation or the number inside a
+longer sentence, what came after it is kept too ("plus five both sides no minus five").
+"""
+
+from collections.abc import Callable, Sequence
+from functools import lru_cache
+
+from dialogue.algebra.moves import Line, Move
+from dialogue.language.grammar import read_data
+from dialogue.meaning import Describe, Meaning, Rewrite, Unclear, Value
+
+Whole = Callable[[Sequence[str]], Meaning | None]
+
+
+@lru_cache(maxsize=1)
+def _markers() -> tuple[tuple[str, ...], ...]:
+    phrases = read_data("repairs")["markers"]
+    return tuple(sorted((tuple(phrase.split()) for phrase in phrases), key=len, reverse=True))
+
+
+@lru_cache(maxsize=1)
+def _negations() -> tuple[tuple[str, ...], ...]:
+    phrases = read_data("repairs")["negations"]
+    return tuple(sorted((tuple(phrase.split()) for phrase in phrases), key=len, reverse=True))
+
+
+def corrected(tokens: Sequence[str], whole: Whole) -> Meaning | None:
+    """The meaning of the last version; None where there is no correction that can be followed."""
+    found = _last_marker(tokens)
+    if found is not None:
+        start, end = found
+        before, after = tokens[:start], tokens[end:]
+        meaning = _repaired(before, after, whole) if before and after else None
+        if meaning is not None:
+            return meaning
+    return _negated(tokens, whole)
+
+
+def _last_marker(tokens: Sequence[str]) -> tuple[int, int] | None:
+    for start in range(len(tokens) - 1, 0, -1):
+        for marker in _markers():
+            if tuple(tokens[start : start + len(marker)]) == marker:
+                first = start
+                while first > 0 and any(
+                    tuple(tokens[first - len(one) : first]) == one for one in _markers() if len(one) <= first
+                ):
+                    first -= next(
+                        len(one) for one in _markers() if len(one) <= first and tuple(tokens[first - len(one) : first]) == one
+                    )
+                return first, start + len(marker)
+    return None
+
+
+def _repaired(before: Sequence[str], after: Sequence[str], whole: Whole) -> Meaning | None:
+    earlier = _last_marker(before)
+    if earlier is not None:  # several corrections: only the last two versions matter
+        before = before[earlier[1] :] or before
+    restated, first = whole(after), whole(before)
+    if isinstance(restated, Move):
+        if isinstance(first, Move) and restated.sides == "unsaid" and first.sides != "unsaid":
+            return Move(restated.operation, restated.operand, first.sides)
+        return restated
+    if isinstance(restated, Line | Rewrite | Describe):
+        return restated
+    if isinstance(first, Move) and isinstance(restated, Value):
+        return Move(first.operation, restated.value, first.sides)
+    if isinstance(first, Value) and isinstance(restated, Value):
+        return restated
+    spliced = _spliced(before, after, whole)
+    if spliced is not None:
+        return spliced
+    return restated if restated is not None and not isinstance(restated, Unclear) and first is None else None
+
+
+def _spliced(before: Sequence[str], after: Sequence[str], whole: Whole) -> Meaning | None:
+    """The repair in the place of the words that it restates, the fewest of them first."""
+    for keep in range(len(before), -1, -1):
+        meaning = whole((*before[:keep], *after))
+        if isinstance(meaning, Move | Line | Value) and keep < len(before):
+            return meaning
+        for skip in range(1, len(before) - keep):
+            meaning = whole((*before[:keep], *after, *before[keep + skip :]))
+            if isinstance(meaning, Move | Line):
+                return meaning
+    return None
+
+
+def _negated(tokens: Sequence[str], whole: Whole) -> Meaning | None:
+    """ "Don't subtract six, add six to both sides": what is ruled out first, then what is meant."""
+    for start in range(min(len(tokens), 4)):
+        for negation in _negations():
+            if tuple(tokens[start : start + len(negation)]) != negation:
+                continue
+            ruled_out = tokens[start + len(negation) :]
+            for split in range(1, len(ruled_out)):
+                meaning = whole(ruled_out[split:])
+                if isinstance(meaning, Move | Line) and _ruled_out(ruled_out[:split], whole):
+                    return meaning
+    return None
+
+
+def _ruled_out(tokens: Sequence[str], whole: Whole) -> bool:
+    """Whether these words are an operation, a move or an answer."""
+    said = tuple(tokens[:-1]) if tokens[-1] in {"but", "it's", "just", "so"} and len(tokens) > 1 else tuple(tokens)
+    if len(said) <= 2 and said[0] in {"minus", "plus", "times", "add", "subtract", "divide", "multiply", "take", "+", "-"}:
+        return True
+    return isinstance(whole(said), Move | Value | Line)
+
+
+def only_right(tokens: Sequence[str]) -> bool:
+    """Whether one side is meant without saying which."""
+    said = f" {' '.join(tokens)} "
+    return any(phrase in said for phrase in (" one side ", " this side ", " that side ", " the other side only "))

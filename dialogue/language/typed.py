@@ -1,0 +1,67 @@
+"""Typed mathematics alone, without a word: read by the reader of equations, with the sign in front as a move."""
+
+import re
+
+from dialogue.algebra.equation import read_equation
+from dialogue.algebra.moves import Line, Move, Operation
+from dialogue.algebra.reading import read_expression
+from dialogue.algebra.refusals import DecimalComma, Refusal, SeveralUnknowns
+from dialogue.algebra.tree import Expression, Negative, Number, Product, Sum
+from dialogue.meaning import Expecting, Meaning, Unclear, Value
+
+MATHEMATICS = re.compile(r"[\s\d.+\-*/=()²³⁴^a-z]+")
+WORD = re.compile(r"[a-z]{2,}")
+OPERATION: dict[str, Operation] = {"+": "add", "*": "multiply", "/": "divide"}
+
+
+def read_typed(text: str, expecting: Expecting, letter: str) -> Meaning | None:
+    """The meaning of a text that is nothing but mathematics; None where there are words in it."""
+    text = text.strip().rstrip("?!.;, ").strip()
+    if not text or MATHEMATICS.fullmatch(text) is None or WORD.search(text):
+        return None
+    if not any(character.isdigit() or character in "=+*/()" for character in text):
+        return None  # single letters: "y", "k", "x x"
+    if letter != "x" and re.fullmatch(r"[\d.\s]*x\s*[\d.]+", text):
+        return None  # "x5" with another unknown: x is the times sign
+    if letter == "x" and re.fullmatch(r"x\s*-?[\d.]+", text):
+        return Unclear()  # "x9": nine x, or times nine?
+    try:
+        return _read(text, expecting, letter)
+    except SeveralUnknowns:
+        return Unclear("another letter")
+    except DecimalComma:
+        return Unclear("decimal comma")
+    except Refusal:
+        return Unclear()
+
+
+def _read(text: str, expecting: Expecting, letter: str) -> Meaning:
+    """Raises a Refusal."""
+    if text.startswith("=") and text.count("=") == 1:
+        return Value(read_expression(text[1:], letter))
+    if "=" in text:
+        return Line(read_equation(text, letter))
+    if text[0] in "*/" or (text[0] == "+" and expecting != "value"):
+        return _operation(OPERATION[text[0]], read_expression(text[1:], letter))
+    found = read_expression(text, letter)
+    if isinstance(found, Negative) and text.startswith("-"):
+        return _minus(found, expecting)
+    return _bare(found, expecting)
+
+
+def _operation(operation: Operation, operand: Expression) -> Meaning:
+    return Unclear() if isinstance(operand, Sum) else Move(operation, operand, "unsaid")
+
+
+def _minus(found: Negative, expecting: Expecting) -> Meaning:
+    if expecting in {"move", "yesno"}:
+        return Move("subtract", found.body, "unsaid")
+    return Value(found) if expecting in {"value", "term", "operations"} else Unclear()
+
+
+def _bare(found: Expression, expecting: Expecting) -> Meaning:
+    number = isinstance(found, Number) or (isinstance(found, Negative) and isinstance(found.body, Number))
+    if expecting in {"any", "value", "term"} or number:
+        return Value(found)
+    simple = expecting == "operations" and isinstance(found, Product)
+    return Value(found) if simple else Unclear()

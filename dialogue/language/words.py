@@ -1,0 +1,111 @@
+"""An utterance to plain tokens: unicode, case, contractions, slips of the keyboard, text-speak, hesitations.
+
+What is changed into what is data (``wordings/spelling.toml``); here is only how.
+"""
+
+import re
+import unicodedata
+from functools import lru_cache
+
+from dialogue.algebra.reading import plain
+from dialogue.language.grammar import load, read_data
+from dialogue.language.numerals import NUMBER_WORDS
+from dialogue.language.spelling import Speller
+
+EMOTICON = re.compile(r"(?<!\w)(?:[:;=]-?[)(dp/|o3]|<3|\^_?\^|xd(?!\w)|=>|->)", re.IGNORECASE)
+ASIDE = re.compile(r"\((?!\s*[a-z]\s*\))([a-z][a-z' ?!]*)\)")  # "(both)", but not "(x)"
+WRAPPED = re.compile(r"^\s*\(\s*([-+*/]\s*[\d.]+[a-z]?)\s*\)(?=\s+[a-z])")  # "(-12) both sides"
+HYPHEN = re.compile(r"(?<=[a-z][a-z])-(?=[a-z][a-z])")
+COMMA_IN_NUMBER = re.compile(r"\d\s?,\s?\d|\bcomma\b")
+TOKEN = re.compile(r"\d+\.\d+|\.\d+|\d+|[a-z]+(?:'[a-z]+)*|[-+*/=()]|[^\s.,;:!?\"'`_~]")
+REPEATED = re.compile(r"([a-z])\1{2,}")
+
+
+@lru_cache(maxsize=1)
+def _spelling() -> tuple[dict[str, tuple[str, ...]], dict[str, list[tuple[tuple[str, ...], tuple[str, ...]]]]]:
+    """Single words replaced, and phrases replaced (by their first word, longest first)."""
+    data = read_data("spelling")
+    words: dict[str, tuple[str, ...]] = {}
+    for table in ("slips", "textspeak", "contractions"):
+        words.update({wrong: tuple(right.split()) for wrong, right in data[table].items()})
+    phrases: dict[str, list[tuple[tuple[str, ...], tuple[str, ...]]]] = {}
+    for wrong, right in data["phrases"].items():
+        parts = tuple(wrong.split())
+        phrases.setdefault(parts[0], []).append((parts, tuple(right.split())))
+    for options in phrases.values():
+        options.sort(key=lambda option: -len(option[0]))
+    return words, phrases
+
+
+@lru_cache(maxsize=1)
+def hesitations() -> tuple[frozenset[str], frozenset[str]]:
+    """Sounds that are never words here, and words that may be left out where nothing else can be made of them."""
+    data = read_data("spelling")
+    return frozenset(data["hesitations"]), frozenset(data["asides"])
+
+
+@lru_cache(maxsize=1)
+def _speller() -> Speller:
+    data = read_data("spelling")
+    known = load().vocabulary | NUMBER_WORDS | set(data["words"]) | hesitations()[0] | hesitations()[1]
+    return Speller(frozenset(known), frozenset(data["targets"]))
+
+
+def has_decimal_comma(text: str) -> bool:
+    """Whether a comma stands inside a number, where some countries write the decimal point."""
+    return COMMA_IN_NUMBER.search(text) is not None
+
+
+def cleaned(text: str) -> str:
+    """Lower case, plain signs, no emoticons or emoji."""
+    lowered = plain(text).replace("‘", "'").replace("ʼ", "'").lower()
+    lowered = EMOTICON.sub(" ", f" {lowered} ").strip()
+    pictures = {"So", "Sk", "Cs", "Co", "Mn", "Cf", "Cc"}
+    kept = "".join(one if unicodedata.category(one) not in pictures else " " for one in lowered)
+    kept = ASIDE.sub(r" \1 ", kept)
+    kept = WRAPPED.sub(r"\1", kept)
+    return HYPHEN.sub(" ", kept.replace("==", "="))
+
+
+def tokens(text: str, letter: str) -> tuple[str, ...]:
+    """The tokens of a cleaned text, with slips mended and hesitations left out."""
+    words, phrases = _spelling()
+    sounds, _ = hesitations()
+    keep = {letter.lower(), f"{letter.lower()}s"}
+    found: list[str] = []
+    for token in TOKEN.findall(text):
+        if token in keep:
+            found.append(token)
+            continue
+        for word in words.get(token) or _mended(token):
+            if word in sounds:
+                continue
+            stem = word[:-2]
+            if word.endswith("'s") and (stem in NUMBER_WORDS or len(stem) == 1):
+                found += [stem, "'s"]  # "five's" is "five is"; "x's" is "x is" or the plural
+            else:
+                found.append(word)
+    return tuple(_rephrased(found, phrases))
+
+
+def _mended(token: str) -> tuple[str, ...]:
+    if not token[0].isalpha():
+        return (token,)
+    return (_speller().mended(REPEATED.sub(r"\1", token) if REPEATED.search(token) else token),)
+
+
+def _rephrased(
+    found: list[str], phrases: dict[str, list[tuple[tuple[str, ...], tuple[str, ...]]]]
+) -> list[str]:
+    out: list[str] = []
+    at = 0
+    while at < len(found):
+        for wrong, right in phrases.get(found[at], ()):
+            if tuple(found[at : at + len(wrong)]) == wrong:
+                out += right
+                at += len(wrong)
+                break
+        else:
+            out.append(found[at])
+            at += 1
+    return out
