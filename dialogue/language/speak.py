@@ -25,7 +25,6 @@ class Voice:
     times: str
     lots: str
     joined: str
-    part_of: str = "of"
 
 
 BRITISH = Voice("bracket", "close bracket", "times", "lots of", " and ")
@@ -113,7 +112,9 @@ def _sum(expression: Sum, voice: Voice, first: bool) -> str:
 
 
 def _term(body: Expression, voice: Voice, first: bool) -> str:
-    return _bracketed(body, voice) if isinstance(body, Sum) else _say(body, voice, first)
+    """A term; a fraction that is not first is bracketed, because "five minus y over three" can be heard two ways."""
+    divided = isinstance(body, Quotient) and not _is_ordinal(body) and not first
+    return _bracketed(body, voice) if isinstance(body, Sum) or divided else _say(body, voice, first)
 
 
 def _product(factors: tuple[Expression, ...], voice: Voice) -> str:
@@ -122,9 +123,9 @@ def _product(factors: tuple[Expression, ...], voice: Voice) -> str:
         (inner,) = rest
         if isinstance(inner, Unknown) and isinstance(head, Number):
             return f"{_say(head, voice, first=False)} {inner.letter}"
-        if isinstance(head, Quotient) and _is_ordinal(head):
-            return f"{_say(head, voice, first=False)} {voice.part_of} {_factor(inner, voice)}"
-        if isinstance(inner, Sum) and isinstance(head, Number):
+        if isinstance(inner, Unknown) and _is_ordinal(head):
+            return f"{_say(head, voice, first=False)} {inner.letter}"
+        if isinstance(inner, Sum) and (isinstance(head, Number) or _is_ordinal(head)):
             return f"{_say(head, voice, first=False)} {voice.lots}, {_bracketed(inner, voice)}"
     said = [_factor(head, voice)]
     for factor in rest:
@@ -143,7 +144,7 @@ def _quotient(top: Expression, bottom: Expression, voice: Voice, first: bool) ->
     below = _factor(bottom, voice)
     if _is_plain(top):
         return f"{_say(top, voice, first=False)} over {below}"
-    if first:
+    if first and isinstance(top, Sum):
         return f"{_in_one_breath(top, voice)}, all over {below}"
     return f"{_bracketed(top, voice)} over {below}"
 
