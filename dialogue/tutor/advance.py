@@ -1,51 +1,81 @@
 """One step of the state machine: an event through the table, its effect, and the next phase."""
 
 from dataclasses import replace
-from typing import cast
+from typing import NamedTuple, cast
 
-from dialogue.tutor import checking, effects_steps, effects_talk, hints
-from dialogue.tutor.events import Event, decide
-from dialogue.tutor.saying import Effect, Outcome, Saying
+from dialogue.tutor import checking, effects_steps, effects_talk, hints, reasons
+from dialogue.tutor.deciding import decide
+from dialogue.tutor.events import Event
+from dialogue.tutor.reasons import CREDITED, CREDITED_MOVES
+from dialogue.tutor.saying import Effect, Saying
 from dialogue.tutor.state import Phase, State
-from dialogue.tutor.table import ASK, BACK, DECIDED, PHASES, ROWS, SAME, row_for
+from dialogue.tutor.table import ASK, BACK, DECIDED, DEFAULTS, ROWS, SAME, row_for
 
-MODULES = (effects_steps, checking, effects_talk, hints)
-NAMES = {row.effect for _, _, row in ROWS} | {"nothing", "ask_again", "listen_again"}
+MODULES = (effects_steps, checking, effects_talk, hints, reasons)
+NAMES = {"ask_again", *(row.effect for _, _, row in ROWS), *(row.effect for row in DEFAULTS.values())}
+
+NOT_HEARD = frozenset({"unclear", "unheard", "doubtful", "no", "silence"})  # these leave the doubts in a row counted
+
+
+class Advanced(NamedTuple):
+    """The state after, what to say, and everything that happened on the way: a "yes" brings what it confirms."""
+
+    state: State
+    said: tuple[Saying, ...]
+    events: tuple[Event, ...]
 
 
 def _effect(name: str) -> Effect:
     return next(cast(Effect, getattr(module, name)) for module in MODULES if hasattr(module, name))
 
 
-EFFECTS: dict[str, Effect] = {name: _effect(name) for name in NAMES}
+EFFECTS: dict[str, Effect] = {name: _effect(name) for name in sorted(NAMES)}
 
 
-def advance(state: State, event: Event) -> Outcome:
-    """The state after the event and what to say. Total: every phase and event has an answer."""
+def advance(state: State, event: Event) -> Advanced:
+    """The event through the table. Total: every phase and event has an answer."""
     row = row_for(state.phase, event.kind)
-    before = state
-    state, said = EFFECTS[row.effect](state, event)
-    if row.next == BACK:
-        return _back(before, state, event, said)
-    return replace(state, phase=_next(row.next, before, state)), said
+    after, said = EFFECTS[row.effect](state, event)
+    if event.kind != "silence":
+        after = replace(after, silences=0)
+    if event.kind not in NOT_HEARD:
+        after = replace(after, doubts=0)
+    if row.next != BACK:
+        chosen = {SAME: state.phase, ASK: after.phase, DECIDED: after.phase}.get(row.next, row.next)
+        return Advanced(replace(after, phase=cast(Phase, chosen)), said, (event,))
+    so_far = Advanced(replace(after, phase=state.back, held=None), said, (event,))
+    match row.effect:
+        case "heard_right":
+            return _then(so_far, _held(state, so_far.state))
+        case "heard_reason":
+            return _credit(_then(so_far, _held(state, so_far.state)), event)
+        case "listen_again":
+            return _then(so_far, _instead(event, so_far.state))
+    return so_far
 
 
-def _next(name: str, before: State, after: State) -> Phase:
-    if name in {DECIDED, ASK}:
-        return after.phase
-    if name == SAME:
-        return before.phase
-    assert name in PHASES
-    return name
+def _then(so_far: Advanced, event: Event) -> Advanced:
+    state, said, events = advance(so_far.state, event)
+    return Advanced(state, (*so_far.said, *said), (*so_far.events, *events))
 
 
-def _back(before: State, state: State, event: Event, said: tuple[Saying, ...]) -> Outcome:
-    """Return to the phase that was left; there, hear what was held, or what was said instead of yes or no."""
-    state = replace(state, phase=before.back, held=None)
-    meaning = before.held if event.kind == "yes" else event.meaning
-    if before.phase == "confirm" and event.kind == "no":
-        return state, said
-    if (before.phase == "offer stop" and event.kind in {"no", "undo"}) or event.kind == "undo" or meaning is None:
-        return state, said
-    state, more = advance(state, decide(state, meaning))
-    return state, (*said, *more)
+def _held(before: State, state: State) -> Event:
+    """The held meaning, judged only now: a wrong step confirmed stays wrong."""
+    assert before.held is not None
+    return decide(state, before.held)
+
+
+def _instead(event: Event, state: State) -> Event:
+    """What was said instead of yes or no; what was heard in doubt stays in doubt."""
+    if event.meaning is None or event.kind == "doubtful":
+        return event
+    return decide(state, event.meaning)
+
+
+def _credit(so_far: Advanced, event: Event) -> Advanced:
+    """A right step said where a reason was asked for counts; anything else there was the reason."""
+    if event.meaning is None or event.kind == "doubtful":
+        return so_far
+    further = decide(so_far.state, event.meaning)
+    wanted = CREDITED_MOVES if so_far.state.phase in {"move", "mend"} else CREDITED
+    return _then(so_far, further) if further.kind in wanted else so_far

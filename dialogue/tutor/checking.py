@@ -2,16 +2,27 @@
 
 from dataclasses import replace
 
+from dialogue.algebra.errors.table import error_table
 from dialogue.algebra.solver import value_at
 from dialogue.algebra.tree import constant, has_unknown
 from dialogue.tutor.events import Event
-from dialogue.tutor.saying import Filling, Outcome, Saying, about_error, begin_task
+from dialogue.tutor.mistakes import about
+from dialogue.tutor.questions import back_to_work, begin_task, to_check
+from dialogue.tutor.saying import Filling, Outcome, Saying, now_and_then
 from dialogue.tutor.state import State
+
+
+def put_it_in(state: State, event: Event) -> Outcome:
+    """An answer, right or wrong: the same words, and the learner finds out by putting it in."""
+    assert event.answer is not None and event.judgement is not None
+    errors = () if event.judgement.balanced else event.judgement.errors
+    state = to_check(replace(state, pending=None, side=None, doubts=0, tries=0), event.answer)
+    return replace(state, guess_errors=errors), (Saying("put it in", {"guess": event.answer}),)
 
 
 def left_checked(state: State, event: Event) -> Outcome:
     if has_unknown(state.task.equation.right):
-        return replace(state, phase="check right", rung=0), (Saying("side worked out"),)
+        return replace(state, phase="check right", rung=0, tries=0), (Saying("side worked out"),)
     return right_checked(state, event)
 
 
@@ -19,25 +30,32 @@ def right_checked(state: State, event: Event) -> Outcome:
     """Both sides worked out: now, and only now, does the answer stand or fall."""
     assert state.guess is not None
     left, right = (value_at(side, state.guess) for side in state.task.equation.sides())
-    values: dict[str, Filling] = {
-        "unknown": state.letter,
-        "guess": state.guess,
-        "left": constant(left),
-        "right": constant(right),
-    }
-    if left == right:
-        solved = replace(state, solved=(*state.solved, state.place))
-        return begin_task(solved, state.place + 1), (Saying("answer fits", values),)
-    errors = state.guess_errors
-    state = replace(state, seen=(*state.seen, (state.place, errors[0]))) if errors else state
-    state = replace(state, guess=None, guess_errors=(), tries=state.tries + 1, phase="move", rung=0)
-    said: tuple[Saying, ...] = (Saying("answer fails", values),)
-    if errors:
-        said = (*said, about_error(state, errors))
-    return state, said
+    values: dict[str, Filling] = {"guess": state.guess, "left": constant(left), "right": constant(right)}
+    if left != right:
+        return _fails(state, values)
+    if state.task.equation.solution().kind == "every":
+        return back_to_work(state), (Saying("fits but", values),)
+    solved = replace(state, solved=(*state.solved, state.place))
+    key = "answer fits, praised" if now_and_then(state, "praise") else "answer fits"
+    return begin_task(solved, state.place + 1), (Saying(key, values),)
+
+
+def _fails(state: State, values: dict[str, Filling]) -> Outcome:
+    """Where a documented error would give just this answer, its question; a slip in the head needs none."""
+    after, question = about(state, state.guess_errors)
+    said = Saying("answer fails", values)
+    after = back_to_work(replace(after, guess=None, guess_errors=(), tries=0))
+    explained = state.guess_errors and error_table()[state.guess_errors[0]].idea != "arithmetic"
+    return after, (said, question) if explained and after.phase == "move" else (said,)
 
 
 def counted_right(state: State, event: Event) -> Outcome:
     kind = state.task.equation.solution().kind
     solved = replace(state, solved=(*state.solved, state.place))
     return begin_task(solved, state.place + 1), (Saying(f"counted {kind}", {"line": state.equation}),)
+
+
+def counted_wrong(state: State, event: Event) -> Outcome:
+    errors = event.judgement.errors if event.judgement else ()
+    state, _ = about(state, errors)
+    return replace(state, tries=state.tries + 1, aided="prompted"), (Saying("counted wrong", {"line": state.equation}),)

@@ -1,33 +1,45 @@
-"""What the table's effects do when the learner offers a move, a line or an answer."""
+"""What the table's effects do when the learner offers a move, a line or a result."""
 
 from dataclasses import replace
 
 from dialogue.algebra.moves import Move, Rewrite
-from dialogue.tutor.events import Event, due_line
+from dialogue.algebra.solver import next_step
+from dialogue.algebra.tree import has_unknown
+from dialogue.tutor.due import due_line
+from dialogue.tutor.events import Event
 from dialogue.tutor.hints import example, hint
-from dialogue.tutor.saying import (
-    Outcome,
-    Saying,
-    about_error,
+from dialogue.tutor.mistakes import about, model, with_errors
+from dialogue.tutor.questions import (
     answer_on,
+    back_to_work,
     cleared,
-    is_pattern,
     prompted,
-    with_errors,
     with_line,
     with_pending,
     with_question,
 )
+from dialogue.tutor.saying import Outcome, Saying, now_and_then
 from dialogue.tutor.state import Level, Phase, State
 
 HINT_AFTER, EXAMPLE_AFTER = 2, 3  # failures on one line (rule 21)
-WRONG_SIDE: dict[str, Phase] = {"left wrong": "left", "right wrong": "right", "both wrong": "left"}
 ANOTHER_PLAN_AFTER = 2  # legal but unhelpful moves in a row (rule 15)
+WRONG_SIDE: dict[str, Phase] = {"left wrong": "left", "right wrong": "right", "both wrong": "left"}
 
 
 def take_move(state: State, event: Event) -> Outcome:
     assert isinstance(event.step, Move)
-    return with_pending(_fresh(state), event.step), (Saying("take move", {"move": event.step}),)
+    said = (Saying("take move", {"move": event.step}), *_praise(state, event.step))
+    return with_pending(replace(_fresh(state), level_moves=0), event.step), said
+
+
+def _praise(state: State, step: Move | Rewrite | None = None) -> tuple[Saying, ...]:
+    """Praise is rare, and for a self-correction or a choice (rule 11)."""
+    if state.tries and state.aided == "independent":
+        return (Saying("praise correction"),)
+    chosen = isinstance(step, Move) and step == next_step(state.equation)
+    if chosen and all(has_unknown(side) for side in state.equation.sides()) and now_and_then(state, "praise"):
+        return (Saying("praise choice"),)
+    return ()
 
 
 def take_rewrite(state: State, event: Event) -> Outcome:
@@ -43,22 +55,21 @@ def take_pending(state: State, event: Event) -> Outcome:
 
 def still_true(state: State, event: Event) -> Outcome:
     assert isinstance(event.step, Move)
-    count = state.level_moves + 1
-    state = replace(with_errors(_fresh(state), event), level_moves=count, pending=event.step)
-    if count >= ANOTHER_PLAN_AFTER:
-        return replace(state, phase="move", pending=None), (Saying("another plan"),)
-    return replace(state, phase="reconsider"), (Saying("still true"),)
+    state = replace(_with_errors(_fresh(state), event), level_moves=state.level_moves + 1, rung=0)
+    if state.level_moves >= ANOTHER_PLAN_AFTER:
+        return back_to_work(state), (Saying("another plan"),)
+    return replace(state, pending=event.step, phase="reconsider"), (Saying("still true"),)
 
 
 def another_plan(state: State, event: Event) -> Outcome:
-    return replace(state, pending=None), ()
+    return back_to_work(state), ()
 
 
 def tilt(state: State, event: Event) -> Outcome:
     """A one-sided move: the balance tilts, and the learner mends it."""
     assert isinstance(event.step, Move)
-    state = replace(with_errors(_fresh(state), event), pending=event.step, tries=state.tries + 1)
-    return state, (Saying("tilt", {"side": event.step.sides}),)
+    after = replace(_with_errors(_fresh(state), event), pending=event.step, tries=state.tries + 1, rung=0)
+    return after, (model(state, after) or Saying("tilt", {"side": event.step.sides}),)
 
 
 def levelled(state: State, event: Event) -> Outcome:
@@ -67,20 +78,25 @@ def levelled(state: State, event: Event) -> Outcome:
 
 
 def by_zero(state: State, event: Event) -> Outcome:
-    return _failed(state, event, Saying("by zero", {"unknown": state.letter}))
+    return _not_legal(state, event, "by zero")
 
 
 def by_unknown(state: State, event: Event) -> Outcome:
     assert isinstance(event.step, Move)
-    return _failed(state, event, Saying(f"{event.step.operation} by unknown", {"unknown": state.letter}))
+    return _not_legal(state, event, f"{event.step.operation} by unknown")
 
 
 def divides_by_zero(state: State, event: Event) -> Outcome:
-    return _failed(state, event, Saying("divides by zero"))
+    return _not_legal(state, event, "divides by zero")
+
+
+def _not_legal(state: State, event: Event, why: str) -> Outcome:
+    """The reason is told each time: there is nothing to find out by asking."""
+    return _failed(_with_errors(state, event), Saying(why))
 
 
 def which_operation(state: State, event: Event) -> Outcome:
-    return _fresh(state), (Saying("which operation"),)
+    return back_to_work(_fresh(state)), (Saying("which operation"),)
 
 
 def nothing_to_rewrite(state: State, event: Event) -> Outcome:
@@ -89,75 +105,84 @@ def nothing_to_rewrite(state: State, event: Event) -> Outcome:
 
 def take_line(state: State, event: Event) -> Outcome:
     assert event.line is not None
-    return with_line(state, event.line, None), (Saying("take line"),)
+    swapped = Rewrite("swap") if event.line == state.equation.swapped() else None
+    after = with_line(replace(state, level_moves=0), event.line, swapped)
+    return after, (Saying("take line"), *_praise(state))
 
 
 def line_still_true(state: State, event: Event) -> Outcome:
-    count = state.level_moves + 1
-    key = "another plan" if count >= ANOTHER_PLAN_AFTER else "line still true"
-    return replace(_fresh(state), level_moves=count), (Saying(key, {"unknown": state.letter}),)
+    """A true line that is no nearer goes on the board too; after two unhelpful steps another plan is asked for."""
+    assert event.line is not None
+    state = replace(state, level_moves=state.level_moves + 1)
+    if state.level_moves >= ANOTHER_PLAN_AFTER:
+        return back_to_work(_fresh(state)), (Saying("another plan"),)
+    return with_line(state, event.line, None), (Saying("line still true"),)
+
+
+def same_line(state: State, event: Event) -> Outcome:
+    return state, (Saying("same line"),)
 
 
 def line_breaks(state: State, event: Event) -> Outcome:
     assert event.judgement is not None
-    return _failed(state, event, about_error(state, event.judgement.errors))
-
-
-def put_it_in(state: State, event: Event) -> Outcome:
-    """An answer, right or wrong: the same words, and the learner finds out by putting it in."""
-    assert event.answer is not None and event.judgement is not None
-    errors = () if event.judgement.balanced else event.judgement.errors
-    state = replace(_fresh(state), guess=event.answer, guess_errors=errors)
-    return state, (Saying("put it in", {"guess": event.answer, "unknown": state.letter}),)
+    return _failed(*about(state, event.judgement.errors))
 
 
 def take_result(state: State, event: Event) -> Outcome:
+    """The result of the move in hand; where that is the answer, only putting it in confirms it (rule 9)."""
     due = event.line or due_line(state)
     assert due is not None
-    state = state.counted("sides") if state.aided == "independent" else state
-    return with_line(state, due, state.pending), (Saying("take result"),)
+    answer = answer_on(due)
+    said = Saying("put it in", {"guess": answer}) if answer is not None else Saying("take result")
+    praise = _praise(state) if answer is None else ()
+    counted = state.counted("sides") if state.aided == "independent" and not state.tries else state
+    return with_line(counted, due, state.pending), (said, *praise)
 
 
 def left_right(state: State, event: Event) -> Outcome:
-    return replace(state, rung=0, tries=0), (Saying("side right"),)
+    return replace(state, rung=0), (Saying("side right"),)
 
 
-def right_right(state: State, event: Event) -> Outcome:
-    due = due_line(state)
-    assert due is not None
-    state = state.counted("sides") if state.aided == "independent" else state
-    return with_line(state, due, state.pending), (Saying("side right"),)
+def work_out(state: State, event: Event) -> Outcome:
+    return state, (Saying("work out"),)
+
+
+def other_side(state: State, event: Event) -> Outcome:
+    return state, (Saying("other side"),)
 
 
 def true_but_not_that(state: State, event: Event) -> Outcome:
+    assert state.pending is not None
     key = "true but not that move" if isinstance(state.pending, Move) else "true but not that rewrite"
-    return state, (Saying(key, {"move": state.pending} if state.pending else {}),)
+    return state, (Saying(key, {"move": state.pending}),)
 
 
 def check_arithmetic(state: State, event: Event) -> Outcome:
-    """Right move, wrong result: first "check your arithmetic", then the side, then the sum itself; never the number."""
+    """Right move, wrong result: "check your arithmetic", then the side, then the sum itself; never the number."""
     tries = state.tries + 1
     side: Phase = WRONG_SIDE.get(event.kind, state.phase)
+    if state.phase == "line":
+        side = "line" if isinstance(state.pending, Rewrite) else side
     aided: Level = "prompted" if tries > 1 and state.aided == "independent" else state.aided
-    state = replace(with_errors(state, event), tries=tries, aided=aided, phase=side)
+    state = replace(_with_errors(state, event), tries=tries, aided=aided, phase=side)
     if tries == 1:
-        return state, (Saying("check arithmetic"),)
-    if tries == HINT_AFTER:
+        return state, (Saying("check arithmetic" if isinstance(state.pending, Move) else "check the line"),)
+    if tries == HINT_AFTER and side in {"left", "right"}:
         return state, (Saying("look at the side", {"side": side}),)
     return hint(state, event)
 
 
 def work_it_out_again(state: State, event: Event) -> Outcome:
-    return replace(state, tries=state.tries + 1), (Saying("work it out again"),)
-
-
-def counted_wrong(state: State, event: Event) -> Outcome:
-    state = replace(prompted(with_errors(state, event)), tries=state.tries + 1)
-    return state, (Saying("counted wrong", {"line": state.equation}),)
+    state = replace(state, tries=state.tries + 1)
+    return hint(state, event) if state.tries >= HINT_AFTER else (state, (Saying("work it out again"),))
 
 
 def show_me_the_line(state: State, event: Event) -> Outcome:
-    return with_errors(_fresh(state), event), (Saying("show me the line"),)
+    return back_to_work(_with_errors(_fresh(state), event)), (Saying("show me the line"),)
+
+
+def _with_errors(state: State, event: Event) -> State:
+    return with_errors(state, event.judgement.errors if event.judgement else ())
 
 
 def _fresh(state: State) -> State:
@@ -165,18 +190,16 @@ def _fresh(state: State) -> State:
     return replace(state, pending=None, side=None, guess=None, guess_errors=(), doubts=0)
 
 
-def _failed(state: State, event: Event, said: Saying) -> Outcome:
-    """One more failure on this line: a question first, then one hint down, then a parallel equation."""
-    before = is_pattern(state)
-    state = with_errors(replace(_fresh(state), tries=state.tries + 1, phase="move"), event)
-    pattern = is_pattern(state)
-    if pattern is not None and before != pattern:
-        return state, (Saying("back to the balance"),)
-    if state.tries == HINT_AFTER:
-        state, more = hint(state, event)
-        return state, (said, *more[:1])
-    if state.tries == EXAMPLE_AFTER:
-        return example(state, event)
+def _failed(state: State, said: Saying) -> Outcome:
+    """One more failure on this line: a question first, then one hint down, then a parallel equation (rule 21)."""
+    rung = state.rung if state.phase in {"move", "operations", "first"} else 0
+    state = replace(back_to_work(_fresh(state)), tries=state.tries + 1, rung=rung)
+    if state.phase == "move" and not said.key.startswith("model"):
+        if state.tries == HINT_AFTER and said.key != "error":
+            state, more = hint(state, Event("unclear"))
+            return state, (said, *more)
+        if state.tries == EXAMPLE_AFTER:
+            return example(state, Event("example"))
     return state, (said,)
 
 

@@ -2,31 +2,34 @@
 
 from dataclasses import replace
 
+from dialogue.meaning import Describe
 from dialogue.tutor.events import Event
 from dialogue.tutor.hints import hint
-from dialogue.tutor.saying import (
-    Filling,
-    Outcome,
-    Saying,
-    after_operations,
-    begin_task,
-    cleared,
-)
+from dialogue.tutor.questions import after_operations, begin_task, cleared
+from dialogue.tutor.saying import Filling, Outcome, Saying
 from dialogue.tutor.state import State
 
-TYPE_AFTER = 3  # hearings in doubt in a row, after which typing is offered (rule 28)
+HINT_AFTER, TELL_AFTER = 2, 3  # failures to describe what happens to the unknown
 
 
 def operations_right(state: State, event: Event) -> Outcome:
     state = state.counted("operations") if state.rung == 0 and state.tries == 0 else state
-    return after_operations(replace(state, tries=0)), (Saying("operations right"),)
+    return after_operations(replace(state, tries=0, described=())), (Saying("operations right"),)
+
+
+def operations_begun(state: State, event: Event) -> Outcome:
+    assert isinstance(event.meaning, Describe)
+    told = (*state.described, *event.meaning.operations)
+    return replace(state, described=told), (Saying("operations begun", {"unknown": state.letter}),)
 
 
 def operations_wrong(state: State, event: Event) -> Outcome:
-    state = replace(state, tries=state.tries + 1)
-    if state.tries > 1:
-        return hint(state, event)
-    return state, (Saying("operations wrong", {"unknown": state.letter}),)
+    state = replace(state, tries=state.tries + 1, described=())
+    return _smaller_or(state, Saying("operations wrong", {"unknown": state.letter}))
+
+
+def name_the_operation(state: State, event: Event) -> Outcome:
+    return state, (Saying("name the operation"),)
 
 
 def term_named(state: State, event: Event) -> Outcome:
@@ -35,7 +38,14 @@ def term_named(state: State, event: Event) -> Outcome:
 
 
 def term_unknown(state: State, event: Event) -> Outcome:
-    return replace(state, tries=state.tries + 1), (Saying("term unknown"),)
+    return _smaller_or(replace(state, tries=state.tries + 1), Saying("term unknown", {"unknown": state.letter}))
+
+
+def _smaller_or(state: State, said: Saying) -> Outcome:
+    """After two failures a smaller question; after three the question is answered, for it shows no step."""
+    if state.tries < HINT_AFTER:
+        return state, (said,)
+    return hint(state, Event("hint" if state.tries >= TELL_AFTER else "stuck"))
 
 
 def name_the_move(state: State, event: Event) -> Outcome:
@@ -46,24 +56,25 @@ def whole_line(state: State, event: Event) -> Outcome:
     return state, (Saying("whole line"),)
 
 
+def comment(state: State, event: Event) -> Outcome:
+    """An answer to a question that was only there to make the learner think: it is not judged."""
+    return state, (Saying("comment"),)
+
+
 def heard_right(state: State, event: Event) -> Outcome:
     """Yes to a read-back: ``advance`` then hears the held meaning in the phase it was meant for."""
     return replace(state, doubts=0), ()
 
 
 def heard_wrong(state: State, event: Event) -> Outcome:
-    state = replace(state, held=None, doubts=state.doubts + 1)
-    return state, (_ask_to_say_again(state.doubts),)
+    state = replace(state, doubts=state.doubts + 1)
+    return state, (Saying("say each digit" if state.doubts == 1 else "type it"),)
 
 
 def say_digits(state: State, event: Event) -> Outcome:
     state = replace(state, doubts=state.doubts + 1)
-    return state, (_ask_to_say_again(state.doubts),)
-
-
-def _ask_to_say_again(doubts: int) -> Saying:
     keys = {1: "say it again", 2: "say each digit"}
-    return Saying(keys.get(doubts, "type it"))
+    return state, (Saying(keys.get(state.doubts, "type it")),)
 
 
 def read_back(state: State, event: Event) -> Outcome:
@@ -73,11 +84,19 @@ def read_back(state: State, event: Event) -> Outcome:
 
 
 def go_on(state: State, event: Event) -> Outcome:
-    return replace(state, held=None), (Saying("go on"),)
+    return state, (Saying("go on"),)
 
 
-def make_it_level(state: State, event: Event) -> Outcome:
-    return state, (Saying("make it level"),)
+def level_yes(state: State, event: Event) -> Outcome:
+    return state, (Saying("level yes"),)
+
+
+def level_no(state: State, event: Event) -> Outcome:
+    return state, (Saying("level no"),)
+
+
+def which_count(state: State, event: Event) -> Outcome:
+    return state, (Saying("which count"),)
 
 
 def more_than_yes(state: State, event: Event) -> Outcome:
@@ -93,12 +112,14 @@ def how_to_check(state: State, event: Event) -> Outcome:
 
 
 def progress(state: State, event: Event) -> Outcome:
+    if len(state.board) == 1:
+        return state, (Saying("progress first"),)
     values: dict[str, Filling] = {"first": state.task.equation, "lines": len(state.board), "line": state.equation}
     return state, (Saying("progress", values),)
 
 
 def repeat(state: State, event: Event) -> Outcome:
-    """Verbatim the first time, in other words the second: ``wording`` reads ``repeats``."""
+    """Verbatim the first time, in other words the second: the session reads ``repeats``."""
     return replace(state, repeats=state.repeats + 1), ()
 
 
@@ -116,11 +137,15 @@ def skip(state: State, event: Event) -> Outcome:
 
 
 def stop(state: State, event: Event) -> Outcome:
-    return replace(cleared(state), phase="done"), (Saying("stop"),)
+    return cleared(state), (Saying("stop"),)
 
 
 def pause(state: State, event: Event) -> Outcome:
-    return replace(state, back=state.back if state.phase in {"confirm", "offer stop"} else state.phase), ()
+    return replace(state, back=state.phase), ()
+
+
+def wait(state: State, event: Event) -> Outcome:
+    return state, (Saying("wait"),)
 
 
 def nothing(state: State, event: Event) -> Outcome:
@@ -128,11 +153,19 @@ def nothing(state: State, event: Event) -> Outcome:
 
 
 UNCLEAR_QUESTIONS = ("grouping", "decimal comma", "two moves", "which side", "another letter", "which operation")
+SAY_WHAT_AFTER = 2  # sayings not followed in a row, after which the tutor says what it understands
 
 
 def say_again(state: State, event: Event) -> Outcome:
-    known = event.question in UNCLEAR_QUESTIONS
-    return state, (Saying(f"unclear {event.question}" if known else "unclear", {"unknown": state.letter}),)
+    """What was not followed is never judged; the second time in a row the tutor says what can be said."""
+    state = replace(state, doubts=state.doubts + 1)
+    if event.question in (*UNCLEAR_QUESTIONS, "too big"):
+        return state, (Saying(f"unclear {event.question}", {"unknown": state.letter}),)
+    key = "unclear" if state.doubts < SAY_WHAT_AFTER or state.phase not in MOVING else "what to say"
+    return state, (Saying(key),)
+
+
+MOVING = ("move", "mend", "reconsider")
 
 
 def ask_again(state: State, event: Event) -> Outcome:
@@ -142,13 +175,23 @@ def ask_again(state: State, event: Event) -> Outcome:
 
 def listen_again(state: State, event: Event) -> Outcome:
     """Something else was said where yes or no was asked: ``advance`` hears it in the phase that was left."""
-    return replace(state, held=None), ()
+    return state, ()
 
 
 def tell_someone(state: State, event: Event) -> Outcome:
-    back = state.phase if state.phase not in {"confirm", "offer stop", "paused"} else state.back
+    back = state.back if state.phase in {"reason", "confirm", "offer stop", "paused"} else state.phase
     return replace(state, held=None, back=back), (Saying("tell someone"),)
 
 
 def are_you_there(state: State, event: Event) -> Outcome:
-    return state, (Saying("are you there"),)
+    return replace(state, silences=state.silences + 1), (Saying("are you there"),)
+
+
+def silent(state: State, event: Event) -> Outcome:
+    """First "are you there", then a smaller question, then all the time in the world (rule 23); never a failure."""
+    silences = state.silences + 1
+    if silences == 1:
+        return are_you_there(state, event)
+    if silences == 2 and state.rung == 0 and state.phase != "count":
+        return hint(replace(state, silences=silences), event)
+    return replace(state, silences=0, phase="paused", back=state.phase), ()

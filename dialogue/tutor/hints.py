@@ -1,7 +1,8 @@
 """The hint ladder: ask again smaller, offer two choices, work a parallel equation, and only then show the step.
 
 Each call goes down one rung of the question in hand. The last rung of every ladder does the thing itself, recorded
-as shown, so a learner who only asks for hints still reaches the solution.
+as shown, so a learner who only asks for hints still reaches the solution. Failures and "I don't know" go down the
+same ladder but stop before that rung: a step is only shown to somebody who asks for it.
 """
 
 from dataclasses import replace
@@ -22,26 +23,30 @@ from dialogue.algebra.tree import (
     has_unknown,
 )
 from dialogue.tutor.checking import left_checked, right_checked
-from dialogue.tutor.events import Event, due_line
+from dialogue.tutor.due import due_line
+from dialogue.tutor.events import Event
 from dialogue.tutor.operations import operations_on
 from dialogue.tutor.parallel import parallel
-from dialogue.tutor.saying import (
-    Outcome,
-    Saying,
-    after_operations,
-    begin_task,
-    prompted,
-    with_line,
-    with_pending,
-)
-from dialogue.tutor.state import State
+from dialogue.tutor.questions import after_operations, back_to_work, begin_task, prompted, with_line, with_pending
+from dialogue.tutor.saying import Outcome, Saying
+from dialogue.tutor.state import Phase, State
+
+SHOWS: dict[Phase, int] = {"move": 4}  # the rung of each question that does the thing itself
+SHOWS_ELSE = 2
 
 
 def hint(state: State, event: Event) -> Outcome:
     """One rung down the ladder of the question in hand."""
-    if state.task.exit and state.rung == 0 and state.aided == "independent":
+    asked = event.kind == "hint"
+    if state.task.exit and asked and state.rung == 0 and state.aided == "independent":
         return prompted(state), (Saying("try alone first"),)
-    state = replace(prompted(state), rung=state.rung + 1)
+    if state.phase == "reconsider":
+        state = back_to_work(state)
+    last = SHOWS.get(state.phase, SHOWS_ELSE) - (0 if asked else 1)
+    at_end = state.rung >= last
+    state = replace(prompted(state), rung=min(state.rung + 1, last))
+    if at_end and event.kind == "stuck":
+        return state, (Saying("ask to be shown"),)
     match state.phase:
         case "operations":
             return _operations(state)
@@ -53,10 +58,8 @@ def hint(state: State, event: Event) -> Outcome:
             return _put_in(state)
         case "count":
             return _count(state)
-        case "mend" if state.rung == 1:
-            return state, (Saying("hint mend"),)
-        case "mend" | "reconsider":
-            return replace(state, phase="move", pending=None, rung=0), ()
+        case "mend":
+            return _mend(state)
     return _move(state, event)
 
 
@@ -83,13 +86,22 @@ def _operations(state: State) -> Outcome:
 def _first(state: State) -> Outcome:
     if state.rung == 1:
         return state, (Saying("hint first", {"unknown": state.letter}),)
-    return replace(state, phase="move", rung=0), (Saying("first told"),)
+    return back_to_work(state), (Saying("first told"),)
+
+
+def _mend(state: State) -> Outcome:
+    assert isinstance(state.pending, Move)
+    if state.rung == 1:
+        return state, (Saying("hint mend", {"side": state.pending.sides}),)
+    return back_to_work(state), (Saying("mend told"),)
 
 
 def _move(state: State, event: Event) -> Outcome:
     step = next_step(state.equation)
     if step is None:
         return state, ()
+    if state.rung == 1 and event.kind == "stuck":
+        return state, (Saying("which part"),)
     if state.rung == 1:
         return state, (Saying(_smaller(state.equation, step), {"unknown": state.letter}),)
     if state.rung == 2:
@@ -98,7 +110,7 @@ def _move(state: State, event: Event) -> Outcome:
         return example(state, event)
     shown = with_pending(replace(state, aided="shown"), step)
     key = "show move" if isinstance(step, Move) else f"show rewrite {step.how}"
-    return shown, (Saying(key, {"move": step}),)
+    return shown, (Saying(key, {"move": step} if isinstance(step, Move) else {}),)
 
 
 def _smaller(line: Equation, step: Move | Rewrite) -> str:
@@ -125,7 +137,7 @@ def _result(state: State) -> Outcome:
     assert due is not None
     if state.rung == 1:
         return state, (_smaller_sum(state, due),)
-    state = replace(state, aided="shown")
+    state = replace(state, aided="shown", tries=0)
     if state.phase == "left":
         return replace(state, phase="right", rung=0), (Saying("show side", {"side": "left", "value": due.left}),)
     return with_line(state, due, state.pending, "shown"), (Saying("show line", {"line": due}),)
@@ -171,4 +183,4 @@ def _count(state: State) -> Outcome:
     if state.rung == 1:
         return state, (Saying("hint count", {"line": state.equation}),)
     kind = state.task.equation.solution().kind
-    return begin_task(state, state.place + 1), (Saying(f"counted {kind}", {"line": state.equation}),)
+    return begin_task(state, state.place + 1), (Saying(f"told {kind}", {"line": state.equation}),)

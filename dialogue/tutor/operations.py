@@ -105,8 +105,22 @@ def _taken_from(move: Move, asked: tuple[Done, ...]) -> bool:
     return any(done.action == "take from" and linear(done.operand) == linear(move.operand) for done in asked)
 
 
-def names_a_term(operand: Expression, equation: Equation) -> bool:
-    """Whether the learner named something that stands in the equation: one of its numbers or terms."""
+def begins(said: tuple[Move, ...], equation: Equation) -> bool:
+    """Whether the learner named the first operations on the unknown, in order, but not yet all."""
+    asked = operations_on(equation)
+    if not said or len(said) >= len(asked) or any(linear(move.operand).coefficient for move in said):
+        return False
+    return all(_is(move, done) for move, done in zip(said, asked, strict=False))
+
+
+def _is(move: Move, done: Done) -> bool:
+    action = "subtract" if done.action == "take from" else done.action
+    return move.operation == action and linear(move.operand) == linear(done.operand)
+
+
+def is_done_to_unknown(operand: Expression, equation: Equation) -> bool:
+    """Whether the learner named a number or term that stands beside the unknown, on its own side."""
     wanted = write(operand).lstrip("-")
-    pieces = {write(piece).lstrip("-") for side in equation.sides() for piece in walk(side)}
+    sides = [side for side in equation.sides() if has_unknown(side)]
+    pieces = {write(piece).lstrip("-") for side in sides for piece in walk(side) if not isinstance(piece, Unknown)}
     return wanted in pieces

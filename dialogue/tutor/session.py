@@ -5,15 +5,19 @@ session replays and resumes.
 """
 
 from dataclasses import replace
-from typing import Any
 
+from dialogue.algebra.tree import has_unknown
 from dialogue.language.understand import understand
-from dialogue.meaning import Expecting, Meaning, Say, Unclear, to_json
-from dialogue.tutor.advance import advance
-from dialogue.tutor.events import Event, decide
-from dialogue.tutor.saying import Filling, Saying, begin_task, is_pattern
+from dialogue.meaning import Expecting, Meaning, Say, Unclear
+from dialogue.tutor.advance import Advanced, advance
+from dialogue.tutor.deciding import decide
+from dialogue.tutor.events import Event, Kind
+from dialogue.tutor.questions import begin_task
+from dialogue.tutor.reasons import wants_reason
+from dialogue.tutor.record import board_json, record_of
+from dialogue.tutor.saying import Filling, Saying
 from dialogue.tutor.state import Phase, Plan, Reply, Said, State, Turn
-from dialogue.tutor.wording import word
+from dialogue.tutor.wording import digits, word
 
 EXPECTING: dict[Phase, Expecting] = {
     "operations": "operations",
@@ -27,21 +31,22 @@ EXPECTING: dict[Phase, Expecting] = {
     "count": "any",
     "mend": "move",
     "reconsider": "yesno",
+    "reason": "operations",
     "confirm": "yesno",
     "offer stop": "yesno",
     "paused": "any",
     "done": "any",
 }
 VERBATIM = 1  # the first "repeat" repeats word for word, the next rephrases (rule 27)
+COMMENTS: frozenset[Kind] = frozenset({"unclear", "yes", "no", "value unasked", "term named", "term unknown"})
 
 
 def begin(plan: Plan) -> Turn:
     """The greeting, the first line and the first question. The plan must hold at least one task."""
-    state = begin_task(State(plan), 0)
-    said = (Saying("welcome"),)
-    replies = _replies(state, state, said, new_line=True)
+    state = begin_task(State(plan, faded=plan.faded), 0)
+    replies = _replies(state, state, (Saying("welcome"),), new_line=True)
     state = replace(state, last=replies)
-    return Turn(state, replies, {"turn": 0, "event": "begin", "next": state.phase, "board": _board(state)})
+    return Turn(state, replies, {"turn": 0, "event": "begin", "next": state.phase, "board": board_json(state)})
 
 
 def expecting(state: State) -> Expecting:
@@ -52,32 +57,47 @@ def expecting(state: State) -> Expecting:
 def step(state: State, said: Said) -> Turn:
     """One turn. Total: any text, in any state, gives a turn; a finished lesson stays finished."""
     meaning = understand(said.text, expecting(state), state.letter) if said.text.strip() else None
+    return respond(state, said, meaning)
+
+
+def respond(state: State, said: Said, meaning: Meaning | None) -> Turn:
+    """One turn, once it is understood; no meaning is silence."""
     event = hear(state, said, meaning)
-    after, sayings = advance(state, event)
-    after = replace(after, turn=state.turn + 1)
+    after, sayings, events = advance(state, event)
     repeated = event.kind == "repeat"
-    if not repeated:
-        after = replace(after, repeats=0)
-    if repeated and after.repeats <= VERBATIM:
+    after = replace(after, turn=state.turn + 1, repeats=after.repeats if repeated else 0)
+    if event.kind == "silence" and state.phase in {"paused", "done"}:
+        replies: tuple[Reply, ...] = ()  # somebody thinking is left in peace
+    elif repeated and after.repeats <= VERBATIM:
         replies = state.last
     else:
         new_line = after.board != state.board or after.place != state.place or repeated
         replies = _replies(state, after, sayings, new_line)
-        after = replace(after, last=replies)
-    return Turn(after, replies, _record(state, after, said, meaning, event, replies))
+    after = replace(after, last=replies or state.last)
+    return Turn(after, replies, record_of(state, Advanced(after, sayings, events), said, meaning, replies))
 
 
 def hear(state: State, said: Said, meaning: Meaning | None) -> Event:
     """Doubt comes first: speech in doubt is read back or asked for again, and judged only once confirmed."""
     if meaning is None:
         return Event("silence")
+    if meaning == Unclear("distress"):
+        return Event("distress")
     if said.doubt == "ask again":
         return Event("unheard")
     if said.doubt == "read back" and not isinstance(meaning, Unclear):
         if isinstance(meaning, Say) and state.phase in {"confirm", "offer stop", "reconsider"}:
             return Event("unheard")  # a doubtful yes must not confirm a doubtful move
         return Event("doubtful", meaning)
-    return decide(state, meaning)
+    event = decide(state, meaning)
+    if event.kind in COMMENTS and not event.question and state.phase == "move" and _asked_openly(state):
+        return Event("comment", meaning)
+    return Event("to explain", meaning) if wants_reason(state, event) else event
+
+
+def _asked_openly(state: State) -> bool:
+    """Whether the last question was one to think about ("Which terms hold x?"), which no phase waits for."""
+    return bool(state.last) and state.last[-1].text.endswith("?") and not state.last[-1].key.startswith("ask ")
 
 
 def _replies(before: State, after: State, sayings: tuple[Saying, ...], new_line: bool) -> tuple[Reply, ...]:
@@ -90,7 +110,7 @@ def _replies(before: State, after: State, sayings: tuple[Saying, ...], new_line:
         replies.append(word(Saying("next"), choice))
     if new_line:
         replies.append(word(Saying("line", {"line": after.equation}), choice))
-    if not replies or not replies[-1].text.rstrip().endswith("?"):
+    if not replies or not replies[-1].text.endswith("?"):
         replies.append(word(question(after), choice + after.repeats))
     return tuple(replies)
 
@@ -102,63 +122,14 @@ def question(state: State) -> Saying:
         values["guess"] = state.guess
     if state.held is not None:
         values["held"] = state.held
-    return Saying(f"ask {state.phase}", values)
+        values["digits"] = digits(state.held)
+    only_right = state.phase == "check right" and not has_unknown(state.task.equation.left)
+    return Saying("ask check only right" if only_right else f"ask {state.phase}", values)
 
 
 def named(state: State) -> dict[str, Filling]:
     """What any wording may name: the unknown, the first line and the line in hand."""
     return {"unknown": state.letter, "first": state.task.equation, "line": state.equation}
-
-
-def _board(state: State) -> list[dict[str, Any]]:
-    return [
-        {"line": line.equation.text(), "by": to_json(line.note) if line.note else None, "level": line.level}
-        for line in state.board
-    ]
-
-
-def _record(
-    before: State, after: State, said: Said, meaning: Meaning | None, event: Event, replies: tuple[Reply, ...]
-) -> dict[str, Any]:
-    """The turn for the session log: what was heard, what it meant, how it was judged, with what help."""
-    record: dict[str, Any] = {
-        "turn": after.turn,
-        "task": before.place,
-        "stage": before.task.stage,
-        "phase": before.phase,
-        "line": before.equation.text(),
-        "channel": said.channel,
-        "doubt": said.doubt,
-        "meaning": to_json(meaning) if meaning is not None else None,
-        "event": event.kind,
-        "next": after.phase,
-        "level": _level(before, after),
-        "replies": [reply.key for reply in replies],
-    }
-    if event.kind == "distress":
-        record["meaning"] = None  # nothing of what was said is kept beyond the turn
-    if event.step is not None and event.judgement is not None:
-        judged = event.judgement
-        record["step"] = to_json(event.step)
-        record["balanced"], record["closer"] = judged.balanced, judged.closer
-        record["errors"] = list(judged.errors)
-        record["reason"] = judged.reason
-        record["first try"] = before.tries == 0 and before.aided == "independent"
-        record["corrected"] = bool(judged.balanced and before.tries and before.aided == "independent")
-    if after.board != before.board or after.place != before.place:
-        record["board"] = _board(after)
-    if len(after.solved) > len(before.solved):
-        record["solved"] = before.task.equation.text()
-    pattern = is_pattern(after)
-    if pattern is not None and after.seen != before.seen:
-        record["pattern"] = pattern
-    return record
-
-
-def _level(before: State, after: State) -> str:
-    """With what help this turn was made."""
-    grown = after.place == before.place and len(after.board) > len(before.board)
-    return after.board[-1].level if grown else before.aided
 
 
 def is_over(state: State) -> bool:

@@ -24,6 +24,7 @@ Phase: TypeAlias = Literal[
     "count",  # the unknown has gone: no number, or every number?
     "mend",  # one side alone was changed: how do you make it level?
     "reconsider",  # a legal move that brings the unknown no nearer: keep it?
+    "reason",  # how do you know? asked before a step is judged aloud, right and wrong alike
     "confirm",  # was that what you said?
     "offer stop",  # after a message of distress: shall we stop?
     "paused",
@@ -85,9 +86,11 @@ class State:
     """Where a lesson stands.
 
     ``pending`` is the move or rewrite whose result is being asked for; ``side`` the left side already given for it;
-    ``guess`` the answer being put in; ``held`` what a doubtful hearing would mean, ``back`` the phase to return to.
+    ``guess`` the answer being put in; ``described`` what has been told so far of what happens to the unknown;
+    ``held`` a step not yet judged aloud (heard in doubt, or awaiting its reason), ``back`` the phase to return to.
     ``rung`` counts hints on the present question, ``tries`` failures on the present line, ``level_moves`` legal but
-    unhelpful moves in a row, ``doubts`` hearings refused in a row.
+    unhelpful moves in a row, ``doubts`` hearings refused in a row, ``silences`` silences in a row. ``seen`` holds
+    the likeliest error of each wrong step, with its task.
     """
 
     plan: Plan
@@ -98,12 +101,14 @@ class State:
     side: Equation | None = None
     guess: Fraction | None = None
     guess_errors: tuple[str, ...] = ()
+    described: tuple[Move, ...] = ()
     held: Meaning | None = None
     back: Phase = "move"
     rung: int = 0
     tries: int = 0
     level_moves: int = 0
     doubts: int = 0
+    silences: int = 0
     aided: Level = "independent"
     faded: tuple[tuple[str, int], ...] = ()
     seen: tuple[tuple[int, str], ...] = ()

@@ -1,8 +1,9 @@
 """The tutor's behaviour as one literal table: (phase, kind of event) -> (next phase, effect).
 
-As the next phase, ``ASK`` means the first question that this line still needs; ``DECIDED`` that the effect chooses,
-because it depends on the line (a result asked for whole or side by side, a check that ends or goes on, a hint that
-moves on); ``SAME`` stays; ``BACK`` returns to the phase that was left. An effect is a function of that name in the
+As the next phase, ``ASK`` means the question that the line on the board needs next; ``DECIDED`` that the effect
+chooses among a few, because it depends on the line (a result asked for whole or side by side, a check that ends or
+goes on, a hint that moves on); ``SAME`` stays; ``BACK`` returns to the phase that was left, and what was held, or
+said instead of an answer, is heard there. An effect is a function of that name in the
 ``effects`` modules: it changes what is remembered and names the wordings to be said. The diagram in DEVELOPERS.md is
 drawn from this table.
 """
@@ -17,7 +18,7 @@ ASK, DECIDED, SAME, BACK = "ASK", "DECIDED", "SAME", "BACK"
 
 
 class Row(NamedTuple):
-    """What follows: the next phase (or ASK, SAME, BACK) and the effect's name."""
+    """What follows: the next phase (or ASK, DECIDED, SAME, BACK) and the effect's name."""
 
     next: str
     effect: str
@@ -26,69 +27,78 @@ class Row(NamedTuple):
 ASKING: tuple[Phase, ...] = ("operations", "first", "move", "mend", "reconsider")
 WORKING: tuple[Phase, ...] = ("left", "right", "line")
 CHECKING: tuple[Phase, ...] = ("check left", "check right")
-OPEN: tuple[Phase, ...] = (*ASKING, *WORKING, *CHECKING, "count")
-TALKING: tuple[Phase, ...] = (*OPEN, "confirm", "offer stop")
+SOLVING: tuple[Phase, ...] = (*ASKING, *WORKING, *CHECKING)
+OPEN: tuple[Phase, ...] = (*SOLVING, "count")
+HOLDING: tuple[Phase, ...] = ("reason", "confirm", "offer stop")
+TALKING: tuple[Phase, ...] = (*OPEN, *HOLDING)
 EVERYWHERE: tuple[Phase, ...] = (*TALKING, "paused")
 
 ROWS: tuple[tuple[tuple[Phase, ...], tuple[Kind, ...], Row], ...] = (
     # a whole move is taken whenever it is offered
-    (OPEN, ("move closer",), Row(DECIDED, "take_move")),
-    (OPEN, ("move level",), Row(DECIDED, "still_true")),
-    (OPEN, ("move one side",), Row("mend", "tilt")),
+    (SOLVING, ("move closer",), Row(DECIDED, "take_move")),
+    (SOLVING, ("move level",), Row(DECIDED, "still_true")),
+    (SOLVING, ("move one side",), Row("mend", "tilt")),
     (("mend",), ("move other side",), Row(DECIDED, "levelled")),
-    (OPEN, ("move by zero",), Row(DECIDED, "by_zero")),
-    (OPEN, ("move by unknown",), Row(DECIDED, "by_unknown")),
-    (OPEN, ("move divides by zero",), Row(DECIDED, "divides_by_zero")),
-    (OPEN, ("move names nothing",), Row("move", "which_operation")),
-    (OPEN, ("rewrite closer",), Row("line", "take_rewrite")),
-    (OPEN, ("rewrite idle",), Row(SAME, "nothing_to_rewrite")),
+    (SOLVING, ("move by zero",), Row(ASK, "by_zero")),
+    (SOLVING, ("move by unknown",), Row(ASK, "by_unknown")),
+    (SOLVING, ("move divides by zero",), Row(ASK, "divides_by_zero")),
+    (SOLVING, ("move names nothing",), Row(ASK, "which_operation")),
+    (SOLVING, ("rewrite closer",), Row("line", "take_rewrite")),
+    (SOLVING, ("rewrite idle",), Row(SAME, "nothing_to_rewrite")),
     # the next line, or the answer, is taken whenever it is offered
     (OPEN, ("line closer",), Row(ASK, "take_line")),
-    (OPEN, ("line level",), Row("move", "line_still_true")),
+    (OPEN, ("line level",), Row(ASK, "line_still_true")),
+    (OPEN, ("line same",), Row(SAME, "same_line")),
     (OPEN, ("line ends",), Row("count", "take_line")),
-    (OPEN, ("line broken",), Row(DECIDED, "line_breaks")),
-    (OPEN, ("answer",), Row("check left", "put_it_in")),
+    (OPEN, ("line broken",), Row(ASK, "line_breaks")),
+    (OPEN, ("answer",), Row(DECIDED, "put_it_in")),
     (WORKING, ("line kept",), Row(ASK, "take_result")),
     (WORKING, ("line elsewhere",), Row(SAME, "true_but_not_that")),
     (WORKING, ("left wrong", "right wrong", "both wrong"), Row(DECIDED, "check_arithmetic")),
+    # now and then a step is only judged once the learner has said how they know
+    (("operations", "first", "move"), ("to explain",), Row("reason", "ask_how")),
+    (("reason",), ("undo",), Row(BACK, "go_on")),
     # answers to the questions about the unknown
     (("operations",), ("described",), Row(ASK, "operations_right")),
+    (("operations",), ("described part",), Row(SAME, "operations_begun")),
     (("operations",), ("described wrong",), Row(DECIDED, "operations_wrong")),
-    (("operations",), ("term named", "term unknown"), Row(DECIDED, "operations_wrong")),
+    (("operations",), ("value unasked",), Row(SAME, "name_the_operation")),
     (("first",), ("term named",), Row("move", "term_named")),
-    (("first",), ("term unknown", "described", "described wrong"), Row(SAME, "term_unknown")),
-    (("move", "mend", "reconsider", "count"), ("term named", "term unknown"), Row(SAME, "name_the_move")),
+    (("first",), ("term unknown",), Row(DECIDED, "term_unknown")),
+    (("move", "mend", "reconsider"), ("term named", "term unknown", "value unasked"), Row(SAME, "name_the_move")),
+    (("move",), ("comment",), Row(SAME, "comment")),
     # each side in turn
-    (("left",), ("value right",), Row("right", "left_right")),
-    (("right",), ("value right",), Row(ASK, "right_right")),
+    (("left", "line"), ("value right",), Row("right", "left_right")),
+    (("left",), ("value of other side",), Row(SAME, "other_side")),
+    (("right",), ("value right",), Row(ASK, "take_result")),
     (("left", "right"), ("value wrong",), Row(DECIDED, "check_arithmetic")),
+    ((*WORKING, *CHECKING), ("value unworked",), Row(SAME, "work_out")),
     (("line",), ("value unasked",), Row(SAME, "whole_line")),
     # the answer put in: the same words whether it fits or not, until both sides are worked out
     (("check left",), ("value right",), Row(DECIDED, "left_checked")),
     (("check right",), ("value right",), Row(DECIDED, "right_checked")),
-    (CHECKING, ("value wrong", "both wrong"), Row(SAME, "work_it_out_again")),
+    (CHECKING, ("value wrong", "both wrong"), Row(DECIDED, "work_it_out_again")),
     (CHECKING, ("line kept",), Row(DECIDED, "right_checked")),
     # none, or every number
-    (("count",), ("verdict right",), Row(DECIDED, "counted_right")),
+    (("count",), ("verdict right",), Row(ASK, "counted_right")),
     (("count",), ("verdict wrong",), Row(SAME, "counted_wrong")),
-    ((*ASKING, *WORKING, *CHECKING), ("verdict right", "verdict wrong"), Row("move", "show_me_the_line")),
+    (SOLVING, ("verdict right", "verdict wrong"), Row(ASK, "show_me_the_line")),
     # yes and no, where they answer something
     (("confirm",), ("yes",), Row(BACK, "heard_right")),
     (("confirm",), ("no",), Row(BACK, "heard_wrong")),
     (("offer stop",), ("yes",), Row("done", "stop")),
     (("offer stop",), ("no",), Row(BACK, "go_on")),
     (("reconsider",), ("yes",), Row(DECIDED, "take_pending")),
-    (("reconsider",), ("no",), Row("move", "another_plan")),
-    (("mend",), ("yes", "no"), Row(SAME, "make_it_level")),
-    (("operations", "first", "move", "count", *WORKING, *CHECKING), ("yes", "no"), Row(SAME, "more_than_yes")),
-    # a number alone where an operation was asked for
-    (("operations", "move", "mend", "reconsider", "count"), ("value unasked",), Row(SAME, "name_the_move")),
+    (("reconsider",), ("no",), Row(ASK, "another_plan")),
+    (("mend",), ("yes",), Row(SAME, "level_yes")),
+    (("mend",), ("no",), Row(SAME, "level_no")),
+    (("count",), ("yes", "no"), Row(SAME, "which_count")),
+    (("operations", "first", "move", *WORKING, *CHECKING), ("yes", "no"), Row(SAME, "more_than_yes")),
     # help
-    (ASKING, ("hint", "stuck"), Row(DECIDED, "hint")),
-    ((*WORKING, *CHECKING, "count"), ("hint", "stuck"), Row(DECIDED, "hint")),
+    (OPEN, ("hint", "stuck"), Row(DECIDED, "hint")),
     (OPEN, ("why",), Row(SAME, "why")),
     (OPEN, ("check",), Row(SAME, "how_to_check")),
-    (OPEN, ("example",), Row(SAME, "example")),
+    (SOLVING, ("example",), Row(SAME, "example")),
     (TALKING, ("progress",), Row(SAME, "progress")),
     (TALKING, ("repeat",), Row(SAME, "repeat")),
     (TALKING, ("slower",), Row(SAME, "slower")),
@@ -96,19 +106,22 @@ ROWS: tuple[tuple[tuple[Phase, ...], tuple[Kind, ...], Row], ...] = (
     # commands
     (OPEN, ("undo",), Row(ASK, "undo")),
     (("confirm", "offer stop"), ("undo",), Row(BACK, "go_on")),
-    (TALKING, ("skip",), Row(DECIDED, "skip")),
+    (TALKING, ("skip",), Row(ASK, "skip")),
     (TALKING, ("stop",), Row("done", "stop")),
-    (TALKING, ("pause",), Row("paused", "pause")),
+    (OPEN, ("pause",), Row("paused", "pause")),
+    (HOLDING, ("pause",), Row(SAME, "wait")),
     (("paused",), ("pause", "silence"), Row(SAME, "nothing")),
     (("paused",), ("stop",), Row("done", "stop")),
+    (("paused",), ("yes", "no"), Row(BACK, "nothing")),
     # not understood, not sure, not said
-    (TALKING, ("unclear",), Row(SAME, "say_again")),
+    ((*OPEN, "confirm", "offer stop"), ("unclear",), Row(SAME, "say_again")),
     (OPEN, ("doubtful",), Row("confirm", "read_back")),
     (("confirm",), ("doubtful",), Row(SAME, "read_back")),
     (("offer stop",), ("doubtful",), Row(SAME, "say_again")),
-    (TALKING, ("unheard",), Row(SAME, "say_digits")),
+    ((*OPEN, "confirm", "offer stop"), ("unheard",), Row(SAME, "say_digits")),
     (EVERYWHERE, ("distress",), Row("offer stop", "tell_someone")),
-    (TALKING, ("silence",), Row(SAME, "are_you_there")),
+    (OPEN, ("silence",), Row(DECIDED, "silent")),
+    (HOLDING, ("silence",), Row(SAME, "are_you_there")),
 )
 
 
@@ -125,12 +138,19 @@ def _table() -> dict[tuple[Phase, Kind], Row]:
 
 TABLE = _table()
 
-# Pairs with no row, and why each cannot come up or must change nothing:
-#   "confirm" and "offer stop" ask yes or no: any other content means "listen to this instead" (BACK, then again);
-#   "paused" takes any word as "go on": the phase left is restored and the word is heard there;
+# Pairs with no row, and what they come to:
+#   "confirm" and "offer stop" ask yes or no: anything else means "listen to this instead", in the phase left;
+#   "paused" takes any word as "go on": it is heard in the phase left;
+#   "reason" takes anything as the reason, which is never marked, and the held step is judged then;
 #   "done" hears nothing more;
-#   the rest are answers to questions that were not asked: the question is put again.
-LISTEN_AGAIN: tuple[Phase, ...] = ("confirm", "offer stop", "paused")
+#   the rest are answers to questions that were not asked, or cannot come up there: the question is put again.
+DEFAULTS: dict[Phase, Row] = {
+    "confirm": Row(BACK, "listen_again"),
+    "offer stop": Row(BACK, "listen_again"),
+    "paused": Row(BACK, "listen_again"),
+    "reason": Row(BACK, "heard_reason"),
+    "done": Row(SAME, "nothing"),
+}
 UNASKED: frozenset[tuple[Phase, Kind]] = frozenset(
     (phase, kind) for phase in OPEN for kind in KINDS if (phase, kind) not in TABLE
 )
@@ -138,9 +158,4 @@ UNASKED: frozenset[tuple[Phase, Kind]] = frozenset(
 
 def row_for(phase: Phase, kind: Kind) -> Row:
     """The row for an event; total over every pair."""
-    if phase == "done":
-        return Row(SAME, "nothing")
-    found = TABLE.get((phase, kind))
-    if found is not None:
-        return found
-    return Row(BACK, "listen_again") if phase in LISTEN_AGAIN else Row(SAME, "ask_again")
+    return TABLE.get((phase, kind)) or DEFAULTS.get(phase) or Row(SAME, "ask_again")

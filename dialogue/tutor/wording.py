@@ -9,15 +9,18 @@ from typing import Literal, TypeAlias
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.errors.table import error_table
 from dialogue.algebra.moves import Line, Move, Rewrite, Verdict
-from dialogue.algebra.tree import constant
+from dialogue.algebra.tree import Expression, Number, constant, walk
 from dialogue.algebra.writing import BOARD, write
 from dialogue.language.speak import say_equation, say_expression
-from dialogue.meaning import Ask, Control, Describe, Say, Unclear, Value
+from dialogue.meaning import Ask, Control, Describe, Meaning, Say, Unclear, Value
 from dialogue.tutor.operations import Action, Done
 from dialogue.tutor.saying import Filling, Saying
 from dialogue.tutor.state import Reply
 
 Channel: TypeAlias = Literal["text", "spoken"]
+
+SPOKEN_ONLY = ("digits",)  # places that are filled in speech and empty on a screen, where they can be seen
+DIGITS = ["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine"]
 
 
 @cache
@@ -51,8 +54,31 @@ def _template(saying: Saying, choice: int) -> str:
 
 def _filled(template: str, saying: Saying, channel: Channel) -> str:
     values = {name: _in_words(value, channel) for name, value in saying.values.items()}
+    if channel == "text":
+        return template.format(**{**values, **dict.fromkeys(SPOKEN_ONLY, "")})
     sentence = template.format(**values)
-    return sentence[0].upper() + sentence[1:] if channel == "spoken" else sentence
+    return sentence[0].upper() + sentence[1:]
+
+
+def digits(meaning: Meaning) -> str:
+    """The digits of the numbers in a read-back, said one by one, for fifty and fifteen sound alike (rule 28)."""
+    found = [piece for expression in _expressions(meaning) for piece in walk(expression)]
+    numbers = [piece.value for piece in found if isinstance(piece, Number) and piece.value.denominator == 1]
+    spelt = [" ".join(DIGITS[int(digit)] for digit in str(abs(number))) for number in numbers if abs(number) > 9]
+    return f", that is {', and '.join(spelt)}" if spelt else ""
+
+
+def _expressions(meaning: Meaning) -> tuple[Expression, ...]:
+    match meaning:
+        case Move():
+            return (meaning.operand,)
+        case Value():
+            return (meaning.value,)
+        case Line():
+            return meaning.equation.sides()
+        case Describe():
+            return tuple(move.operand for move in meaning.operations)
+    return ()
 
 
 def _in_words(value: Filling, channel: Channel) -> str:

@@ -1,0 +1,115 @@
+"""From a meaning to an event: each meaning judged in the state in which it was said."""
+
+from dialogue.algebra.judge import judge
+from dialogue.algebra.linear import linear
+from dialogue.algebra.moves import Line as Stated
+from dialogue.algebra.moves import Move, Rewrite, Verdict
+from dialogue.algebra.refusals import Refusal
+from dialogue.algebra.tree import Expression, Number, walk
+from dialogue.meaning import Ask, Control, Describe, Meaning, Say, Unclear, Value
+from dialogue.tutor.due import due_line, due_value, is_unworked
+from dialogue.tutor.events import Event, Kind
+from dialogue.tutor.lines import stated
+from dialogue.tutor.operations import begins, describes, is_done_to_unknown
+from dialogue.tutor.state import State
+
+ASKED: dict[str, Kind] = {
+    "hint": "hint", "repeat": "repeat", "why": "why", "check": "check", "example": "example",
+    "progress": "progress", "wording": "wording", "slower": "slower",
+}  # fmt: skip
+MOST_DIGITS = 12  # in a number on the board: a move that makes longer ones is asked about (a choice)
+
+NOT_LEGAL: dict[str, Kind] = {
+    "one side": "move one side",
+    "multiply by zero": "move by zero",
+    "multiply by unknown": "move by unknown",
+    "divide by unknown": "move by unknown",
+    "divide by zero": "move divides by zero",
+    "no operation": "move names nothing",
+}
+
+
+def decide(state: State, meaning: Meaning) -> Event:
+    """The event that a meaning is in this state. A line out of scope is unclear, never wrong."""
+    match meaning:
+        case Ask(what):
+            return Event(ASKED[what], meaning)
+        case Say(what):
+            return Event(what, meaning)
+        case Control(what):
+            return Event(what, meaning)
+        case Unclear("distress"):
+            return Event("distress", None)
+        case Unclear(question):
+            return Event("unclear", meaning, question=question)
+        case Describe(operations):
+            return _described(state, meaning, operations)
+        case Value(value):
+            return _value(state, meaning, value)
+        case Verdict():
+            verdict = judge(state.equation, meaning)
+            return Event("verdict right" if verdict.balanced else "verdict wrong", meaning, meaning, verdict)
+        case Rewrite():
+            return _rewrite(state, meaning)
+        case Move():
+            return _move(state, meaning)
+        case Stated(equation):
+            return stated(state, meaning, equation)
+
+
+def _described(state: State, meaning: Meaning, operations: tuple[Move, ...]) -> Event:
+    if state.phase != "operations":
+        named = bool(operations) and all(is_done_to_unknown(move.operand, state.equation) for move in operations)
+        return Event("term named" if named else "term unknown", meaning)
+    told = (*state.described, *operations)
+    if describes(told, state.equation) or describes(operations, state.equation):
+        return Event("described", meaning)
+    return Event("described part" if begins(told, state.equation) else "described wrong", meaning)
+
+
+def _value(state: State, meaning: Meaning, value: Expression) -> Event:
+    due = due_value(state)
+    if due is None:
+        if state.phase != "first":
+            return Event("value unasked", meaning)
+        return Event("term named" if is_done_to_unknown(value, state.equation) else "term unknown", meaning)
+    try:
+        given, wanted = linear(value), linear(due)
+    except Refusal:
+        return Event("unclear", meaning)
+    if given == wanted:
+        return Event("value unworked" if is_unworked(value, due) else "value right", meaning)
+    if state.phase == "line":
+        return Event("value unasked", meaning)
+    line = due_line(state)
+    if state.phase == "left" and line is not None and given == linear(line.right):
+        return Event("value of other side", meaning)
+    return Event("value wrong", meaning)
+
+
+def _rewrite(state: State, rewrite: Rewrite) -> Event:
+    verdict = judge(state.equation, rewrite)
+    moved = verdict.result is not None and verdict.result != state.equation
+    return Event("rewrite closer" if moved else "rewrite idle", rewrite, rewrite, verdict, verdict.result)
+
+
+def _move(state: State, move: Move) -> Event:
+    if state.phase == "mend" and isinstance(state.pending, Move) and _is_other_half(state.pending, move):
+        whole = Move(move.operation, move.operand, "both")
+        verdict = judge(state.equation, whole)
+        return Event("move other side", move, whole, verdict, verdict.result)
+    verdict = judge(state.equation, move)
+    if verdict.reason:
+        return Event(NOT_LEGAL[verdict.reason], move, move, verdict, verdict.result)
+    if verdict.result is not None and any(_is_long(piece) for side in verdict.result.sides() for piece in walk(side)):
+        return Event("unclear", move, question="too big")
+    return Event("move closer" if verdict.closer else "move level", move, move, verdict, verdict.result)
+
+
+def _is_long(piece: Expression) -> bool:
+    return isinstance(piece, Number) and max(abs(piece.value.numerator), piece.value.denominator) >= 10**MOST_DIGITS
+
+
+def _is_other_half(done: Move, move: Move) -> bool:
+    same = done.operation == move.operation and linear(done.operand) == linear(move.operand)
+    return same and move.sides != done.sides

@@ -1,0 +1,52 @@
+"""What a wrong step brings: its likeliest error remembered, and the question or the model that this error asks for."""
+
+from dataclasses import replace
+
+from dialogue.algebra.errors.table import error_table
+from dialogue.algebra.moves import Move
+from dialogue.algebra.solver import next_step
+from dialogue.tutor.saying import Filling, Saying
+from dialogue.tutor.state import State
+
+PATTERN = 2  # equations that show an error before it is more than an error of one line (Payne & Squibb 1990)
+NO_MODEL = frozenset({"arithmetic"})  # a slip in a sum needs no model of what an equation is
+
+
+def with_errors(state: State, errors: tuple[str, ...]) -> State:
+    """The state with the first-listed error remembered, if there is one."""
+    return replace(state, seen=(*state.seen, (state.place, errors[0]))) if errors else state
+
+
+def is_pattern(state: State) -> str | None:
+    """The latest error, if it has now been seen on two equations (one instance is never a label)."""
+    if not state.seen:
+        return None
+    latest = state.seen[-1][1]
+    return latest if len({place for place, error in state.seen if error == latest}) >= PATTERN else None
+
+
+def model(before: State, after: State) -> Saying | None:
+    """The model to go back to, when an error has just been met on a further equation (rule 22)."""
+    if len(after.seen) == len(before.seen) or is_pattern(after) is None or after.seen[-1] in before.seen:
+        return None
+    idea = error_table()[after.seen[-1][1]].idea
+    return None if idea in NO_MODEL else Saying(f"model {idea}", {"unknown": after.letter})
+
+
+def question_about(before: State, after: State) -> Saying:
+    """The question that the latest error asks for: its first one, and a further one each time it is met again."""
+    if len(after.seen) == len(before.seen):
+        return Saying("line breaks")
+    error = after.seen[-1][1]
+    step = next_step(before.equation)
+    term = step.operand if isinstance(step, Move) else before.equation.left
+    met = sum(one == error for _, one in before.seen)
+    left, right = before.equation.sides()
+    values: dict[str, Filling] = {"error": error, "met": met, "term": term, "left": left, "right": right}
+    return Saying("error", values)
+
+
+def about(before: State, errors: tuple[str, ...]) -> tuple[State, Saying]:
+    """The state with the error remembered, and what to say about it."""
+    after = with_errors(before, errors)
+    return after, model(before, after) or question_about(before, after)

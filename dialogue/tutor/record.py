@@ -1,0 +1,76 @@
+"""The turn for the session log: what was heard, what it meant, how it was judged, with what help."""
+
+from typing import Any
+
+from dialogue.meaning import Meaning, to_json
+from dialogue.tutor.advance import Advanced
+from dialogue.tutor.events import Event
+from dialogue.tutor.mistakes import is_pattern
+from dialogue.tutor.reasons import reason_given
+from dialogue.tutor.state import Reply, Said, State
+
+
+def record_of(
+    before: State, advanced: Advanced, said: Said, meaning: Meaning | None, replies: tuple[Reply, ...]
+) -> dict[str, Any]:
+    """The record, JSON-able. ``event`` is what was said; ``then`` what that set going (a "yes" brings the held step,
+    whose meaning is ``held``); the step and its judgement are there whenever one was judged in this turn."""
+    after, _, events = advanced
+    heard = events[0]
+    record: dict[str, Any] = {
+        "turn": after.turn,
+        "task": before.place,
+        "stage": before.task.stage,
+        "phase": before.phase,
+        "line": before.equation.text(),
+        "channel": said.channel,
+        "doubt": said.doubt,
+        "meaning": to_json(meaning) if meaning is not None and heard.kind != "distress" else None,
+        "event": heard.kind,
+        "next": after.phase,
+        "level": _level(before, after),
+        "replies": [reply.key for reply in replies],
+    }
+    if len(events) > 1:
+        record["then"] = [event.kind for event in events[1:]]
+        record["held"] = to_json(before.held) if before.held is not None else None
+    if before.phase == "reason" and before.held is not None and len(events) > 1:
+        record["reason given"] = reason_given(before, meaning)
+    record |= next((_judged(before, event) for event in events if event.judgement is not None), {})
+    if after.board != before.board or after.place != before.place:
+        record["board"] = board_json(after)
+    if len(after.solved) > len(before.solved):
+        record["solved"] = before.task.equation.text()
+    pattern = is_pattern(after)
+    if pattern is not None and after.seen != before.seen:
+        record["pattern"] = pattern
+    return record
+
+
+def _judged(before: State, event: Event) -> dict[str, Any]:
+    if event.step is None or event.judgement is None:
+        return {}
+    judged = event.judgement
+    return {
+        "step": to_json(event.step),
+        "balanced": judged.balanced,
+        "closer": judged.closer,
+        "errors": list(judged.errors),
+        "reason": judged.reason,
+        "first try": before.tries == 0 and before.aided == "independent",
+        "corrected": bool(judged.balanced and before.tries and before.aided == "independent"),
+    }
+
+
+def _level(before: State, after: State) -> str:
+    """With what help this turn was made."""
+    grown = after.place == before.place and len(after.board) > len(before.board)
+    return after.board[-1].level if grown else before.aided
+
+
+def board_json(state: State) -> list[dict[str, Any]]:
+    """The board, a line of working each."""
+    return [
+        {"line": line.equation.text(), "by": to_json(line.note) if line.note else None, "level": line.level}
+        for line in state.board
+    ]
