@@ -5,7 +5,8 @@ that a learner sees what the feature does. From the sixth on the families are mi
 do not depend on how many are drawn, so the next equation for a learner is simply the next of the drawing.
 
 Numbers stay within the classroom ranges of ``stages.toml``; once a family's have all been used, its ranges
-grow, so that any count can be drawn.
+grow, so that any count can be drawn. Of the first 150 every documented wrong rule is tried and no two may give one
+answer (see ``diagnostic``); after them only a quick check is made, so that thousands can be drawn in seconds.
 """
 
 from collections.abc import Iterator
@@ -16,12 +17,14 @@ from random import Random
 from types import MappingProxyType
 
 from dialogue.algebra.equation import Equation, Solution
-from dialogue.learner.diagnostic import hides
+from dialogue.learner.diagnostic import clashes, surely_hides
 from dialogue.learner.forms import form
 from dialogue.learner.stages import Family, Range, Stage, letters, stage
 
 PATIENCE = 40  # repeated draws in a row before a family's ranges grow, or a number held from before is let go
 HOPELESS = 50_000  # draws in vain that can only mean a family without equations
+MOST_SETS = 200  # begun in vain: can only mean a set that cannot be
+PROVED = 150  # equations of a drawing of which every wrong rule is tried; after them, the quick check alone
 MIXED, ANOTHER_LETTER = "mixed", "another letter"
 
 
@@ -71,19 +74,30 @@ class _Drawing:
     random: Random
     tried: set[tuple[object, ...]] = field(default_factory=set)
     grown: dict[str, int] = field(default_factory=dict)
+    drawn: int = 0
 
     def tasks(self) -> Iterator[Task]:
-        letter = letters()[0]
-        last: Task | None = None
-        for name, change in self.stage.set:
-            family = self.stage.family(name)
-            if change == "letter":
-                letter = self.random.choice([each for each in letters() if each != letter])
-            last = self._next(family, letter, self._variation(family, change, last), self._held(family, change, last))
-            yield last
+        yield from self._set()
         while True:
             family = self.random.choice(self.stage.families)
             yield self._next(family, self.random.choice(letters()), MIXED, {})
+
+    def _set(self) -> list[Task]:
+        """The stage's set of five. Begun again where one number alone cannot change."""
+        for _ in range(MOST_SETS):
+            letter, five = letters()[0], list[Task]()
+            for name, change in self.stage.set:
+                family, last = self.stage.family(name), five[-1] if five else None
+                if change == "letter":
+                    letter = self.random.choice([each for each in letters() if each != letter])
+                held = self._held(family, change, last)
+                task = self._next(family, letter, self._variation(family, change, last), held)
+                if change and any(task.numbers[each] != number for each, number in held.items()):
+                    break
+                five.append(task)
+            else:
+                return five
+        raise RuntimeError(f"stages.toml: no set of five for stage {self.stage.number}")
 
     @staticmethod
     def _variation(family: Family, change: str, last: Task | None) -> str:
@@ -121,10 +135,17 @@ class _Drawing:
             equation = form(family.form).equation(numbers, letter)
             answer = numbers.get("x")
             solution = equation.solution() if answer is None or family.any_answer else Solution("one", answer)
-            if set(hides(equation, solution)) <= set(family.hides):
+            if self._reveals(family, equation, solution):
+                self.drawn += 1
                 found = MappingProxyType(numbers)
                 return Task(equation, self.stage.number, solution, family.name, variation, found)
         raise RuntimeError(f"stages.toml: no equations of the family {family.name!r} of stage {self.stage.number}")
+
+    def _reveals(self, family: Family, equation: Equation, solution: Solution) -> bool:
+        """Whether each wrong rule gives a wrong answer of its own, as far as the form lets it."""
+        if self.drawn >= PROVED:
+            return not surely_hides(equation, solution)
+        return not clashes(equation, solution, family.hides, family.coincide)
 
     def _chosen(self, family: Family, held: dict[str, Fraction]) -> dict[str, Fraction]:
         """One choice of the numbers left free, an answer that is not whole being some halves, quarters or fifths."""

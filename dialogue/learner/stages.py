@@ -49,6 +49,7 @@ class Family:
     where: tuple[Condition, ...]
     alike: tuple[tuple[str, str], ...]
     hides: tuple[str, ...]
+    coincide: tuple[frozenset[str], ...]
 
     def fixed(self, number: str) -> bool:
         """Whether the family leaves no choice of that number."""
@@ -142,6 +143,7 @@ def _family(row: dict[str, Any]) -> Family:
         where=tuple(_condition(text) for text in row.get("where", ())),
         alike=tuple((one, other) for one, other in row.get("alike", ())),
         hides=tuple(row.get("hides", ())),
+        coincide=tuple(frozenset(_table()["coincide"][group]) for group in row.get("coincide", ())),
     )
 
 

@@ -1,0 +1,168 @@
+"""The policy, one rule a test, and properties over any history."""
+
+from dataclasses import replace
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from dialogue.learner.choice import Choice, Now, choose, next_task
+from dialogue.learner.history import Attempt, History
+from dialogue.learner.passing import placement, standing
+
+PLACED_AT_1: History = (
+    Attempt(6, False, purpose="place"),
+    Attempt(3, False, purpose="place"),
+    Attempt(1, False, purpose="place"),
+)
+RIGHT, WRONG = True, False
+
+
+def placed(*answers: bool) -> tuple[History, list[int]]:
+    """A pre-check answered like this, for as long as it goes on; the stages it asked."""
+    history: History = ()
+    asked = []
+    for right in answers:
+        choice = choose(history, Now())
+        assert choice is not None
+        if choice.purpose != "place":
+            break
+        asked.append(choice.stage)
+        history = (*history, Attempt(choice.stage, right, purpose="place"))
+    return history, asked
+
+
+def practised(history: History, stage: int, *answers: bool, varied: bool = True, **more: object) -> History:
+    """More attempts of a stage, every second one a variation."""
+    return (
+        *history,
+        *(
+            replace(Attempt(stage, right, variation=varied and place % 2 == 1), **more)  # type: ignore[arg-type]
+            for place, right in enumerate(answers)
+        ),
+    )
+
+
+def test_a_newcomer_who_gets_everything_wrong_is_asked_three_and_begins_at_the_first_stage() -> None:
+    history, asked = placed(WRONG, WRONG, WRONG, WRONG, WRONG)
+    assert asked == [6, 3, 1]
+    assert placement(history) == 1
+    assert choose(history, Now()) == Choice(1, "practice", "going on")
+
+
+def test_a_learner_who_gets_everything_right_begins_at_the_last_stage() -> None:
+    history, asked = placed(RIGHT, RIGHT, RIGHT, RIGHT, RIGHT)
+    assert asked == [6, 11, 13, 14, 15]
+    assert placement(history) == 16
+
+
+def test_a_prompted_success_in_the_pre_check_is_no_success() -> None:
+    assert placement((Attempt(6, True, "prompted", purpose="place"),)) == 1
+
+
+def test_the_pre_check_finds_the_edge() -> None:
+    history, asked = placed(RIGHT, WRONG, WRONG, RIGHT)
+    assert asked == [6, 11, 8, 7]
+    assert placement(history) == 8
+
+
+def test_three_unaided_successes_with_a_variation_move_on() -> None:
+    history = practised(PLACED_AT_1, 1, RIGHT, RIGHT, RIGHT)
+    assert standing(history).frontier == 2
+
+
+def test_three_successes_without_a_variation_ask_for_one() -> None:
+    history = practised(PLACED_AT_1, 1, RIGHT, RIGHT, RIGHT, varied=False)
+    assert standing(history).frontier == 1
+    assert choose(history, Now()) == Choice(1, "practice", "a variation", variation=True)
+
+
+def test_a_failure_or_prompted_work_begins_the_run_again() -> None:
+    assert standing(practised(PLACED_AT_1, 1, RIGHT, RIGHT, WRONG, RIGHT)).frontier == 1
+    prompted = practised(practised(PLACED_AT_1, 1, RIGHT, RIGHT), 1, RIGHT, help="prompted")
+    assert standing(prompted).stages[1].run == 0
+
+
+def test_two_failures_go_back_to_the_model_and_the_stage_below_then_on_again() -> None:
+    placed_at_4 = (Attempt(3, True, purpose="place"), Attempt(4, False, purpose="place"))
+    history = practised(placed_at_4, 4, WRONG, WRONG)
+    assert choose(history, Now()) == Choice(3, "model", "two failures", model=4)
+    then = (*history, Attempt(3, True, purpose="model"))
+    assert choose(then, Now()) == Choice(4, "practice", "going on")
+
+
+def test_every_third_equation_is_of_an_earlier_stage() -> None:
+    history = practised(PLACED_AT_1, 1, RIGHT, RIGHT, RIGHT)
+    choice = choose(history, Now())
+    assert choice == Choice(1, "earlier", "an earlier stage")
+    history = (*history, Attempt(1, True, purpose="earlier"))
+    assert choose(history, Now()) == Choice(2, "practice", "going on")
+    history = practised(history, 2, RIGHT, RIGHT)
+    assert choose(history, Now()) == Choice(1, "earlier", "an earlier stage")
+
+
+def test_an_earlier_stage_that_fails_is_asked_once_more_and_reopened_if_it_fails_again() -> None:
+    history = (*practised(PLACED_AT_1, 1, RIGHT, RIGHT, RIGHT), Attempt(1, False, purpose="earlier"))
+    assert choose(history, Now()) == Choice(1, "earlier", "a slip, or lost?")
+    assert standing((*history, Attempt(1, True, purpose="earlier"))).frontier == 2
+    assert standing((*history, Attempt(1, False, purpose="earlier"))).frontier == 1
+
+
+def test_a_passed_stage_comes_back_next_lesson_in_a_week_and_in_a_month() -> None:
+    history = practised(PLACED_AT_1, 1, RIGHT, RIGHT, RIGHT, day=0)
+    back = Choice(1, "return", "coming back")
+    assert choose(history, Now(lesson=1, day=0)) != back
+    assert choose(history, Now(lesson=2, day=2)) == back
+    history = (*history, Attempt(1, True, purpose="return", lesson=2, day=2))
+    assert choose(history, Now(lesson=3, day=6)) != back
+    assert choose(history, Now(lesson=3, day=7)) == back
+    history = (*history, Attempt(1, True, purpose="return", lesson=3, day=7))
+    assert choose(history, Now(lesson=4, day=29)) != back
+    assert choose(history, Now(lesson=4, day=30)) == back
+    history = (*history, Attempt(1, True, purpose="return", lesson=4, day=30))
+    assert choose(history, Now(lesson=5, day=300)) != back
+
+
+def test_a_lesson_ends_on_a_success_and_then_one_equation_without_hints() -> None:
+    history = practised(PLACED_AT_1, 1, RIGHT, RIGHT, RIGHT)
+    failed = practised(history, 2, WRONG)
+    early = choose(failed, Now(minutes=14.9))
+    assert early is not None and early.purpose == "earlier"
+    assert choose(failed, Now(minutes=15)) == Choice(1, "last", "ending on a success")
+    eased = (*failed, Attempt(1, True, purpose="last"))
+    assert choose(eased, Now(minutes=17)) == Choice(2, "exit", "without hints")
+    assert choose((*eased, Attempt(2, False, purpose="exit")), Now(minutes=18)) is None
+    assert choose((*eased, Attempt(2, False, purpose="exit")), Now(lesson=2, day=1)) is not None
+
+
+def test_a_lesson_that_finds_no_success_ends_all_the_same() -> None:
+    choice = choose(practised(PLACED_AT_1, 1, WRONG), Now(minutes=22))
+    assert choice is not None and choice.purpose == "exit"
+
+
+def test_the_equation_chosen_has_not_been_met_and_is_a_variation_when_one_is_due() -> None:
+    choice = Choice(6, "practice", "a variation", variation=True)
+    first = next_task(choice, (), seed=4)
+    again = next_task(choice, (Attempt(6, True, equation=first.equation.text()),), seed=4)
+    assert first.is_variation and again.is_variation and first.equation != again.equation
+    assert next_task(choice, (), seed=4) == first
+
+
+ATTEMPTS = st.builds(
+    Attempt,
+    st.integers(1, 15),
+    st.booleans(),
+    st.sampled_from(["independent", "prompted", "shown"]),
+    st.booleans(),
+    st.sampled_from(["place", "practice", "earlier", "return", "model", "last", "exit"]),
+    st.integers(1, 4),
+    st.integers(0, 60),
+)
+
+
+@settings(max_examples=200, deadline=None)
+@given(st.lists(ATTEMPTS, max_size=40), st.integers(1, 5), st.floats(0, 30))
+def test_any_history_has_an_answer_within_the_stages(attempts: list[Attempt], lesson: int, minutes: float) -> None:
+    history = tuple(sorted(attempts, key=lambda attempt: (attempt.lesson, attempt.day)))
+    choice = choose(history, Now(lesson, 60, minutes))
+    assert choice is None or 1 <= choice.stage <= 15
+    assert choice == choose(history, Now(lesson, 60, minutes))

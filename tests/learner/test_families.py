@@ -1,0 +1,156 @@
+"""The fifteen stages: their samples, their numbers, their sets of five, and that no two equations are the same."""
+
+from fractions import Fraction
+from itertools import pairwise
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from dialogue.algebra import with_sympy
+from dialogue.algebra.equation import read_equation
+from dialogue.algebra.tree import Number, walk
+from dialogue.learner.families import Task, draw
+from dialogue.learner.stages import ideas, letters, stage, stages
+
+NUMBERS = [each.number for each in stages()]
+CURRICULUM = {"6.EE.B.7", "7.EE.B.4a", "7.EE.A.1", "8.EE.C.7a", "8.EE.C.7b", "A-REI.B.3", "England KS3"}
+
+
+def test_there_are_fifteen_in_order() -> None:
+    assert list(range(1, 16)) == NUMBERS
+
+
+@pytest.mark.parametrize("number", NUMBERS)
+def test_the_sample_has_its_answer_by_sympy(number: int) -> None:
+    each = stage(number)
+    assert with_sympy.solution(read_equation(each.sample)).value == Fraction(each.answer)
+
+
+@pytest.mark.parametrize("number", NUMBERS)
+def test_the_curriculum_is_named_and_the_ideas_are_known(number: int) -> None:
+    """Identifiers: corestandards.org, Mathematics, 2010; National curriculum in England, mathematics, 2013."""
+    assert set(stage(number).curriculum) <= CURRICULUM and "England KS3" in stage(number).curriculum
+    assert stage(number).ideas
+    assert set(ideas()) == {"inverse", "both-sides", "order", "collecting", "signs", "brackets", "fractions"}
+
+
+@pytest.mark.parametrize("number", NUMBERS)
+def test_every_equation_has_the_solution_sympy_finds(number: int) -> None:
+    for task in draw(number, 11, 150):
+        assert with_sympy.solution(task.equation) == task.solution
+        assert read_equation(task.equation.text()) == task.equation
+
+
+@pytest.mark.parametrize("number", NUMBERS)
+def test_no_equation_comes_twice_even_past_the_classroom_numbers(number: int) -> None:
+    texts = [task.equation.text() for task in draw(number, 5, 2500)]
+    assert len(set(texts)) == 2500
+
+
+@pytest.mark.parametrize("number", NUMBERS)
+def test_but_for_the_set_of_five_no_equation_comes_again_with_another_letter(number: int) -> None:
+    drawn = draw(number, 5, 1000)
+    alike = {task.equation.text().replace(task.equation.letter, "n") for task in drawn if task.variation == "mixed"}
+    assert len(alike) == sum(task.variation == "mixed" for task in drawn)
+
+
+@settings(max_examples=30, deadline=None)
+@given(st.sampled_from(NUMBERS), st.integers(0, 10**9), st.integers(1, 30), st.integers(0, 30))
+def test_a_drawing_is_reproducible_and_grows_only_at_its_end(number: int, seed: int, count: int, more: int) -> None:
+    assert draw(number, seed, count + more)[:count] == draw(number, seed, count)
+
+
+def test_other_seeds_give_other_equations() -> None:
+    assert len({draw(6, seed, 1)[0].equation.text() for seed in range(40)}) > 30
+
+
+@pytest.mark.parametrize("number", NUMBERS)
+def test_coefficient_constant_and_answer_differ(number: int) -> None:
+    """All numbers of an equation and its answer differ in size, but for the pairs its form needs equal."""
+    for task in draw(number, 2, 400):
+        family = stage(number).family(task.family)
+        shown = [part.value for side in task.equation.sides() for part in walk(side) if isinstance(part, Number)]
+        sizes = set(shown) | ({abs(task.solution.value)} if task.solution.value is not None else set())
+        expected = len(set(task.numbers) - (set() if task.solution.value is not None else {"x"}))
+        assert len(sizes) == expected - len(family.alike), task.equation.text()
+
+
+@pytest.mark.parametrize("number", NUMBERS)
+@pytest.mark.parametrize("seed", range(12))
+def test_a_set_of_five_changes_one_feature_at_a_time(number: int, seed: int) -> None:
+    """Each equation differs from the one before in its form, or in its letter, or in one chosen number (and in what
+    follows from it). A change of form holds the numbers that both forms choose and the new one allows."""
+    five = draw(number, seed, 5)
+    assert [task.variation == "" for task in five] == [True, False, False, False, False]
+    for before, task in pairwise(five):
+        changed = [
+            before.family != task.family,
+            before.equation.letter != task.equation.letter,
+            before.family == task.family and before.numbers != task.numbers,
+        ]
+        assert sum(changed) == 1, (before.equation.text(), task.equation.text())
+        if changed[2]:
+            family = stage(number).family(task.family)
+            moved = [name for name in family.choose if before.numbers[name] != task.numbers[name]]
+            assert len(moved) == 1, (before.equation.text(), task.equation.text())
+
+
+def test_after_the_set_the_forms_are_mixed() -> None:
+    mixed = draw(7, 3, 40)[5:]
+    assert {task.family for task in mixed} == {family.name for family in stage(7).families}
+    assert {task.equation.letter for task in mixed} == set(letters())
+
+
+def kinds(task: Task) -> str:
+    """What kind of answer it has."""
+    value = task.solution.value
+    if value is None:
+        return task.solution.kind
+    return "zero" if value == 0 else "negative" if value < 0 else "whole" if value.denominator == 1 else "fraction"
+
+
+ANSWERS = {
+    **{number: {"whole"} for number in NUMBERS},
+    5: {"whole", "fraction", "negative"},
+    8: {"whole", "fraction", "negative"},
+    10: {"whole", "fraction"},
+    14: {"fraction", "negative", "zero"},
+    15: {"whole", "none", "every"},
+}
+
+
+@pytest.mark.parametrize("number", NUMBERS)
+def test_the_kinds_of_answer_are_those_the_stage_announces(number: int) -> None:
+    assert {kinds(task) for task in draw(number, 8, 300)} == ANSWERS[number]
+
+
+def test_number_choices_of_the_stages() -> None:
+    """The conditions of practising teachers: common practice, no source."""
+    for task in draw(1, 1, 300):
+        assert task.numbers["b"] >= 12 and task.numbers["x"] >= 12  # two digits, not to be spotted
+    for task in draw(2, 1, 300):
+        assert task.numbers["x"] > max(task.numbers["b"], task.numbers["c"])
+    for task in draw(3, 1, 60):
+        assert task.numbers["x"] > 12  # past the tables
+    for task in draw(6, 1, 300):
+        assert (task.numbers["b"] / task.numbers["a"]).denominator != 1
+    for task in draw(11, 1, 300):
+        assert min(task.numbers.values()) > 0 and task.numbers["a"] > task.numbers["d"]
+    for task in draw(12, 1, 300):
+        assert min(task.numbers.values()) > 0 and task.numbers["a"] < task.numbers["d"]
+
+
+def test_contrasts_hold_the_numbers() -> None:
+    times, divided = draw(3, 1, 1)[0], draw(4, 1, 1)[0]
+    beside, other = times.contrast(), divided.contrast()
+    assert beside is not None and other is not None
+    assert beside.text() == f"n + {times.numbers['a']} = {times.numbers['c']}"
+    assert other.text() == f"{divided.numbers['a']}*n = {divided.solution.value}"
+    assert draw(6, 1, 1)[0].contrast() is None
+
+
+@pytest.mark.parametrize("number", [0, 16, -1])
+def test_a_stage_that_does_not_exist(number: int) -> None:
+    with pytest.raises(ValueError, match="stages 1 to 15"):
+        draw(number, 1, 1)
