@@ -57,11 +57,11 @@ def ears_for(interactive: bool) -> "Ears":
 
 
 def face_for(args: argparse.Namespace, interactive: bool) -> "Face":
-    """Where replies go."""
+    """Where replies go: drawn for a person at a terminal, else plain text."""
     if interactive and not args.plain:
         from chattutor.screen.face import Screen
 
         return Screen(large=args.large)
     from chattutor.lesson.plain import Plain
 
-    return Plain()
+    return Plain(spaced=args.large)

@@ -7,10 +7,11 @@ from dialogue.tutor.state import Turn
 
 
 class Plain:
-    """The replies, a line each; among them is every new line of working."""
+    """The replies, a line each, or (``spaced``) with an empty line after each; every new line of working is one."""
 
-    def __init__(self, out: TextIO | None = None) -> None:
+    def __init__(self, out: TextIO | None = None, spaced: bool = False) -> None:
         self._out = out or sys.stdout
+        self._end = "\n\n" if spaced else "\n"
 
     def notice(self, text: str) -> None:
         """A line."""
@@ -19,5 +20,5 @@ class Plain:
     def show(self, turn: Turn) -> None:
         """The replies."""
         for reply in turn.replies:
-            print(reply.text, file=self._out)
+            print(reply.text, file=self._out, end=self._end)
         self._out.flush()
