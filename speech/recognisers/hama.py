@@ -33,7 +33,7 @@ PHONEMES = {
     "DH": "ð", "EH": "ɛ", "ER": "ɝ ɚ ɜ", "EY": "eɪ", "F": "f", "G": "ɡ g", "HH": "h", "IH": "ɪ", "IY": "i",
     "JH": "d͡ʒ", "K": "k", "L": "l", "M": "m", "N": "n", "NG": "ŋ", "OW": "oʊ", "OY": "ɔɪ", "P": "p", "R": "ɹ",
     "S": "s", "SH": "ʃ", "T": "t ɾ", "TH": "θ", "UH": "ʊ", "UW": "u", "V": "v", "W": "w", "Y": "j", "Z": "z",
-    "ZH": "ʒ",
+    "ZH": "ʒ", "o": "o", "e": "e",
 }  # fmt: skip
 MIDDLE, SLOPE = 0.5, 4.0  # confidence from the distance to the freest decoding, a frame
 
@@ -79,7 +79,7 @@ class HamaRecogniser:
         for line in text.splitlines():
             word, _, sound = line.partition(" ")
             self._sounds.setdefault(word.split("(")[0], []).append([order.index(phone) for phone in sound.split()])
-        for word, more in additions().items():
+        for word, more in (*additions().items(), *additions("hama_pronunciations.toml").items()):
             known = self._sounds.setdefault(word, [])
             known += [one for sound in more if (one := [order.index(phone) for phone in sound.split()]) not in known]
         tokens = network.decoder_tokens

@@ -120,6 +120,7 @@ class PocketsphinxRecogniser:
     def _decode(self, sound: Sound) -> tuple[str, float, tuple[HeardWord, ...]]:
         """The words (none: ""), their score (natural logarithm) and when each was said, by the active search."""
         decoder = self._decoder
+        decoder.reinit_feat(decoder.config)  # forgets the noise of the sound before: a sound is always heard alike
         decoder.start_utt()
         decoder.process_raw(sound.pcm(), False, True)
         decoder.end_utt()
@@ -129,6 +130,6 @@ class PocketsphinxRecogniser:
         words = tuple(
             HeardWord(part.word.split("(")[0], part.start_frame / FRAMES, (part.end_frame + 1) / FRAMES, 0.0)
             for part in decoder.seg() or ()
-            if part.word[0] not in "<[+"
+            if part.word[0] not in "<[+("
         )
         return str(best.hypstr), math.log(best.score), words

@@ -7,10 +7,10 @@ from importlib import resources
 from typing import Any
 
 
-@lru_cache(maxsize=1)
-def additions() -> dict[str, tuple[str, ...]]:
-    """Word to pronunciations in CMUdict phones, from the packaged table."""
-    text = (resources.files("speech") / "data" / "pronunciations.toml").read_text(encoding="utf-8")
+@lru_cache(maxsize=4)
+def additions(table: str = "pronunciations.toml") -> dict[str, tuple[str, ...]]:
+    """Word to pronunciations in CMUdict phones, from a packaged table."""
+    text = (resources.files("speech") / "data" / table).read_text(encoding="utf-8")
     held: dict[str, list[str]] = {}
     for group in tomllib.loads(text).values():
         for word, sounds in group.items():

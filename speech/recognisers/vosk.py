@@ -35,7 +35,7 @@ class VoskRecogniser:
         self._folders = None if folders is None else tuple(folders)
         self._model: Any = None
         self._path: Path | None = None
-        self._recogniser: Any = None
+        self._ready = False
         self._grammar: str | None = None
         self.unknown_words: frozenset[str] = frozenset()  # of the language, missing from the model
 
@@ -78,10 +78,13 @@ class VoskRecogniser:
             known = language.without(unknown) if unknown else language
         except LanguageError as error:
             raise EngineUnavailable(f"the vosk model {self._path.name} knows too few of these words") from error
-        self._grammar = grammar_of(known) if takes_grammar(self._path) else None
-        self._recogniser = self._new()
+        unk = (UNKNOWN,) if self._model.vosk_model_find_word(UNKNOWN) >= 0 else ()
+        self._grammar = grammar_of(known, unk) if takes_grammar(self._path) else None
+        self._new()  # a refused language is told now, not in the middle of a lesson
+        self._ready = True
 
     def _new(self) -> Any:
+        """A recogniser for one utterance (a millisecond); a used one would carry adaptation into the next."""
         import vosk
 
         try:
@@ -101,22 +104,21 @@ class VoskRecogniser:
 
     def hear_blocks(self, blocks: Iterable[Sound], partial: Callable[[str], None] | None = None) -> Event:
         """Recognise an utterance as it comes in; `partial` is told the words so far, which may still change."""
-        if self._recogniser is None:
+        if self._model is None or not self._ready:
             return Failed("vosk was given no language to listen for: report this as a fault")
         results: list[dict[str, Any]] = []
         seconds = 0.0
         try:
+            recogniser = self._new()
             for block in blocks:
                 seconds += block.seconds
-                if self._recogniser.AcceptWaveform(block.pcm()):
-                    results.append(json.loads(self._recogniser.Result()))
+                if recogniser.AcceptWaveform(block.pcm()):
+                    results.append(json.loads(recogniser.Result()))
                 elif partial is not None:
-                    partial(json.loads(self._recogniser.PartialResult()).get("partial", ""))
-            results.append(json.loads(self._recogniser.FinalResult()))
+                    partial(json.loads(recogniser.PartialResult()).get("partial", ""))
+            results.append(json.loads(recogniser.FinalResult()))
         except Exception as error:  # vosk raises nothing narrower than Exception
-            self._recogniser = self._new()
             return Failed(f"vosk stopped while listening ({type(error).__name__}): say it again, or type")
-        self._recogniser.Reset()
         return _event(results, seconds)
 
 
@@ -133,7 +135,7 @@ def _event(results: list[dict[str, Any]], seconds: float) -> Event:
     return Heard(text, min((word.confidence for word in words), default=0.0), words=words)
 
 
-def grammar_of(language: Automaton) -> str:
+def grammar_of(language: Automaton, besides: tuple[str, ...] = (UNKNOWN,)) -> str:
     """The language as vosk takes it: a JSON list of phrases, from which it counts pairs of words.
 
     Sampled sentences show what is common; each pair that no sample held is added, so that all that can be said
@@ -148,7 +150,7 @@ def grammar_of(language: Automaton) -> str:
     phrases += [" ".join(pair) for pair in sorted(wanted - seen)]
     single = {word for phrase in phrases for word in phrase.split()}
     phrases += sorted(language.vocabulary - single)
-    return json.dumps([*phrases, UNKNOWN], ensure_ascii=False)
+    return json.dumps([*phrases, *besides], ensure_ascii=False)
 
 
 def _pairs(words: list[str]) -> list[tuple[str, str]]:
