@@ -29,7 +29,9 @@ def build(means: str, slots: Slots, letter: str) -> Any:
 
 def _move(rest: str, slots: Slots, letter: str) -> Meaning | None:
     """``move subtract`` with a slot ``n``, or ``move divide 2`` for "halve"; ``sides`` where a wording has them."""
-    operation, fixed, named = (*rest.split(), "", "")[:3]
+    operation, *more = rest.split()
+    fixed = next((word for word in more if word.isdigit()), "")
+    named = next((word for word in more if not word.isdigit()), "")
     operand = slots.get("n") or slots.get("u") or Number(Fraction(slots.get("part") or fixed))
     if unsure(operand):
         return Unclear("grouping")
@@ -85,7 +87,7 @@ def _twice_short(rest: str, slots: Slots, letter: str) -> Meaning | None:
     first = slots["first"]
     if not isinstance(first, Move) or {first.sides, slots["sides"]} != {"left", "right"}:
         return None
-    return Move(first.operation, first.operand, "both") if first.operand == slots["n"] else Unclear("two moves")
+    return Move(first.operation, first.operand, "both") if first.operand == slots["n"] else None
 
 
 def _cross(rest: str, slots: Slots, letter: str) -> Meaning | None:
@@ -134,6 +136,11 @@ def _number(rest: str, slots: Slots, letter: str) -> Meaning | None:
     return Value(value) if bare else None
 
 
+def _unsigned(rest: str, slots: Slots, letter: str) -> Meaning | None:
+    """An expression, where a minus sign in front could as well be a subtraction."""
+    return None if isinstance(slots["n"], Negative) else _value(rest, slots, letter)
+
+
 def _letter(rest: str, slots: Slots, letter: str) -> Any:
     """The unknown alone."""
     return slots["n"] if isinstance(slots["n"], Unknown) and slots["n"] is not AMBIGUOUS else None
@@ -165,6 +172,7 @@ BUILDERS: dict[str, Callable[[str, Slots, str], Any]] = {
     "expression": _expression,
     "value": _value,
     "number": _number,
+    "unsigned": _unsigned,
     "letter": _letter,
     "describe": _describe,
     "chain": _chain,

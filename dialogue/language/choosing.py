@@ -10,7 +10,10 @@ from dialogue.language.letters import forms
 from dialogue.language.numerals import NUMBER_WORDS
 from dialogue.language.repairs import corrected, only_right
 from dialogue.language.words import hesitations
-from dialogue.meaning import Expecting, Meaning, Unclear
+from dialogue.meaning import Expecting, Meaning, Say, Unclear
+
+
+REPORTING = {"says", "it's", "is", "because", "since", "as", "being", "there's", "has", "'s", "if", "when", "that's"}
 
 
 @lru_cache(maxsize=1)
@@ -67,7 +70,7 @@ class Reader:
                 for end, meaning, cost in matcher.at(name, start):
                     if isinstance(meaning, bool | str) or not ends.closes(end, isinstance(meaning, Move | Line)):
                         continue
-                    rank = (cost, opened + len(tokens) - end)
+                    rank = (cost + opened + len(tokens) - end, cost)
                     found[meaning] = min(rank, found.get(meaning, rank))
         return self._one(tokens, found)
 
@@ -76,7 +79,13 @@ class Reader:
             return None
         ranked = sorted(found.items(), key=lambda item: item[1])
         best, rank = ranked[0]
-        if len(ranked) > 1 and ranked[1][1] == rank and ranked[1][0] != best:
+        tied = [meaning for meaning, other in ranked if other == rank]
+        if len(tied) > 1:
+            moved = [one for one in tied if isinstance(one, Move) and one.operation == "transfer"]
+            if len(moved) != 1:  # "take six to the right": a transfer says more than "take six"
+                return Unclear()
+            best = moved[0]
+        if isinstance(best, Say) and best.what != "stuck" and _contradicts(best, tokens):
             return Unclear()
         if isinstance(best, Move) and self._asks(tokens):
             return Unclear()
@@ -90,7 +99,7 @@ class Reader:
     def _explained(self, tokens: Sequence[str]) -> Meaning | None:
         """ "We want x alone so take six off both sides": an explanation, then "so" or "which is", then the meaning."""
         for at in range(len(tokens) - 1, 0, -1):
-            if tokens[at] not in {"so", "then", "is", "therefore"}:
+            if tokens[at] not in {"so", "is", "therefore"}:
                 continue
             if tokens[at] == "is" and tokens[at - 1] not in {"which", "opposite", "inverse"} and "opposite" not in tokens:
                 continue
@@ -106,7 +115,8 @@ class Reader:
             or token in forms(self.letter) or not token[0].isalpha()
             for token in tokens
         )  # fmt: skip
-        return known and not isinstance(self.whole(tokens), Move)
+        reports = not REPORTING.isdisjoint(tokens)  # "it says add four", "since it's divided by seven"
+        return known and (reports or not isinstance(self.whole(tokens), Move))
 
     def _why_not(self, tokens: Sequence[str]) -> Unclear:
         """What to ask back, where that is known."""
@@ -127,6 +137,12 @@ class Reader:
             if isinstance(read, Move | Line):
                 return Unclear("another letter")
         return Unclear()
+
+
+def _contradicts(said: Say, tokens: Sequence[str]) -> bool:
+    """ "Yes and no"."""
+    other = {"yes": {"no", "nope", "nah", "not"}, "no": {"yes", "yeah", "yep", "yup", "yh"}}[said.what]
+    return not other.isdisjoint(tokens) and not {"no", "not"} <= set(tokens)
 
 
 def _reach(matcher: Matcher, start: int) -> dict[int, int]:

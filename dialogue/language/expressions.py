@@ -25,6 +25,7 @@ MINUS = (
     ("taking", "away"), ("less",),
 )  # fmt: skip
 NEGATIVE = ("minus", "negative", "-", "neg")
+POSITIVE = ("+", "positive")
 TIMES_WORDS = (
     ("times",), ("multiplied", "by"), ("timesed", "by"), ("times", "by"), ("lots", "of"), ("lot", "of"),
     ("multiply", "by"), ("groups", "of"),
@@ -70,7 +71,7 @@ class Expressions:
     """The expressions in one utterance, read once from each place."""
 
     def __init__(self, tokens: Sequence[str], letter: str) -> None:
-        self.tokens, self.letter = tokens, letter
+        self.tokens, self.letter = tuple(tokens), letter
         self.unknown = Unknown(letter)
         self.forms = forms(letter)
         self._sums: dict[tuple[int, int], list[Found]] = {}
@@ -84,7 +85,7 @@ class Expressions:
         found = {
             at + len(phrase)
             for phrase in phrases
-            if self.tokens[at : at + 1] == phrase[:1] and tuple(self.tokens[at : at + len(phrase)]) == phrase
+            if self.tokens[at : at + len(phrase)] == phrase
         }
         return sorted(found, reverse=True)
 
@@ -101,7 +102,11 @@ class Expressions:
     def _read_sums(self, at: int, depth: int) -> list[Found]:
         found: list[Found] = []
         queue: list[tuple[int, tuple[Term, ...], int, Joined]] = []
-        starts = [(at, 1)] + ([(at + 1, -1)] if self.tokens[at] in NEGATIVE else [])
+        starts = [(at, 1)]
+        if self.tokens[at] in NEGATIVE:
+            starts.append((at + 1, -1))
+        elif self.tokens[at] in POSITIVE:
+            starts.append((at + 1, 1))
         for start, sign in starts:
             for end, joined in self.products(start, depth):
                 queue.append((end, (Term(1 if sign > 0 else -1, joined.tree),), joined.cost, joined))
@@ -185,8 +190,8 @@ class Expressions:
 
     def _times(self, end: int, joined: Joined, depth: int) -> list[tuple[int, Joined]]:
         grown: list[tuple[int, Joined]] = []
-        typed = self.tokens[end : end + 1] == ["*"] or (
-            self.tokens[end : end + 1] == ["x"] and self.letter.lower() != "x"
+        typed = self.tokens[end : end + 1] == ("*",) or (
+            self.tokens[end : end + 1] == ("x",) and self.letter.lower() != "x"
         )
         for after in [end + 1] if typed else self._after(end, TIMES_WORDS):
             negative = after < len(self.tokens) and self.tokens[after] in NEGATIVE
@@ -200,8 +205,9 @@ class Expressions:
 
     def _over(self, end: int, joined: Joined, depth: int) -> list[tuple[int, Joined]]:
         grown: list[tuple[int, Joined]] = []
-        typed = self.tokens[end : end + 1] == ["/"]
-        for after in [end + 1] if typed else self._after(end, OVER_WORDS):
+        typed = self.tokens[end : end + 1] == ("/",)
+        grouped = isinstance(joined.tree, Sum)  # a bracket may be followed by "all over" too
+        for after in [end + 1] if typed else self._after(end, (*OVER_WORDS, *ALL_OVER) if grouped else OVER_WORDS):
             negative = after < len(self.tokens) and self.tokens[after] in NEGATIVE
             for stop, tree, cost, _ in self.factors(after + negative, depth):
                 by = Negative(tree) if negative else tree
@@ -226,7 +232,7 @@ class Expressions:
                 ]
         if token in self.forms and not (token in {"a", "an"} and (numbers or self._unknown_next(at + 1))):
             found.append((at + 1, self.unknown, self.forms[token], False))
-            if self.tokens[at + 1 : at + 2] == ["'s"]:  # "the x's"
+            if self.tokens[at + 1 : at + 2] == ("'s",):  # "the x's"
                 found.append((at + 2, self.unknown, self.forms[token], False))
         if token in {"a", "an", "the", "that", "those"}:
             found += [one for one in self.factors(at + 1, depth) if token != "a" or not isinstance(one[1], Quotient)]
@@ -243,7 +249,7 @@ class Expressions:
         return [
             (end + 1, tree, cost, False)
             for end, tree, cost in self.sums(at + 1, depth + 1)
-            if self.tokens[end : end + 1] == [")"]
+            if self.tokens[end : end + 1] == (")",)
         ]
 
     def _spoken_bracket(self, at: int, depth: int) -> list[tuple[int, Expression, int, bool]]:
@@ -262,7 +268,7 @@ class Expressions:
 
     def _may_end(self, end: int) -> bool:
         """Whether an unclosed bracket can end here: at the end of the expression, not before another term."""
-        follows = (*PLUS, *MINUS, *OVER_WORDS, *TIMES_WORDS, *ALL_OVER)
+        follows = (*PLUS, *MINUS, *OVER_WORDS, *TIMES_WORDS)
         return not self._after(end, follows)
 
 

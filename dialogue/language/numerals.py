@@ -56,7 +56,7 @@ def number_at(tokens: Sequence[str], at: int) -> list[Found]:
     if at >= len(tokens):
         return []
     token = tokens[at]
-    if token[0].isdigit() or token[0] == ".":
+    if token[-1].isdigit():
         return _in_digits(tokens, at)
     found = _in_words(tokens, at)
     if token in HOMOPHONES:

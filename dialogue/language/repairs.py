@@ -10,7 +10,7 @@ from functools import lru_cache
 
 from dialogue.algebra.moves import Line, Move
 from dialogue.language.grammar import read_data
-from dialogue.meaning import Describe, Meaning, Rewrite, Unclear, Value
+from dialogue.meaning import Describe, Meaning, Rewrite, Value
 
 Whole = Callable[[Sequence[str]], Meaning | None]
 
@@ -56,8 +56,12 @@ def _last_marker(tokens: Sequence[str]) -> tuple[int, int] | None:
 
 def _repaired(before: Sequence[str], after: Sequence[str], whole: Whole) -> Meaning | None:
     earlier = _last_marker(before)
-    if earlier is not None:  # several corrections: only the last two versions matter
-        before = before[earlier[1] :] or before
+    if earlier is not None and before[earlier[1] :]:  # several corrections: each version may keep part of the first
+        for version in (before[earlier[1] :], before[: earlier[0]]):
+            meaning = _repaired(version, after, whole) if version else None
+            if meaning is not None:
+                return meaning
+        return None
     restated, first = whole(after), whole(before)
     if isinstance(restated, Move):
         if isinstance(first, Move) and restated.sides == "unsaid" and first.sides != "unsaid":
@@ -69,10 +73,7 @@ def _repaired(before: Sequence[str], after: Sequence[str], whole: Whole) -> Mean
         return Move(first.operation, restated.value, first.sides)
     if isinstance(first, Value) and isinstance(restated, Value):
         return restated
-    spliced = _spliced(before, after, whole)
-    if spliced is not None:
-        return spliced
-    return restated if restated is not None and not isinstance(restated, Unclear) and first is None else None
+    return _spliced(before, after, whole)
 
 
 def _spliced(before: Sequence[str], after: Sequence[str], whole: Whole) -> Meaning | None:

@@ -11,6 +11,7 @@ from dialogue.meaning import Expecting, Meaning, Unclear, Value
 
 MATHEMATICS = re.compile(r"[\s\d.+\-*/=()²³⁴^a-z]+")
 WORD = re.compile(r"[a-z]{2,}")
+STARRED = re.compile(r"[-+]\s*[\w.]+\s+\*([-+]\s*[\w.]+)")
 OPERATION: dict[str, Operation] = {"+": "add", "*": "multiply", "/": "divide"}
 
 
@@ -25,6 +26,10 @@ def read_typed(text: str, expecting: Expecting, letter: str) -> Meaning | None:
         return None  # "x5" with another unknown: x is the times sign
     if letter == "x" and re.fullmatch(r"x\s*-?[\d.]+", text):
         return Unclear()  # "x9": nine x, or times nine?
+    if mended := STARRED.fullmatch(text):  # "+14 *-14": a star marks the mended version
+        text = mended.group(1)
+    if letter != "x":
+        text = re.sub(rf"\b{letter}(?=\d)", f"{letter}*", text)  # "m5 = 25"
     try:
         return _read(text, expecting, letter)
     except SeveralUnknowns:

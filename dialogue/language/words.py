@@ -17,7 +17,7 @@ ASIDE = re.compile(r"\((?!\s*[a-z]\s*\))([a-z][a-z' ?!]*)\)")  # "(both)", but n
 WRAPPED = re.compile(r"^\s*\(\s*([-+*/]\s*[\d.]+[a-z]?)\s*\)(?=\s+[a-z])")  # "(-12) both sides"
 HYPHEN = re.compile(r"(?<=[a-z][a-z])-(?=[a-z][a-z])")
 COMMA_IN_NUMBER = re.compile(r"\d\s?,\s?\d|\bcomma\b")
-TOKEN = re.compile(r"\d+\.\d+|\.\d+|\d+|[a-z]+(?:'[a-z]+)*|[-+*/=()]|[^\s.,;:!?\"'`_~]")
+TOKEN = re.compile(r"\d+(?:st|nd|rd|th)\b|\d+\.\d+|\.\d+|\d+|[a-z]+(?:'[a-z]+)*|[-+*/=()]|[^\s.,;:!?\"'`_~]")
 REPEATED = re.compile(r"([a-z])\1{2,}")
 
 
@@ -45,6 +45,13 @@ def hesitations() -> tuple[frozenset[str], frozenset[str]]:
 
 
 @lru_cache(maxsize=1)
+def _sounds() -> dict[str, str]:
+    """Sounds that do mean something, though each half of them is a hesitation ("uh huh")."""
+    sounds: dict[str, str] = read_data("spelling")["sounds"]
+    return sounds
+
+
+@lru_cache(maxsize=1)
 def _speller() -> Speller:
     data = read_data("spelling")
     known = load().vocabulary | NUMBER_WORDS | set(data["words"]) | hesitations()[0] | hesitations()[1]
@@ -60,6 +67,9 @@ def cleaned(text: str) -> str:
     """Lower case, plain signs, no emoticons or emoji."""
     lowered = plain(text).replace("‘", "'").replace("ʼ", "'").lower()
     lowered = EMOTICON.sub(" ", f" {lowered} ").strip()
+    for sound, word in _sounds().items():
+        if sound in lowered:
+            lowered = re.sub(rf"\b{sound}\b", word, lowered)
     pictures = {"So", "Sk", "Cs", "Co", "Mn", "Cf", "Cc"}
     kept = "".join(one if unicodedata.category(one) not in pictures else " " for one in lowered)
     kept = ASIDE.sub(r" \1 ", kept)
