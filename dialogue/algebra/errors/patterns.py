@@ -19,6 +19,7 @@ from dialogue.algebra.errors.table import error_table
 
 WINDOW = 8  # equations attempted; older evidence no longer speaks for a pattern
 NEEDED = 2  # comparable equations (Payne & Squibb 1990 say repeated; two is ours)
+NEEDED_BESIDE = 3  # a second pattern beside a first: what the first leaves over is often its own doing
 NEEDED_SLIPS = 3  # slips happen to everybody: they are a pattern only when they keep coming
 UNEXPLAINED = 0.02  # the share of a learner's wrong lines that a wrong rule held does not explain
 AS_LIKELY = 0.25  # errors at least this likely beside the best are named with it: they are not told apart yet
@@ -73,7 +74,7 @@ def weigh(attempts: Sequence[Attempt]) -> Finding:
     mended = tuple(attempt for attempt in recent if attempt.corrected)
     wrong = [attempt for attempt in recent if attempt.explanations and not attempt.corrected]
     patterns: list[Pattern] = []
-    while (pattern := _strongest(wrong)) is not None:
+    while (pattern := _strongest(wrong, NEEDED_BESIDE if patterns else 0)) is not None:
         patterns.append(pattern)
         named = set(pattern.errors)
         wrong = [one for one in wrong if not named.intersection(_ids(one))]
@@ -93,17 +94,8 @@ def comparable(one: Equation, other: Equation, error: str) -> bool:
 
 
 def can_be_made(equation: Equation, error: str) -> bool:
-    """Whether the equation leaves room for the error; errors that lead to no value of their own can be made anywhere."""
-    return error in _openings(equation) or error in {"arithmetic-slip", *_WITHOUT_VALUE}
-
-
-_WITHOUT_VALUE = (
-    "zero-solution-confusion",
-    "divide-by-unknown",
-    "divide-by-zero",
-    "solution-refused",
-    "running-equals",
-)
+    """Whether the equation leaves room for the error; one with no value of its own to show can be made anywhere."""
+    return error in ANYWHERE or error in _openings(equation)
 
 
 @lru_cache(maxsize=256)
@@ -128,18 +120,25 @@ def _ids(attempt: Attempt) -> list[str]:
     return [one.error for one in attempt.explanations]
 
 
-def _strongest(wrong: Sequence[Attempt]) -> Pattern | None:
+def _strongest(wrong: Sequence[Attempt], least: int) -> Pattern | None:
     """The error that best explains several equations together, with those not told apart from it."""
     seen = {error: _equations_with(error, wrong) for attempt in wrong for error in _ids(attempt)}
-    held = {error: equations for error, equations in seen.items() if len(equations) >= _needed(error)}
+    held = {error: equations for error, equations in seen.items() if len(equations) >= max(_needed(error), least)}
     if not held:
         return None
     chances = {error: _likelihood(error, wrong) for error in held}
     order = {error: place for place, error in enumerate(error_table())}
     ranked = sorted(held, key=lambda error: (-chances[error], order[error]))
     best = ranked[0]
-    errors = tuple(error for error in ranked if chances[error] >= chances[best] + log(AS_LIKELY))
+    near = {error for error in ranked if chances[error] >= chances[best] + log(AS_LIKELY)}
+    errors = tuple(error for error in ranked if error in near or _twins(best, error, wrong))
     return Pattern(errors, held[best])
+
+
+def _twins(best: str, error: str, wrong: Iterable[Attempt]) -> bool:
+    """Whether an error explains every line that the best one does, in as many written lines: only asking parts them."""
+    lines = [{one.error: one.lines for one in attempt.explanations} for attempt in wrong]
+    return all(by[best] == by.get(error) for by in lines if best in by)
 
 
 def _needed(error: str) -> int:
@@ -153,10 +152,12 @@ def _equations_with(error: str, wrong: Iterable[Attempt]) -> tuple[Equation, ...
 
 
 def _likelihood(error: str, wrong: Iterable[Attempt]) -> float:
-    """The logarithm of how well one error alone accounts for the wrong lines."""
-    total = 0.0
+    """The logarithm of how likely one error is to be held, and behind all the wrong lines."""
+    table = error_table()
+    total = log(table[error].prior)
     for attempt in wrong:
-        total += log(max(share(attempt.explanations).get(error, 0.0), UNEXPLAINED))
+        fits = {one.error: one.weight / table[one.error].prior for one in attempt.explanations}
+        total += log(max(fits.get(error, 0.0) / max(fits.values()), UNEXPLAINED))
     return total
 
 

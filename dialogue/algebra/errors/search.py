@@ -21,7 +21,7 @@ from dialogue.algebra.errors.board import (
 from dialogue.algebra.errors.right_steps import MOST_BOARDS_AFTER, MOST_LINES_BEFORE, Reached, right_lines
 from dialogue.algebra.errors.rules import LINE_RULES, RESULT_RULES, TWICE, LineRule
 from dialogue.algebra.errors.rules.unknowns import zero_misread
-from dialogue.algebra.errors.table import Shape, error_table
+from dialogue.algebra.errors.table import ErrorEntry, Shape, error_table
 from dialogue.algebra.linear import Linear
 from dialogue.algebra.tree import Unknown
 
@@ -205,18 +205,18 @@ def longest_listed(fewest: int) -> int:
 
 
 def ranked(found: list[Found], shape: Shape, letter: str) -> tuple[Explanation, ...]:
-    """Each error once, by its shortest way; likeliest first; ids of our own only where no common one explains."""
+    """Each error once, by its shortest way; likeliest first, slips last, ids of our own after those."""
     table = error_table()
     best: dict[str, Found] = {}
     for one in found:
         for error in one.errors:
             if error not in best or one.lines < best[error].lines:
                 best[error] = one
-    if any(table[error].listed for error in best):
-        best = {error: one for error, one in best.items() if table[error].listed}
     if not best:
         return ()
-    most = longest_listed(min(one.lines for one in best.values()))
+    common = [one.lines for error, one in best.items() if table[error].listed]
+    fewest = min(common) if common else min(one.lines for one in best.values())
+    most = {True: longest_listed(fewest), False: fewest}
     explanations = [
         Explanation(
             error,
@@ -225,6 +225,10 @@ def ranked(found: list[Found], shape: Shape, letter: str) -> tuple[Explanation, 
             table[error].weight(shape, one.lines),
         )
         for error, one in best.items()
-        if one.lines <= most
+        if one.lines <= most[table[error].listed]
     ]
-    return tuple(sorted(explanations, key=lambda one: (one.error == "arithmetic-slip", -one.weight)))
+    return tuple(sorted(explanations, key=lambda one: _place(table[one.error], one)))
+
+
+def _place(entry: ErrorEntry, one: Explanation) -> tuple[bool, bool, float]:
+    return not entry.listed, entry.id == "arithmetic-slip", -one.weight

@@ -20,7 +20,7 @@ def _crossing(board: Board) -> Iterator[tuple[int, int]]:
             if piece.is_number:
                 if len(side) > 1:
                     yield index, place
-            elif piece.coefficient < 0 or holds_unknown(other):
+            elif holds_unknown(other) or (piece.coefficient < 0 and len(side) > 1):
                 yield index, place
 
 

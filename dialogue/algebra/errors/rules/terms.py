@@ -82,7 +82,9 @@ def _left_out(pieces: Side, split: int) -> Iterator[tuple[int, ...]]:
     count = len(pieces)
     numbers = tuple(place for place, piece in enumerate(pieces) if piece.is_number)
     unknowns = tuple(place for place, piece in enumerate(pieces) if not piece.is_number)
-    choices: list[tuple[int, ...]] = [(place,) for place in range(count)]
+    facing = {*range(split)} if holds_unknown(pieces[split:]) else {*range(split, count)}
+    single = sorted(range(count), key=lambda place: (place not in numbers, place in facing))  # likeliest first
+    choices: list[tuple[int, ...]] = [(place,) for place in single]
     choices += [numbers, unknowns] if len(numbers) > 1 and len(unknowns) > 1 else []
     choices += [tuple(other for other in range(count) if other != place) for place in unknowns]
     whole = (tuple(range(split)), tuple(range(split, count)))
