@@ -61,6 +61,11 @@ class _Espeak:
 _started: list[_Espeak] = []
 
 
+def started() -> bool:
+    """Whether this process has started eSpeak."""
+    return bool(_started)
+
+
 class EspeakSpeaker:
     """Speaks with eSpeak NG; `voice` is one of its names, such as gmw/en (British) or gmw/en-US."""
 

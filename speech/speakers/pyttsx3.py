@@ -21,6 +21,7 @@ from speech.audio.loading import read_audio
 from speech.audio.sound import Sound
 from speech.errors import EngineFailed, EngineMissing, UnreadableAudio
 from speech.ports import Availability
+from speech.speakers import espeak
 from speech.speakers.espeak_library import Library, bundled, installed
 
 WORDS_A_MINUTE = 150  # pyttsx3 speaks 200, fast for a learner who is thinking; a choice, adjustable by rate
@@ -84,6 +85,8 @@ class Pyttsx3Speaker:
                 raise EngineMissing(f"there is no voice: {state.reason}")
             library = self._library()
             if sys.platform not in DRIVER and isinstance(library, Library):
+                if espeak.started():  # one process, one eSpeak: starting it twice ends the process
+                    raise EngineMissing("eSpeak is already used directly: use the voice espeak instead")
                 _load_bundled(library)
             self._engine = _started()
             self._engine.connect("finished-utterance", self._note)

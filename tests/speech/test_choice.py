@@ -1,0 +1,166 @@
+"""Which engine is chosen and what is said about the others; typed turns; events; the table of doubt."""
+
+import io
+import itertools
+from dataclasses import FrozenInstanceError, dataclass, field
+
+import pytest
+
+from speech import errors
+from speech.doubt import DOUBT, NEVER, Evidence, SecondEar, Threshold, Witnesses, decide
+from speech.ears import Ears
+from speech.errors import EngineUnavailable, SpeechError
+from speech.events import Decision, Event, Failed, Heard, HeardWord, Silence
+from speech.language import Automaton, compiled, phrase
+from speech.ports import Availability
+from speech.recognisers.typed import TypedListener
+from speech.registry import choose
+
+
+@dataclass
+class Scripted:
+    """A recogniser that hears what it is told to."""
+
+    event: Event
+    name: str = "scripted"
+    state: Availability = field(default_factory=lambda: Availability(True, "scripted"))
+    refuses: bool = False
+
+    def availability(self) -> Availability:
+        return self.state
+
+    def listen_for(self, language: Automaton) -> None:
+        if self.refuses:
+            raise EngineUnavailable("it refuses")
+
+    def hear(self, sound: object) -> Event:
+        return self.event
+
+
+def engine(name: str, lacks: str = "") -> Scripted:
+    return Scripted(Silence(), name, Availability(not lacks, lacks or "it works"))
+
+
+def test_the_first_that_works_is_chosen_and_the_rest_explained() -> None:
+    chosen = choose([engine("vosk", "no model"), engine("pocketsphinx"), engine("typed")])
+    assert chosen.engine.name == "pocketsphinx"
+    assert chosen.passed_over == (("vosk", "no model"), ("typed", "pocketsphinx comes first"))
+    assert str(chosen) == "pocketsphinx (it works); not vosk: no model; not typed: pocketsphinx comes first"
+
+
+def test_what_is_asked_for_comes_first_if_it_works() -> None:
+    both = [engine("vosk"), engine("typed")]
+    assert str(choose(both, "typed")) == "typed (asked for); not vosk: typed was asked for"
+    broken = choose([engine("vosk"), engine("sphinx", "broken")], "sphinx")
+    assert (broken.engine.name, broken.passed_over) == ("vosk", (("sphinx", "broken"),))
+    assert choose(both, "whisper").passed_over[0] == ("whisper", "no such engine (there are vosk, typed)")
+
+
+def test_when_none_works_every_reason_is_told() -> None:
+    with pytest.raises(EngineUnavailable, match=r"vosk: no model; pyttsx3: no voice"):
+        choose([engine("vosk", "no model"), engine("pyttsx3", "no voice")])
+    with pytest.raises(EngineUnavailable, match="none is known"):
+        choose(list[Scripted]())
+
+
+def test_typed_lines_are_turns() -> None:
+    typed = TypedListener(io.StringIO("add 3\n\n  x = 4  \nlast"))
+    assert typed.availability().ok
+    events = [typed.listen().event for _ in range(5)]
+    assert events == [Heard("add 3"), Silence(), Heard("x = 4"), Heard("last"), Failed("the input has ended")]
+    assert typed.ended
+    assert not typed.availability().ok
+
+
+def test_typed_text_of_any_kind_ends_no_session() -> None:
+    typed = TypedListener(io.TextIOWrapper(io.BytesIO(b"\xff\xfe\n" + b"9" * 5000 + b"\nadd 3\n"), "utf-8"))
+    first, *_ = [typed.listen() for _ in range(2)]
+    assert isinstance(first.event, Heard)
+    assert first.decision is Decision.ACCEPT
+    closed = io.StringIO("x")
+    closed.close()
+    assert isinstance(TypedListener(closed).listen().event, Failed)
+
+
+def test_events_are_valid_or_are_not_made() -> None:
+    for make in (
+        lambda: Heard(" "), lambda: Heard("x", 1.5), lambda: Failed(""), lambda: Failed("two\nlines"),
+    ):  # fmt: skip
+        with pytest.raises(ValueError, match=r"\w"):
+            make()
+    with pytest.raises(FrozenInstanceError):
+        Heard("x").text = "y"  # type: ignore[misc]
+    assert Heard("x", 0.5, ("y",), (HeardWord("x", 0, 1, 0.5),)).words[0].end == 1
+
+
+def test_the_table_of_doubt_is_whole_and_never_trusts_less_evidence_more() -> None:
+    assert set(DOUBT) == set(itertools.product(SecondEar, Witnesses))
+    for second in SecondEar:
+        rows = [DOUBT[second, one] for one in (Witnesses.ALL, Witnesses.SOME, Witnesses.NONE)]
+        for more, less in itertools.pairwise(rows):
+            assert (more.accept, more.read_back) <= (less.accept, less.read_back), second
+    for witnesses in Witnesses:
+        alone, agreed = DOUBT[SecondEar.ABSENT, witnesses], DOUBT[SecondEar.AGREES, witnesses]
+        assert agreed.accept <= alone.accept
+        assert DOUBT[SecondEar.DIFFERS, witnesses].accept == NEVER
+
+
+def test_decisions_follow_the_table() -> None:
+    table = {(SecondEar.AGREES, Witnesses.ALL): Threshold(0.6, 0.3, second=0.5)}
+
+    def decision(confidence: float, second: float) -> Decision:
+        return decide(Evidence(SecondEar.AGREES, Witnesses.ALL, confidence, second), table)
+
+    assert decision(0.6, 0.5) is Decision.ACCEPT
+    assert decision(0.6, 0.4) is Decision.READ_BACK
+    assert decision(0.3, 0.9) is Decision.READ_BACK
+    assert decision(0.2, 0.9) is Decision.ASK_AGAIN
+
+
+MEANINGS = {"take three": "-3", "take away three": "-3", "take four": "-4", "add one": "+1"}
+YES = compiled(phrase("yes"))
+
+
+def hearing(first: Event, second: Event | None = None) -> tuple[str, Decision]:
+    ears = Ears(Scripted(first), MEANINGS.get, None if second is None else Scripted(second, "other"))
+    ears.listen_for(YES)
+    result = ears.hear(None)  # type: ignore[arg-type]
+    return (result.event.text if isinstance(result.event, Heard) else "", result.decision)
+
+
+SURE = 0.95
+
+
+def test_ears_vote_on_the_meaning_not_the_words() -> None:
+    first = Heard("take three", SURE, ("take away three", "take three"))
+    assert hearing(first, Heard("take away three", SURE)) == ("take three", Decision.ACCEPT)
+    assert hearing(first, Heard("take four", SURE))[1] is Decision.READ_BACK
+    assert hearing(first, Heard("blah", SURE))[1] is not Decision.ACCEPT
+    assert hearing(first, Silence())[1] is not Decision.ACCEPT
+
+
+def test_what_is_not_understood_is_asked_again() -> None:
+    assert hearing(Heard("blah", SURE, ("blah", "blah")))[1] is Decision.ASK_AGAIN
+    assert hearing(Silence()) == ("", Decision.ASK_AGAIN)
+    assert hearing(Failed("broken")) == ("", Decision.ASK_AGAIN)
+
+
+def test_the_majority_is_read_back() -> None:
+    assert hearing(Heard("take four", SURE, ("take three", "take three")), Heard("take three", SURE))[0] == "take three"
+    assert hearing(Heard("blah", SURE, ("take three", "blah")))[0] == "take three"
+
+
+def test_a_second_ear_that_fails_is_left_out() -> None:
+    for broken in (Scripted(Failed("x"), "b"), Scripted(Silence(), "b", refuses=True)):
+        ears = Ears(Scripted(Heard("take three", SURE, ("take three", "take three"))), MEANINGS.get, broken)
+        assert ears.name == "scripted with b"
+        ears.listen_for(YES)
+        ears.hear(None)  # type: ignore[arg-type]
+        assert ears.name == "scripted"
+
+
+def test_every_error_is_in_the_tree_at_the_top_of_its_file() -> None:
+    tree = errors.__doc__ or ""
+    classes = [one for one in vars(errors).values() if isinstance(one, type)]
+    assert all(issubclass(one, SpeechError) for one in classes)
+    assert [one.__name__ for one in classes if one.__name__ not in tree] == []
