@@ -23,6 +23,7 @@ from dialogue.algebra.errors.rules import LINE_RULES, RESULT_RULES, TWICE, LineR
 from dialogue.algebra.errors.rules.unknowns import zero_misread
 from dialogue.algebra.errors.table import ErrorEntry, Shape, error_table
 from dialogue.algebra.linear import Linear
+from dialogue.algebra.solver import is_settled
 from dialogue.algebra.tree import Unknown
 
 MOST_LINES = MOST_LINES_BEFORE + 1
@@ -126,7 +127,7 @@ def explain_line(before: Equation, stated: Equation) -> tuple[Explanation, ...]:
 
 def shape_of(stated: Equation) -> Shape:
     """How the line is written: the unknown alone, numbers not worked out, or any other."""
-    if any(is_unworked(side) for side in stated.sides()):
+    if any(is_unworked(side) and not is_settled(side) for side in stated.sides()):
         return "unworked"
     left, right = stated.sides()
     if isinstance(left, Unknown) or isinstance(right, Unknown):
