@@ -70,13 +70,14 @@ def move_keeps_solutions(equation: Equation, move: Move) -> bool | None:
         "subtract": lambda side: side - operand,
         "multiply": lambda side: side * operand,
         "divide": lambda side: side / operand,
-    }[move.operation]
+    }
     left, right = to_sympy(equation.left), to_sympy(equation.right)
-    after_left = act(left) if move.sides != "right" else left
-    after_right = act(right) if move.sides != "left" else right
+    after_left = act[move.operation](left) if move.sides != "right" else left
+    after_right = act[move.operation](right) if move.sides != "left" else right
     symbol = sympy.Symbol(equation.letter)
     before = sympy.solveset(sympy.expand(left - right), symbol)
-    return bool(sympy.solveset(sympy.expand(after_left - after_right), symbol) == before)
+    after = sympy.solveset(sympy.expand(after_left - after_right), symbol)
+    return bool(after == before)
 
 
 def same_value(one: Expression, other: Expression) -> bool:
