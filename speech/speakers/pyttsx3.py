@@ -17,6 +17,8 @@ import time
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+
 from speech.audio.loading import read_audio
 from speech.audio.sound import Sound
 from speech.errors import EngineFailed, EngineMissing, UnreadableAudio
@@ -54,6 +56,8 @@ class Pyttsx3Speaker:
 
     def sound(self, text: str, rate: float = 1.0) -> Sound:
         """The sentence as sound."""
+        if not text.strip():
+            return Sound(np.zeros(0, np.float32))  # pyttsx3 fails on an empty sentence
         with _ONE_AT_A_TIME, tempfile.TemporaryDirectory(prefix="voice-") as folder:
             engine = self._loaded()
             path = Path(folder) / "sentence.wav"

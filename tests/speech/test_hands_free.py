@@ -1,0 +1,141 @@
+"""Whole turns by voice, nothing replaced: sound is played into a microphone, and text comes out.
+
+The microphone is PulseAudio's (virtual_microphone.py); capture, endpointing, recognition and playing are ours.
+"""
+
+import threading
+import time
+import wave
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import numpy as np
+import pytest
+from virtual_microphone import VirtualMicrophone, virtual_microphone
+
+from speech.audio.devices import Microphone, loudspeaker_availability, microphone_availability, play
+from speech.audio.endpoint import Pauses
+from speech.audio.sound import RATE, Sound, levels
+from speech.ears import Ears
+from speech.errors import NoLoudspeaker, NoMicrophone
+from speech.events import Decision, Failed, Heard, Silence
+from speech.hands_free import HandsFree
+from speech.language import Automaton
+from speech.recognisers.pocketsphinx import PocketsphinxRecogniser
+from speech.speakers.espeak import EspeakSpeaker
+from speech.speakers.silent import SilentSpeaker
+
+Say = Callable[[str], Sound]
+
+
+def saved(path: Path, sound: Sound) -> Path:
+    with wave.open(str(path), "wb") as file:
+        file.setparams((1, 2, RATE, 0, "NONE", ""))
+        file.writeframes(sound.pcm())
+    return path
+
+
+@pytest.fixture
+def tutor(microphone: VirtualMicrophone) -> Iterator[HandsFree]:
+    ears = Ears(PocketsphinxRecogniser(), str)
+    with HandsFree(ears, EspeakSpeaker(), Pauses(patience=6)) as running:
+        yield running
+
+
+def test_speech_into_the_microphone_comes_out_as_text(
+    microphone: VirtualMicrophone, tutor: HandsFree, anything: Automaton, say: Say, tmp_path: Path
+) -> None:
+    said = ["divide both sides by three", "take away seven from both sides", "add fifteen to both sides"]
+    tutor.listen(anything)  # the room is measured, the model loaded: nothing is said
+    heard = []
+    for number, text in enumerate(said):
+        path = saved(tmp_path / f"{number}.wav", say(text))
+        threading.Timer(0.5, microphone.say, [path, False]).start()
+        heard.append(tutor.listen(anything))
+    texts = [one.event.text if isinstance(one.event, Heard) else str(one.event) for one in heard]
+    assert sum(one == two for one, two in zip(texts, said, strict=True)) >= 2, texts
+
+
+def test_silence_is_told(tutor: HandsFree, anything: Automaton) -> None:
+    started = time.monotonic()
+    hearing = tutor.listen(anything)
+    assert hearing.event == Silence(6)
+    assert hearing.decision is Decision.ASK_AGAIN
+    assert time.monotonic() - started < 9
+
+
+def test_the_tutor_is_heard_in_the_room_but_does_not_hear_itself(
+    microphone: VirtualMicrophone, anything: Automaton, say: Say, tmp_path: Path
+) -> None:
+    recording = microphone.record_tutor(tmp_path / "tutor.wav")
+    path = saved(tmp_path / "echo.wav", say("subtract nine from both sides"))
+    with HandsFree(Ears(PocketsphinxRecogniser(), str), EspeakSpeaker(), Pauses(patience=2)) as tutor:
+        assert tutor.listen(anything).event == Silence(2)
+        microphone.say(path, wait=False)  # as loud as an echo can be: the very words, while the tutor speaks
+        assert tutor.say("What will you do to both sides? Take your time and think it over.") is None
+        assert tutor.listen(anything).event == Silence(2)
+    recording.terminate()
+    recording.wait(10)
+    with wave.open(str(tmp_path / "tutor.wav")) as file:
+        rate, channels = file.getframerate(), file.getnchannels()
+        samples = np.frombuffer(file.readframes(file.getnframes()), dtype="<i2").astype(np.float32) / 32768
+    assert np.sum(levels(samples[::channels]) > -40) * 160 / rate > 1.5
+
+
+def test_a_key_interrupts_the_tutor(microphone: VirtualMicrophone) -> None:
+    with HandsFree(Ears(PocketsphinxRecogniser(), str), EspeakSpeaker()) as tutor:
+        threading.Timer(0.8, tutor.interrupt).start()
+        started = time.monotonic()
+        assert tutor.say("This is a very long sentence, and it goes on, and on, until somebody stops it.") is None
+        assert time.monotonic() - started < 2.5
+
+
+def test_sound_is_kept_only_when_asked(
+    microphone: VirtualMicrophone, answers: Automaton, say: Say, tmp_path: Path
+) -> None:
+    kept: list[Sound] = []
+    meter: list[float] = []
+    path = saved(tmp_path / "seven.wav", say("twenty seven"))
+    ears = Ears(PocketsphinxRecogniser(), str)
+    with HandsFree(ears, SilentSpeaker(), level=meter.append, keep=kept.append) as tutor:
+        threading.Timer(0.8, microphone.say, [path, False]).start()
+        assert isinstance(tutor.listen(answers).event, Heard)
+    assert len(kept) == 1
+    assert kept[0].seconds < 4
+    assert max(meter) > -30
+    assert min(meter) < -60
+
+
+def test_playing_takes_as_long_as_the_sound(microphone: VirtualMicrophone) -> None:
+    play(Sound(np.zeros(RATE // 10, np.float32)))
+    started = time.monotonic()
+    assert play(Sound(np.zeros(RATE, np.float32)))
+    assert time.monotonic() - started == pytest.approx(1.1, abs=0.4)
+
+
+def test_unplugging_in_mid_sentence_is_told_in_one_line(anything: Automaton, say: Say, tmp_path: Path) -> None:
+    path = saved(tmp_path / "long.wav", Sound(np.tile(say("add nine to both sides").samples, 4)))
+    with virtual_microphone() as doomed, HandsFree(Ears(PocketsphinxRecogniser(), str), SilentSpeaker()) as tutor:
+        threading.Timer(0.5, doomed.say, [path, False]).start()
+        threading.Timer(2.0, doomed.unplug).start()
+        hearing = tutor.listen(anything)
+        assert isinstance(hearing.event, Failed)
+        assert "unplugged" in hearing.event.reason
+        again = tutor.listen(anything)  # nothing can be opened now: told at once, and no loop
+        assert isinstance(again.event, Failed)
+        assert "type instead" in again.event.reason
+
+
+def test_without_devices_each_port_says_so_in_one_line(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("PULSE_SERVER", "unix:/nowhere")
+    monkeypatch.setenv("ALSA_CONFIG_PATH", "/nowhere")
+    with pytest.raises(NoMicrophone, match="connect a microphone"), Microphone():
+        pass
+    with pytest.raises(NoLoudspeaker, match="connect loudspeakers"):
+        play(Sound(np.zeros(RATE, np.float32)))
+    assert not microphone_availability().ok
+    assert not loudspeaker_availability().ok
+    with HandsFree(Ears(PocketsphinxRecogniser(), str), EspeakSpeaker()) as tutor:
+        told = tutor.say("hello")
+        assert isinstance(told, Failed)
+        assert "read the screen" in told.reason
