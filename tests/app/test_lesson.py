@@ -169,13 +169,14 @@ def test_an_interrupted_lesson_can_be_gone_on_with(equations: Path, tmp_path: Pa
 def test_whatever_is_typed_the_lesson_goes_on(equations: Path, tmp_path: Path) -> None:
     bad = [b"", b"x" * 1_000_000, b"\x00\x1b[31m\x07", "🙂 ½ é \u202e".encode(), b"(" * 10_000, b"9**9**9**9", b"1/0",
            b"\xff\xfe", b"__import__('os')", b"x + y = 3", b"3x + 2", b"x = 1 = 2", b"x^2 = 4"]  # fmt: skip
-    given = b"\n".join([*bad, *(line.encode() for line in SOLVED)]) + b"\n"
+    given = b"\n".join([*bad, b"subtract 2 from both sides", b"stop"]) + b"\n"
     done = chattutor("lesson", "--equations", equations, "--logs", tmp_path / "logs", "--seed", "1", given=given)
     assert (done.returncode, done.stderr) == (0, "")
     session = read_session(_log(tmp_path / "logs"))
     assert session.sound and session.end is not None
-    assert len(session.turns) == 1 + len(bad) + len(SOLVED)
-    assert session.end.why == "finished"
+    assert (session.end.why, len(session.turns)) == ("stopped", 1 + len(bad) + 2)
+    assert {turn.record.get("balanced") for turn in session.turns[1:-2]} == {None}  # none of it was judged
+    assert session.turns[-2].record["event"] == "move closer"
     assert max(len(turn.said["text"]) for turn in session.turns if turn.said) <= 1_000
     assert "\x1b" not in done.stdout and "\x00" not in done.stdout
 
