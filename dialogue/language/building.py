@@ -7,7 +7,7 @@ from typing import Any, cast
 from dialogue.algebra.equation import equation_of
 from dialogue.algebra.moves import INVERSE, How, Line, Move, Operation, Rewrite, Sides, Verdict
 from dialogue.algebra.refusals import Refusal, SeveralUnknowns
-from dialogue.algebra.tree import Expression, Negative, Number, Quotient, Sum, Unknown, walk
+from dialogue.algebra.tree import Expression, Negative, Number, Quotient, Sum, Unknown, has_unknown, walk
 from dialogue.language.expressions import AMBIGUOUS
 from dialogue.meaning import Ask, AskFor, Control, ControlWhat, Describe, Meaning, Said, Say, Unclear, Value
 
@@ -36,7 +36,8 @@ def _move(rest: str, slots: Slots, letter: str) -> Meaning | None:
     if unsure(operand):
         return Unclear("grouping")
     sides = cast(Sides, named or _sides(slots))
-    if isinstance(operand, Sum) and (sides == "unsaid" or operation in {"multiply", "divide"}):
+    loose = sides == "unsaid" or operation in {"multiply", "divide"} or not has_unknown(operand)
+    if isinstance(operand, Sum) and loose:
         return None  # "minus five plus two" is two moves, or nothing
     return Move(cast(Operation, operation), operand, sides)
 
@@ -65,7 +66,7 @@ def _inverse(rest: str, slots: Slots, letter: str) -> Meaning | None:
 
 def _same(rest: str, slots: Slots, letter: str) -> Meaning | None:
     """``same``: the operation in the slot, with the sides of the wording (or those named after ``same``)."""
-    move = slots["operation"] if "operation" in slots else slots["move"] if "move" in slots else slots["stated"]
+    move = next(slots[name] for name in ("operation", "move", "bare_sign", "stated") if name in slots)
     if not isinstance(move, Move):
         return cast(Meaning, move)
     return Move(move.operation, move.operand, cast(Sides, rest or slots.get("sides", move.sides)))
@@ -138,7 +139,7 @@ def _number(rest: str, slots: Slots, letter: str) -> Meaning | None:
 
 def _unsigned(rest: str, slots: Slots, letter: str) -> Meaning | None:
     """An expression, where a minus sign in front could as well be a subtraction."""
-    return None if isinstance(slots["n"], Negative) else _value(rest, slots, letter)
+    return None if isinstance(slots["n"], Negative | Unknown) else _value(rest, slots, letter)
 
 
 def _letter(rest: str, slots: Slots, letter: str) -> Any:
@@ -147,7 +148,7 @@ def _letter(rest: str, slots: Slots, letter: str) -> Any:
 
 
 def _describe(rest: str, slots: Slots, letter: str) -> Meaning | None:
-    move = slots["operation"]
+    move = slots.get("operation") or slots["plain_operation"]
     return Describe((move,)) if isinstance(move, Move) else cast(Meaning, move)
 
 

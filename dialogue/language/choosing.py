@@ -10,10 +10,11 @@ from dialogue.language.letters import forms
 from dialogue.language.numerals import NUMBER_WORDS
 from dialogue.language.repairs import corrected, only_right
 from dialogue.language.words import hesitations
-from dialogue.meaning import Expecting, Meaning, Say, Unclear
+from dialogue.meaning import Ask, Control, Describe, Expecting, Meaning, Say, Unclear
 
 
-REPORTING = {"says", "it's", "is", "because", "since", "as", "being", "there's", "has", "'s", "if", "when", "that's"}
+PURPOSE = {"to", "since", "because", "as", "if", "when", "for", "in"}
+REPORTING = {"says", "it's", "is", "because", "since", "as", "being", "there's", "has", "'s", "if", "when", "that's", "opposite", "inverse"}
 
 
 @lru_cache(maxsize=1)
@@ -35,6 +36,7 @@ class Reader:
         contexts, self.explanation_words, self.asking, self.distress = _around()
         self.names = contexts[expecting]
         self.expecting, self.letter = expecting, letter
+        self._known_already: dict[tuple[str, ...], Meaning | None] = {}
 
     def distressed(self, text: str) -> bool:
         """Whether a phrase in it may be a disclosure, which only a person can answer."""
@@ -55,12 +57,29 @@ class Reader:
         whole = self.whole(tokens)
         if whole is not None:
             return whole
-        return corrected(tokens, self.whole) or self._explained(tokens)
+        return corrected(tokens, self.whole) or self._explained(tokens) or self._said_twice(tokens)
+
+    def _said_twice(self, tokens: Sequence[str]) -> Meaning | None:
+        """ "I wasn't listening, can you say it again": two ways of saying one thing; "I'm stuck, help me" asks."""
+        for at in range(1, len(tokens)):
+            second = self.whole(tokens[at:])
+            if not isinstance(second, Ask | Say | Control):
+                continue
+            first = self.whole(tokens[:at])
+            if first == second or (first == Say("stuck") and isinstance(second, Ask)):
+                return second
+            if second == Say("stuck") and isinstance(first, Ask):
+                return first
+        return None
 
     def whole(self, tokens: Sequence[str]) -> Meaning | None:
         """The meaning of all of the tokens; None where there is none, Unclear where there are two."""
-        if not tokens:
-            return None
+        key = tuple(tokens)
+        if key not in self._known_already:
+            self._known_already[key] = self._whole(key) if key else None
+        return self._known_already[key]
+
+    def _whole(self, tokens: tuple[str, ...]) -> Meaning | None:
         matcher = Matcher(load(), tokens, self.letter, build)
         starts = _reach(matcher, 0)
         ends = _Closings(matcher)
@@ -80,6 +99,9 @@ class Reader:
         ranked = sorted(found.items(), key=lambda item: item[1])
         best, rank = ranked[0]
         tied = [meaning for meaning, other in ranked if other == rank]
+        told = [meaning for meaning in tied if isinstance(meaning, Describe)]
+        if len(told) == 1 and self.expecting in {"operations", "term"}:
+            best, tied = told[0], told  # what was asked for
         if len(tied) > 1:
             moved = [one for one in tied if isinstance(one, Move) and one.operation == "transfer"]
             if len(moved) != 1:  # "take six to the right": a transfer says more than "take six"
@@ -98,6 +120,11 @@ class Reader:
 
     def _explained(self, tokens: Sequence[str]) -> Meaning | None:
         """ "We want x alone so take six off both sides": an explanation, then "so" or "which is", then the meaning."""
+        if tokens[0] in PURPOSE:  # "to get rid of the plus six take six off both sides"
+            for at in range(3, len(tokens) - 1):
+                meaning = self.whole(tokens[at:])
+                if isinstance(meaning, Move) and self._known(tokens[:at]):
+                    return meaning
         for at in range(len(tokens) - 1, 0, -1):
             if tokens[at] not in {"so", "is", "therefore"}:
                 continue
@@ -110,13 +137,17 @@ class Reader:
 
     def _explains(self, tokens: Sequence[str]) -> bool:
         """Whether these words only explain: all known, and no move of their own."""
-        known = all(
+        # "it says add four", "since it's divided by seven", "the opposite of plus four"
+        reports = not REPORTING.isdisjoint(tokens)
+        return self._known(tokens) and (reports or not isinstance(self.whole(tokens), Move))
+
+    def _known(self, tokens: Sequence[str]) -> bool:
+        """Whether these are all words that explanations are made of."""
+        return all(
             token in self.explanation_words or token in NUMBER_WORDS or token in load().vocabulary
             or token in forms(self.letter) or not token[0].isalpha()
             for token in tokens
         )  # fmt: skip
-        reports = not REPORTING.isdisjoint(tokens)  # "it says add four", "since it's divided by seven"
-        return known and (reports or not isinstance(self.whole(tokens), Move))
 
     def _why_not(self, tokens: Sequence[str]) -> Unclear:
         """What to ask back, where that is known."""

@@ -8,10 +8,11 @@ in the ClearSpeak rules, Brownstein, Soiffer and Frankel, ETS 2015). Signs that 
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import TypeAlias
 
 from dialogue.algebra.tree import Expression, Negative, Number, Product, Quotient, Sum, Term, Unknown, has_unknown
 from dialogue.language.letters import forms
-from dialogue.language.numerals import PARTS, Found, number_at
+from dialogue.language.numerals import HOMOPHONES, NUMBER_WORDS, PARTS, ZERO, Found, number_at
 
 AMBIGUOUS = Unknown("?")
 """Stands for an expression that could be grouped in two ways."""
@@ -19,41 +20,64 @@ AMBIGUOUS = Unknown("?")
 MAX_DEPTH = 5  # brackets inside one another, as said
 MAX_ENDS = 24  # different ways to read on from one place that are followed up
 
-PLUS = (("plus",), ("+",), ("add",), ("and", "then", "plus"), ("then", "plus"), ("and", "add"), ("added", "to"))
-MINUS = (
-    ("minus",), ("-",), ("take", "away"), ("takeaway",), ("subtract",), ("then", "minus"), ("and", "then", "minus"),
-    ("taking", "away"), ("less",),
+Phrases: TypeAlias = dict[str, list[tuple[str, ...]]]
+
+
+def _phrases(*phrases: str) -> Phrases:
+    """Phrases by their first word, longest first."""
+    found: Phrases = {}
+    for phrase in sorted(phrases, key=lambda one: -len(one.split())):
+        words = tuple(phrase.split())
+        found.setdefault(words[0], []).append(words)
+    return found
+
+
+PLUS = _phrases(
+    "plus", "+", "add", "and then plus", "then plus", "and add", "added to",
 )  # fmt: skip
-NEGATIVE = ("minus", "negative", "-", "neg")
-POSITIVE = ("+", "positive")
-TIMES_WORDS = (
-    ("times",), ("multiplied", "by"), ("timesed", "by"), ("times", "by"), ("lots", "of"), ("lot", "of"),
-    ("multiply", "by"), ("groups", "of"),
+MINUS = _phrases(
+    "minus", "-", "take away", "takeaway", "subtract", "then minus", "and then minus", "taking away", "less",
 )  # fmt: skip
-OVER_WORDS = (("over",), ("divided", "by"), ("divide", "by"), ("shared", "by"), ("upon",), ("out", "of"))
-ALL_OVER = tuple(
-    (*group, *over)
-    for group in (("all",), ("everything",), ("the", "whole", "thing"), ("the", "whole", "lot"), ("whole", "thing"),
-                  ("all", "of", "it"), ("all", "of", "that"), ("that", "all"), ("then", "all"))
-    for over in (("over",), ("divided", "by"), ("shared", "by"), ("upon",))
+NEGATIVE = frozenset({"minus", "negative", "-", "neg"})
+TIMES_WORDS = _phrases(
+    "times", "multiplied by", "timesed by", "times by", "lots of", "lot of", "multiply by", "groups of",
 )  # fmt: skip
-ALL_TIMES = (("all", "times"), ("all", "multiplied", "by"), ("all", "timesed", "by"), ("then", "all", "times"))
-OPEN = (
-    ("open", "brackets"), ("open", "bracket"), ("bracket",), ("brackets",), ("the", "bracket"), ("in", "brackets"),
-    ("open", "parentheses"), ("open", "parenthesis"), ("open", "paren"), ("parentheses",), ("parenthesis",),
-    ("left", "bracket"), ("left", "paren"), ("left", "parenthesis"), ("the", "quantity"), ("quantity",),
-    ("into", "bracket"), ("into", "brackets"), ("a", "bracket"), ("open",), ("the", "brackets"), ("paren",),
-    ("of", "bracket"), ("of", "brackets"), ("in", "bracket"), ("opening", "bracket"),
+OVER_WORDS = _phrases(
+    "over", "divided by", "divide by", "shared by", "upon", "out of",
 )  # fmt: skip
-CLOSE = (
-    ("close", "brackets"), ("close", "bracket"), ("bracket",), ("brackets",), ("end", "bracket"), ("end", "brackets"),
-    ("close", "the", "bracket"), ("close", "the", "brackets"), ("close", "parentheses"), ("close", "parenthesis"),
-    ("close", "paren"), ("right", "bracket"), ("right", "paren"), ("right", "parenthesis"), ("closed", "bracket"),
-    ("closed", "brackets"), ("end", "quantity"), ("close",), ("shut", "bracket"), ("end", "of", "bracket"),
-    ("end", "parenthesis"), ("end", "parentheses"), ("closing", "bracket"), ("bracket", "closed"), ("unbracket",),
+ALL_OVER = _phrases(
+    *(
+        f"{group} {over}"
+        for group in (
+            "all", "everything", "the whole thing", "the whole lot", "whole thing", "all of it", "all of that",
+            "that all", "then all", "all that", "the lot",
+        )
+        for over in ("over", "divided by", "shared by", "upon")
+    )
 )  # fmt: skip
-IN_BRACKETS = (("in", "brackets"), ("in", "a", "bracket"), ("in", "parentheses"), ("in", "the", "bracket"),
-               ("in", "the", "brackets"), ("in", "bracket"))  # fmt: skip
+OVER_OR_ALL_OVER = {word: [*OVER_WORDS.get(word, ()), *ALL_OVER.get(word, ())] for word in (*OVER_WORDS, *ALL_OVER)}
+ALL_TIMES = _phrases(
+    "all times", "all multiplied by", "all timesed by", "then all times",
+)  # fmt: skip
+OPEN = _phrases(
+    "open brackets", "open bracket", "bracket", "brackets", "the bracket", "in brackets", "open parentheses",
+    "open parenthesis", "open paren", "parentheses", "parenthesis", "left bracket", "left paren", "left parenthesis",
+    "the quantity", "quantity", "into bracket", "into brackets", "a bracket", "open", "the brackets", "paren",
+    "of bracket", "of brackets", "in bracket", "opening bracket",
+)  # fmt: skip
+CLOSE = _phrases(
+    "close brackets", "close bracket", "bracket", "brackets", "end bracket", "end brackets", "close the bracket",
+    "close the brackets", "close parentheses", "close parenthesis", "close paren", "right bracket", "right paren",
+    "right parenthesis", "closed bracket", "closed brackets", "end quantity", "close", "shut bracket",
+    "end of bracket", "end parenthesis", "end parentheses", "closing bracket", "bracket closed", "unbracket",
+)  # fmt: skip
+IN_BRACKETS = _phrases(
+    "in brackets", "in a bracket", "in parentheses", "in the bracket", "in the brackets", "in bracket",
+)  # fmt: skip
+
+
+STARTS = frozenset({*NUMBER_WORDS, *ZERO, *HOMOPHONES, *NEGATIVE, *OPEN, "a", "an", "the", "that", "those", "("})
+"""The words an expression can begin with, beside digits and the letter of the unknown."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,16 +102,17 @@ class Expressions:
 
     def at(self, at: int) -> list[Found]:
         """Every expression that begins here: (end, tree, cost); the tree may be ``AMBIGUOUS``."""
-        return self.sums(at, 0)
+        token = self.tokens[at]
+        if token in STARTS or token in self.forms or token[-1].isdigit():
+            return self.sums(at, 0)
+        return []
 
-    def _after(self, at: int, phrases: tuple[tuple[str, ...], ...]) -> list[int]:
+    def _after(self, at: int, phrases: Phrases) -> list[int]:
         """Where each of the phrases said here ends, longest first."""
-        found = {
-            at + len(phrase)
-            for phrase in phrases
-            if self.tokens[at : at + len(phrase)] == phrase
-        }
-        return sorted(found, reverse=True)
+        if at >= len(self.tokens):
+            return []
+        options = phrases.get(self.tokens[at], ())
+        return [at + len(phrase) for phrase in options if self.tokens[at : at + len(phrase)] == phrase]
 
     def sums(self, at: int, depth: int) -> list[Found]:
         """Signed products joined by plus and minus."""
@@ -105,8 +130,6 @@ class Expressions:
         starts = [(at, 1)]
         if self.tokens[at] in NEGATIVE:
             starts.append((at + 1, -1))
-        elif self.tokens[at] in POSITIVE:
-            starts.append((at + 1, 1))
         for start, sign in starts:
             for end, joined in self.products(start, depth):
                 queue.append((end, (Term(1 if sign > 0 else -1, joined.tree),), joined.cost, joined))
@@ -170,7 +193,7 @@ class Expressions:
 
     def _beside(self, end: int, joined: Joined, depth: int) -> list[tuple[int, Joined]]:
         """ "two x", "two brackets x plus one": nothing said between a number and what it multiplies."""
-        if has_unknown(joined.tree) and not self._after(end, (*OPEN, ("(",))):
+        if has_unknown(joined.tree) and not self._after(end, OPEN) and self.tokens[end : end + 1] != ("(",):
             return self._parts_of_unknown(end, joined)
         grown: list[tuple[int, Joined]] = []
         for stop, tree, cost, _ in self.factors(end, depth):
@@ -207,7 +230,7 @@ class Expressions:
         grown: list[tuple[int, Joined]] = []
         typed = self.tokens[end : end + 1] == ("/",)
         grouped = isinstance(joined.tree, Sum)  # a bracket may be followed by "all over" too
-        for after in [end + 1] if typed else self._after(end, (*OVER_WORDS, *ALL_OVER) if grouped else OVER_WORDS):
+        for after in [end + 1] if typed else self._after(end, OVER_OR_ALL_OVER if grouped else OVER_WORDS):
             negative = after < len(self.tokens) and self.tokens[after] in NEGATIVE
             for stop, tree, cost, _ in self.factors(after + negative, depth):
                 by = Negative(tree) if negative else tree
@@ -268,8 +291,7 @@ class Expressions:
 
     def _may_end(self, end: int) -> bool:
         """Whether an unclosed bracket can end here: at the end of the expression, not before another term."""
-        follows = (*PLUS, *MINUS, *OVER_WORDS, *TIMES_WORDS)
-        return not self._after(end, follows)
+        return not any(self._after(end, follows) for follows in (PLUS, MINUS, OVER_WORDS, TIMES_WORDS))
 
 
 def _distinct(found: list[Found]) -> list[Found]:

@@ -23,6 +23,7 @@ MAX_ENDS = 40  # different readings of one name from one place that are followed
 
 Kept: TypeAlias = tuple[tuple[str, Any], ...]
 Result: TypeAlias = tuple[int, Any, int]  # where it ends, what it means, how doubtful
+Firsts: TypeAlias = dict[str, frozenset[str] | None]
 Builder: TypeAlias = Callable[[str, dict[str, Any], str], Any]
 
 
@@ -58,9 +59,9 @@ class Grammar:
         return tries
 
     @cached_property
-    def firsts(self) -> dict[str, frozenset[str] | None]:
+    def firsts(self) -> Firsts:
         """The words each name can begin with; None where it can begin with an expression."""
-        found: dict[str, frozenset[str] | None] = dict.fromkeys(BUILT_IN)
+        found: Firsts = dict.fromkeys(BUILT_IN)
 
         def of(name: str) -> frozenset[str] | None:
             if name not in found:
@@ -78,6 +79,11 @@ class Grammar:
         for name in self.tries:
             of(name)
         return found
+
+    @cached_property
+    def starts(self) -> dict[str, "State"]:
+        """The state that each name starts in."""
+        return {name: State((trie,)) for name, trie in self.tries.items()}
 
     @cached_property
     def vocabulary(self) -> frozenset[str]:
@@ -133,13 +139,57 @@ def _wordings(file: str, data: dict[str, Any]) -> Iterable[Wording]:
             yield Wording(file, rule["name"], rule.get("means", ""), say, example, gives)
 
 
+class State:
+    """A set of trie nodes reached by the same words, and what can follow; worked out when first needed."""
+
+    __slots__ = ("_steps", "ends", "nodes")
+
+    def __init__(self, nodes: tuple[Node, ...]) -> None:
+        self.nodes = nodes
+        self.ends = tuple(dict.fromkeys(means for node in nodes for means in node.ends))
+        self._steps: dict[str | None, Steps] = {}
+
+    def steps(self, token: str | None, firsts: Firsts) -> "Steps":
+        """After this token (None: any word that no wording has): the state it leads to, and the parts to try."""
+        found = self._steps.get(token)
+        if found is None:
+            found = self._steps[token] = self._worked_out(token, firsts)
+        return found
+
+    def _worked_out(self, token: str | None, firsts: Firsts) -> "Steps":
+        by_word = [target for node in self.nodes for target in node.words.get(token or "", ())]
+        by_part: dict[Part, list[Node]] = {}
+        for node in self.nodes:
+            for part, targets in node.parts.items():
+                first = firsts[part.name]
+                if first is None or token in first:
+                    by_part.setdefault(part, []).extend(targets)
+        return (
+            _state(by_word) if by_word else None,
+            tuple((part.name, part.kept, _state(targets)) for part, targets in by_part.items()),
+        )
+
+
+Steps: TypeAlias = tuple[State | None, tuple[tuple[str, bool, State], ...]]
+_STATES: dict[frozenset[int], State] = {}  # by the nodes in them, which the grammar keeps alive
+
+
+def _state(nodes: list[Node]) -> State:
+    key = frozenset(map(id, nodes))
+    if key not in _STATES:
+        _STATES[key] = State(tuple(dict.fromkeys(nodes)))
+    return _STATES[key]
+
+
 class Matcher:
     """What the names of a grammar match in one utterance."""
 
     def __init__(self, grammar: Grammar, tokens: Sequence[str], letter: str, build: Builder) -> None:
-        self.tries, self.firsts = grammar.tries, grammar.firsts
-        self.tokens, self.letter, self.build = tokens, letter, build
-        self.expressions = Expressions(tokens, letter)
+        self.grammar, self.letter, self.build = grammar, letter, build
+        self.tokens = tuple(tokens)
+        known = grammar.vocabulary
+        self.known = tuple(token if token in known else None for token in self.tokens)
+        self.expressions = Expressions(self.tokens, letter)
         self._memo: dict[tuple[str, int], list[Result]] = {}
 
     def at(self, name: str, at: int) -> list[Result]:
@@ -160,28 +210,22 @@ class Matcher:
             return [found for found in self.expressions.at(at) if not isinstance(found[1], Negative | Sum)]
         if name == "anything":
             return [(len(self.tokens), True, ANYTHING_COST)]
-        first = self.firsts[name]
-        if first is not None and self.tokens[at] not in first:
-            return []
+        firsts, size = self.grammar.firsts, len(self.tokens)
         best: dict[tuple[int, Any], int] = {}
-        waiting: list[tuple[Node, int, Kept, int]] = [(self.tries[name], at, (), 0)]
+        waiting: list[tuple[State, int, Kept, int]] = [(self.grammar.starts[name], at, (), 0)]
         while waiting and len(best) < MAX_ENDS:
-            node, here, kept, cost = waiting.pop()
-            for means in node.ends:
+            state, here, kept, cost = waiting.pop()
+            for means in state.ends:
                 value = self.build(means, dict(kept), self.letter)
                 if value is not None:
                     key = (here, value)
                     best[key] = min(cost, best.get(key, cost))
-            if here >= len(self.tokens):
+            if here >= size:
                 continue
-            token = self.tokens[here]
-            for after in node.words.get(token, ()):
-                waiting.append((after, here + 1, kept, cost))
-            for part, targets in node.parts.items():
-                first = self.firsts[part.name]
-                if first is not None and token not in first:
-                    continue
-                for end, value, more in self.at(part.name, here):
-                    keep = (*kept, (part.name, value)) if part.kept else kept
-                    waiting += [(after, end, keep, cost + more) for after in targets]
+            by_word, by_part = state.steps(self.known[here], firsts)
+            if by_word is not None:
+                waiting.append((by_word, here + 1, kept, cost))
+            for part, keep, after in by_part:
+                for end, value, more in self.at(part, here):
+                    waiting.append((after, end, (*kept, (part, value)) if keep else kept, cost + more))
         return [(end, value, cost) for (end, value), cost in best.items()]

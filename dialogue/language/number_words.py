@@ -1,11 +1,10 @@
 """Numbers to English words, as a mathematics teacher says them.
 
-Whole numbers with the British "and" (common practice, no source); decimals digit by digit after "point" and "zero",
-never "oh" (MathSpeak core specification, rule 1.1); fractions with a top below 20 and a bottom of 2 to 20 as ordinals
-(ClearSpeak says 2 to 10: Brownstein, Soiffer and Frankel, ETS 2015; to twentieths is our choice), else "a over b".
+Whole numbers with the British "and" or without it (common practice, no source); decimals digit by digit after
+"point", with "zero" and never "oh" (MathSpeak core specification, rule 1.1); fractions with a top below 20 and a
+bottom of 2 to 20 as ordinals (ClearSpeak says 2 to 10: Brownstein, Soiffer and Frankel, ETS 2015; to twentieths is
+our choice), else "a over b"; mixed numbers "two and one half" (ClearSpeak: "3 and 1 half").
 """
-
-from fractions import Fraction
 
 SMALL = (
     "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen "
@@ -46,15 +45,10 @@ def decimal_words(text: str, joined: str = " and ") -> str:
     return f"{whole_words(int(start or 0), joined)} point {digits}"
 
 
-def fraction_words(value: Fraction, joined: str = " and ") -> str:
-    """``two thirds``, ``one half``, ``seven over twenty-five``; ``value`` is positive and not whole."""
-    return over_words(value.numerator, value.denominator, joined)
-
-
-def over_words(top: int, bottom: int, joined: str = " and ") -> str:
-    """A fraction as written, in its lowest terms or not."""
-    if top <= MOST_TOP and bottom in PARTS and top:
-        part = PARTS[bottom]
+def over_words(top: int, bottom: int, joined: str = " and ", fourths: bool = False) -> str:
+    """A fraction as written, in its lowest terms or not; ``fourths`` where quarters are called so."""
+    if is_ordinal(top, bottom):
+        part = "fourth" if fourths and bottom == 4 else PARTS[bottom]
         plural = "halves" if part == "half" else f"{part}s"
         return f"{SMALL[top]} {part if top == 1 else plural}"
     return f"{whole_words(top, joined)} over {whole_words(bottom, joined)}"

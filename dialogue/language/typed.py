@@ -20,6 +20,8 @@ def read_typed(text: str, expecting: Expecting, letter: str) -> Meaning | None:
     text = text.strip().rstrip("?!.;, ").strip()
     if not text or MATHEMATICS.fullmatch(text) is None or WORD.search(text):
         return None
+    if expecting in {"operations", "term"} and text[0] in "+-*/":
+        return None  # what is done to the unknown, told in signs
     if not any(character.isdigit() or character in "=+*/()" for character in text):
         return None  # single letters: "y", "k", "x x"
     if letter != "x" and re.fullmatch(r"[\d.\s]*x\s*[\d.]+", text):
