@@ -6,8 +6,8 @@ from fractions import Fraction
 from typing import Literal, TypeAlias
 
 from dialogue.algebra.linear import Linear, linear
-from dialogue.algebra.reading import MAX_LENGTH, one_letter, plain, read_expression
-from dialogue.algebra.refusals import NotAnEquation, OutOfScope, SeveralUnknowns, TooMuch
+from dialogue.algebra.reading import MAX_LENGTH, one_letter, plain_characters, read_expression
+from dialogue.algebra.refusals import NotAnEquation, OutOfScope, SeveralUnknowns, TooMuch, Unreadable
 from dialogue.algebra.tree import Expression, letters, uses_decimals
 from dialogue.algebra.writing import ASCII, Style, write
 
@@ -22,8 +22,8 @@ class Solution:
     value: Fraction | None = None
 
 
-NAMED = re.compile(r"[A-Za-z]_\w|π|\bpi\b")  # quantities with names of their own: d_1, pi
 NO_NUMBER, EVERY_NUMBER = Solution("none"), Solution("every")
+NAMED = re.compile(r"\b[A-Za-z]_\w|π|\bpi\b")  # quantities with names of their own: d_1, pi
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,20 +76,22 @@ def read_equation(text: str, letter: str | None = None) -> Equation:
     """
     if len(text) > MAX_LENGTH:
         raise TooMuch(f"That is too long to be one equation: the most is {MAX_LENGTH} characters.", MAX_LENGTH)
-    source = plain(text)
+    characters = plain_characters(text)
     for sign in "<>":
-        if sign in source:
-            raise NotAnEquation("This is an inequality, and I work with equations.", source.index(sign))
-    if NAMED.search(source):
-        raise OutOfScope("This is a formula with named quantities, and I work with one unknown letter.")
-    sides = source.split("=")
-    if len(sides) == 1:
+        if sign in characters:
+            raise NotAnEquation("This is an inequality, and I work with equations.", characters.index(sign))
+    equals = [place for place, character in enumerate(characters) if character == "="]
+    if not equals:
         raise NotAnEquation("There is no equals sign here, so this is not an equation.")
-    if len(sides) > 2:
-        second = source.index("=", len(sides[0]) + 1)
-        raise NotAnEquation("There is more than one equals sign; please give one equation at a time.", second)
-    left, right = (read_expression(side) for side in sides)
-    return equation_of(left, right, letter)
+    if len(equals) > 1:
+        raise NotAnEquation("There is more than one equals sign; please give one equation at a time.", equals[1])
+    if named := NAMED.search(text):
+        raise OutOfScope("This is a formula with named quantities, and I work with one unknown letter.", named.start())
+    before, after = text[: equals[0]], text[equals[0] + 1 :]
+    for side, where in ((before, "left"), (after, "right")):
+        if not side.strip():
+            raise Unreadable(f"There is nothing on the {where} of the equals sign.", equals[0])
+    return equation_of(read_expression(before), read_expression(after, start=equals[0] + 1), letter)
 
 
 def equation_of(left: Expression, right: Expression, letter: str | None = None) -> Equation:

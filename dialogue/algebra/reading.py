@@ -37,7 +37,7 @@ SIGNS = str.maketrans(
         "÷": "/", "∕": "/", "⁄": "/", "／": "/", "➗": "/", "➖": "-", "➕": "+",
         "[": "(", "]": ")", "{": "(", "}": ")", "（": "(", "）": ")",
         "’": "'", "≤": "<", "≥": ">", "≠": "<",
-        "\u00a0": " ", "\u2009": " ", "\u202f": " ", "\t": " ",
+        "\t": " ", "\n": " ", "\r": " ",
     }
 )  # fmt: skip
 
@@ -46,7 +46,7 @@ TOKEN = re.compile(
       | (?P<comma>\d+,\d+)
       | (?P<mixed>\d+\ +\d+\ ?/\ ?\d+(?![\d.]))
       | (?P<number>\d+\.\d+|\.\d+|\d+)
-      | (?P<power>\*\*|\^)
+      | (?P<power>\*\*|\^|[⁰¹²³⁴⁵⁶⁷⁸⁹ⁿˣ])
       | (?P<letter>[A-Za-z])
       | (?P<sign>[-+*/()])""",
     re.VERBOSE,
@@ -63,69 +63,77 @@ class Token:
 
 
 def plain(text: str) -> str:
-    """The text with unicode signs, wide digits and single-glyph fractions in plain characters.
+    """The text with unicode signs, wide digits and single-glyph fractions in plain characters."""
+    return "".join(plain_characters(text))
+
+
+def plain_characters(text: str) -> list[str]:
+    """What each character of the text becomes in plain characters, so that places in the text can be named.
 
     Superscripts are kept: turning them into digits would read x squared as "x2".
     """
     out: list[str] = []
+    after_digit = False
     for character in text.translate(SIGNS):
         kind = unicodedata.decomposition(character).partition(" ")[0]
         if kind == "<fraction>":
             fraction = unicodedata.normalize("NFKC", character).replace("⁄", "/")
             # "2½" is the mixed number two and a half, and a bare "½" binds before a letter
-            out.append(f" {fraction}" if out and out[-1].isdigit() else f"({fraction})")
+            out.append(f" {fraction}" if after_digit else f"({fraction})")
         elif kind in {"<wide>", "<font>"}:
             out.append(unicodedata.normalize("NFKC", character))
         else:
-            out.append(character)
-    return "".join(out)
+            out.append(" " if unicodedata.category(character) == "Zs" else character)
+        if out[-1] != " ":
+            after_digit = out[-1].isdigit()
+    return out
 
 
-def tokens(text: str) -> list[Token]:
-    """Cut the text up.
+def tokens(text: str, start: int = 0) -> list[Token]:
+    """Cut the text up; ``start`` is its own place in the line it comes from.
 
     Raises TooMuch past the bounds, DecimalComma, NotLinear for a power, Unreadable for anything unknown.
     """
     if len(text) > MAX_LENGTH:
         raise TooMuch(f"That is too long to be one equation: the most is {MAX_LENGTH} characters.", MAX_LENGTH)
-    source = plain(text)
+    characters = plain_characters(text)
+    source = "".join(characters)
+    places = [start + index for index, character in enumerate(characters) for _ in character]
     found: list[Token] = []
-    at = 0
-    while at < len(source):
-        match = TOKEN.match(source, at)
+    next_at = 0
+    while next_at < len(source):
+        at = places[next_at]
+        match = TOKEN.match(source, next_at)
         if match is None:
-            raise _stranger(source[at], at)
+            raise _stranger(source[next_at], at)
         kind = match.lastgroup or ""
         if kind == "comma":
             raise DecimalComma(f"Is {match.group()} a decimal? Please write it with a point.", at)
         if kind == "power":
-            raise (
-                NotLinear(at)
-                if found and found[-1].kind == "letter"
-                else OutOfScope("There is a power here, and I only work with linear equations.", at)
-            )
+            if found and found[-1].kind == "letter":
+                raise NotLinear(at)
+            raise OutOfScope("There is a power here, and I only work with linear equations.", at)
         if kind in {"number", "mixed"} and sum(map(str.isdigit, match.group())) > MAX_DIGITS:
             raise TooMuch(f"That number is too long: the most is {MAX_DIGITS} digits.", at)
         if kind != "space":
             found.append(Token(kind, match.group(), at))
-        at = match.end()
+        next_at = match.end()
     if len(found) > MAX_PARTS:
         raise TooMuch("That has too many parts to be one classroom equation.", found[MAX_PARTS].at)
     return found
 
 
-def _stranger(character: str, at: int) -> Unreadable | OutOfScope:
-    if character in "²³⁴⁵⁶⁷⁸⁹⁰¹ⁿ":
-        return NotLinear(at)
-    shown = character if character.isprintable() else f"U+{ord(character):04X}"
-    return Unreadable(f"I do not know the sign {shown} in an equation.", at)
+def _stranger(character: str, at: int) -> Unreadable:
+    if unicodedata.category(character)[0] in "CMZ":  # control and direction marks, accents alone, odd separators
+        return Unreadable(f"There is a sign here that cannot be seen (U+{ord(character):04X}): type it again.", at)
+    return Unreadable(f"I do not know the sign {character} in an equation.", at)
 
 
 class _Reader:
     """One pass over the tokens; ``depth`` bounds the recursion."""
 
-    def __init__(self, parts: list[Token], length: int) -> None:
-        self.parts, self.next, self.length = parts, 0, length
+    def __init__(self, parts: list[Token], end: int) -> None:
+        self.parts, self.next, self.end = parts, 0, end
 
     def peek(self) -> str:
         return self.parts[self.next].text if self.next < len(self.parts) else ""
@@ -134,7 +142,7 @@ class _Reader:
         return self.parts[self.next].kind if self.next < len(self.parts) else ""
 
     def place(self) -> int:
-        return self.parts[self.next].at if self.next < len(self.parts) else self.length
+        return self.parts[self.next].at if self.next < len(self.parts) else self.end
 
     def take(self) -> Token:
         token = self.parts[self.next]
@@ -169,7 +177,7 @@ class _Reader:
             elif self.kind() == "letter" or self.peek() == "(":
                 left = _times(left, self.signed(depth))
             elif self.kind() in {"number", "mixed"}:
-                raise Unreadable("Two numbers stand side by side with no sign between them.", self.place())
+                raise Unreadable("A sign is missing before this number.", self.place())
             else:
                 return left
 
@@ -215,15 +223,16 @@ def _number(token: Token) -> Expression:
     return Number(value, token.text if "." in token.text else "")
 
 
-def read_expression(text: str, letter: str | None = None) -> Expression:
+def read_expression(text: str, letter: str | None = None, start: int = 0) -> Expression:
     """The expression typed, as written; ``letter`` is the equation's letter, if it is known.
 
-    Letters of either case count as the same letter. Raises a Refusal with one clear sentence.
+    Letters of either case count as the same letter. Raises a Refusal with one clear sentence; its place is
+    counted from ``start``, where the text begins in the line it comes from.
     """
-    parts = tokens(text)
+    parts = tokens(text, start)
     if not parts:
-        raise Unreadable("There is nothing here to read.", 0)
-    reader = _Reader(parts, len(text))
+        raise Unreadable("There is nothing here to read.", start)
+    reader = _Reader(parts, start + len(text))
     found = reader.sum(0)
     if reader.next < len(parts):
         closed = "A bracket is closed that was not opened." if reader.peek() == ")" else "I cannot read this part."
