@@ -3,12 +3,17 @@
 Conventions, from the ClearSpeak rules (Brownstein, Soiffer and Frankel, ETS 2015) as published in the open MathCAT
 rule files (MIT), and the MathSpeak core specification, rule 1.2: a leading minus is "negative", a binary one "minus";
 nothing is said between a number and a letter; coefficient one is unsaid; brackets are said; decimals digit by digit.
-Of our own, after common practice in classrooms: "lots of" before a bracket, "then plus" after a fraction and "all
-over" after a sum, so that grouping is heard and understanding what we say gives the same equation back.
+Of our own, after common practice in classrooms (no source): "lots of" before a bracket, "then plus" after a fraction
+and "all over" after a sum. A part whose end could be heard in two ways ("nine plus x over four") stands in a bracket,
+written or not: the words alone, without the pauses, always give the same equation back.
 """
 
+import tomllib
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
+from importlib import resources
+from typing import Any, Literal
 
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.moves import Move
@@ -18,17 +23,22 @@ from dialogue.language.number_words import decimal_words, is_ordinal, over_words
 
 @dataclass(frozen=True, slots=True)
 class Voice:
-    """What differs between classrooms: names of brackets, the word before one, and whether "and" is said."""
+    """What differs between classrooms; the words of each choice are in ``voice.toml``."""
 
-    opening: str
-    closing: str
-    times: str
-    lots: str
-    joined: str
+    brackets: Literal["brackets", "parentheses"] = "brackets"
+    times: Literal["times", "multiplied by"] = "times"
+    lots: Literal["lots of", "times"] = "lots of"  # between a number and a bracket
+    hundreds: Literal["and", "plain"] = "and"  # "two hundred and five"
+    fourths: Literal["quarters", "fourths"] = "quarters"
 
 
-BRITISH = Voice("bracket", "close bracket", "times", "lots of", " and ")
-AMERICAN = Voice("open parenthesis", "close parenthesis", "multiplied by", "times", " ")
+@lru_cache(maxsize=1)
+def _data() -> dict[str, Any]:
+    """``voice.toml``, read once."""
+    return tomllib.loads(resources.files("dialogue.language").joinpath("voice.toml").read_text("utf-8"))
+
+
+BRITISH, AMERICAN = (Voice(**_data()["voices"][name]) for name in ("british", "american"))
 
 
 def say_equation(equation: Equation, voice: Voice = BRITISH) -> str:
@@ -43,131 +53,155 @@ def say_value(value: Fraction, voice: Voice = BRITISH) -> str:
 
 def say_expression(expression: Expression, voice: Voice = BRITISH) -> str:
     """An expression in words, commas where a speaker pauses."""
-    return _say(expression, voice, first=True)
-
-
-MOVES = {
-    "add": "add {operand} to {sides}",
-    "subtract": "subtract {operand} from {sides}",
-    "multiply": "multiply {sides} by {operand}",
-    "divide": "divide {sides} by {operand}",
-    "transfer": "move {operand} to the other side",
-}
-SIDES = {"both": "both sides", "unsaid": "both sides", "left": "the left side", "right": "the right side"}
+    return _Speaker(voice).whole(expression)
 
 
 def say_move(move: Move, voice: Voice = BRITISH) -> str:
-    """A move in the words of the board: "subtract three from both sides"."""
-    operand = say_expression(move.operand, voice)
-    return MOVES[move.operation].format(operand=operand, sides=SIDES[move.sides])
+    """A move in the words of the board: "subtract three from both sides"; unsaid sides are both."""
+    operand = _Speaker(voice).operand(move.operand)
+    sides: str = _data()["sides"][move.sides]
+    frame: str = _data()["moves"][move.operation]
+    return frame.format(operand=operand, sides=sides)
 
 
-def _say(expression: Expression, voice: Voice, first: bool) -> str:
-    """``first`` says that nothing stands before it on this side, so "all over" can only mean all of this."""
+class _Speaker:
+    """Says expressions in one voice."""
+
+    def __init__(self, voice: Voice) -> None:
+        self.voice = voice
+        self.opening, self.closing = _data()["brackets"][voice.brackets]
+        self.lots: str = _data()["lots"][voice.lots]
+        self.joined = " and " if voice.hundreds == "and" else " "
+
+    def whole(self, expression: Expression) -> str:
+        """An expression with nothing before it or after it, so that "all over" can only mean all of this."""
+        match expression:
+            case Sum():
+                return self.sum(expression)
+            case Quotient(top, bottom) if not _is_plain(top):
+                above = self.whole(top) if _ends_well(top) else self.bracketed(top)
+                if isinstance(top, Sum):
+                    above = above.replace(", ", " ")  # the one pause is the one before "all over"
+                return f"{above}, all over {self.factor(bottom)}"
+        return self.part(expression)
+
+    def operand(self, expression: Expression) -> str:
+        """What a move is made with: one thing, or a bracket."""
+        return self.bracketed(expression) if isinstance(expression, Sum) else self.whole(expression)
+
+    def sum(self, expression: Sum) -> str:
+        said = ""
+        over = False  # whether what was said last was "… over four", after which "then plus" leaves the fraction
+        for index, term in enumerate(expression.terms):
+            body = term.body
+            clear = _is_one_thing(body) or (not index and _is_simple_fraction(body))
+            if not index and term.sign < 0 and isinstance(body, Negative):
+                clear = False
+            words = self.part(body) if clear else self.bracketed(body)
+            if index:
+                words = f", {'then ' if over else ''}{'plus' if term.sign > 0 else 'minus'} {words}"
+            elif term.sign < 0:
+                words = f"negative {words}"
+            said += words
+            over = clear and not index and _is_simple_fraction(body)
+        return said
+
+    def part(self, expression: Expression) -> str:
+        """Something that is not a sum."""
+        match expression:
+            case Number(value, written):
+                return self.number(value, written)
+            case Unknown(letter):
+                return letter
+            case Negative(body):
+                clear = not isinstance(body, Negative) and (_is_one_thing(body) or _is_simple_fraction(body))
+                return f"negative {self.part(body) if clear else self.bracketed(body)}"
+            case Product(factors):
+                return self.product(factors)
+            case Quotient(Number(top, ""), Number(bottom, "")):
+                return over_words(int(top), int(bottom), self.joined, self.voice.fourths == "fourths")
+            case Quotient(top, bottom):
+                return f"{self.part(top) if _is_plain(top) else self.bracketed(top)} over {self.factor(bottom)}"
+        return self.bracketed(expression)
+
+    def number(self, value: Fraction, written: str) -> str:
+        fourths = self.voice.fourths == "fourths"
+        if "." in written:
+            return decimal_words(written, self.joined)
+        if " " in written:
+            whole, _, part = written.partition(" ")
+            top, _, bottom = part.partition("/")
+            fraction = over_words(int(top), int(bottom), self.joined, fourths)
+            return f"{whole_words(int(whole), self.joined)} and {fraction}"
+        if value.denominator != 1:
+            return over_words(value.numerator, value.denominator, self.joined, fourths)
+        return whole_words(value.numerator, self.joined)
+
+    def product(self, factors: tuple[Expression, ...]) -> str:
+        match factors:
+            case (Number() | Quotient() as many, Unknown(letter)) if _is_number(many):
+                return f"{self.part(many)} {letter}"
+            case (Number() | Quotient() as many, Sum() as inside) if _is_number(many):
+                between = self.lots if isinstance(many, Number) else self.voice.times
+                return f"{self.part(many)} {between}, {self.bracketed(inside)}"
+        head, *rest = factors
+        first = self.bracketed(head) if isinstance(head, Negative) else self.factor(head)
+        return " ".join((first, *(f"{self.voice.times} {self.factor(factor)}" for factor in rest)))
+
+    def factor(self, factor: Expression) -> str:
+        """Something multiplied or divided by: bracketed unless it is one number or the unknown."""
+        inner = factor.body if isinstance(factor, Negative) else factor
+        alone = isinstance(inner, Unknown) or (isinstance(inner, Number) and " " not in inner.written)
+        return self.part(factor) if alone else self.bracketed(factor)
+
+    def bracketed(self, expression: Expression) -> str:
+        """In a bracket, without pauses inside, so that the pauses that remain are those of the grouping."""
+        return f"{self.opening}, {self.whole(expression).replace(', ', ' ')}, {self.closing}"
+
+
+def _is_number(expression: Expression) -> bool:
+    """A number whose words cannot run into what follows: not "seven over thirty", which could swallow a letter."""
     match expression:
-        case Number(value, written):
-            return _number(value, written, voice)
-        case Unknown(letter):
-            return letter
-        case Negative(body):
-            return f"negative {_negated(body, voice)}"
-        case Sum():
-            return _sum(expression, voice, first)
-        case Product(factors):
-            return _product(factors, voice)
-        case Quotient(top, bottom):
-            return _quotient(top, bottom, voice, first)
-
-
-def _negated(body: Expression, voice: Voice) -> str:
-    """What follows "negative": a sum needs its bracket, and a fraction of a sum too."""
-    if isinstance(body, Sum | Negative) or (isinstance(body, Quotient) and not _is_plain(body.top)):
-        return _bracketed(body, voice)
-    return _say(body, voice, first=False)
-
-
-def _number(value: Fraction, written: str, voice: Voice) -> str:
-    if "." in written:
-        return decimal_words(written, voice.joined)
-    if " " in written:
-        whole, _, part = written.partition(" ")
-        top, _, bottom = part.partition("/")
-        return f"{whole_words(int(whole), voice.joined)} and {over_words(int(top), int(bottom), voice.joined)}"
-    if value.denominator != 1:
-        return over_words(value.numerator, value.denominator, voice.joined)
-    return whole_words(value.numerator, voice.joined)
-
-
-def _sum(expression: Sum, voice: Voice, first: bool) -> str:
-    said = ""
-    for index, term in enumerate(expression.terms):
-        body = term.body
-        if not index:
-            said = f"negative {_negated(body, voice)}" if term.sign < 0 else _term(body, voice, first)
-            continue
-        before = expression.terms[index - 1].body
-        then = "then " if isinstance(before, Quotient) and not _is_ordinal(before) else ""
-        said += f", {then}{'plus' if term.sign > 0 else 'minus'} {_term(body, voice, first=False)}"
-    return said
-
-
-def _term(body: Expression, voice: Voice, first: bool) -> str:
-    """A term; a fraction that is not first is bracketed, because "five minus y over three" can be heard two ways."""
-    divided = isinstance(body, Quotient) and not _is_ordinal(body) and not first
-    return _bracketed(body, voice) if isinstance(body, Sum) or divided else _say(body, voice, first)
-
-
-def _product(factors: tuple[Expression, ...], voice: Voice) -> str:
-    head, *rest = factors
-    if len(rest) == 1 and not isinstance(head, Sum | Product | Negative):
-        (inner,) = rest
-        if isinstance(inner, Unknown) and isinstance(head, Number):
-            return f"{_say(head, voice, first=False)} {inner.letter}"
-        if isinstance(inner, Unknown) and _is_ordinal(head):
-            return f"{_say(head, voice, first=False)} {inner.letter}"
-        if isinstance(inner, Sum) and (isinstance(head, Number) or _is_ordinal(head)):
-            return f"{_say(head, voice, first=False)} {voice.lots}, {_bracketed(inner, voice)}"
-    said = [_factor(head, voice)]
-    for factor in rest:
-        said.append(f"{voice.times} {_factor(factor, voice)}")
-    return " ".join(said)
-
-
-def _factor(factor: Expression, voice: Voice) -> str:
-    alone = isinstance(factor, Number | Unknown) or (isinstance(factor, Negative) and isinstance(factor.body, Number))
-    return _say(factor, voice, first=False) if alone else _bracketed(factor, voice)
-
-
-def _quotient(top: Expression, bottom: Expression, voice: Voice, first: bool) -> str:
-    if isinstance(top, Number) and isinstance(bottom, Number) and not (top.written or bottom.written):
-        return over_words(int(top.value), int(bottom.value), voice.joined)
-    below = _factor(bottom, voice)
-    if _is_plain(top):
-        return f"{_say(top, voice, first=False)} over {below}"
-    if first and isinstance(top, Sum):
-        return f"{_in_one_breath(top, voice)}, all over {below}"
-    return f"{_bracketed(top, voice)} over {below}"
+        case Quotient(Number(top, ""), Number(bottom, "")):
+            return is_ordinal(int(top), int(bottom))
+    return isinstance(expression, Number)
 
 
 def _is_plain(top: Expression) -> bool:
-    """Whether the top of a fraction is one thing, so that "over" can only mean all of it."""
-    if isinstance(top, Negative):
-        return _is_plain(top.body)
-    lots = isinstance(top, Product) and len(top.factors) == 2 and isinstance(top.factors[0], Number)
-    return isinstance(top, Number | Unknown) or (lots and isinstance(top.factors[1], Unknown))  # type: ignore[union-attr]
-
-
-def _is_ordinal(fraction: Expression) -> bool:
-    match fraction:
-        case Quotient(Number(top, ""), Number(bottom, "")):
-            return is_ordinal(int(top), int(bottom))
+    """Whether the top of a fraction is a number, the unknown or a multiple of it: "over" can only mean all of it."""
+    match top:
+        case Number() | Unknown():
+            return True
+        case Product((Number(), Unknown())):
+            return True
     return False
 
 
-def _bracketed(expression: Expression, voice: Voice) -> str:
-    return f"{voice.opening}, {_in_one_breath(expression, voice)}, {voice.closing}"
+def _is_simple_fraction(expression: Expression) -> bool:
+    """A fraction with a plain top over a number, or a bracketed sum over one."""
+    match expression:
+        case Quotient(top, Number(_, written)):
+            return (_is_plain(top) or isinstance(top, Sum)) and " " not in written
+    return False
 
 
-def _in_one_breath(expression: Expression, voice: Voice) -> str:
-    """Without pauses, so that the pauses that remain are those of the grouping."""
-    return _say(expression, voice, first=True).replace(", ", " ")
+def _is_one_thing(body: Expression) -> bool:
+    """Whether its words have a clear end wherever it stands in a sum."""
+    match body:
+        case Number() | Unknown():
+            return True
+        case Product((many, Unknown() | Sum())):
+            return _is_number(many)
+        case Negative(inner):
+            return not isinstance(inner, Negative) and _is_one_thing(inner)
+        case Quotient():
+            return _is_number(body)
+    return False
+
+
+def _ends_well(top: Expression) -> bool:
+    """Whether "all over" straight after its words can only mean all of it."""
+    match top:
+        case Sum(terms):
+            return all(_is_one_thing(term.body) for term in terms)
+    return _is_one_thing(top)
