@@ -16,7 +16,7 @@ from itertools import combinations
 from dialogue.algebra.equation import Equation, Solution
 from dialogue.algebra.errors import error_table
 from dialogue.algebra.errors.answers import answer
-from dialogue.algebra.errors.board import board_of
+from dialogue.algebra.errors.board import Board, board_of
 from dialogue.algebra.errors.right_steps import right_lines
 from dialogue.algebra.errors.rules import LINE_RULES
 
@@ -30,7 +30,8 @@ def compared() -> frozenset[str]:
 
 def first_answers(equation: Equation) -> Mapping[str, Fraction]:
     """Each compared error with the answer of its most direct way, where it leads to one answer at all."""
-    lines = list(right_lines(board_of(equation)))
+    start = board_of(equation)
+    lines = [reached for reached in right_lines(start) if _most_below(reached.board) <= _most_below(start)]
     found: dict[str, Fraction] = {}
     for errors, rule in LINE_RULES:
         missing = [error for error in errors if error not in found and error in compared()]
@@ -41,6 +42,11 @@ def first_answers(equation: Equation) -> Mapping[str, Fraction]:
         if value is not None:
             found.update(dict.fromkeys(missing, value))
     return found
+
+
+def _most_below(board: Board) -> int:
+    """The largest denominator: lines that bring in fractions are left aside, as in ``wrong_answers``."""
+    return max((piece.coefficient.denominator for piece in (*board.left, *board.right)), default=1)
 
 
 def clashes(

@@ -21,7 +21,7 @@ from dialogue.learner.diagnostic import clashes, surely_hides
 from dialogue.learner.forms import form
 from dialogue.learner.stages import Family, Range, Stage, letters, stage
 
-PATIENCE = 40  # repeated draws in a row before a family's ranges grow, or a number held from before is let go
+PATIENCE = 40  # draws in vain, in a row, before something is let go: a range, a number held, a telling answer
 HOPELESS = 50_000  # draws in vain that can only mean a family without equations
 MOST_SETS = 200  # begun in vain: can only mean a set that cannot be
 PROVED = 150  # equations of a drawing of which every wrong rule is tried; after them, the quick check alone
@@ -75,6 +75,7 @@ class _Drawing:
     tried: set[tuple[object, ...]] = field(default_factory=set)
     grown: dict[str, int] = field(default_factory=dict)
     drawn: int = 0
+    refused: int = 0
 
     def tasks(self) -> Iterator[Task]:
         yield from self._set()
@@ -145,7 +146,11 @@ class _Drawing:
         """Whether each wrong rule gives a wrong answer of its own, as far as the form lets it."""
         if self.drawn >= PROVED:
             return not surely_hides(equation, solution)
-        return not clashes(equation, solution, family.hides, family.coincide)
+        if not clashes(equation, solution, family.hides, family.coincide):
+            self.refused = 0
+            return True
+        self.refused += 1
+        return self.refused % PATIENCE == 0  # a lesson goes on with a less telling equation rather than none
 
     def _chosen(self, family: Family, held: dict[str, Fraction]) -> dict[str, Fraction]:
         """One choice of the numbers left free, an answer that is not whole being some halves, quarters or fifths."""

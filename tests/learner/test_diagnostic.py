@@ -11,7 +11,6 @@ from dialogue.learner.families import PROVED, draw
 from dialogue.learner.stages import Family, stage, stages
 
 FAMILIES = [(each.number, family) for each in stages() for family in each.families]
-SEEDS = range(2)
 
 
 def named(value: object) -> str:
@@ -35,10 +34,9 @@ def test_equations_known_to_hide_an_error_are_found() -> None:
 
 
 def test_two_errors_with_one_answer_are_found() -> None:
-    """2x + 6 = 10: the six left undivided, x + 6 = 5, gives -1; the coefficient subtracted gives 4 - 2 = 2, which
-    is the right answer."""
-    assert first_answers(read_equation("2x + 6 = 10"))["divide-one-term-only"] == -1
-    assert ("subtract-coefficient",) in clash("2x + 6 = 10")
+    """2x + 6 = 10: adding the six again gives 2x = 16, and multiplying 2x = 4 by two gives 8 as well."""
+    assert ("multiply-instead-of-divide", "opposite-on-other-side") in clash("2x + 6 = 10")
+    assert ("subtract-coefficient",) in clash("2x + 6 = 10")  # 4 - 2 is 2, which is right
 
 
 @pytest.mark.parametrize(
@@ -51,7 +49,7 @@ def test_two_errors_with_one_answer_are_found() -> None:
         ("4x = 36", "multiply-instead-of-divide", "144"),
         ("x/8 = 2", "divide-instead-of-multiply", "1/4"),
         ("3x + 2 = 20", "combine-unlike-terms", "4"),
-        ("x/2 + 3 = 7", "multiply-one-term-only", "11"),
+        ("x/2 + 3 = 7", "order-reversed", "11"),
         ("2(x + 3) = 11", "partial-distribution", "4"),
     ],
 )
@@ -65,9 +63,9 @@ def test_slips_are_not_compared() -> None:
 
 
 @pytest.mark.parametrize("number", [each.number for each in stages()])
-@pytest.mark.parametrize("seed", SEEDS)
-def test_no_equation_of_a_lesson_hides_an_error_or_confuses_two(number: int, seed: int) -> None:
-    for task in draw(number, 100 + seed, PROVED):
+def test_no_equation_of_a_lesson_hides_an_error_or_confuses_two(number: int) -> None:
+    """150 of each stage, 2,250 in all."""
+    for task in draw(number, 100, PROVED):
         family = stage(number).family(task.family)
         assert clashes(task.equation, task.solution, family.hides, family.coincide) == (), task.equation.text()
 
@@ -75,19 +73,20 @@ def test_no_equation_of_a_lesson_hides_an_error_or_confuses_two(number: int, see
 @pytest.mark.parametrize(("number", "family"), FAMILIES, ids=named)
 def test_what_a_form_is_said_to_force_it_forces(number: int, family: Family) -> None:
     """Every error listed as hidden gives the right answer, and every group one answer, in all equations drawn."""
-    drawn = [task for task in draw(number, 7, PROVED) if task.family == family.name][:20]
+    drawn = [task for task in draw(number, 7, 80) if task.family == family.name][:12]
     assert drawn
     for task in drawn:
         found = first_answers(task.equation)
         for error in family.hides:
-            assert found[error] == task.solution.value, (error, task.equation.text())
+            assert found.get(error, task.solution.value) == task.solution.value, (error, task.equation.text())
         for group in family.coincide:
-            assert len({found[error] for error in group if error in found}) == 1, (group, task.equation.text())
+            assert group <= found.keys()
+            assert len({found[error] for error in group}) == 1, (group, task.equation.text())
 
 
 @pytest.mark.parametrize("number", range(1, 14))
 def test_first_answers_are_those_of_the_table_of_errors(number: int) -> None:
-    for task in draw(number, 3, 15):
+    for task in draw(number, 3, 10):
         whole = wrong_answers(task.equation)
         for error, value in first_answers(task.equation).items():
-            assert value in whole[error], (error, task.equation.text())
+            assert value == whole[error][0], (error, task.equation.text())
