@@ -1,6 +1,6 @@
 """How long a turn, a start and a line of the script commands take, against plain sympy on the same work.
 
-    python -m tests.bench.bench_turn [--lines 5000] [--sympy-lines 300] [--turns 1500]
+    python tests/bench/bench_turn.py [--lines 5000] [--sympy-lines 300] [--turns 1500]
 
 Prints one table. A turn is everything between a line typed and its reply: understand, judge, advance, and the log line
 written and synced to the disk the temporary folder is on. Plain sympy reads the same lines with ``parse_expr``, and

@@ -1,0 +1,91 @@
+"""Write the invented sessions of transcripts_demo anew from their scripts: ``python tests/transcripts.py``.
+
+The logs are those a lesson would write, but for fixed ids and times, so that only what the tutor says can differ.
+"""
+
+import sys
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+from chattutor.logs.lines import EndLine, Header, TurnLine, chained
+from chattutor.logs.reader import read_session
+from chattutor.logs.saved import plan_to_json, replies_to_json, said_to_json
+from chattutor.logs.transcript import transcript
+from dialogue.algebra.equation import read_equation
+from dialogue.tutor import Plan, Said, Task, begin, is_over, step
+
+FOLDER = Path(__file__).parent.parent / "transcripts_demo"
+START = datetime(2026, 1, 12, 9, 0, tzinfo=UTC)
+BETWEEN_TURNS = timedelta(seconds=15)
+SPOKEN = "(spoken)"
+
+
+def read_script(path: Path) -> tuple[Plan, list[Said]]:
+    """The plan and the sayings of a script."""
+    tasks: list[Task] = []
+    sayings: list[Said] = []
+    seed = 0
+    for line in path.read_text(encoding="utf-8").splitlines():
+        if line.startswith("#"):
+            continue
+        key, _, value = line.partition(": ")
+        if key == "equation":
+            equation, _, stage = value.partition(", stage ")
+            tasks.append(Task(read_equation(equation), int(stage or 0)))
+        elif key == "seed":
+            seed = int(value)
+        elif line.startswith(SPOKEN):
+            sayings.append(Said(line.removeprefix(SPOKEN).strip(), "spoken"))
+        else:
+            sayings.append(Said(line))
+    return Plan(tuple(tasks), seed), sayings
+
+
+def log_of(path: Path) -> bytes:
+    """The session log that a script gives."""
+    plan, sayings = read_script(path)
+    name = path.stem
+    body = Header(
+        f"invented-{name}", "invented", _at(0), "demo", plan_to_json(plan), {"invented": True, "name": name}
+    ).body()  # fmt: skip
+    line, chain = chained(body, "")
+    lines = [line]
+    turn = begin(plan)
+    bodies = [TurnLine(0, _at(0), None, turn.record, replies_to_json(turn.replies)).body()]
+    for number, said in enumerate(sayings, 1):
+        turn = step(turn.state, said)
+        saved = said_to_json(said, turn.record["event"])
+        bodies.append(TurnLine(number, _at(number), saved, turn.record, replies_to_json(turn.replies)).body())
+    why = "input ended" if not is_over(turn.state) else "finished"
+    if is_over(turn.state) and turn.state.place < len(plan.tasks):
+        why = "stopped"
+    bodies.append(EndLine(why, _at(len(bodies)), len(bodies)).body())
+    for body in bodies:
+        line, chain = chained(body, chain)
+        lines.append(line)
+    return b"".join(lines)
+
+
+def text_of(path: Path) -> str:
+    """A log as readable text; times are left out, because they are shown on the clock of the place."""
+    first, *rest = transcript(read_session(path))
+    return "\n".join([f"An invented session: {path.stem}", *rest]) + "\n" if first else ""
+
+
+def _at(turns: int) -> str:
+    return (START + turns * BETWEEN_TURNS).isoformat(timespec="milliseconds").replace("+00:00", "Z")
+
+
+def main() -> None:
+    """Write every session, or those named."""
+    for path in sorted(FOLDER.glob("*.script")):
+        if sys.argv[1:] and path.stem not in sys.argv[1:]:
+            continue
+        log = path.with_suffix(".jsonl")
+        log.write_bytes(log_of(path))
+        path.with_suffix(".txt").write_text(text_of(log), encoding="utf-8")
+        print(path.stem, text_of(log).splitlines()[-1])
+
+
+if __name__ == "__main__":
+    main()
