@@ -71,6 +71,7 @@ CLOSE = _phrases(
     "right parenthesis", "closed bracket", "closed brackets", "end quantity", "close", "shut bracket",
     "end of bracket", "end parenthesis", "end parentheses", "closing bracket", "bracket closed", "unbracket",
 )  # fmt: skip
+CLOSING = frozenset({"close", "end", "closing", "closed", "shut"})
 IN_BRACKETS = _phrases(
     "in brackets", "in a bracket", "in parentheses", "in the bracket", "in the brackets", "in bracket",
 )  # fmt: skip
@@ -107,6 +108,14 @@ class Expressions:
             return self.sums(at, 0)
         return []
 
+    def letter_at(self, at: int) -> list[Found]:
+        """The letter of the unknown alone, with its plural."""
+        cost = self.forms.get(self.tokens[at])
+        if cost is None:
+            return []
+        plural = self.tokens[at + 1 : at + 2] == ("'s",)
+        return [(at + 1 + more, self.unknown, cost) for more in range(plural + 1)]
+
     def _after(self, at: int, phrases: Phrases) -> list[int]:
         """Where each of the phrases said here ends, longest first."""
         if at >= len(self.tokens):
@@ -137,7 +146,7 @@ class Expressions:
             end, terms, cost, last = queue.pop(0)
             tree = _summed(terms)
             found.append((end, tree, cost))
-            if len(terms) > 1 or isinstance(tree, Sum):
+            if not isinstance(tree, Number | Unknown):
                 found += self._grouped(end, tree, cost, depth)
             for sign, phrases in ((1, PLUS), (-1, MINUS)):
                 for after in self._after(end, phrases):
@@ -277,13 +286,13 @@ class Expressions:
 
     def _spoken_bracket(self, at: int, depth: int) -> list[tuple[int, Expression, int, bool]]:
         found: list[tuple[int, Expression, int, bool]] = []
-        for start in self._after(at, OPEN):
+        if at and self.tokens[at - 1] in CLOSING:
+            return found  # the second word of "close bracket" opens nothing
+        for start in self._after(at, OPEN)[:1]:
             for end, tree, cost in self.sums(start, depth + 1):
-                if not isinstance(tree, Sum) and tree is not AMBIGUOUS:
-                    continue
                 closed = self._after(end, CLOSE)
-                found += [(after, tree, cost, False) for after in closed]
-                if not closed and self._may_end(end):
+                found += [(after, tree, cost, False) for after in closed]  # any expression may be said in brackets
+                if not closed and (isinstance(tree, Sum) or tree is AMBIGUOUS) and self._may_end(end):
                     # with nothing said at the end, a bracket of two terms runs up to the equals sign
                     sure = isinstance(tree, Sum) and len(tree.terms) == 2
                     found.append((end, tree if sure else AMBIGUOUS, cost, False))
