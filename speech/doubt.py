@@ -32,43 +32,40 @@ class SecondEar(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Threshold:
-    """Least confidences, 0 to 1, to accept and to read back; above 1 is never. Below both: ask again.
-
-    `second` is the least confidence of the second ear that accepting needs besides.
-    """
+    """Least confidences, 0 to 1, to accept and to read back; above 1 is never. Below both: ask again."""
 
     accept: float
     read_back: float
-    second: float = 0.0
 
 
 NEVER = 2.0
 Doubt = Mapping[tuple[SecondEar, Witnesses], Threshold]
 
 DOUBT: Doubt = {
-    (SecondEar.AGREES, Witnesses.ALL): Threshold(0.0, 0.0),
-    (SecondEar.AGREES, Witnesses.SOME): Threshold(0.0, 0.0),
-    (SecondEar.AGREES, Witnesses.NONE): Threshold(0.0, 0.0),
-    (SecondEar.DIFFERS, Witnesses.ALL): Threshold(NEVER, 0.0),
-    (SecondEar.DIFFERS, Witnesses.SOME): Threshold(NEVER, 0.0),
-    (SecondEar.DIFFERS, Witnesses.NONE): Threshold(NEVER, 0.0),
-    (SecondEar.NOTHING, Witnesses.ALL): Threshold(NEVER, 0.0),
-    (SecondEar.NOTHING, Witnesses.SOME): Threshold(NEVER, 0.0),
+    (SecondEar.AGREES, Witnesses.ALL): Threshold(0.60, 0.50),
+    (SecondEar.AGREES, Witnesses.SOME): Threshold(0.60, 0.50),
+    (SecondEar.AGREES, Witnesses.NONE): Threshold(0.70, 0.50),
+    (SecondEar.DIFFERS, Witnesses.ALL): Threshold(NEVER, 0.50),
+    (SecondEar.DIFFERS, Witnesses.SOME): Threshold(NEVER, 0.50),
+    (SecondEar.DIFFERS, Witnesses.NONE): Threshold(NEVER, 0.50),
+    (SecondEar.NOTHING, Witnesses.ALL): Threshold(NEVER, 0.80),
+    (SecondEar.NOTHING, Witnesses.SOME): Threshold(NEVER, 0.90),
     (SecondEar.NOTHING, Witnesses.NONE): Threshold(NEVER, NEVER),
-    (SecondEar.ABSENT, Witnesses.ALL): Threshold(0.5, 0.0),
-    (SecondEar.ABSENT, Witnesses.SOME): Threshold(NEVER, 0.0),
-    (SecondEar.ABSENT, Witnesses.NONE): Threshold(NEVER, NEVER),
+    (SecondEar.ABSENT, Witnesses.ALL): Threshold(0.92, 0.30),
+    (SecondEar.ABSENT, Witnesses.SOME): Threshold(NEVER, 0.50),
+    (SecondEar.ABSENT, Witnesses.NONE): Threshold(NEVER, 0.60),
 }
+CLEAR = 0.85  # of the first ear, from which its unanimous decodings count for more than a second ear that differs
 
 
 @dataclass(frozen=True, slots=True)
 class Evidence:
-    """What is known about one hearing that was understood."""
+    """What is known about one hearing that was understood. `confidence` is the second ear's where that understood
+    something (what does not fit it is nearly always off the subject), else the first's."""
 
     second: SecondEar
     witnesses: Witnesses
     confidence: float
-    second_confidence: float = 0.0
 
     def __str__(self) -> str:
         return f"{self.second.value}, {self.witnesses.value}, confidence {self.confidence:.2f}"
@@ -77,6 +74,6 @@ class Evidence:
 def decide(evidence: Evidence, doubt: Doubt = DOUBT) -> Decision:
     """What to do with it."""
     least = doubt[evidence.second, evidence.witnesses]
-    if evidence.confidence >= least.accept and evidence.second_confidence >= least.second:
+    if evidence.confidence >= least.accept:
         return Decision.ACCEPT
     return Decision.READ_BACK if evidence.confidence >= least.read_back else Decision.ASK_AGAIN

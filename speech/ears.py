@@ -4,7 +4,7 @@ from collections import Counter
 from collections.abc import Callable, Hashable
 
 from speech.audio.sound import Sound
-from speech.doubt import DOUBT, Doubt, Evidence, SecondEar, Witnesses, decide
+from speech.doubt import CLEAR, DOUBT, Doubt, Evidence, SecondEar, Witnesses, decide
 from speech.errors import SpeechError
 from speech.events import Decision, Event, Failed, Heard, Hearing, Silence
 from speech.language import Automaton
@@ -52,53 +52,38 @@ class Ears:
         return self._voted(event, other)
 
     def _voted(self, first: Heard, second: Event | None) -> Hearing:
-        second_heard = second if isinstance(second, Heard) else None
-        said = {heard: self._meaning(heard) for heard in (first.text, *first.alternatives)}
-        meant = said[first.text]
-        other = self._meaning(second_heard.text) if second_heard is not None else None
-        chosen, meant = self._chosen(first, meant, second_heard, other, said)
+        decodings = (first.text, *first.alternatives)
+        meanings = [self._meaning(text) for text in decodings]
+        other = self._meaning(second.text) if isinstance(second, Heard) else None
+        agreeing = [meaning == meanings[0] for meaning in meanings]
+        if isinstance(second, Heard) and other is not None and other != meanings[0]:
+            clear = meanings[0] is not None and all(agreeing) and first.confidence >= CLEAR
+            chosen, meant = (first, meanings[0]) if clear else (second, other)
+            kind, confidence = SecondEar.DIFFERS, second.confidence
+        else:
+            meant = self._most(meanings)
+            text = decodings[meanings.index(meant)]
+            chosen = first if meant == meanings[0] else Heard(text, first.confidence, decodings)
+            agreeing = [meaning == meant for meaning in meanings]
+            kind = _second(second, other)
+            confidence = second.confidence if isinstance(second, Heard) and other is not None else first.confidence
         if meant is None:
             return Hearing(chosen, Decision.ASK_AGAIN, "it was not understood", self.name)
-        agreeing = [said[text] == meant for text in (first.text, *first.alternatives)]
-        evidence = Evidence(
-            _second(second, other, meant),
-            Witnesses.ALL if all(agreeing) else Witnesses.SOME if sum(agreeing) > 1 else Witnesses.NONE,
-            first.confidence,
-            second_heard.confidence if second_heard is not None else 0.0,
-        )
+        witnesses = Witnesses.ALL if all(agreeing) else Witnesses.SOME if sum(agreeing) > 1 else Witnesses.NONE
+        evidence = Evidence(kind, witnesses, confidence)
         return Hearing(chosen, decide(evidence, self._doubt), str(evidence), self.name)
 
-    def _chosen(
-        self,
-        first: Heard,
-        meant: Hashable | None,
-        second: Heard | None,
-        other: Hashable | None,
-        said: dict[str, Hashable | None],
-    ) -> tuple[Heard, Hashable | None]:
-        """The hearing to go on with: what most decodings mean, the second ear counting as two of the first's."""
-        votes: Counter[Hashable] = Counter()
-        for text in (first.text, *first.alternatives):
-            if said[text] is not None:
-                votes[said[text]] += 1
-        if other is not None:
-            votes[other] += 2
-        if not votes:
-            return first, None
-        best, count = votes.most_common(1)[0]
-        if meant is not None and votes[meant] == count:
-            best = meant
-        if best == meant:
-            return first, meant
-        if second is not None and best == other:
-            return second, other
-        text = next(text for text in first.alternatives if said[text] == best)
-        return Heard(text, first.confidence, (first.text, *first.alternatives)), best
+    def _most(self, meanings: list[Hashable | None]) -> Hashable | None:
+        """What most decodings mean, the first of them where there is no most; None when none was understood."""
+        counts = Counter(meaning for meaning in meanings if meaning is not None)
+        if not counts:
+            return None
+        best, count = counts.most_common(1)[0]
+        return meanings[0] if counts[meanings[0]] == count else best
 
 
-def _second(event: Event | None, other: Hashable | None, meant: Hashable) -> SecondEar:
+def _second(event: Event | None, other: Hashable | None) -> SecondEar:
+    """Called where the second ear does not differ: it agrees, or understood nothing, or is not there."""
     if event is None:
         return SecondEar.ABSENT
-    if isinstance(event, Silence) or other is None:
-        return SecondEar.NOTHING
-    return SecondEar.AGREES if other == meant else SecondEar.DIFFERS
+    return SecondEar.NOTHING if isinstance(event, Silence) or other is None else SecondEar.AGREES

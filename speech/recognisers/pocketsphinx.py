@@ -30,8 +30,10 @@ SETTINGS: dict[str, Any] = {
     "fillprob": 0.01,  # ... breath and noise between words are common in speech that thinks
     "loglevel": "FATAL",
 }
-# Confidence from the margin of the phone loop over the language, a frame, in natural logarithms of the scores.
-MIDDLE, SLOPE = 0.0, 1.0
+# Confidence from how much better free phones fit than the language, in thousandths a frame of the natural
+# logarithm of the scores. Measured on synthetic speech: heard rightly, median -1.1; wrongly, 0.4; speech about
+# other things, 0.9. A half is put where speech about other things begins to prevail.
+MIDDLE, SLOPE = 0.8, 1.5
 PHONES = "phones"
 
 
@@ -113,7 +115,7 @@ class PocketsphinxRecogniser:
             return Failed(f"pocketsphinx stopped while listening ({type(error).__name__}): type this one")
         if not text:
             return Silence(sound.seconds)
-        margin = (free - score) / max(1, self._decoder.n_frames())
+        margin = 1000 * (free - score) / max(1, self._decoder.n_frames())
         confidence = 1 / (1 + math.exp(max(-50.0, min(50.0, (margin - MIDDLE) * SLOPE))))
         return Heard(text, confidence, tuple(others), words)
 

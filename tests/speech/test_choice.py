@@ -106,15 +106,15 @@ def test_the_table_of_doubt_is_whole_and_never_trusts_less_evidence_more() -> No
 
 
 def test_decisions_follow_the_table() -> None:
-    table = {(SecondEar.AGREES, Witnesses.ALL): Threshold(0.6, 0.3, second=0.5)}
+    table = {(SecondEar.AGREES, Witnesses.ALL): Threshold(0.6, 0.3)}
 
-    def decision(confidence: float, second: float) -> Decision:
-        return decide(Evidence(SecondEar.AGREES, Witnesses.ALL, confidence, second), table)
+    def decision(confidence: float) -> Decision:
+        return decide(Evidence(SecondEar.AGREES, Witnesses.ALL, confidence), table)
 
-    assert decision(0.6, 0.5) is Decision.ACCEPT
-    assert decision(0.6, 0.4) is Decision.READ_BACK
-    assert decision(0.3, 0.9) is Decision.READ_BACK
-    assert decision(0.2, 0.9) is Decision.ASK_AGAIN
+    assert decision(0.6) is Decision.ACCEPT
+    assert decision(0.59) is Decision.READ_BACK
+    assert decision(0.3) is Decision.READ_BACK
+    assert decision(0.29) is Decision.ASK_AGAIN
 
 
 MEANINGS = {"take three": "-3", "take away three": "-3", "take four": "-4", "add one": "+1"}
@@ -147,6 +147,9 @@ def test_what_is_not_understood_is_asked_again() -> None:
 
 def test_the_majority_is_read_back() -> None:
     assert hearing(Heard("take four", SURE, ("take three", "take three")), Heard("take three", SURE))[0] == "take three"
+    assert hearing(Heard("take four", SURE, ("take four", "take four")), Heard("take three", SURE))[0] == "take four"
+    assert hearing(Heard("take four", 0.6, ("take four", "take four")), Heard("take three", SURE))[0] == "take three"
+    assert hearing(Heard("take four", SURE, ("take three", "take three")))[0] == "take three"
     assert hearing(Heard("blah", SURE, ("take three", "blah")))[0] == "take three"
 
 
