@@ -1,4 +1,4 @@
-"""The invented sessions: each replays word for word, and is what its script gives; the demo plays one, asking nothing."""
+"""The invented sessions: each replays word for word, and is what its script gives; the demo plays one."""
 
 import sys
 from pathlib import Path
