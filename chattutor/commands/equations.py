@@ -1,0 +1,62 @@
+"""``chattutor equations``: make, check and print sets of equations."""
+
+import argparse
+from pathlib import Path
+from typing import Any
+
+from chattutor.commands import SUMMARIES
+
+DESCRIPTION = """\
+make   draws equations of a stage (1 to 15), never the same twice; the same seed gives the same equations.
+       The first five change one feature at a time; the rest are mixed.
+check  reads a file of your own and says, line by line, what cannot be used and which answers hide an error.
+print  writes a page to print, with space for working, and a key for the teacher.
+"""
+FILE_HELP = "one equation a line, # starts a comment; or a table with a column headed equation"
+
+
+def add_parser(subparsers: Any) -> None:
+    """Describe the command."""
+    parser = subparsers.add_parser(
+        "equations",
+        help=SUMMARIES["equations"],
+        description=DESCRIPTION,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    actions = parser.add_subparsers(dest="action", metavar="ACTION", required=True)
+    make = actions.add_parser("make", help="draw equations of a stage")
+    _drawn(make, required=True)
+    make.add_argument("--json", action="store_true", help='a line an equation: {"stage", "equation", "solution"}')
+    check = actions.add_parser("check", help="check a file of equations")
+    check.add_argument("file", type=Path, help=FILE_HELP)
+    check.add_argument("--json", action="store_true", help='a line a finding: {"line", "kind", "message", "used"}')
+    page = actions.add_parser("print", help="write a sheet to print, and its key")
+    page.add_argument("file", type=Path, nargs="?", help=FILE_HELP)
+    _drawn(page, required=False)
+    page.add_argument(
+        "--sheets", type=_positive, default=1, metavar="N", help="different sheets of a stage (default 1)"
+    )
+    page.add_argument("--title", default="", help="a line at the top of every sheet")
+    page.add_argument("--large", action="store_true", help="large print")
+    page.add_argument("--only", choices=["sheets", "key"], help="leave the other part out")
+    page.add_argument("--to", type=Path, metavar="FILE", help="where to write the page (else standard output)")
+
+
+def _drawn(parser: argparse.ArgumentParser, required: bool) -> None:
+    parser.add_argument("--stage", type=int, required=required, metavar="N", help="1 to 15")
+    parser.add_argument("--count", type=_positive, default=10, metavar="K", help="how many equations (default 10)")
+    parser.add_argument("--seed", type=int, default=0, metavar="S", help="another number, other equations (default 0)")
+
+
+def _positive(text: str) -> int:
+    number = int(text) if text.isascii() and text.isdigit() else 0
+    if not 1 <= number <= 100_000:
+        raise argparse.ArgumentTypeError("a whole number from 1 to 100000, please")
+    return number
+
+
+def run(args: argparse.Namespace) -> int:
+    """Do what was asked. Raises CannotGoOn."""
+    from chattutor.paper import asked
+
+    return {"make": asked.make, "check": asked.check, "print": asked.printed}[args.action](args)

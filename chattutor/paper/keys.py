@@ -1,0 +1,55 @@
+"""The teacher's key: for each equation its answer, the steps, and which wrong answer points to which error."""
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from chattutor.paper.sets import doing
+from dialogue.algebra.equation import Equation, Solution
+from dialogue.algebra.solver import in_words, solve_by_steps
+from dialogue.algebra.tree import decimal_text
+from dialogue.algebra.writing import BOARD
+from dialogue.learner.diagnostic import first_answers
+
+SPECIAL = {"none": "No number solves it.", "every": "Every number solves it."}
+MOST_POINTERS = 8  # wrong answers listed for one equation
+
+
+@dataclass(frozen=True, slots=True)
+class KeyEntry:
+    """One equation of the key. ``steps`` are (what is done, the line it gives); ``pointers`` (wrong answer, errors)."""
+
+    equation: Equation
+    answer: str
+    steps: tuple[tuple[str, str], ...]
+    pointers: tuple[tuple[str, str], ...]
+
+
+def key_entry(equation: Equation) -> KeyEntry:
+    """The key to one equation."""
+    solution = equation.solution()
+    steps = tuple((in_words(worked.step), worked.equation.text(BOARD)) for worked in solve_by_steps(equation))
+    return KeyEntry(equation, answer_text(equation, solution), steps, _pointers(equation, solution))
+
+
+def answer_text(equation: Equation, solution: Solution) -> str:
+    """``n = 7/4 (1.75)``, or in words where there is no one number."""
+    if solution.value is None:
+        return SPECIAL[solution.kind]
+    return f"{equation.letter} = {number_text(solution.value)}"
+
+
+def number_text(value: Fraction) -> str:
+    """A number as a teacher meets it on paper: ``\N{MINUS SIGN}3``, ``7/4 (1.75)``."""
+    sign = "\N{MINUS SIGN}" if value < 0 else ""
+    text = f"{sign}{abs(value)}"
+    decimal = decimal_text(abs(value), 3)
+    return text if value.denominator == 1 or decimal is None else f"{text} ({sign}{decimal})"
+
+
+def _pointers(equation: Equation, solution: Solution) -> tuple[tuple[str, str], ...]:
+    by_value: dict[Fraction, list[str]] = {}
+    for error, value in first_answers(equation).items():
+        if value != solution.value:
+            by_value.setdefault(value, []).append(error)
+    some = list(by_value.items())[:MOST_POINTERS]
+    return tuple((number_text(value), ", or ".join(map(doing, errors))) for value, errors in some)

@@ -1,0 +1,49 @@
+"""An expression as presentation MathML (MathML Core, W3C): fractions stacked, brackets where the text has them."""
+
+from html import escape
+
+from dialogue.algebra.tree import Expression, Negative, Number, Product, Quotient, Sum, Unknown
+from dialogue.algebra.writing import BOARD, write
+
+PLUS, MINUS, TIMES, BESIDE = "+", "\N{MINUS SIGN}", "\N{MULTIPLICATION SIGN}", "\N{INVISIBLE TIMES}"
+
+
+def math(expression: Expression, style: str = "") -> str:
+    """A ``<math>`` element; its plain text is kept for screen readers."""
+    attribute = f' class="{style}"' if style else ""
+    return f'<math{attribute} alttext="{escape(write(expression, BOARD))}">{_row(expression)}</math>'
+
+
+def _row(expression: Expression) -> str:
+    match expression:
+        case Number(value, written):
+            if not written and value.denominator != 1:
+                return f"<mfrac><mn>{value.numerator}</mn><mn>{value.denominator}</mn></mfrac>"
+            return f"<mn>{escape(written) or value}</mn>"
+        case Unknown(letter):
+            return f"<mi>{escape(letter)}</mi>"
+        case Negative(body):
+            return f'<mrow><mo form="prefix">{MINUS}</mo>{_held(body)}</mrow>'
+        case Sum(terms):
+            out = ""
+            for place, term in enumerate(terms):
+                sign = MINUS if term.sign < 0 else PLUS
+                form = "infix" if place else "prefix"
+                out += f'<mo form="{form}">{sign}</mo>' if place or term.sign < 0 else ""
+                out += _held(term.body)
+            return f"<mrow>{out}</mrow>"
+        case Product(factors):
+            out = _held(factors[0])
+            for factor in factors[1:]:
+                numeral = isinstance(factor, Number | Negative)
+                out += f"<mo>{TIMES if numeral else BESIDE}</mo>{_held(factor)}"
+            return f"<mrow>{out}</mrow>"
+        case Quotient(top, bottom):
+            return f"<mfrac>{_row(top)}{_row(bottom)}</mfrac>"
+
+
+def _held(expression: Expression) -> str:
+    """In brackets where it would otherwise fall apart."""
+    if isinstance(expression, Sum | Negative):
+        return f"<mrow><mo>(</mo>{_row(expression)}<mo>)</mo></mrow>"
+    return _row(expression)

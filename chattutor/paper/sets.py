@@ -1,0 +1,148 @@
+"""A teacher's own set of equations, checked line by line: what cannot be used is said, the rest is used.
+
+A plain file has one equation a line; ``#`` starts a comment, a line ending in a colon is a heading, and a number
+before an equation (``3)``, ``b.``) is left away. In a table the equations are in the column headed ``equation``, or
+in the first cell of a row that holds an equals sign.
+"""
+
+import re
+import tomllib
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+from pathlib import Path
+from typing import Literal, TypeAlias
+
+from chattutor.paper.textfile import Row, read_text, rows
+from dialogue.algebra.equation import Equation, read_equation
+from dialogue.algebra.refusals import OutOfScope, Refusal
+from dialogue.algebra.tree import has_unknown
+from dialogue.learner.diagnostic import clashes
+
+Kind: TypeAlias = Literal[
+    "encoding", "unreadable", "out of scope", "duplicate", "no unknown", "no solution", "always true", "hides an error",
+    "not checked",
+]  # fmt: skip
+
+ITEM = re.compile(r"(?:\d{1,3}|[A-Za-z])(?:\)\s*|\.\s+)")
+HEADINGS = ("equation", "equations", "question", "problem")
+MOST_TRIED = 1000  # equations of a file of which every wrong rule is tried
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One equation that can be used, where it stands, and the heading over it."""
+
+    line: int
+    equation: Equation
+    heading: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """Something to tell the teacher about a line (0: the whole file); ``used``: the equation is used all the same."""
+
+    line: int
+    kind: Kind
+    sentence: str
+    used: bool
+
+    def text(self) -> str:
+        """``Line 3: ...``"""
+        return f"Line {self.line}: {self.sentence}" if self.line else self.sentence
+
+
+@dataclass(frozen=True, slots=True)
+class EquationSet:
+    """What a file holds."""
+
+    items: tuple[Item, ...]
+    findings: tuple[Finding, ...]
+
+
+def read_set(path: Path) -> EquationSet:
+    """The set in a file, everything usable used. Raises CannotGoOn where the file cannot be read at all."""
+    found = read_text(path)
+    items: list[Item] = []
+    findings: list[Finding] = []
+    if found.guessed:
+        sentence = f"The file does not say how it is encoded; it was read as {found.guessed}."
+        findings.append(Finding(0, "encoding", sentence, used=True))
+    first: dict[str, int] = {}
+    for line, text, heading in _equations(found.text):
+        try:
+            equation = read_equation(text)
+        except Refusal as refusal:
+            kind: Kind = "out of scope" if isinstance(refusal, OutOfScope) else "unreadable"
+            findings.append(Finding(line, kind, refusal.sentence, used=False))
+            continue
+        written = equation.text()
+        if written in first:
+            sentence = f"This is the equation of line {first[written]} again; it is used once."
+            findings.append(Finding(line, "duplicate", sentence, used=False))
+            continue
+        first[written] = line
+        findings += _remarks(line, equation, len(items) < MOST_TRIED)
+        items.append(Item(line, equation, heading))
+    if len(items) > MOST_TRIED:
+        sentence = f"Hidden errors were looked for in the first {MOST_TRIED} equations only."
+        findings.append(Finding(0, "not checked", sentence, used=True))
+    return EquationSet(tuple(items), tuple(findings))
+
+
+def _equations(text: str) -> Iterator[tuple[int, str, str]]:
+    """(line, equation as typed, heading over it)."""
+    column: int | None = None
+    heading = ""
+    for place, row in enumerate(rows(text)):
+        cells = row.cells
+        if place == 0 and len(cells) > 1 and (named := _column(cells)) is not None:
+            column = named
+            continue
+        typed = _cell(row, column).partition("#")[0].strip()
+        if not typed:
+            continue
+        if typed.endswith(":") and "=" not in typed:
+            heading = typed[:-1].strip()
+            continue
+        yield row.line, ITEM.sub("", typed, count=1) if ITEM.match(typed) else typed, heading
+
+
+def _column(cells: tuple[str, ...]) -> int | None:
+    names = [cell.lower() for cell in cells]
+    return next((names.index(name) for name in HEADINGS if name in names), None)
+
+
+def _cell(row: Row, column: int | None) -> str:
+    if column is not None:
+        return row.cells[column] if column < len(row.cells) else ""
+    return next((cell for cell in row.cells if "=" in cell), row.cells[0])
+
+
+def _remarks(line: int, equation: Equation, try_rules: bool) -> Iterator[Finding]:
+    if not has_unknown(equation.left) and not has_unknown(equation.right):
+        yield Finding(line, "no unknown", "There is no unknown letter in this equation.", used=True)
+        return
+    solution = equation.solution()
+    if solution.kind == "none":
+        yield Finding(line, "no solution", "No number solves this equation; learners will have to say so.", used=True)
+    elif solution.kind == "every":
+        yield Finding(
+            line, "always true", "Every number solves this equation; learners will have to say so.", used=True
+        )
+    elif try_rules:
+        hidden = [clash[0] for clash in clashes(equation, solution) if len(clash) == 1]
+        if hidden:
+            sentence = f"The answer hides an error: {doing(hidden[0])} also gives {solution.value}."
+            yield Finding(line, "hides an error", sentence, used=True)
+
+
+@cache
+def _phrases() -> dict[str, str]:
+    return dict(tomllib.loads(files(__package__).joinpath("phrases.toml").read_text("utf-8"))["doing"])
+
+
+def doing(error: str) -> str:
+    """What a learner did who made the error: ``subtracting the coefficient``."""
+    return _phrases()[error]

@@ -1,0 +1,112 @@
+"""A file from somebody else's computer as numbered rows of cells: plain text, or a spreadsheet's export.
+
+What it may be: UTF-8 with or without a mark, UTF-16, or an old Windows code page; lines ended in any of three ways;
+cells parted by commas, semicolons or tabs.
+"""
+
+import codecs
+import csv
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from chattutor.exits import CannotGoOn, reason
+
+MAX_BYTES = 20_000_000  # a hundred thousand long lines
+MARKS = ((codecs.BOM_UTF8, "utf-8-sig"), (codecs.BOM_UTF16_LE, "utf-16"), (codecs.BOM_UTF16_BE, "utf-16"))
+NOT_TEXT = {
+    b"PK\x03\x04": "a spreadsheet or word-processor file; save it as CSV or as plain text first",
+    b"\xd0\xcf\x11\xe0": "an old spreadsheet or word-processor file; save it as CSV or as plain text first",
+    b"%PDF": "a PDF; copy its text into a plain file first",
+}
+OLD_WINDOWS = "cp1252"
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    """The text of a file; ``guessed`` names the encoding where the file did not say."""
+
+    text: str
+    guessed: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One line of the file, counted from 1, and its cells (one cell in a plain file)."""
+
+    line: int
+    cells: tuple[str, ...]
+
+
+def read_text(path: Path) -> Text:
+    """The whole file. Raises CannotGoOn where it cannot be read or is no text."""
+    try:
+        with path.open("rb") as source:
+            content = source.read(MAX_BYTES + 1)
+    except OSError as error:
+        raise CannotGoOn(f"{path} cannot be read: {reason(error)}.") from error
+    if len(content) > MAX_BYTES:
+        raise CannotGoOn(f"{path} is bigger than {MAX_BYTES // 1_000_000} megabytes; cut it into several files.")
+    for start, what in NOT_TEXT.items():
+        if content.startswith(start):
+            raise CannotGoOn(f"{path} is {what}.")
+    found = decoded(content)
+    if "\0" in found.text:
+        raise CannotGoOn(f"{path} is not a text file.")
+    return found
+
+
+def decoded(content: bytes) -> Text:
+    """The bytes as text, in the encoding they are marked with or seem to be in. Never fails."""
+    for mark, name in MARKS:
+        if content.startswith(mark):
+            return Text(content.decode(name, errors="replace"))
+    try:
+        return Text(content.decode("utf-8")) if b"\0" not in content else _wide(content)
+    except UnicodeDecodeError:
+        return Text(content.decode(OLD_WINDOWS, errors="replace"), "Windows-1252")
+
+
+def _wide(content: bytes) -> Text:
+    """Unmarked UTF-16: every other byte of plain letters and digits is empty."""
+    low = content[1::2].count(0) > content[0::2].count(0)
+    return Text(content.decode("utf-16-le" if low else "utf-16-be", errors="replace"), "UTF-16")
+
+
+def rows(text: str, table: bool | None = None) -> Iterator[Row]:
+    """Rows that are not empty. ``table`` says whether it has cells; None finds out from the first lines."""
+    lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
+    parted = delimiter(lines) if table is None else (delimiter(lines) or ",") if table else ""
+    for number, line in enumerate(lines, 1):
+        if not line.strip():
+            continue
+        if not parted:
+            yield Row(number, (line.strip(),))
+            continue
+        cells = tuple(cell.strip() for cell in _cells(line, parted))
+        if any(cells):
+            yield Row(number, cells)
+
+
+def _cells(line: str, parted: str) -> list[str]:
+    try:
+        return next(csv.reader([line], delimiter=parted, strict=False), [])
+    except csv.Error:  # a cell past the bound of the csv module: the line is then one cell, and said to be too long
+        return [line]
+
+
+def delimiter(lines: list[str]) -> str:
+    """The sign between cells; empty for a plain file. A comma inside a number is none."""
+    sample = [line for line in lines[:200] if line.strip() and not line.lstrip().startswith("#")]
+    for sign in "\t;,":
+        if sample and sum(len(_cells(line, sign)) > 1 for line in sample) * 2 > len(sample):
+            return "" if sign == "," and _decimal_commas(sample) else sign
+    return ""
+
+
+def _decimal_commas(sample: list[str]) -> bool:
+    """Whether the commas seem to be decimal ones: each between two digits, in lines that each hold an equation."""
+    commas = [(line, at) for line in sample for at, sign in enumerate(line) if sign == ","]
+    return all(
+        0 < at < len(line) - 1 and line[at - 1].isdigit() and line[at + 1].isdigit() for line, at in commas
+    ) and not any('"' in line for line in sample)
