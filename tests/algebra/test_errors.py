@@ -11,6 +11,7 @@ from dialogue.algebra.equation import Equation, read_equation
 from dialogue.algebra.errors import explain, search
 from dialogue.algebra.errors.board import board_of, equation_from
 from dialogue.algebra.errors.right_steps import right_lines
+from dialogue.algebra.judge import judge
 from dialogue.algebra.moves import Line, Move, Rewrite, Verdict
 from dialogue.algebra.reading import read_expression
 from dialogue.algebra.solver import solve_by_steps
@@ -58,6 +59,13 @@ OUT_OF_REACH = [
     ("x + 1 - 3 + 1 - 1 + 2 - 1 = 6", "x = 15"),  # MaE32-1
     ("44 = 14 + 2*x + x", "x = 5"),  # MaE49-1
 ]
+
+
+@pytest.mark.parametrize(("equation", "line"), OUT_OF_REACH)
+def test_out_of_reach(equation: str, line: str) -> None:
+    """Listed so that a rule which comes to explain one of them is noticed, and moved up."""
+    likely = [one for one in explain(read_equation(equation), Line(read_equation(line))) if one.weight > 0.01]
+    assert not likely
 
 
 @pytest.mark.parametrize(("equation", "line", "error"), MAE)
@@ -197,6 +205,23 @@ def test_right_steps_are_never_blamed(seed: int) -> None:
     for reached in right_lines(board_of(equation)):
         assert explain(equation, Line(equation_from(reached.board, equation.letter))) == ()
     assert explain(equation, Rewrite("collect")) == ()
+
+
+@given(st.integers(0, 10**6), st.sampled_from(["add", "subtract", "multiply", "divide"]), st.integers(1, 30))
+@settings(max_examples=80, deadline=None)
+def test_a_move_that_comes_closer_is_never_blamed(seed: int, operation: str, operand: int) -> None:
+    equation = equations(seed)
+    for said in (str(operand), f"{operand}*x", f"1/{operand}"):
+        move = Move(operation, read_expression(said))  # type: ignore[arg-type]
+        verdict = judge(equation, move)
+        if verdict.closer:
+            assert verdict.errors == ()
+        elif verdict.balanced:
+            assert set(verdict.errors) <= {
+                "same-operation",
+                "multiply-instead-of-divide",
+                "divide-instead-of-multiply",
+            }
 
 
 @given(st.integers(0, 10**6), st.integers(-40, 40), st.integers(1, 9))

@@ -21,7 +21,9 @@ from dialogue.algebra.errors.discriminate import (
     updated,
 )
 from dialogue.algebra.errors.patterns import Attempt, comparable, kind_of_error, weigh
-from dialogue.algebra.moves import Line
+from dialogue.algebra.errors.said import what_was_done
+from dialogue.algebra.moves import Line, Move, Rewrite
+from dialogue.algebra.reading import read_expression
 
 
 def attempt(equation: str, line: str, corrected: bool = False) -> Attempt:
@@ -109,12 +111,36 @@ def test_wrong_answers_are_wrong_and_explained(seed: int) -> None:
 
 
 def test_the_question_that_tells_most() -> None:
+    """A term crossed: what was done to the unknown's side parts all three ids, the other side only two."""
     found = attempt("x + 19 = 43", "x = 62").explanations
     asked = questions(found)
-    assert asked[0].kind == "doing"
+    assert [question.kind for question in asked] == ["own", "facing"]
+    assert asked[0].ask("x") == "What did you do to the side with x?"
     beliefs = updated(beliefs_of(found), asked[0].expected, asked[0].expected["same-operation"], TOLD)
-    assert leading(beliefs) is None or leading(beliefs) == "same-operation"
     assert max(beliefs, key=lambda error: beliefs[error]) == "same-operation"
+
+
+TOLD_OF_A_SIDE = [
+    ("x + 19 = 43", ("subtract", "19"), "undid"),
+    ("x + 19 = 43", ("add", "19"), "repeated"),
+    ("x + 19 = 43", ("transfer", "19"), "moved"),
+    ("7*x = 91", ("divide", "7"), "undid"),
+    ("7*x = 91", ("multiply", "7"), "repeated"),
+    ("7*x = 91", ("subtract", "7"), "took the coefficient"),
+    ("7*x = 91", ("add", "5"), "other"),
+    ("x/4 + 1 = 6", ("multiply", "4"), "undid"),
+]
+
+
+@pytest.mark.parametrize(("equation", "told", "comes_to"), TOLD_OF_A_SIDE)
+def test_what_an_account_comes_to(equation: str, told: tuple[str, str], comes_to: str) -> None:
+    move = Move(told[0], read_expression(told[1]), "left")  # type: ignore[arg-type]
+    assert what_was_done(read_equation(equation), move) == comes_to
+
+
+def test_an_account_of_no_move() -> None:
+    assert what_was_done(read_equation("7*x = 91"), None) == "nothing"
+    assert what_was_done(read_equation("7*x = 91"), Rewrite("collect")) == "rewrote"
 
 
 def test_nothing_to_ask_when_one_error_explains() -> None:

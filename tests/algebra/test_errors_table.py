@@ -6,6 +6,7 @@ import string
 import pytest
 
 from dialogue.algebra.errors import ErrorEntry, error_table
+from dialogue.algebra.errors.discriminate import asked
 from dialogue.algebra.errors.rules import LINE_RULES, RESULT_RULES
 
 COMMON = {
@@ -16,9 +17,10 @@ COMMON = {
     "decimal-point-slip", "zero-solution-confusion", "divide-by-unknown", "divide-by-zero",
 }  # fmt: skip
 IDEAS = {"inverse", "both-sides", "order", "collecting", "signs", "arithmetic", "equals", "brackets"}
-PLACES = {"unknown", "term", "left", "right"}
+PLACES = {"unknown", "term", "left", "right", "equation"}
 ENTRIES = list(error_table().values())
 QUESTIONS = [(entry.id, question) for entry in ENTRIES for question in entry.ask]
+QUESTIONS += [(kind, asked(kind)) for kind in ("own", "facing", "line", "equation")]
 
 
 def test_every_common_id_is_there() -> None:
@@ -27,8 +29,11 @@ def test_every_common_id_is_there() -> None:
 
 @pytest.mark.parametrize("entry", ENTRIES, ids=lambda entry: entry.id)
 def test_entries_are_complete(entry: ErrorEntry) -> None:
-    assert entry.name and entry.rule and entry.says
-    assert re.search(r"(from memory|\[(read|summary|memory))|\[read: name", entry.source), "cited, or said to be from memory"
+    assert entry.name and entry.rule
+    assert set(entry.did) <= {"undid", "repeated", "nothing", "moved", "took the coefficient", "rewrote", "other"}
+    assert re.search(r"(from memory|\[(read|summary|memory))|\[read: name", entry.source), (
+        "cited, or said to be from memory"
+    )
     assert entry.idea in IDEAS
     assert entry.prior > 0 and entry.prior_by in {"cited", "choice"}
     assert len(entry.ask) == 3
@@ -36,7 +41,7 @@ def test_entries_are_complete(entry: ErrorEntry) -> None:
 
 
 def test_every_rule_has_an_entry_and_every_line_error_a_rule() -> None:
-    ruled = {error for errors, _ in (*LINE_RULES, *RESULT_RULES) for error in errors}
+    ruled = {error for row in (*LINE_RULES, *RESULT_RULES) for error in row[0]}
     assert ruled <= set(error_table())
     without = {entry.id for entry in ENTRIES if "line" in entry.applies} - ruled
     assert without == {"zero-solution-confusion"}  # read off a line without a step: rules/unknowns.py

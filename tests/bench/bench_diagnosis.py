@@ -18,6 +18,7 @@ import statistics
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from typing import TypeAlias
 
 from dialogue.algebra.equation import Equation, read_equation
 from dialogue.algebra.errors import Explanation, error_table, explain
@@ -42,6 +43,8 @@ from dialogue.algebra.moves import Line, Move, Step, Verdict
 from dialogue.algebra.reading import read_expression
 from dialogue.algebra.tree import Unknown
 
+Unclear: TypeAlias = tuple[Equation, tuple[Explanation, ...]]
+
 HELD, JUMPS, BLOCK, OCCURRENCES, MOST_TURNS = 0.8, 0.4, 10, 3, 8
 FAMILIES = (
     "x + {a} = {b}", "x - {a} = {b}", "{c}*x = {m}", "x/{c} = {a}", "{c}*x + {a} = {b}", "{c}*x - {a} = {b}",
@@ -51,9 +54,9 @@ FAMILIES = (
 )  # fmt: skip
 SPECIAL = {
     "decimal-point-slip": ("0.{c}*x = {m}", "0.{c}*x + {a} = {b}", "0.0{c}*x = {d}"),
-    "zero-solution-confusion": ("{c}*x + {a} = {a}", "{c}*x = 0", "{c}*x + {a} = {c}*x + {b}", "{c}*(x + 1) = {c}*x + {c}"),
+    "zero-solution-confusion": ("{c}*x + {a} = {a}", "{c}*x = 0", "{c}*x + {a} = {c}*x + {b}"),
     "divide-by-unknown": ("{c}*x = {e}*x", "{e}*x = {d}*x"),
-    "multiply-one-term-only": ("x/{c} + {a} = {b}", "x/{c} - {a} = {d}", "x/2 + x/{c} = {a}", "(x + {d})/{c} + {a} = {b}"),
+    "multiply-one-term-only": ("x/{c} + {a} = {b}", "x/{c} - {a} = {d}", "(x + {d})/{c} + {a} = {b}"),
     "divide-instead-of-multiply": ("x/{c} = {a}", "x/{c} + {a} = {b}", "(x + {a})/{c} = {d}"),
     "partial-distribution": ("{c}*(x + {a}) = {b}", "{c}*(x - {a}) = {b}", "{e}*(x + {a}) = {c}*x + {b}"),
     "distribution-sign": ("-{c}*(x - {a}) = {b}", "{b} - {c}*(x + {a}) = {d}", "-{c}*(x + {a}) = {b}"),

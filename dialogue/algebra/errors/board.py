@@ -61,6 +61,12 @@ class Board(NamedTuple):
         """Whether 0.25 stands there as a number to multiply by, and not a quarter to divide by four."""
         return abs(coefficient) in self.decimals
 
+    def is_divided(self, coefficient: Fraction) -> bool:
+        """Whether the coefficient is a division alone: x/4, or x/0.5, but not 0.25x."""
+        if abs(coefficient.numerator) == 1 and coefficient.denominator != 1:
+            return not self.typed_as_decimal(coefficient)
+        return not self.typed_as_decimal(coefficient) and self.typed_as_decimal(1 / coefficient)
+
     def side(self, index: int) -> Side:
         return self.right if index else self.left
 

@@ -4,9 +4,12 @@ Expected information, in bits: how much the answer is expected to narrow down wh
 each is now (the weights of the explanations, from the priors of the table) and how far answers can be relied on.
 """
 
+import tomllib
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cache
+from importlib.resources import files
 from math import log2
 from typing import Literal, TypeAlias
 
@@ -17,7 +20,7 @@ from dialogue.algebra.errors.search import Explanation
 from dialogue.algebra.errors.table import error_table
 
 Beliefs: TypeAlias = dict[str, float]  # error id to probability, adding up to one
-Kind: TypeAlias = Literal["doing", "line"]
+Kind: TypeAlias = Literal["own", "facing", "line"]
 
 TOLD = 0.85  # our choice: how often a learner's own account fits what they did
 REPEATED = 0.6  # our choice: how often an error comes back on the next equation (unstable: Payne & Squibb 1990)
@@ -26,12 +29,29 @@ SURE = 0.85  # our choice: an error this likely is taken as the explanation
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """A question with the answer each error leads one to expect. "doing": what was done to each side, as a key of
-    the table's ``says``; "line": the line that came first, as text."""
+    """A question with the answer each error leads one to expect.
+
+    "own" and "facing": what was done to the unknown's side and to the other, in the words of ``did`` in the table
+    (``what_was_done`` puts a learner's account into them). "line": the line that came first, as text.
+    """
 
     kind: Kind
     expected: Mapping[str, str]
     bits: float
+
+    def ask(self, unknown: str) -> str:
+        """The question in words."""
+        return asked(self.kind).format(unknown=unknown)
+
+
+@cache
+def _wordings() -> dict[str, dict[str, str]]:
+    return tomllib.loads((files(__package__) / "questions.toml").read_text(encoding="utf-8"))
+
+
+def asked(kind: str) -> str:
+    """The wording of a kind of question ("equation" for the next equation), with its places still open."""
+    return _wordings()[kind]["ask"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,11 +78,13 @@ def questions(explanations: Sequence[Explanation]) -> tuple[Question, ...]:
     """The questions that could tell the explanations apart, most telling first; none where nothing would."""
     beliefs = beliefs_of(explanations)
     table = error_table()
-    doing = {one.error: table[one.error].says for one in explanations}
-    line = {one.error: one.how[0].text() for one in explanations if one.how}
-    found = [Question("doing", doing, information(beliefs, doing, TOLD))]
-    if len(line) == len(beliefs):
-        found.append(Question("line", line, information(beliefs, line, TOLD)))
+    accounts: dict[Kind, dict[str, str]] = {
+        "own": {one.error: table[one.error].did[0] for one in explanations},
+        "facing": {one.error: table[one.error].did[1] for one in explanations},
+    }
+    if all(one.how for one in explanations):
+        accounts["line"] = {one.error: one.how[0].text() for one in explanations}
+    found = [Question(kind, expected, information(beliefs, expected, TOLD)) for kind, expected in accounts.items()]
     telling = (question for question in found if question.bits > 0)
     return tuple(sorted(telling, key=lambda question: -question.bits))
 

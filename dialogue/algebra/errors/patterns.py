@@ -136,9 +136,9 @@ def _strongest(wrong: Sequence[Attempt], least: int) -> Pattern | None:
 
 
 def _twins(best: str, error: str, wrong: Iterable[Attempt]) -> bool:
-    """Whether an error explains every line that the best one does, in as many written lines: only asking parts them."""
-    lines = [{one.error: one.lines for one in attempt.explanations} for attempt in wrong]
-    return all(by[best] == by.get(error) for by in lines if best in by)
+    """Whether an error is listed for every line that the best one explains (slips do not keep coming out so)."""
+    lines = [_ids(attempt) for attempt in wrong]
+    return error not in ARITHMETIC and all(error in ids for ids in lines if best in ids)
 
 
 def _needed(error: str) -> int:

@@ -101,7 +101,7 @@ def _taken_across(side: Side, other: Side) -> Iterator[tuple[Side, Side]]:
         return
     both = holds_unknown(other)
     for index, piece in enumerate(side):
-        if len(side) > 1 if piece.is_number else (both or piece.coefficient < 0):
+        if len(side) > 1 if piece.is_number else (both or (piece.coefficient < 0 and len(side) > 1)):
             yield without(side, index), collected((*other, piece.times(Fraction(-1))))
 
 

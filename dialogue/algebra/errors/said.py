@@ -3,12 +3,13 @@
 from collections.abc import Iterator
 from fractions import Fraction
 
+from dialogue.algebra.cost import cost
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.errors.board import Board, Side, board_of, collected, holds_unknown
 from dialogue.algebra.errors.search import Explanation
 from dialogue.algebra.errors.table import error_table
 from dialogue.algebra.linear import Linear, linear
-from dialogue.algebra.moves import Move
+from dialogue.algebra.moves import Move, Rewrite, carry_out
 
 REPEATED = {
     "multiply": ("same-operation", "multiply-instead-of-divide"),
@@ -27,7 +28,8 @@ def explain_move(before: Equation, move: Move) -> tuple[Explanation, ...]:
         return _explanations("divide-by-unknown") if move.operation == "divide" else ()
     repeated = tuple(dict.fromkeys(_repeated(board_of(before), move, operand)))
     if move.sides not in {"left", "right"}:
-        return _explanations(*repeated)
+        closer = bool(repeated) and cost(carry_out(move, before)) < cost(before)
+        return () if closer else _explanations(*repeated)
     if _changes_nothing(before, move, operand):
         return ()
     return _explanations("one-side-only", *repeated)
@@ -82,8 +84,32 @@ def _attached(sides: list[Side], signed: Linear) -> Iterator[bool]:
                 yield Linear(piece.coefficient, Fraction(0)) == signed
 
 
+def what_was_done(before: Equation, told: Move | Rewrite | None) -> str:
+    """What a learner's account of one side comes to, in the words of ``did`` in the table; None is "nothing"."""
+    if told is None:
+        return "nothing"
+    if isinstance(told, Rewrite):
+        return "rewrote"
+    if told.operation == "transfer":
+        return "moved"
+    operand = linear(told.operand)
+    sides = [collected(board_of(before).left), collected(board_of(before).right)]
+    held = [piece.coefficient for side in sides for piece in side if not piece.is_number]
+    if told.operation in {"add", "subtract"}:
+        signed = operand if told.operation == "add" else operand * Fraction(-1)
+        repeats, undoes = any(_attached(sides, signed)), any(_attached(sides, signed * Fraction(-1)))
+        took = not operand.coefficient and any(abs(signed.constant) == abs(coefficient) for coefficient in held)
+        return "undid" if undoes else "repeated" if repeats else "took the coefficient" if took else "other"
+    if operand.coefficient or not operand.constant:
+        return "other"
+    factor = operand.constant if told.operation == "multiply" else 1 / operand.constant
+    if any(_repeats(coefficient, 1 / factor) for coefficient in held):
+        return "undid"
+    return "repeated" if any(_repeats(coefficient, factor) for coefficient in held) else "other"
+
+
 def explain_verdict(before: Equation, kind: str) -> tuple[Explanation, ...]:
-    """ "No solution" or "all numbers", where that is wrong."""
+    """Saying "no solution" or "all numbers" where that is wrong."""
     solution = before.solution()
     if solution.kind == kind:
         return ()

@@ -19,7 +19,7 @@ from dialogue.algebra.errors.board import (
     same_value,
 )
 from dialogue.algebra.errors.right_steps import MOST_BOARDS_AFTER, MOST_LINES_BEFORE, Reached, right_lines
-from dialogue.algebra.errors.rules import LINE_RULES, RESULT_RULES, TWICE, LineRule
+from dialogue.algebra.errors.rules import LINE_RULES, RARE, RESULT_RULES, TWICE, UNUSUAL, LineRule
 from dialogue.algebra.errors.rules.unknowns import zero_misread
 from dialogue.algebra.errors.table import ErrorEntry, Shape, error_table
 from dialogue.algebra.linear import Linear
@@ -142,6 +142,7 @@ class Found:
     errors: tuple[str, ...]
     lines: int
     path: tuple[Board, ...]
+    usual: float = 1.0
 
 
 def _misread(start: Board, solution: Solution, target: Target) -> Iterator[Found]:
@@ -162,12 +163,13 @@ def _one_error(start: Board, target: Target, most: int) -> Iterator[Found]:
 
 def _wrong_from(reached: Reached, target: Target, most: int) -> Iterator[Found]:
     here = reached.depth + 1
-    for errors, rule in LINE_RULES:
+    for errors, rule in LINE_RULES if here <= most else ():
+        usual = RARE if rule in UNUSUAL else 1.0
         for board in rule(reached.board):
             after = target.lines_after(board, most - here)
             if after is not None:
                 most = min(most, longest_listed(here + after))
-                yield Found(errors, here + after, (*reached.path(), board))
+                yield Found(errors, here + after, (*reached.path(), board), usual)
     if reached.source is None:
         return
     here = max(reached.depth, 1)  # the wrong number is written at once
@@ -211,7 +213,7 @@ def ranked(found: list[Found], shape: Shape, letter: str) -> tuple[Explanation, 
     best: dict[str, Found] = {}
     for one in found:
         for error in one.errors:
-            if error not in best or one.lines < best[error].lines:
+            if error not in best or (one.lines, -one.usual) < (best[error].lines, -best[error].usual):
                 best[error] = one
     if not best:
         return ()
@@ -223,7 +225,7 @@ def ranked(found: list[Found], shape: Shape, letter: str) -> tuple[Explanation, 
             error,
             one.lines,
             tuple(equation_from(board, letter) for board in one.path),
-            table[error].weight(shape, one.lines),
+            table[error].weight(shape, one.lines) * one.usual,
         )
         for error, one in best.items()
         if one.lines <= most[table[error].listed]

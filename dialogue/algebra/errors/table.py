@@ -25,7 +25,7 @@ class ErrorEntry:
     prior: int
     prior_by: str
     idea: str
-    says: str
+    did: tuple[str, str]
     ask: tuple[str, str, str]
     likelier: str = ""
     listed: bool = True

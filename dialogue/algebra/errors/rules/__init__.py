@@ -60,6 +60,12 @@ RESULT_RULES: tuple[tuple[tuple[str, ...], ResultRule], ...] = (
     (("number-line",), documented.directed_numbers),
 )
 
+# unusual ways of making an error, and how much less likely than its usual way (our choice)
+UNUSUAL: frozenset[LineRule] = frozenset(
+    {one_side.term_taken_from_other, one_side.coefficient_undone_on_other, one_side.side_scaled}
+)
+RARE = 0.4
+
 # rules that one belief uses on two terms or on both sides of a line
 TWICE: tuple[tuple[tuple[str, ...], LineRule], ...] = tuple(
     row

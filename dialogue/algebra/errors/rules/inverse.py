@@ -37,25 +37,23 @@ def multiplied_again(board: Board) -> Iterator[Board]:
     """4x = 36 -> x = 144; 2x/3 = 6 -> x = 4 (the fraction used as it stands)."""
     for index, piece, other in _single(board):
         coefficient = piece.coefficient
+        if board.is_divided(coefficient):
+            continue
+        yield board.with_sides(index, body_side(piece), scaled_side(other, coefficient))
         top, bottom = Fraction(coefficient.numerator), Fraction(coefficient.denominator)
-        if bottom == 1 or board.typed_as_decimal(coefficient):
-            yield board.with_sides(index, body_side(piece), scaled_side(other, coefficient))
-        elif abs(top) != 1:
-            yield board.with_sides(index, body_side(piece), scaled_side(other, coefficient))
+        if bottom != 1 and not board.typed_as_decimal(coefficient):
             yield board.with_sides(index, body_side(piece), scaled_side(other, top * bottom))
             yield board.with_sides(index, (Piece(1 / bottom, piece.body),), scaled_side(other, top))
 
 
 def divided_again(board: Board) -> Iterator[Board]:
-    """x/8 = 2 -> x = 1/4."""
+    """x/8 = 2 -> x = 1/4; 2x/3 = 6 -> 2x = 2."""
     for index, piece, other in _single(board):
         coefficient = piece.coefficient
         top, bottom = Fraction(coefficient.numerator), Fraction(coefficient.denominator)
-        if bottom == 1 or board.typed_as_decimal(coefficient):
-            continue
-        if abs(top) == 1:
+        if board.is_divided(coefficient):
             yield board.with_sides(index, body_side(piece), scaled_side(other, coefficient))
-        else:
+        elif bottom != 1 and not board.typed_as_decimal(coefficient):
             yield board.with_sides(index, body_side(piece), scaled_side(other, 1 / (top * bottom)))
             yield board.with_sides(index, (Piece(top, piece.body),), scaled_side(other, 1 / bottom))
 
