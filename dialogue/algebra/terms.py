@@ -52,17 +52,21 @@ class Part:
 def parts(side: Expression) -> list[Part]:
     """The terms of a side in the order written, like terms not yet collected.
 
-    A bracket with nothing to multiply it (``(x + 1) + 3``) is opened; one that is multiplied or divided is not.
+    A bracket that is only added (``(x + 1) + 3``) is opened; one subtracted, multiplied or divided is not.
     """
     match side:
         case Sum(terms):
-            return [part.times(Fraction(term.sign)) for term in terms for part in parts(term.body)]
+            return [part for term in terms for part in (parts if term.sign > 0 else _subtracted)(term.body)]
         case Negative(body):
-            inner = parts(body)
-            if isinstance(body, Sum):  # -(x + 1): a bracket taken -1 times
-                return [Part(Fraction(-1), body)]
-            return [part.times(Fraction(-1)) for part in inner]
+            return _subtracted(body)
     return [_part(side)]
+
+
+def _subtracted(body: Expression) -> list[Part]:
+    """The terms of a side taken away; a bracket is taken -1 times, as a whole."""
+    if isinstance(body, Sum) and has_unknown(body):
+        return [Part(Fraction(-1), body)]
+    return [part.times(Fraction(-1)) for part in parts(body)]
 
 
 def _part(side: Expression) -> Part:
