@@ -15,17 +15,13 @@ from typing import TypeAlias
 
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.linear import Linear
-from dialogue.algebra.terms import Part, collected, flat, parts
+from dialogue.algebra.terms import collected, flat, parts
 from dialogue.algebra.tree import Expression, Negative, Number, Product, Quotient, Sum, has_unknown, walk
 
 Cost: TypeAlias = tuple[Fraction, int, int]
 
 NEGATIVE_COEFFICIENT = Fraction(1, 2)
-BRACKET, FRACTION, UNCOLLECTED = (
-    2,
-    2,
-    1,
-)  # opening a bracket or clearing a fraction may leave like terms behind
+BRACKET, FRACTION, UNCOLLECTED = 2, 2, 1  # opening a bracket or clearing a fraction may leave like terms behind
 
 
 def cost(equation: Equation) -> Cost:
@@ -67,6 +63,8 @@ def untidy(side: Expression) -> int:
                 fractions += 1
                 unreduced += _in_lowest_terms(top, bottom) is False
                 brackets += isinstance(top, Sum)
+            case Number(value, written):
+                fractions += value.denominator != 1 and "." not in written  # a mixed number
             case Product(factors):
                 brackets += sum(isinstance(factor, Sum) for factor in factors)
             case Negative(Sum()):
@@ -87,16 +85,18 @@ def _in_lowest_terms(top: Expression, bottom: Expression) -> bool | None:
 def _pieces(side: Expression) -> int:
     """How many terms are written on a side, a number worked out in several pieces counting each piece."""
     if isinstance(side, Sum):
-        return sum(_pieces(term.body) for term in side.terms)
+        return sum(_pieces(term.body) or 1 for term in side.terms)  # x + 0 has a term too many
     if isinstance(side, Product) and not has_unknown(side):
         return len(side.factors)
-    if isinstance(side, Quotient | Number) or not any(isinstance(piece, Sum) for piece in walk(side)):
-        return 0 if side == Number(Fraction(0)) else 1
-    found: list[Part] = flat(parts(side))
-    return len(found)
+    if any(isinstance(piece, Sum) for piece in walk(side)):
+        return len(flat(parts(side)))
+    return 0 if side == Number(Fraction(0)) else 1
 
 
 def _common_factor(left: Linear, right: Linear) -> int:
+    """Of every number in the line; 1 where there is none, or where the unknown has gone and nothing is left to do."""
+    if not (left.coefficient or right.coefficient):
+        return 1
     numbers = (left.coefficient, left.constant, right.coefficient, right.constant)
     if any(number.denominator != 1 for number in numbers):
         return 1
