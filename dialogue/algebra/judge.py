@@ -8,7 +8,7 @@ A move is checked as it was claimed, on each side separately: reaching a line wi
 enough. Multiplying by zero and dividing by zero or by the unknown are not legal, and ``reason`` says which.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal, TypeAlias
 
 from dialogue.algebra.cost import cost
@@ -44,12 +44,12 @@ class Judgement:
 
 def judge(equation: Equation, step: Step) -> Judgement:
     """Judge one step from an equation. The equation and the step must share their letter."""
-    verdict = _without_errors(equation, step)
     errors = tuple(explanation.error for explanation in explain(equation, step))
-    return Judgement(verdict.balanced, verdict.closer, verdict.result, errors, verdict.reason)
+    return replace(weigh(equation, step), errors=errors)
 
 
-def _without_errors(equation: Equation, step: Step) -> Judgement:
+def weigh(equation: Equation, step: Step) -> Judgement:
+    """The judgement alone: no errors looked for."""
     match step:
         case Line(stated):
             kept = equivalent(equation, stated)
@@ -68,18 +68,17 @@ def _move(equation: Equation, move: Move) -> Judgement:
     if move.operation == "transfer":
         return Judgement(None, reason="no operation")
     operand = linear(move.operand)
-    one_sided = move.sides in {"left", "right"}
     if move.operation == "divide" and not operand.coefficient and not operand.constant:
         return Judgement(None, reason="divide by zero")
     if operand.coefficient and move.operation in {"multiply", "divide"}:
         reason: Reason = "multiply by unknown" if move.operation == "multiply" else "divide by unknown"
         return Judgement(False, result=_by_unknown(equation, move, operand), reason=reason)
     result = carry_out(move, equation)
-    if one_sided:
-        untouched = result.linear() == equation.linear()
-        return Judgement(untouched, result=result, reason="" if untouched else "one side")
     if move.operation == "multiply" and not operand.constant:
         return Judgement(False, result=result, reason="multiply by zero")
+    if move.sides in {"left", "right"}:
+        untouched = result.linear() == equation.linear()
+        return Judgement(untouched, result=result, reason="" if untouched else "one side")
     return Judgement(True, comes_closer(equation, result), result)
 
 
@@ -104,13 +103,3 @@ def equivalent(before: Equation, after: Equation) -> bool:
 def comes_closer(before: Equation, after: Equation) -> bool:
     """Whether less is left to do on the later line."""
     return cost(after) < cost(before)
-
-
-def sides_kept(before: Equation, move: Move, stated: Equation) -> tuple[bool, bool]:
-    """Whether each stated side is what the claimed move makes of that side: (left, right).
-
-    Raises OutOfScope where the move cannot be carried out.
-    """
-    due_left, due_right = carry_out(move, before).linear()
-    left, right = stated.linear()
-    return left == due_left, right == due_right
