@@ -31,9 +31,9 @@ def mermaid() -> str:
 def _arrows() -> dict[tuple[str, str], list[str]]:
     """Arrows between phases; one that leaves every phase of a group is drawn once, from the group."""
     found: dict[tuple[str, str], dict[str, list[str]]] = defaultdict(lambda: defaultdict(list))
-    defaults = {(phase, "anything else"): row for phase, row in DEFAULTS.items()}
-    rows: dict[tuple[str, str], Row] = {**{(phase, kind): row for (phase, kind), row in TABLE.items()}, **defaults}
-    for (phase, kind), row in rows.items():
+    rows: list[tuple[str, str, Row]] = [(phase, kind, row) for (phase, kind), row in TABLE.items()]
+    rows += [(phase, "anything else", row) for phase, row in DEFAULTS.items()]
+    for phase, kind, row in rows:
         if row.next not in {SAME, phase}:
             found[_group(phase), _name(ELSEWHERE.get(row.next, row.next))][kind].append(phase)
     arrows: dict[tuple[str, str], list[str]] = defaultdict(list)

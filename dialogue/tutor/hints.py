@@ -46,7 +46,7 @@ def hint(state: State, event: Event) -> Outcome:
     at_end = state.rung >= last
     state = replace(prompted(state), rung=min(state.rung + 1, last))
     if at_end and event.kind == "stuck":
-        return state, (Saying("ask to be shown"),)
+        return state, (Saying("offer to show"),)
     match state.phase:
         case "operations":
             return _operations(state)
@@ -149,6 +149,8 @@ def _smaller_sum(state: State, due: Equation) -> Saying:
         return Saying(f"hint {state.pending.how}")
     assert state.pending is not None
     side = state.equation.right if state.phase == "right" else state.equation.left
+    if state.pending.operation == "divide":
+        return Saying("hint divide", {"sum": side, "by": state.pending.operand})
     return Saying("hint sum", {"sum": as_written(state.pending, side)})
 
 

@@ -9,7 +9,7 @@ from dialogue.algebra.reading import renamed
 from dialogue.algebra.refusals import OutOfScope
 from dialogue.algebra.solver import Worked, next_step, solve_by_steps
 from dialogue.algebra.terms import multiplied_out, parts
-from dialogue.algebra.tree import Expression, Negative, Number, Product, Quotient, Sum, Term, Unknown, whole
+from dialogue.algebra.tree import Expression, Negative, Number, Product, Quotient, Sum, Term, Unknown, constant, whole
 
 LETTERS = "knmt"  # one that the learner's equation does not use
 
@@ -63,7 +63,7 @@ def _raise(side: Expression, bump: int) -> Expression:
         case Number(value, written):
             if value.denominator == 1 and value > 1:
                 return Number(value + bump)
-            return Number(value, written)
+            return constant(value + bump, decimals=True) if written else side
         case Negative(body):
             return Negative(_raise(body, bump))
         case Sum(terms):

@@ -111,7 +111,9 @@ def _replies(before: State, after: State, sayings: tuple[Saying, ...], new_line:
     if new_line:
         replies.append(word(Saying("line", {"line": after.equation}), choice))
     if not replies or not replies[-1].text.endswith("?"):
-        replies.append(word(question(after), choice + after.repeats))
+        asked = word(question(after), choice)
+        heard = before.last[-1].text if before.last and after.repeats else ""
+        replies.append(word(question(after), choice + 1) if asked.text == heard else asked)
     return tuple(replies)
 
 

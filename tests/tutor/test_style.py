@@ -1,0 +1,162 @@
+"""The tutor's manner: short, the question last, plain words, no flattery; every wording used and none missing."""
+
+import ast
+import re
+import string
+from pathlib import Path
+
+import pytest
+import textstat
+from talking import Talk
+
+import dialogue.tutor
+from dialogue.algebra.errors.table import error_table
+from dialogue.meaning import Control
+from dialogue.tutor.mistakes import NO_MODEL
+from dialogue.tutor.saying import Saying
+from dialogue.tutor.table import PHASES
+from dialogue.tutor.wording import phrases, word, wordings
+
+# rule 25 of the trade: two sentences a turn, about twelve words each (from memory, no source); a filled place is
+# counted as three words, and "about" as one word more
+MOST_SENTENCES, MOST_WORDS, PLACE = 2, 13, 3
+READING_AGE = 11  # years: a United States school grade is about five years less than the age
+# common practice, no source: words that make a learner who did not find it so feel slow, or flatter
+BANNED = ("easy", "easily", "simple", "simply", "just", "obviously", "obvious", "clever", "smart", "brilliant",
+          "genius", "fast", "quick", "quickly", "speed", "silly", "stupid", "wow", "duh", "surely", "of course",
+          "trivial", "even you", "finally", "should know", "wrong", "bad", "fail", "failed", "mistake", "perfect",
+          "amazing")  # fmt: skip
+EVERYTHING = [(key, variant) for key, variants in wordings().items() for variant in variants] + [
+    (error, question) for error, entry in error_table().items() for question in entry.ask
+]
+ROOT = Path(dialogue.tutor.__file__).parent
+
+
+def sentences(text: str) -> list[str]:
+    """The sentences of a wording."""
+    return [part for part in re.split(r"(?<=[.?!])\s+", text) if part]
+
+
+def words(sentence: str) -> int:
+    """Words, a place for an equation, move or number counted as three."""
+    return len(re.sub(r"\{\w+\}", "a b c", sentence).split())
+
+
+@pytest.mark.parametrize(("key", "text"), EVERYTHING)
+def test_a_wording_is_short_and_asks_last(key: str, text: str) -> None:
+    parts = sentences(text)
+    assert len(parts) <= MOST_SENTENCES
+    # the place of an error's own question may hold both sides of a line
+    assert all(words(part) <= MOST_WORDS + 2 * part.count("{") for part in parts), parts
+    asks = [part.endswith("?") for part in parts]
+    assert asks == sorted(asks) or key == "ask confirm", "the question comes last"
+    assert key == "ask confirm" or "?" not in text[:-1].split("? ")[-1]
+
+
+@pytest.mark.parametrize(("key", "text"), EVERYTHING)
+def test_a_wording_neither_flatters_nor_hurts(key: str, text: str) -> None:
+    lower = text.lower()
+    assert not [word for word in BANNED if re.search(rf"\b{word}\b", lower)]
+    assert "!" not in text, "no shouting, and no sarcasm by exclamation"
+
+
+def filled() -> str:
+    """Every sentence that can be said, with plain things in its places."""
+    values = {"unknown": "it", "first": "this", "line": "that line", "guess": "five", "left": "ten", "right": "ten",
+              "move": "two off both sides", "side": "left", "held": "ten", "digits": "", "other": "that one",
+              "step": "two off", "after": "ten", "sum": "ten take away two", "value": "ten", "one": "this",
+              "two": "that", "by": "two",
+              "done": "it is times two", "term": "the term", "lines": "two"}  # fmt: skip
+    said = [text.format_map(values) for _, text in EVERYTHING if text != "{line}"]
+    return " ".join(sentence if sentence[-1] in ".?" else f"{sentence}." for sentence in said)
+
+
+def test_the_reading_age_is_that_of_an_eleven_year_old() -> None:
+    """Flesch-Kincaid grade (Kincaid et al. 1975) and Gunning fog (1952), as textstat computes them, plus five."""
+    text = filled()
+    ages = {
+        "flesch-kincaid": textstat.flesch_kincaid_grade(text) + 5,
+        "gunning fog": textstat.gunning_fog(text) + 5,
+    }
+    assert all(age <= READING_AGE for age in ages.values()), ages
+
+
+# -- the tables are whole ---------------------------------------------------------------------------------------------
+
+
+def keys_in_code() -> tuple[set[str], set[str]]:
+    """The keys given to Saying in the sources: whole ones, and the beginnings or ends of those put together."""
+    whole, pieces = set(), set()
+    for path in ROOT.glob("*.py"):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            match node:
+                case ast.Constant(value=str(text)):
+                    whole.add(text)
+                case ast.JoinedStr(values=values):
+                    plain = ["*" if isinstance(part, ast.FormattedValue) else str(part.value) for part in values]  # type: ignore[attr-defined]
+                    pieces.add("".join(plain))
+    return whole, pieces
+
+
+def test_every_wording_is_used() -> None:
+    whole, pieces = keys_in_code()
+    patterns = [re.compile(re.escape(piece).replace(r"\*", ".+")) for piece in pieces if piece.strip("* {}=/")]
+    unused = [key for key in wordings() if key not in whole and not any(pattern.fullmatch(key) for pattern in patterns)]
+    assert unused == []
+
+
+def test_every_wording_that_is_put_together_is_there() -> None:
+    made = {f"ask {phase}" for phase in PHASES if phase != "done"}
+    made |= {f"model {entry.idea}" for entry in error_table().values() if entry.idea not in NO_MODEL}
+    made |= {f"{kind} {how}" for kind in ("take rewrite", "smaller", "choices", "hint", "show rewrite")
+             for how in ("expand", "collect", "swap", "simplify")}  # fmt: skip
+    made |= {f"{kind} {count}" for kind in ("counted", "told") for count in ("none", "every")}
+    made |= {"multiply by unknown", "divide by unknown", "why check", "why inverse"}
+    assert made <= set(wordings())
+    assert {f"rewrite {how}" for how in ("expand", "collect", "swap", "simplify")} <= set(phrases())
+
+
+def test_every_place_is_one_that_is_filled() -> None:
+    """The walks see every wording that a lesson reaches; here, that no place is misspelt."""
+    known = {"unknown", "first", "line", "guess", "left", "right", "move", "side", "held", "digits", "other", "step",
+             "after", "sum", "value", "one", "two", "done", "term", "lines", "by"}  # fmt: skip
+    for _, text in EVERYTHING:
+        assert {name for _, name, _, _ in string.Formatter().parse(text) if name} <= known
+
+
+def test_the_seed_chooses_the_variant() -> None:
+    variants = wordings()["ask move"]
+    heard = [word(Saying("ask move"), choice).text for choice in range(4)]
+    assert heard == [variants[choice % len(variants)] for choice in range(4)]
+
+
+def test_questions_of_the_phases_can_be_put_another_way() -> None:
+    for key, variants in wordings().items():
+        if key.startswith("ask "):
+            assert len(set(variants)) >= 2, key
+
+
+def test_a_turn_is_about_two_sentences() -> None:
+    """Of what the tutor says itself (rule 25); the line read out again and the first and last turns are apart."""
+    from talking import move
+
+    talk = Talk("3x + 2 = 14", "x + 5 = 12")
+    for step in (move("subtract", "2", "left"), move("subtract", "2", "right"), move("subtract", "2"), Control("undo")):
+        talk.say(step)
+        said = " ".join(reply.text for reply in talk.turns[-1].replies if reply.key != "line")
+        assert len(sentences(said)) <= MOST_SENTENCES + 1
+        assert len(said.split()) <= 26
+
+
+def test_what_is_said_aloud_has_no_written_signs() -> None:
+    from talking import move
+
+    for text in ("3x + 2 = 14", "n/4 + 6 = 11", "2(x - 1)/3 = 4 - x", "-2(x - 7) = 3x - 1", "0.5n = 3"):
+        talk = Talk(text, fresh=True)
+        letter = talk.state.letter
+        talk.say(
+            move("subtract", f"1/2{letter}", letter=letter), Control("undo"), move("multiply", "-3", letter=letter)
+        )
+        for turn in talk.turns:
+            for reply in turn.replies:
+                assert not re.search(r"[=+*/×÷−()\d]", reply.spoken), reply

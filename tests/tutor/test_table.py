@@ -1,0 +1,84 @@
+"""The state table: every pair answered, every phase reached, nothing dead, the diagram drawn from it."""
+
+from pathlib import Path
+
+import pytest
+from talking import STOP, UNDO, Talk
+
+from dialogue.tutor import advance as machine
+from dialogue.tutor.diagram import mermaid
+from dialogue.tutor.events import KINDS
+from dialogue.tutor.session import EXPECTING
+from dialogue.tutor.table import BACK, DEFAULTS, HOLDING, PHASES, ROWS, TABLE, UNASKED, row_for
+from dialogue.tutor.wording import wordings
+
+GUIDE = Path(__file__).parents[2] / "DEVELOPERS.md"
+
+
+def test_every_pair_is_a_row_or_deliberately_none() -> None:
+    for phase in PHASES:
+        for kind in KINDS:
+            row = row_for(phase, kind)
+            assert row.effect in machine.EFFECTS
+            listed = (phase, kind) in TABLE or phase in DEFAULTS or (phase, kind) in UNASKED
+            assert listed, (phase, kind)
+
+
+def test_no_pair_is_both_a_row_and_listed_as_none() -> None:
+    assert not UNASKED & set(TABLE)
+
+
+def test_what_is_listed_as_unasked_is_an_answer_to_another_question() -> None:
+    """Help, commands and hearing are answered in every open phase; only answers and steps can be out of place."""
+    always = {"hint", "stuck", "why", "check", "progress", "repeat", "slower", "wording", "undo", "skip", "stop",
+              "pause", "yes", "no", "unclear", "doubtful", "unheard", "distress", "silence", "answer", "line broken",
+              "line closer", "line level", "line same", "line ends"}  # fmt: skip
+    assert not {kind for _, kind in UNASKED} & always
+    out_of_place = {kind for phase, kind in UNASKED if phase != "count"}
+    assert not {"move closer", "move level", "move one side", "rewrite closer"} & out_of_place
+
+
+def test_holding_phases_have_a_default_that_returns() -> None:
+    assert {phase for phase, row in DEFAULTS.items() if row.next == BACK} == {*HOLDING, "paused"}
+
+
+def test_every_phase_has_a_question_and_an_expectation() -> None:
+    assert set(EXPECTING) == set(PHASES)
+    for phase in PHASES:
+        assert phase == "done" or len(wordings()[f"ask {phase}"]) >= 2
+
+
+def test_every_effect_is_used() -> None:
+    used = {row.effect for _, _, row in ROWS} | {row.effect for row in DEFAULTS.values()} | {"ask_again"}
+    assert set(machine.EFFECTS) == used
+
+
+def test_nothing_is_heard_once_done() -> None:
+    talk = Talk("x + 1 = 3")
+    talk.say(STOP)
+    assert talk.state.phase == "done"
+    before = talk.state
+    turn = talk.say(UNDO)
+    assert turn.replies == ()
+    assert turn.state.board == before.board
+    assert turn.state.phase == "done"
+
+
+def test_the_diagram_names_every_phase_once() -> None:
+    text = mermaid()
+    for phase in PHASES:
+        assert text.count(f'state "{phase}" as') == 1
+
+
+def test_the_diagram_in_the_guide_is_the_one_drawn_from_the_table() -> None:
+    guide = GUIDE.read_text(encoding="utf-8")
+    start, end = "<!-- diagram -->", "<!-- /diagram -->"
+    assert start in guide
+    assert end in guide
+    drawn = guide.partition(start)[2].partition(end)[0].strip()
+    assert drawn == f"```mermaid\n{mermaid()}\n```"
+
+
+@pytest.mark.parametrize("phase", [phase for phase in PHASES if phase != "done"])
+def test_a_stop_is_always_heard(phase: str) -> None:
+    assert TABLE[phase, "stop"].next == "done"  # type: ignore[index]
