@@ -66,7 +66,7 @@ def _inverse(rest: str, slots: Slots, letter: str) -> Meaning | None:
 
 def _same(rest: str, slots: Slots, letter: str) -> Meaning | None:
     """``same``: the operation in the slot, with the sides of the wording (or those named after ``same``)."""
-    move = next(slots[name] for name in ("operation", "move", "bare_sign", "stated") if name in slots)
+    move = next(slots[name] for name in ("operation", "move", "bare_sign") if name in slots)
     if not isinstance(move, Move):
         return cast(Meaning, move)
     return Move(move.operation, move.operand, cast(Sides, rest or slots.get("sides", move.sides)))
@@ -74,7 +74,7 @@ def _same(rest: str, slots: Slots, letter: str) -> Meaning | None:
 
 def _twice(rest: str, slots: Slots, letter: str) -> Meaning | None:
     """Built by the wordings "five off the left and five off the right": both must say the same."""
-    first, second = slots["first"], slots["second"]
+    first, second = slots["move"], slots["second"]
     if not isinstance(first, Move) or not isinstance(second, Move):
         return None
     if {first.sides, second.sides} != {"left", "right"}:
@@ -85,7 +85,7 @@ def _twice(rest: str, slots: Slots, letter: str) -> Meaning | None:
 
 def _twice_short(rest: str, slots: Slots, letter: str) -> Meaning | None:
     """ "six off the left and six the right": the second time only the number and the side are said."""
-    first = slots["first"]
+    first = slots["move"]
     if not isinstance(first, Move) or {first.sides, slots["sides"]} != {"left", "right"}:
         return None
     return Move(first.operation, first.operand, "both") if first.operand == slots["n"] else None
@@ -101,10 +101,6 @@ def _transfer(rest: str, slots: Slots, letter: str) -> Meaning | None:
     return None if isinstance(operand, Sum) else _move("transfer", {"n": operand}, letter)
 
 
-def _last(rest: str, slots: Slots, letter: str) -> Meaning | None:
-    return cast(Meaning, slots["stated"])
-
-
 def _state(rest: str, slots: Slots, letter: str) -> Meaning | None:
     left, right = (slots["left_hand"], slots["n"]) if "left_hand" in slots else (slots["n"], slots["right_hand"])
     if unsure(left) or unsure(right):
@@ -115,10 +111,6 @@ def _state(rest: str, slots: Slots, letter: str) -> Meaning | None:
         return Unclear("another letter")
     except Refusal:
         return None
-
-
-def _expression(rest: str, slots: Slots, letter: str) -> Any:
-    return slots["n"]
 
 
 def _value(rest: str, slots: Slots, letter: str) -> Meaning | None:
@@ -142,11 +134,6 @@ def _unsigned(rest: str, slots: Slots, letter: str) -> Meaning | None:
     return None if isinstance(slots["n"], Negative | Unknown) else _value(rest, slots, letter)
 
 
-def _letter(rest: str, slots: Slots, letter: str) -> Any:
-    """The unknown alone."""
-    return slots["n"] if isinstance(slots["n"], Unknown) and slots["n"] is not AMBIGUOUS else None
-
-
 def _describe(rest: str, slots: Slots, letter: str) -> Meaning | None:
     move = slots.get("operation") or slots["plain_operation"]
     return Describe((move,)) if isinstance(move, Move) else cast(Meaning, move)
@@ -168,13 +155,10 @@ BUILDERS: dict[str, Callable[[str, Slots, str], Any]] = {
     "twice_short": _twice_short,
     "cross": _cross,
     "transfer": _transfer,
-    "last": _last,
     "state": _state,
-    "expression": _expression,
     "value": _value,
     "number": _number,
     "unsigned": _unsigned,
-    "letter": _letter,
     "describe": _describe,
     "chain": _chain,
     "verdict": lambda rest, slots, letter: Verdict(cast(Any, rest)),

@@ -1,5 +1,6 @@
 """Of the readings that the grammar allows, the one that is meant; Unclear where two differ."""
 
+import re
 from collections.abc import Sequence
 from functools import lru_cache
 
@@ -13,19 +14,20 @@ from dialogue.language.words import hesitations
 from dialogue.meaning import Ask, Control, Describe, Expecting, Meaning, Say, Unclear
 
 
+NOT_WORDS = re.compile(r"[^a-z']+")
 PURPOSE = {"to", "since", "because", "as", "if", "when", "for", "in"}
 REPORTING = {"says", "it's", "is", "because", "since", "as", "being", "there's", "has", "'s", "if", "when", "that's", "opposite", "inverse"}
 
 
 @lru_cache(maxsize=1)
-def _around() -> tuple[dict[str, list[str]], frozenset[str], tuple[str, ...], tuple[str, ...]]:
+def _around() -> tuple[dict[str, list[str]], frozenset[str], tuple[str, ...], re.Pattern[str]]:
     data = read_data("around")
-    classes = data["classes"]
+    lists = data["lists"]
     return (
         data["contexts"],
-        frozenset(classes["explanation_words"]),
-        tuple(f" {phrase} " for phrase in classes["asking"]),
-        tuple(f" {phrase} " for phrase in classes["distress"]),
+        frozenset(lists["explanation_words"]),
+        tuple(f" {phrase} " for phrase in lists["asking"]),
+        re.compile(rf"\b(?:{'|'.join(phrase.replace(chr(39), chr(39) + '?') for phrase in lists['distress'])})\b"),
     )
 
 
@@ -40,10 +42,9 @@ class Reader:
 
     def distressed(self, text: str) -> bool:
         """Whether a phrase in it may be a disclosure, which only a person can answer."""
-        padded = f" {' '.join(''.join(one if one.isalnum() or one == chr(39) else ' ' for one in text).split())} "
-        return any(phrase in padded or phrase.replace("'", "") in padded for phrase in self.distress)
+        return self.distress.search(NOT_WORDS.sub(" ", text)) is not None
 
-    def read(self, tokens: Sequence[str]) -> Meaning:
+    def read(self, tokens: tuple[str, ...]) -> Meaning:
         """The meaning: as it stands, as corrected, then with asides left out."""
         meaning = self._attempt(tokens)
         if meaning is None:
@@ -53,7 +54,7 @@ class Reader:
                 meaning = self._attempt(fewer)
         return meaning if meaning is not None else self._why_not(tokens)
 
-    def _attempt(self, tokens: Sequence[str]) -> Meaning | None:
+    def _attempt(self, tokens: tuple[str, ...]) -> Meaning | None:
         whole = self.whole(tokens)
         if whole is not None:
             return whole
@@ -80,18 +81,21 @@ class Reader:
         return self._known_already[key]
 
     def _whole(self, tokens: tuple[str, ...]) -> Meaning | None:
+        return self._one(tokens, self.readings(tokens))
+
+    def readings(self, tokens: Sequence[str]) -> dict[Meaning, tuple[int, int]]:
+        """Every meaning that the grammar gives to all of the tokens, each with how doubtful it is (least first)."""
         matcher = Matcher(load(), tokens, self.letter, build)
-        starts = _reach(matcher, 0)
         ends = _Closings(matcher)
         found: dict[Meaning, tuple[int, int]] = {}
-        for start, opened in starts.items():
+        for start, opened in _reach(matcher, 0).items():
             for name in self.names:
                 for end, meaning, cost in matcher.at(name, start):
                     if isinstance(meaning, bool | str) or not ends.closes(end, isinstance(meaning, Move | Line)):
                         continue
                     rank = (cost + opened + len(tokens) - end, cost)
                     found[meaning] = min(rank, found.get(meaning, rank))
-        return self._one(tokens, found)
+        return found
 
     def _one(self, tokens: Sequence[str], found: dict[Meaning, tuple[int, int]]) -> Meaning | None:
         if not found:
@@ -126,11 +130,17 @@ class Reader:
                 if isinstance(meaning, Move) and self._known(tokens[:at]):
                     return meaning
         for at in range(len(tokens) - 1, 0, -1):
-            if tokens[at] not in {"so", "is", "therefore"}:
+            if tokens[at] == "and":
+                first, last = self.whole(tokens[:at]), self.whole(tokens[at + 1 :])
+                if isinstance(first, Line) and isinstance(last, Line):
+                    return last  # a line of reasoning counts by its last equation
+            if tokens[at] not in {"so", "is", "therefore", "hence", "thus", "means", "then", "makes", "gives"}:
                 continue
             if tokens[at] == "is" and tokens[at - 1] not in {"which", "opposite", "inverse"} and "opposite" not in tokens:
                 continue
             meaning = self.whole(tokens[at + 1 :])
+            if isinstance(meaning, Move) and tokens[at] == "then":
+                continue
             if isinstance(meaning, Move | Line) and self._explains(tokens[:at]):
                 return meaning
         return None
@@ -168,6 +178,12 @@ class Reader:
             if isinstance(read, Move | Line):
                 return Unclear("another letter")
         return Unclear()
+
+
+def names_used() -> set[str]:
+    """The names of wordings that are looked for directly."""
+    contexts = _around()[0]
+    return {"opening", "closing", "explaining", *(name for names in contexts.values() for name in names)}
 
 
 def _contradicts(said: Say, tokens: Sequence[str]) -> bool:

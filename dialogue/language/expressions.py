@@ -12,7 +12,7 @@ from typing import TypeAlias
 
 from dialogue.algebra.tree import Expression, Negative, Number, Product, Quotient, Sum, Term, Unknown, has_unknown
 from dialogue.language.letters import forms
-from dialogue.language.numerals import HOMOPHONES, NUMBER_WORDS, PARTS, ZERO, Found, number_at
+from dialogue.language.numerals import DIGITS, HOMOPHONES, NUMBER_WORDS, PARTS, ZERO, Found, number_at
 
 AMBIGUOUS = Unknown("?")
 """Stands for an expression that could be grouped in two ways."""
@@ -104,7 +104,7 @@ class Expressions:
     def at(self, at: int) -> list[Found]:
         """Every expression that begins here: (end, tree, cost); the tree may be ``AMBIGUOUS``."""
         token = self.tokens[at]
-        if token in STARTS or token in self.forms or token[-1].isdigit():
+        if token in STARTS or token in self.forms or token[-1] in DIGITS:
             return self.sums(at, 0)
         return []
 

@@ -17,7 +17,7 @@ from dialogue.language.expressions import Expressions
 from dialogue.language.templates import Node, Part, WordingError, compiled
 
 FILES = ("classes", "moves", "equations", "answers", "questions", "commands", "around")
-BUILT_IN = ("n", "u", "anything")  # an expression; one without a sign in front and not a sum; any words to the end
+BUILT_IN = ("n", "u", "left_hand", "right_hand", "unknown_letter", "anything")  # an expression; one without a sign in front and not a sum; any words to the end
 ANYTHING_COST = 2  # less likely than any reading of the words themselves
 MAX_ENDS = 40  # different readings of one name from one place that are followed up
 
@@ -52,7 +52,7 @@ class Grammar:
         for one in self.wordings:
             by_name.setdefault(one.name, []).append((one.say, one.means))
         tries = {name: compiled(pairs) for name, pairs in by_name.items()}
-        used = {part.name for trie in tries.values() for part in _parts(trie)}
+        used = {part.name for trie in tries.values() for part in parts_of(trie)}
         missing = used - set(tries) - set(BUILT_IN)
         if missing:
             raise WordingError(f"wordings use names that nothing defines: {', '.join(sorted(missing))}")
@@ -80,6 +80,11 @@ class Grammar:
             of(name)
         return found
 
+    @staticmethod
+    def parts_of(trie: Node) -> frozenset[Part]:
+        """The named parts that the wordings of a trie use."""
+        return frozenset(parts_of(trie))
+
     @cached_property
     def starts(self) -> dict[str, "State"]:
         """The state that each name starts in."""
@@ -103,7 +108,7 @@ def _nodes(trie: Node) -> Iterable[Node]:
                     waiting.append(target)
 
 
-def _parts(trie: Node) -> Iterable[Part]:
+def parts_of(trie: Node) -> Iterable[Part]:
     for node in _nodes(trie):
         yield from node.parts
 
@@ -204,10 +209,12 @@ class Matcher:
     def _match(self, name: str, at: int) -> list[Result]:
         if at >= len(self.tokens):
             return []
-        if name == "n":
+        if name in {"n", "left_hand", "right_hand"}:
             return self.expressions.at(at)
         if name == "u":
             return [found for found in self.expressions.at(at) if not isinstance(found[1], Negative | Sum)]
+        if name == "unknown_letter":
+            return self.expressions.letter_at(at)
         if name == "anything":
             return [(len(self.tokens), True, ANYTHING_COST)]
         firsts, size = self.grammar.firsts, len(self.tokens)

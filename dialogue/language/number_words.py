@@ -6,11 +6,11 @@ bottom of 2 to 20 as ordinals (ClearSpeak says 2 to 10: Brownstein, Soiffer and 
 our choice), else "a over b"; mixed numbers "two and one half" (ClearSpeak: "3 and 1 half").
 """
 
-SMALL = (
-    "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen "
-    "seventeen eighteen nineteen"
-).split()
-TENS = "zero ten twenty thirty forty fifty sixty seventy eighty ninety".split()
+SMALL = [
+    "zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve",
+    "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen",
+]  # fmt: skip
+TENS = ["zero", "ten", "twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"]
 GROUPS = ((10**6, "million"), (1000, "thousand"))
 PARTS = {
     2: "half", 3: "third", 4: "quarter", 5: "fifth", 6: "sixth", 7: "seventh", 8: "eighth", 9: "ninth",

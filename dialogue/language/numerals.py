@@ -33,6 +33,7 @@ PLURALS = {("halves" if word.startswith("hal") else word + "s"): value for word,
 PARTS = ORDINALS | PLURALS
 NUMBER_WORDS = frozenset({*UNITS, *TEENS, *TENS, *ZERO, *PARTS, "hundred", "thousand", "point"}) - {"o"}
 
+DIGITS = frozenset("0123456789")
 HOMOPHONE_COST = 1
 
 Found: TypeAlias = tuple[int, Expression, int]  # where it ends, what it is, how doubtful (homophones)
@@ -48,7 +49,7 @@ class Whole:
 
 
 def _is_digits(token: str) -> bool:
-    return token[0].isdigit() and token.isascii() and token.isdigit()
+    return token.isascii() and token.isdigit()
 
 
 def number_at(tokens: Sequence[str], at: int) -> list[Found]:
@@ -56,7 +57,7 @@ def number_at(tokens: Sequence[str], at: int) -> list[Found]:
     if at >= len(tokens):
         return []
     token = tokens[at]
-    if token[-1].isdigit():
+    if token[-1] in DIGITS:
         return _in_digits(tokens, at)
     found = _in_words(tokens, at)
     if token in HOMOPHONES:

@@ -15,19 +15,22 @@ from dialogue.meaning import Describe, Meaning, Rewrite, Value
 Whole = Callable[[Sequence[str]], Meaning | None]
 
 
-@lru_cache(maxsize=1)
-def _markers() -> tuple[tuple[str, ...], ...]:
-    phrases = read_data("repairs")["markers"]
-    return tuple(sorted((tuple(phrase.split()) for phrase in phrases), key=len, reverse=True))
+@lru_cache(maxsize=2)
+def _phrases(kind: str) -> dict[str, list[tuple[str, ...]]]:
+    """The markers or the negations by their first word, longest first."""
+    found: dict[str, list[tuple[str, ...]]] = {}
+    for phrase in sorted(read_data("repairs")[kind], key=lambda one: -len(one.split())):
+        found.setdefault(phrase.split()[0], []).append(tuple(phrase.split()))
+    return found
 
 
-@lru_cache(maxsize=1)
-def _negations() -> tuple[tuple[str, ...], ...]:
-    phrases = read_data("repairs")["negations"]
-    return tuple(sorted((tuple(phrase.split()) for phrase in phrases), key=len, reverse=True))
+def _ends(tokens: tuple[str, ...], start: int, kind: str) -> list[int]:
+    """Where each phrase of the kind that begins here ends, longest first."""
+    options = _phrases(kind).get(tokens[start], ())
+    return [start + len(phrase) for phrase in options if tokens[start : start + len(phrase)] == phrase]
 
 
-def corrected(tokens: Sequence[str], whole: Whole) -> Meaning | None:
+def corrected(tokens: tuple[str, ...], whole: Whole) -> Meaning | None:
     """The meaning of the last version; None where there is no correction that can be followed."""
     found = _last_marker(tokens)
     if found is not None:
@@ -39,22 +42,19 @@ def corrected(tokens: Sequence[str], whole: Whole) -> Meaning | None:
     return _negated(tokens, whole)
 
 
-def _last_marker(tokens: Sequence[str]) -> tuple[int, int] | None:
+def _last_marker(tokens: tuple[str, ...]) -> tuple[int, int] | None:
+    """Where the last marker (or run of markers, "no wait sorry") begins and ends."""
     for start in range(len(tokens) - 1, 0, -1):
-        for marker in _markers():
-            if tuple(tokens[start : start + len(marker)]) == marker:
-                first = start
-                while first > 0 and any(
-                    tuple(tokens[first - len(one) : first]) == one for one in _markers() if len(one) <= first
-                ):
-                    first -= next(
-                        len(one) for one in _markers() if len(one) <= first and tuple(tokens[first - len(one) : first]) == one
-                    )
-                return first, start + len(marker)
+        ends = _ends(tokens, start, "markers")
+        if ends:
+            first = start
+            while (before := [one for one in range(max(first - 4, 1), first) if first in _ends(tokens, one, "markers")]):
+                first = before[0]
+            return first, ends[0]
     return None
 
 
-def _repaired(before: Sequence[str], after: Sequence[str], whole: Whole) -> Meaning | None:
+def _repaired(before: tuple[str, ...], after: tuple[str, ...], whole: Whole) -> Meaning | None:
     earlier = _last_marker(before)
     if earlier is not None and before[earlier[1] :]:  # several corrections: each version may keep part of the first
         for version in (before[earlier[1] :], before[: earlier[0]]):
@@ -76,7 +76,7 @@ def _repaired(before: Sequence[str], after: Sequence[str], whole: Whole) -> Mean
     return _spliced(before, after, whole)
 
 
-def _spliced(before: Sequence[str], after: Sequence[str], whole: Whole) -> Meaning | None:
+def _spliced(before: tuple[str, ...], after: tuple[str, ...], whole: Whole) -> Meaning | None:
     """The repair in the place of the words that it restates, the fewest of them first."""
     for keep in range(len(before), -1, -1):
         meaning = whole((*before[:keep], *after))
@@ -89,13 +89,11 @@ def _spliced(before: Sequence[str], after: Sequence[str], whole: Whole) -> Meani
     return None
 
 
-def _negated(tokens: Sequence[str], whole: Whole) -> Meaning | None:
+def _negated(tokens: tuple[str, ...], whole: Whole) -> Meaning | None:
     """ "Don't subtract six, add six to both sides": what is ruled out first, then what is meant."""
     for start in range(min(len(tokens), 4)):
-        for negation in _negations():
-            if tuple(tokens[start : start + len(negation)]) != negation:
-                continue
-            ruled_out = tokens[start + len(negation) :]
+        for end in _ends(tokens, start, "negations"):
+            ruled_out = tokens[end:]
             for split in range(1, len(ruled_out)):
                 meaning = whole(ruled_out[split:])
                 if isinstance(meaning, Move | Line) and _ruled_out(ruled_out[:split], whole):
@@ -103,9 +101,9 @@ def _negated(tokens: Sequence[str], whole: Whole) -> Meaning | None:
     return None
 
 
-def _ruled_out(tokens: Sequence[str], whole: Whole) -> bool:
+def _ruled_out(tokens: tuple[str, ...], whole: Whole) -> bool:
     """Whether these words are an operation, a move or an answer."""
-    said = tuple(tokens[:-1]) if tokens[-1] in {"but", "it's", "just", "so"} and len(tokens) > 1 else tuple(tokens)
+    said = tokens[:-1] if tokens[-1] in {"but", "it's", "just", "so"} and len(tokens) > 1 else tokens
     if len(said) <= 2 and said[0] in {"minus", "plus", "times", "add", "subtract", "divide", "multiply", "take", "+", "-"}:
         return True
     return isinstance(whole(said), Move | Value | Line)

@@ -22,7 +22,7 @@ def read_typed(text: str, expecting: Expecting, letter: str) -> Meaning | None:
         return None
     if expecting in {"operations", "term"} and text[0] in "+-*/":
         return None  # what is done to the unknown, told in signs
-    if not any(character.isdigit() or character in "=+*/()" for character in text):
+    if not any(character in "0123456789=+*/()" for character in text):
         return None  # single letters: "y", "k", "x x"
     if letter != "x" and re.fullmatch(r"[\d.\s]*x\s*[\d.]+", text):
         return None  # "x5" with another unknown: x is the times sign

@@ -12,6 +12,7 @@ from dialogue.language.grammar import load, read_data
 from dialogue.language.numerals import NUMBER_WORDS
 from dialogue.language.spelling import Speller
 
+PICTURES = {"So", "Sk", "Cs", "Co", "Mn", "Cf", "Cc"}  # emoji and their joiners, control characters
 EMOTICON = re.compile(r"(?<!\w)(?:[:;=]-?[)(dp/|o3]|<3|\^_?\^|xd(?!\w)|=>|->)", re.IGNORECASE)
 ASIDE = re.compile(r"\((?!\s*[a-z]\s*\))([a-z][a-z' ?!]*)\)")  # "(both)", but not "(x)"
 WRAPPED = re.compile(r"^\s*\(\s*([-+*/]\s*[\d.]+[a-z]?)\s*\)(?=\s+[a-z])")  # "(-12) both sides"
@@ -67,11 +68,12 @@ def cleaned(text: str) -> str:
     """Lower case, plain signs, no emoticons or emoji."""
     lowered = plain(text).replace("‘", "'").replace("ʼ", "'").lower()
     lowered = EMOTICON.sub(" ", f" {lowered} ").strip()
-    for sound, word in _sounds().items():
-        if sound in lowered:
+    if "uh" in lowered or "mm" in lowered:
+        for sound, word in _sounds().items():
             lowered = re.sub(rf"\b{sound}\b", word, lowered)
-    pictures = {"So", "Sk", "Cs", "Co", "Mn", "Cf", "Cc"}
-    kept = "".join(one if unicodedata.category(one) not in pictures else " " for one in lowered)
+    kept = lowered
+    if not kept.isascii():
+        kept = "".join(" " if unicodedata.category(one) in PICTURES else one for one in kept)
     kept = ASIDE.sub(r" \1 ", kept)
     kept = WRAPPED.sub(r"\1", kept)
     return HYPHEN.sub(" ", kept.replace("==", "="))

@@ -1,0 +1,35 @@
+"""The accuracy of the understanding on hand-written utterances (all invented), by act and by channel."""
+
+from collections.abc import Iterator
+
+import pytest
+
+from dialogue.language.understand import understand
+from dialogue.meaning import to_json
+
+from .scoring import DATA, meaning_of, same, score
+
+
+@pytest.mark.parametrize("file", ["utterances_dev.jsonl"])
+def test_the_half_looked_at_is_understood(file: str, capsys: pytest.CaptureFixture[str]) -> None:
+    result = score(DATA / file)
+    with capsys.disabled():
+        print(f"\n{file}\n{result.report()}")
+    assert result.share() >= 0.97, "\n".join(result.failures)
+    assert result.wrong() <= 0.01, "\n".join(result.failures)
+    for group in result.of:
+        assert result.share(group) >= 0.95, (group, result.failures)
+        assert result.wrong(group) <= 0.01, (group, result.failures)
+
+
+def _more() -> Iterator[tuple[str, str, str, str]]:
+    for line in (DATA / "utterances_more.txt").read_text("utf-8").splitlines():
+        if line and not line.startswith("#"):
+            expecting, letter, meaning, text = line.split("|")
+            yield expecting, letter, meaning, text
+
+
+@pytest.mark.parametrize(("expecting", "letter", "meaning", "text"), _more())
+def test_one_more(expecting: str, letter: str, meaning: str, text: str) -> None:
+    found = to_json(understand(text, expecting, letter))  # type: ignore[arg-type]
+    assert same(found, meaning_of(meaning)), found

@@ -1,0 +1,67 @@
+"""Every wording's own example is a test; no wording is stolen by another; every class is used."""
+
+import pytest
+
+from dialogue.language.building import build
+from dialogue.language.choosing import Reader
+from dialogue.language.grammar import Grammar, Matcher, State, Wording, load
+from dialogue.language.templates import compiled
+from dialogue.language.words import cleaned, tokens
+from dialogue.language.understand import understand
+from dialogue.meaning import Describe, Expecting, Unclear, to_json
+
+from .scoring import meaning_of, same
+
+EXAMPLES = [one for one in load().wordings if one.example]
+CONTEXT_OF: dict[str, Expecting] = {
+    "value": "value", "number": "value", "chain": "operations", "term": "term", "plain_operation": "term",
+    "yes_here": "yesno", "no_here": "yesno",
+}  # fmt: skip
+
+
+def _context(one: Wording) -> Expecting:
+    return CONTEXT_OF.get(one.name, "move")
+
+
+@pytest.mark.parametrize("one", EXAMPLES, ids=lambda one: f"{one.file}: {one.example}")
+def test_the_example_of_a_wording(one: Wording) -> None:
+    found = to_json(understand(one.example, _context(one), "x"))
+    assert same(found, meaning_of(one.gives)), found
+
+
+@pytest.mark.parametrize("one", [one for one in EXAMPLES if one.name in {"act", "move"}], ids=lambda one: one.say[:60])
+def test_a_wording_says_its_own_example(one: Wording) -> None:
+    said = tokens(cleaned(one.example), "x")
+    alone = Grammar(load().wordings)
+    trie = compiled([(one.say, one.means)])
+    alone.__dict__.update(
+        tries={**load().tries, one.name: trie},
+        starts={**load().starts, one.name: State((trie,))},
+        firsts=load().firsts,
+        vocabulary=load().vocabulary,
+    )
+    ends = [end for start in range(len(said)) for end, _, _ in Matcher(alone, said, "x", build).at(one.name, start)]
+    assert len(said) in ends
+
+
+def test_no_wording_steals_another_ones_sentence() -> None:
+    """Two wordings may say the same only where they mean the same."""
+    stolen = []
+    for one in EXAMPLES:
+        reader = Reader(_context(one), "x")
+        said = tokens(cleaned(one.example), "x")
+        readings = reader.readings(said)
+        best = min(readings.values(), default=None)
+        tied = [meaning for meaning, rank in readings.items() if rank == best]
+        settled = any(isinstance(meaning, Describe | Unclear) for meaning in tied)  # what was asked, or asked back
+        if len(tied) > 1 and not settled:
+            stolen.append((one.example, [to_json(meaning) for meaning in readings]))
+    assert stolen == []
+
+
+def test_every_name_is_used() -> None:
+    grammar = load()
+    used = {part.name for trie in grammar.tries.values() for part in grammar.parts_of(trie)}
+    from dialogue.language.choosing import names_used
+
+    assert set(grammar.tries) - used - names_used() == set()
