@@ -6,6 +6,8 @@ Each has ``add_parser(subparsers)`` and ``run(args) -> int`` (the exit code).
 SUMMARIES: dict[str, str] = {
     "lesson": "a lesson for one learner, typed or through a pipe",
     "demo": "watch an invented learner's session; nothing is asked",
+    "equations": "make, check and print sets of equations",
+    "mark": "mark typed-in paper work as a lesson would",
     "review": "the class page for the teacher, from session logs",
     "logs": "list, show, verify, replay, export or erase session logs",
     "understand": "what words mean: JSON lines in, JSON lines out",

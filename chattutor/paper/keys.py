@@ -5,6 +5,7 @@ from fractions import Fraction
 
 from chattutor.paper.sets import doing
 from dialogue.algebra.equation import Equation, Solution
+from dialogue.algebra.errors import error_table
 from dialogue.algebra.solver import in_words, solve_by_steps
 from dialogue.algebra.tree import decimal_text
 from dialogue.algebra.writing import BOARD
@@ -12,6 +13,7 @@ from dialogue.learner.diagnostic import first_answers
 
 SPECIAL = {"none": "No number solves it.", "every": "Every number solves it."}
 MOST_POINTERS = 8  # wrong answers listed for one equation
+MOST_NAMED = 2  # errors named for one wrong answer
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,4 +54,12 @@ def _pointers(equation: Equation, solution: Solution) -> tuple[tuple[str, str], 
         if value != solution.value:
             by_value.setdefault(value, []).append(error)
     some = list(by_value.items())[:MOST_POINTERS]
-    return tuple((number_text(value), ", or ".join(map(doing, errors))) for value, errors in some)
+    return tuple((number_text(value), _errors_text(errors)) for value, errors in some)
+
+
+def _errors_text(errors: list[str]) -> str:
+    """The errors behind one wrong answer, the likeliest first; after the second the rest are only counted."""
+    ranked = sorted(errors, key=lambda error: -error_table()[error].prior)
+    rest = len(ranked) - MOST_NAMED
+    text = ", or ".join(doing(error) for error in ranked[:MOST_NAMED])
+    return text if rest <= 0 else f"{text} (and {rest} more)"

@@ -8,10 +8,9 @@ from dialogue.algebra.writing import BOARD, write
 PLUS, MINUS, TIMES, BESIDE = "+", "\N{MINUS SIGN}", "\N{MULTIPLICATION SIGN}", "\N{INVISIBLE TIMES}"
 
 
-def math(expression: Expression, style: str = "") -> str:
-    """A ``<math>`` element; its plain text is kept for screen readers."""
-    attribute = f' class="{style}"' if style else ""
-    return f'<math{attribute} alttext="{escape(write(expression, BOARD))}">{_row(expression)}</math>'
+def math(expression: Expression) -> str:
+    """A ``<math>`` element with full-size fractions; its plain text is kept for screen readers."""
+    return f'<math displaystyle="true" alttext="{escape(write(expression, BOARD))}">{_row(expression)}</math>'
 
 
 def _row(expression: Expression) -> str:

@@ -1,0 +1,37 @@
+"""``chattutor mark``: typed-in paper work, judged as in a lesson."""
+
+import argparse
+from pathlib import Path
+from typing import Any
+
+from chattutor.commands import SUMMARIES
+
+DESCRIPTION = """\
+Marks lines of working typed in from paper: each line from the line above it, and the answer by itself.
+A plain file has a block for each piece of work, with an empty line after it:
+  A17: 3x + 2 = 14
+  3x = 12
+  x = 4
+A table has a row for each: code, equation, and a cell for each line of working.
+With --logs the work is also written as session logs, so that the review counts it.
+"""
+
+
+def add_parser(subparsers: Any) -> None:
+    """Describe the command."""
+    parser = subparsers.add_parser(
+        "mark",
+        help=SUMMARIES["mark"],
+        description=DESCRIPTION,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    parser.add_argument("file", type=Path, help="the typed-in work")
+    parser.add_argument("--json", action="store_true", help="a line a piece of work, then a line a learner")
+    parser.add_argument("--logs", type=Path, metavar="DIR", help="write the work into this folder of session logs")
+
+
+def run(args: argparse.Namespace) -> int:
+    """Mark a file. Raises CannotGoOn."""
+    from chattutor.paper.marked import run as marked
+
+    return marked(args)

@@ -1,0 +1,176 @@
+"""Marking typed-in work as a lesson would judge it, method and answer apart.
+
+Each line is judged from the line above it, the learner's own, right or wrong: one error is then marked once, and
+what follows from it by right steps is right. The answer is compared with the equation's own.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any, Literal, TypeAlias
+
+from chattutor.exits import LogTrouble
+from chattutor.logs.learner import learner_code
+from chattutor.logs.saved import said_to_json
+from chattutor.paper.work import Stray, Work
+from chattutor.steps import step_meant
+from dialogue.algebra.equation import Equation, read_equation
+from dialogue.algebra.errors import explain
+from dialogue.algebra.errors.patterns import Attempt, weigh
+from dialogue.algebra.judge import Judgement, judge
+from dialogue.algebra.moves import Line, Step, Verdict
+from dialogue.algebra.refusals import Refusal
+from dialogue.algebra.solver import is_solved
+from dialogue.language.understand import understand
+from dialogue.meaning import Unclear, to_json
+from dialogue.tutor.state import Said
+
+Answer: TypeAlias = Literal["right", "wrong", "not yet", "not attempted"]
+
+
+@dataclass(frozen=True, slots=True)
+class MarkedLine:
+    """One line of working: the line above it, the step it is (None where it cannot be read), the judgement."""
+
+    line: int
+    text: str
+    before: Equation
+    step: Step | None = None
+    judgement: Judgement | None = None
+    problem: str = ""
+    distress: bool = False
+
+    def as_json(self) -> dict[str, Any]:
+        """The line's part of the output; the judgement has the keys of ``chattutor judge``."""
+        shown: dict[str, Any] = {"line": self.line, "text": self.text}
+        if self.judgement is None:
+            return shown | {"error": self.problem}
+        judged = self.judgement
+        return shown | {"balanced": judged.balanced, "closer": judged.closer, "errors": list(judged.errors)}
+
+
+@dataclass(frozen=True, slots=True)
+class Marked:
+    """One piece of work, marked. ``method``: every line that could be read keeps the balance."""
+
+    line: int
+    code: str
+    equation: Equation
+    lines: tuple[MarkedLine, ...]
+    answer: Answer
+
+    @property
+    def method(self) -> bool:
+        judged = [each.judgement for each in self.lines if each.judgement is not None]
+        return bool(judged) and all(each.balanced for each in judged)
+
+    def as_json(self) -> dict[str, Any]:
+        """One line of the output."""
+        return {
+            "line": self.line,
+            "learner": self.code,
+            "equation": self.equation.text(),
+            "lines": [each.as_json() for each in self.lines],
+            "method": self.method,
+            "answer": self.answer,
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class Unmarked:
+    """Something that cannot be marked, and why."""
+
+    line: int
+    sentence: str
+
+
+def mark(work: Work | Stray) -> Marked | Unmarked:
+    """Mark one piece of work."""
+    if isinstance(work, Stray):
+        return Unmarked(work.line, "This line belongs to no work: each begins with a code, a colon and the equation.")
+    try:
+        code, equation = learner_code(work.code), read_equation(work.equation)
+    except (LogTrouble, Refusal) as trouble:
+        return Unmarked(work.line, f"{trouble.sentence} The work under it is not marked.")
+    lines = tuple(_lines(work, equation))
+    return Marked(work.line, code, equation, lines, _answer(equation, lines))
+
+
+def _lines(work: Work, equation: Equation) -> Iterator[MarkedLine]:
+    above = equation
+    for number, text in work.lines:
+        meaning = None if "=" in text else understand(text, "any", equation.letter)
+        if meaning == Unclear("distress"):
+            yield MarkedLine(
+                number, text, above, problem="This may be a message of distress; please read it.", distress=True
+            )
+            continue
+        try:
+            step = (
+                Line(read_equation(text, equation.letter)) if meaning is None else step_meant(meaning, equation.letter)
+            )
+            judgement = None if step is None else judge(above, step)
+        except Refusal as refusal:
+            yield MarkedLine(number, text, above, problem=refusal.sentence)
+            continue
+        if step is None:
+            yield MarkedLine(number, text, above, problem="This is neither a line of working nor a move.")
+            continue
+        yield MarkedLine(number, text, above, step, judgement)
+        if isinstance(step, Line):
+            above = step.equation
+
+
+def _answer(equation: Equation, lines: Sequence[MarkedLine]) -> Answer:
+    """By the last line that ends the work: an unknown alone, or words that say how many numbers solve it."""
+    if not lines:
+        return "not attempted"
+    solution = equation.solution()
+    for each in reversed(lines):
+        match each.step:
+            case Verdict(kind):
+                return "right" if kind == solution.kind else "wrong"
+            case Line(stated) if is_solved(stated):
+                if stated.solution().kind != "one":
+                    return "not yet"  # 3 = 8 is a line on the way: the words are missing
+                return "right" if stated.solution() == solution else "wrong"
+    return "not yet"
+
+
+def patterns(marked: Sequence[Marked]) -> dict[str, list[str]]:
+    """For each learner the errors made on at least two comparable equations; one instance is never a label."""
+    attempts: dict[str, list[Attempt]] = {}
+    for work in marked:
+        made = attempts.setdefault(work.code, [])
+        made += [
+            Attempt(work.equation, explain(each.before, each.step) if each.judgement and each.judgement.errors else ())
+            for each in work.lines
+            if each.step is not None
+        ]
+    return {code: [each.error for each in weigh(made).patterns] for code, made in attempts.items()}
+
+
+def records(marked: Sequence[Marked]) -> Iterator[tuple[dict[str, Any], dict[str, Any]]]:
+    """(what was said, the record) of every line of one learner's work, as a session log keeps them."""
+    turn = 0
+    for place, work in enumerate(marked):
+        wrong = 0
+        for each in work.lines:
+            turn += 1
+            said = said_to_json(Said(each.text), "distress" if each.distress else "")
+            yield said, _record(turn, place, each, wrong, work)
+            wrong += each.judgement is not None and each.judgement.balanced is False
+
+
+def _record(turn: int, place: int, each: MarkedLine, wrong: int, work: Marked) -> dict[str, Any]:
+    record: dict[str, Any] = {
+        "turn": turn, "task": place, "stage": 0, "phase": "line", "line": each.before.text(), "channel": "typed",
+        "doubt": "none", "event": "distress" if each.distress else "paper", "next": "line", "level": "independent", "replies": [],
+    }  # fmt: skip
+    if each.step is not None and each.judgement is not None:
+        judged = each.judgement
+        meaning = to_json(each.step)
+        record |= {"meaning": meaning, "step": meaning, "balanced": judged.balanced, "closer": judged.closer}
+        record |= {"errors": list(judged.errors), "reason": judged.reason, "first try": not wrong, "corrected": False}
+    if each is work.lines[-1] and work.answer == "right":
+        record["solved"] = work.equation.text()
+    return record
