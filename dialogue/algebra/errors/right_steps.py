@@ -77,7 +77,7 @@ def undone(board: Board) -> Iterator[Board]:
     for index in (0, 1):
         side, other = collected(board.side(index)), collected(board.side(1 - index))
         yield from (board.with_sides(index, *pair) for pair in _taken_across(side, other))
-        if len(side) == 1 and not side[0].is_number:
+        if len(side) == 1 and _may_be_divided_out(side[0], other):
             yield from (board.with_sides(index, *pair) for pair in _coefficient_undone(side[0], other))
         elif len(side) > 1 and not holds_unknown(other):
             for piece in side:
@@ -103,6 +103,11 @@ def _taken_across(side: Side, other: Side) -> Iterator[tuple[Side, Side]]:
     for index, piece in enumerate(side):
         if len(side) > 1 if piece.is_number else (both or (piece.coefficient < 0 and len(side) > 1)):
             yield without(side, index), collected((*other, piece.times(Fraction(-1))))
+
+
+def _may_be_divided_out(piece: Piece, other: Side) -> bool:
+    """Whether a learner would undo the coefficient now: 4x = 12, x/4 = x - 3, 4(x + 1) = 8x, but not 4x = x - 3."""
+    return not piece.is_number and (piece.is_bracket or piece.coefficient.denominator != 1 or not holds_unknown(other))
 
 
 def _coefficient_undone(piece: Piece, other: Side) -> Iterator[tuple[Side, Side]]:

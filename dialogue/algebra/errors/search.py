@@ -19,7 +19,7 @@ from dialogue.algebra.errors.board import (
     same_value,
 )
 from dialogue.algebra.errors.right_steps import MOST_BOARDS_AFTER, MOST_LINES_BEFORE, Reached, right_lines
-from dialogue.algebra.errors.rules import LINE_RULES, RARE, RESULT_RULES, TWICE, UNUSUAL, LineRule
+from dialogue.algebra.errors.rules import LINE_RULES, RARE, RESULT_RULES, TIDYING, TWICE, UNUSUAL, LineRule
 from dialogue.algebra.errors.rules.unknowns import zero_misread
 from dialogue.algebra.errors.table import ErrorEntry, Shape, error_table
 from dialogue.algebra.linear import Linear
@@ -162,14 +162,15 @@ def _one_error(start: Board, target: Target, most: int) -> Iterator[Found]:
 
 
 def _wrong_from(reached: Reached, target: Target, most: int) -> Iterator[Found]:
-    here = reached.depth + 1
-    for errors, rule in LINE_RULES if here <= most else ():
+    for errors, rule in LINE_RULES if reached.depth < most else ():
         usual = RARE if rule in UNUSUAL else 1.0
+        own = not (target.is_answer and rule in TIDYING)
         for board in rule(reached.board):
-            after = target.lines_after(board, most - here)
+            after = target.lines_after(board, most - reached.depth - own)
             if after is not None:
-                most = min(most, longest_listed(here + after))
-                yield Found(errors, here + after, (*reached.path(), board), usual)
+                lines = reached.depth + (own + after if after else 1)
+                most = min(most, longest_listed(lines))
+                yield Found(errors, lines, (*reached.path(), board), usual)
     if reached.source is None:
         return
     here = max(reached.depth, 1)  # the wrong number is written at once

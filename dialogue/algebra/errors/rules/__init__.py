@@ -66,6 +66,18 @@ UNUSUAL: frozenset[LineRule] = frozenset(
 )
 RARE = 0.4
 
+# wrong tidying: run together with the step after it, as right tidying is, so no line of its own in a jump to the answer
+TIDYING: frozenset[LineRule] = frozenset(
+    {
+        brackets.part_multiplied,
+        brackets.sign_lost,
+        signs.like_terms,
+        terms.unlike_joined,
+        documented.minus_detached,
+        documented.difference_turned_round,
+    }
+)
+
 # rules that one belief uses on two terms or on both sides of a line
 TWICE: tuple[tuple[tuple[str, ...], LineRule], ...] = tuple(
     row
