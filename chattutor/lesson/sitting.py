@@ -1,11 +1,13 @@
 """The loop of a lesson: listen, step, log, show. A reply is on the disk before it is on the screen."""
 
 from dataclasses import dataclass
+from threading import Thread
 from typing import Literal, TypeAlias
 
 from chattutor.lesson.ports import Ears, Face
 from chattutor.logs.saved import replies_to_json, said_to_json
 from chattutor.logs.writer import SessionLog
+from dialogue.language.understand import understand
 from dialogue.tutor import step
 from dialogue.tutor.state import Turn
 
@@ -27,8 +29,12 @@ def hold(opening: Turn, ears: Ears, face: Face, log: SessionLog) -> Ended:
     turn = opening
     log.turn(None, turn.record, replies_to_json(turn.replies))
     face.show(turn)
+    # while the learner reads the first question, the grammar of what can be said is built
+    warming = Thread(target=understand, args=("yes",), daemon=True)
+    warming.start()
     while turn.state.phase != "done":
         said = ears.listen()
+        warming.join()
         if said is None:
             face.notice(GOODBYE)
             log.end("input ended")

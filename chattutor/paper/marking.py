@@ -164,7 +164,8 @@ def records(marked: Sequence[Marked]) -> Iterator[tuple[dict[str, Any], dict[str
 def _record(turn: int, place: int, each: MarkedLine, wrong: int, work: Marked) -> dict[str, Any]:
     record: dict[str, Any] = {
         "turn": turn, "task": place, "stage": 0, "phase": "line", "line": each.before.text(), "channel": "typed",
-        "doubt": "none", "event": "distress" if each.distress else "paper", "next": "line", "level": "independent", "replies": [],
+        "doubt": "none", "event": "distress" if each.distress else "paper", "next": "line",
+        "level": "independent", "replies": [],
     }  # fmt: skip
     if each.step is not None and each.judgement is not None:
         judged = each.judgement

@@ -25,7 +25,7 @@ from dialogue.algebra.solver import in_words, next_step, solve_by_steps
 from dialogue.algebra.writing import write
 from dialogue.learner.families import draw
 from dialogue.tutor import Plan, Said, State, Task, begin, is_over, step
-from dialogue.tutor.events import due_value
+from dialogue.tutor.due import due_value
 
 PROGRAM = (sys.executable, "-m", "chattutor")
 STAGES = range(1, 16)
