@@ -55,6 +55,8 @@ DOUBT: Doubt = {
     (SecondEar.ABSENT, Witnesses.SOME): Threshold(NEVER, 0.50),
     (SecondEar.ABSENT, Witnesses.NONE): Threshold(NEVER, 0.60),
 }
+NARROW = 30  # words: in a smaller language two ears easily fall on the same wrong word ...
+NARROW_ACCEPT = 0.85  # ... so that accepting also needs this confidence of the first ear
 CLEAR = 0.85  # of the first ear, from which its unanimous decodings count for more than a second ear that differs
 
 
@@ -66,6 +68,8 @@ class Evidence:
     second: SecondEar
     witnesses: Witnesses
     confidence: float
+    first: float = 1.0  # the first ear's own confidence
+    narrow: bool = False  # whether the language holds fewer than `NARROW` words
 
     def __str__(self) -> str:
         return f"{self.second.value}, {self.witnesses.value}, confidence {self.confidence:.2f}"
@@ -74,6 +78,7 @@ class Evidence:
 def decide(evidence: Evidence, doubt: Doubt = DOUBT) -> Decision:
     """What to do with it."""
     least = doubt[evidence.second, evidence.witnesses]
-    if evidence.confidence >= least.accept:
+    safe = not evidence.narrow or evidence.first >= NARROW_ACCEPT
+    if safe and evidence.confidence >= least.accept:
         return Decision.ACCEPT
     return Decision.READ_BACK if evidence.confidence >= least.read_back else Decision.ASK_AGAIN

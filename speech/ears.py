@@ -4,7 +4,7 @@ from collections import Counter
 from collections.abc import Callable, Hashable
 
 from speech.audio.sound import Sound
-from speech.doubt import CLEAR, DOUBT, Doubt, Evidence, SecondEar, Witnesses, decide
+from speech.doubt import CLEAR, DOUBT, NARROW, Doubt, Evidence, SecondEar, Witnesses, decide
 from speech.errors import SpeechError
 from speech.events import Decision, Event, Failed, Heard, Hearing, Silence
 from speech.language import Automaton
@@ -25,6 +25,7 @@ class Ears:
     ) -> None:
         self._first, self._second = first, second
         self._meaning, self._doubt = meaning, doubt
+        self._narrow = False
 
     @property
     def name(self) -> str:
@@ -34,6 +35,7 @@ class Ears:
     def listen_for(self, language: Automaton) -> None:
         """Listen for this language. Raises `EngineUnavailable` or `EngineFailed` when the first ear cannot."""
         self._first.listen_for(language)
+        self._narrow = len(language.vocabulary) < NARROW
         if self._second is not None:
             try:
                 self._second.listen_for(language)
@@ -70,7 +72,7 @@ class Ears:
         if meant is None:
             return Hearing(chosen, Decision.ASK_AGAIN, "it was not understood", self.name)
         witnesses = Witnesses.ALL if all(agreeing) else Witnesses.SOME if sum(agreeing) > 1 else Witnesses.NONE
-        evidence = Evidence(kind, witnesses, confidence)
+        evidence = Evidence(kind, witnesses, confidence, first.confidence, self._narrow)
         return Hearing(chosen, decide(evidence, self._doubt), str(evidence), self.name)
 
     def _most(self, meanings: list[Hashable | None]) -> Hashable | None:

@@ -22,7 +22,7 @@ from speech.language import Automaton
 from speech.ports import Availability, Speaker
 
 GUARD = 0.3  # seconds after the tutor's last sound that are not listened to
-EARLY = 0.35  # seconds of pause after which recognition begins, while the end of the turn is still waited for
+EARLY = 0.25  # seconds of pause after which recognition begins, while the end of the turn is still waited for
 
 
 class HandsFree:

@@ -117,6 +117,15 @@ def test_decisions_follow_the_table() -> None:
     assert decision(0.29) is Decision.ASK_AGAIN
 
 
+def test_in_a_narrow_language_the_first_ear_must_be_sure_too() -> None:
+    def decision(first: float, narrow: bool) -> Decision:
+        return decide(Evidence(SecondEar.AGREES, Witnesses.ALL, SURE, first, narrow))
+
+    assert decision(0.5, narrow=False) is Decision.ACCEPT
+    assert decision(0.5, narrow=True) is Decision.READ_BACK
+    assert decision(0.9, narrow=True) is Decision.ACCEPT
+
+
 MEANINGS = {"take three": "-3", "take away three": "-3", "take four": "-4", "add one": "+1"}
 YES = compiled(phrase("yes"))
 
