@@ -80,8 +80,9 @@ def terms(draw: st.DrawFn, letter: str, depth: int = 2) -> Expression:
         case "bracket share":
             return Quotient(draw(sums(letter, depth - 1)), _whole(draw(bottoms)))
         case "bracket part":
-            top = Product((_whole(draw(counts)), draw(sums(letter, depth - 1))))
-            return draw(st.sampled_from((Product((draw(fractions), top.factors[1])), Quotient(top, _whole(draw(bottoms))))))
+            inside = draw(sums(letter, depth - 1))
+            over = Quotient(Product((_whole(draw(counts)), inside)), _whole(draw(bottoms)))
+            return draw(st.sampled_from((Product((draw(fractions), inside)), over)))
         case "product first":
             return Product((draw(sums(letter, depth - 1)), _whole(draw(counts))))
         case _:
@@ -132,7 +133,7 @@ def moves(draw: st.DrawFn, letter: str = "x") -> Move:
 
 
 def spoken_alike(equation: Equation) -> Equation:
-    """The equation in the one of its writings that its words give: ``2x/3`` for ``(2/3)x``, ``-2 + x`` for ``(-2) + x``."""
+    """The equation as its words write it: ``2x/3`` for ``(2/3)x``, ``-2 + x`` for ``(-2) + x``; else as it is."""
     return Equation(_alike(equation.left), _alike(equation.right), equation.letter)
 
 
