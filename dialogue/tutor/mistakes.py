@@ -1,14 +1,19 @@
 """What a wrong step brings: its likeliest error remembered, and the question or the model that this error asks for."""
 
 from dataclasses import replace
+from fractions import Fraction
 
+from dialogue.algebra.equation import Equation
 from dialogue.algebra.errors.table import error_table
+from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import Move
 from dialogue.algebra.solver import next_step
+from dialogue.algebra.tree import Expression, Unknown, scaled
 from dialogue.tutor.saying import Filling, Saying
 from dialogue.tutor.state import State
 
 PATTERN = 2  # equations that show an error before it is more than an error of one line (Payne & Squibb 1990)
+ABOUT_COEFFICIENT = frozenset({"inverse", "collecting"})  # ideas whose questions look at 3x as a whole
 NO_MODEL = frozenset({"arithmetic"})  # a slip in a sum needs no model of what an equation is
 
 
@@ -38,12 +43,19 @@ def question_about(before: State, after: State) -> Saying:
     if len(after.seen) == len(before.seen):
         return Saying("line breaks")
     error = after.seen[-1][1]
-    step = next_step(before.equation)
-    term = step.operand if isinstance(step, Move) else before.equation.left
-    met = sum(one == error for _, one in before.seen)
+    met = sum(one == error for _, one in before.seen) + (before.guess is not None)  # a guess is not "your line"
     left, right = before.equation.sides()
-    values: dict[str, Filling] = {"error": error, "met": met, "term": term, "left": left, "right": right}
-    return Saying("error", values)
+    values: dict[str, Filling] = {"error": error, "met": met, "left": left, "right": right}
+    return Saying("error", {**values, "term": term_in_question(before.equation, error_table()[error].idea)})
+
+
+def term_in_question(line: Equation, idea: str) -> Expression:
+    """The term a question is about: what is to be undone, or the unknown with its coefficient."""
+    step = next_step(line)
+    if isinstance(step, Move) and step.operation in {"add", "subtract"} and idea not in ABOUT_COEFFICIENT:
+        return step.operand
+    coefficients = (linear(side).coefficient for side in line.sides())
+    return scaled(next((each for each in coefficients if each), Fraction(1)), Unknown(line.letter))
 
 
 def about(before: State, errors: tuple[str, ...]) -> tuple[State, Saying]:

@@ -268,10 +268,17 @@ def test_rule_18_joined_terms_are_tested_with_two() -> None:
 
 
 def test_rule_18_a_subtracted_coefficient_is_tested_with_two() -> None:
+    talk = Talk(TWO_STEPS)
+    talk.say(line("x + 2 = 11"))
+    assert talk.turns[-1].record["errors"][0] == "subtract-coefficient"
+    assert talk.text.startswith("Try your line with x as 2.")
+
+
+def test_rule_18_after_an_answer_that_does_not_fit_the_question_is_about_the_term() -> None:
     talk = Talk("3x = 12")
     talk.say(line("x = 9"), value("27"))
     assert "answer fails" in talk.keys
-    assert "as 2" in talk.text
+    assert "joined in 3x" in talk.text
 
 
 def test_rule_19_a_guess_is_put_in_with_the_same_words_right_or_wrong() -> None:
