@@ -2,11 +2,12 @@
 
 import os
 import stat
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import BinaryIO, Literal, TypeAlias
 
 from chattutor.exits import reason
+from chattutor.logs import lock
 from chattutor.logs.lines import (
     MAX_LINE,
     MAX_TURNS,
@@ -63,9 +64,16 @@ def read_session(path: Path) -> Session:
         if not stat.S_ISREG(os.fstat(handle).st_mode):
             return Session(path, problems=(Problem("not a file", "It is not an ordinary file."),))
         try:
-            return _read(path, source)
+            return _while_written(_read(path, source))
         except OSError as error:
             return Session(path, problems=(Problem("unreadable", f"It cannot be read: {reason(error)}."),))
+
+
+def _while_written(session: Session) -> Session:
+    """The session without complaint of a half-written line, where its writer is at it now."""
+    if all(problem.kind != "torn" for problem in session.problems) or not lock.in_use(session.path):
+        return session
+    return replace(session, problems=tuple(problem for problem in session.problems if problem.kind != "torn"))
 
 
 def _read(path: Path, source: BinaryIO) -> Session:

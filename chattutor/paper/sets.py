@@ -27,7 +27,7 @@ Kind: TypeAlias = Literal[
 
 ITEM = re.compile(r"(?:\d{1,3}|[A-Za-z])(?:\)\s*|\.\s+)")
 HEADINGS = ("equation", "equations", "question", "problem")
-MOST_TRIED = 1000  # equations of a file of which every wrong rule is tried
+MOST_TRIED = 300  # equations of a file of which every wrong rule is tried
 
 
 @dataclass(frozen=True, slots=True)

@@ -254,3 +254,29 @@ def test_words_of_distress_are_answered_and_not_kept(equations: Path, tmp_path: 
     )  # fmt: skip
     assert chattutor("logs", "replay", path).returncode == 0
     assert "Learner: (words not kept)" in chattutor("logs", "show", path).stdout
+
+
+def test_many_lessons_and_two_reviews_at_once_lose_nothing(equations: Path, tmp_path: Path) -> None:
+    logs = tmp_path / "logs"
+    lessons = [
+        start("lesson", "--learner", f"heron-{number % 4}", "--equations", equations, "--logs", logs, "--new")
+        for number in range(8)
+    ]
+    for process in lessons:
+        assert process.stdin and process.stdout
+        process.stdin.write(b"subtract 2 from both sides\n")
+        process.stdin.flush()
+    for process in lessons:
+        assert process.stdout
+        process.stdout.readline()  # it is under way
+    reviews = [start("review", logs, "--json") for _ in range(2)]
+    for process in reviews:
+        out, errors = process.communicate(timeout=60)
+        assert (process.returncode, errors) == (0, b"")
+        assert json.loads(out)["files_with_faults"] == []
+    for process in lessons:
+        process.communicate(b"stop\n", timeout=60)
+        assert process.returncode == 0
+    sessions = [read_session(path) for path in logs.rglob("*.jsonl")]
+    assert len(sessions) == 8
+    assert all(session.sound and session.end and len(session.turns) == 3 for session in sessions)

@@ -290,6 +290,15 @@ def test_verify_says_so_in_its_exit_code(tmp_path: Path) -> None:
     assert json.loads(done.stdout)["kind"] == "foreign"
 
 
+def test_a_line_being_written_now_is_not_called_torn(tmp_path: Path) -> None:
+    running = written(tmp_path, end=None)
+    with running.path.open("ab") as out:
+        out.write(b'{"turn":3,"at')
+    assert kinds(running.path) == []
+    running.close()
+    assert kinds(running.path) == ["torn"]
+
+
 def test_only_a_sitting_broken_off_can_be_gone_on_with(tmp_path: Path) -> None:
     written(tmp_path).close()
     written(tmp_path, learner="B2", end=None).close()

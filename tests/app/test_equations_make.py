@@ -1,0 +1,55 @@
+"""``chattutor equations make``: JSON lines of a stage, reproducible, nothing else on standard output."""
+
+import json
+from fractions import Fraction
+
+import pytest
+from processes import chattutor
+
+from dialogue.algebra import with_sympy
+from dialogue.algebra.equation import read_equation
+
+MADE = ("equations", "make")
+
+
+@pytest.mark.parametrize("stage", [1, 8, 15])
+def test_a_line_an_equation_each_with_the_solution_sympy_finds(stage: int) -> None:
+    done = chattutor(*MADE, "--stage", str(stage), "--count", "20", "--seed", "7", "--json")
+    rows = [json.loads(line) for line in done.stdout.splitlines()]
+    assert (done.returncode, done.stderr, len(rows)) == (0, "", 20)
+    assert len({row["equation"] for row in rows}) == 20
+    for row in rows:
+        assert set(row) == {"stage", "equation", "solution"} and row["stage"] == stage
+        assert row["equation"].isascii()
+        found = with_sympy.solution(read_equation(row["equation"]))
+        words = {"none": "no solution", "every": "all numbers"}
+        assert row["solution"] == words.get(found.kind, str(found.value))
+        assert found.value is None or Fraction(row["solution"]) == found.value
+
+
+def test_the_same_seed_gives_the_same_bytes_and_another_gives_others() -> None:
+    one, again, other = (chattutor(*MADE, "--stage", "6", "--seed", seed, "--json").stdout for seed in ("3", "3", "4"))
+    assert one == again != other
+
+
+def test_without_json_it_is_a_file_that_check_accepts(tmp_path: object) -> None:
+    path = f"{tmp_path}/set.txt"
+    with open(path, "w", encoding="utf-8") as out:
+        out.write(chattutor(*MADE, "--stage", "10", "--count", "8").stdout)
+    done = chattutor("equations", "check", path)
+    assert (done.returncode, done.stdout) == (0, "8 equations can be used, 0 lines cannot.\n")
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("--stage", "16"), "There are stages 1 to 15, and 16 is not one of them."),
+        (("--stage", "six"), "invalid int value"),
+        (("--stage", "6", "--count", "0"), "a whole number from 1 to 100000"),
+        ((), "--stage"),
+    ],
+)
+def test_what_cannot_be_made_is_said_in_one_line(words: tuple[str, ...], said: str) -> None:
+    done = chattutor(*MADE, *words, "--json")
+    assert done.returncode == 2 and done.stdout == ""
+    assert said in done.stderr.splitlines()[-1]

@@ -1,0 +1,114 @@
+"""``chattutor mark``: typed-in paper work gets the judgement and patterns of a lesson, and its logs."""
+
+import json
+from pathlib import Path
+
+import pytest
+from processes import chattutor
+
+from chattutor.logs.folder import sessions
+
+WORK = """\
+# Monday
+A17: 3x + 2 = 14
+3x = 12
+x = 4
+
+B2: 5x + 7 = 32
+5x = 39
+x = 7.8
+
+B2: 4n + 9 = 37
+4n = 46
+n = 11.5
+
+B3: 3n + 4 = 3n + 9
+4 = 9
+no solution
+
+C1: x^2 = 4
+x = 2
+
+D4: 2(x + 3) = 14
+subtract 3 from both sides
+purple
+
+E5: 7k = 91
+"""
+
+
+@pytest.fixture
+def path(tmp_path: Path) -> Path:
+    """The invented work above as a file."""
+    made = tmp_path / "work.txt"
+    made.write_text(WORK)
+    return made
+
+
+def test_method_and_answer_are_marked_apart(path: Path) -> None:
+    done = chattutor("mark", path, "--json")
+    rows = [json.loads(line) for line in done.stdout.splitlines()]
+    work = [(row["learner"], row["method"], row["answer"]) for row in rows if "equation" in row]
+    assert work == [
+        ("A17", True, "right"),
+        ("B2", False, "wrong"),
+        ("B2", False, "wrong"),
+        ("B3", True, "right"),
+        ("D4", True, "not yet"),
+        ("E5", False, "not attempted"),
+    ]
+    wrong = rows[1]["lines"]
+    assert [(line["balanced"], line["errors"][:1]) for line in wrong] == [
+        (False, ["opposite-on-other-side"]),
+        (True, []),  # right from the learner's own line
+    ]
+    assert [row["patterns"] for row in rows if row["learner"] == "B2" and "patterns" in row] == [
+        ["opposite-on-other-side"]
+    ]
+    assert [row["patterns"] for row in rows if row["learner"] == "A17" and "patterns" in row] == [[]]
+
+
+def test_what_cannot_be_marked_is_said_with_its_line_and_the_rest_is_marked(path: Path) -> None:
+    done = chattutor("mark", path)
+    assert done.returncode == 1
+    assert "line 18: The unknown is multiplied by itself" in done.stderr
+    assert "  ? purple   This is neither a line of working nor a move." in done.stdout
+    assert "B2: seen on two equations or more: Subtracts on one side" in done.stdout
+
+
+def test_the_work_goes_into_session_logs(path: Path, tmp_path: Path) -> None:
+    logs = tmp_path / "logs"
+    chattutor("mark", path, "--logs", logs)
+    found = {session.header.learner: session for session in sessions(logs) if session.header is not None}
+    assert set(found) == {"A17", "B2", "B3", "D4", "E5"}
+    assert [turn.record.get("errors", [])[:1] for turn in found["B2"].turns[1:]] == [
+        ["opposite-on-other-side"], [], ["opposite-on-other-side"], [],
+    ]  # fmt: skip
+    assert "solved" in found["A17"].turns[-1].record
+    assert chattutor("logs", "verify", "--logs", logs).returncode == 0
+
+
+def test_a_table_of_work(tmp_path: Path) -> None:
+    table = tmp_path / "work.csv"
+    table.write_text("code;equation;1;2\nA1;3x + 2 = 14;3x = 12;x = 4\nA2;4n = 52;n = 48;\n", encoding="utf-8-sig")
+    rows = [json.loads(line) for line in chattutor("mark", table, "--json").stdout.splitlines()]
+    assert [(row["learner"], row["answer"]) for row in rows if "answer" in row] == [("A1", "right"), ("A2", "wrong")]
+    assert rows[1]["lines"][0]["errors"] == ["subtract-coefficient"]
+
+
+def test_words_of_distress_are_shown_to_the_teacher_and_not_kept(tmp_path: Path) -> None:
+    work = tmp_path / "work.txt"
+    work.write_text("A1: 3x = 12\nsomeone is hurting me\n")
+    done = chattutor("mark", work, "--logs", tmp_path / "logs")
+    assert "please read it" in done.stdout
+    kept = "".join(file.read_text() for file in (tmp_path / "logs").rglob("*.jsonl"))
+    assert "distress" in kept and "hurting" not in kept
+
+
+def test_a_file_without_work(tmp_path: Path) -> None:
+    empty = tmp_path / "empty.txt"
+    empty.write_text("just words\n")
+    done = chattutor("mark", empty)
+    assert done.returncode == 1 and done.stdout == ""
+    assert "line 1: This line belongs to no work" in done.stderr
+    assert "There is no work in" in done.stderr.splitlines()[-1]
