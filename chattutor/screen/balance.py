@@ -15,36 +15,50 @@ from dialogue.algebra.writing import BOARD, write
 
 Lower: TypeAlias = Literal["neither", "left", "right"]
 
-GONE = "(No picture: a balance cannot hold less than nothing. The sides are equal all the same.)"
+GONE = "(No picture here: a balance cannot hold less than nothing. Both sides are equal all the same.)"
+UNDRAWN = "    Not level: only the {side} side was changed."
 NARROWEST = 44  # columns below which the drawing is left out
 
 
 def can_be_weighed(equation: Equation) -> bool:
     """Whether every term and the solution are at least zero."""
     value = equation.solution().value
-    negative = any(
-        isinstance(piece, Negative) or (isinstance(piece, Sum) and any(term.sign < 0 for term in piece.terms))
-        for side in equation.sides()
-        for piece in walk(side)
-    )
-    return not negative and (value is None or value >= 0)
+    return not any(map(_has_minus, equation.sides())) and (value is None or value >= 0)
 
 
 def drawn(equation: Equation, width: int, one_sided: Move | None = None) -> list[str]:
-    """The balance holding the equation, tilted by a one-sided move; a sentence where it cannot be drawn."""
+    """The balance holding the equation, tilted by a one-sided move; words alone where it cannot be drawn."""
+    if one_sided is None or one_sided.sides not in {"left", "right"}:
+        return _level(equation, width)
+    side: Lower = "left" if one_sided.sides == "left" else "right"
+    changed = _side(equation, one_sided)
+    left, right = (changed, equation.right) if side == "left" else (equation.left, changed)
+    value = equation.solution().value
+    lower = _heavier(left, right, value)
+    if not can_be_weighed(equation) or _has_minus(changed) or lower == "neither":
+        return [] if lower == "neither" else [UNDRAWN.format(side=side)]
+    picture = _fitted(left, right, width, lower)
+    return [*picture, *([""] if picture else []), _in_words(lower)]
+
+
+def _level(equation: Equation, width: int) -> list[str]:
     if not can_be_weighed(equation):
         return [GONE]
-    left, right = equation.left, equation.right
-    lower: Lower = "neither"
-    if one_sided is not None and one_sided.sides in {"left", "right"}:
-        changed = _side(equation, one_sided)
-        left, right = (changed, right) if one_sided.sides == "left" else (left, changed)
-        lower = _heavier(left, right, equation.solution().value)
+    return _fitted(equation.left, equation.right, width, "neither")
+
+
+def _fitted(left: Expression, right: Expression, width: int, lower: Lower) -> list[str]:
+    """The picture, or nothing where it does not fit."""
     one, other = write(left, BOARD), write(right, BOARD)
     pan = max(len(one), len(other), 7) + 4
-    if width < max(NARROWEST, 2 * pan + 12):
-        return [] if lower == "neither" else [_in_words(lower)]
-    return [*_picture(one, other, pan, lower), *([] if lower == "neither" else ["", _in_words(lower)])]
+    return [] if width < max(NARROWEST, 2 * pan + 12) else _picture(one, other, pan, lower)
+
+
+def _has_minus(side: Expression) -> bool:
+    return any(
+        isinstance(piece, Negative) or (isinstance(piece, Sum) and any(term.sign < 0 for term in piece.terms))
+        for piece in walk(side)
+    )
 
 
 def _side(equation: Equation, move: Move) -> Expression:

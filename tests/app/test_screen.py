@@ -6,7 +6,7 @@ import pytest
 from rich.console import Console
 
 from chattutor.screen.balance import GONE, can_be_weighed, drawn
-from chattutor.screen.board import Row, note, text_rows
+from chattutor.screen.board import Row, notes, text_rows
 from chattutor.screen.face import Screen
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.moves import Move, Rewrite
@@ -14,44 +14,57 @@ from dialogue.algebra.reading import read_expression
 from dialogue.tutor import Plan, Said, Task, begin, step
 
 TWO_STEP = read_equation("3x + 2 = 14")
+TWO = read_expression("2")
 
 
-def test_equals_signs_stand_in_one_column_with_the_operation_beside_its_line() -> None:
-    lines = [Row("3x + 2", "14", "− 2"), Row("3x", "12", "÷ 3"), Row("x", "4")]
+def test_equals_signs_stand_in_one_column_with_the_operation_beside_both_sides() -> None:
+    lines = [Row("3x + 2", "14", "− 2", "− 2"), Row("3x", "12", "÷ 3", "÷ 3"), Row("x", "4")]
     assert text_rows(lines, 80) == [
-        "    3x + 2 = 14   │ − 2",
-        "        3x = 12   │ ÷ 3",
-        "  ▸      x = 4",
+        "  − 2 │ 3x + 2 = 14 │ − 2",
+        "  ÷ 3 │     3x = 12 │ ÷ 3",
+        "      ▸      x = 4",
     ]
 
 
-def test_a_board_too_wide_puts_the_operation_below() -> None:
-    lines = [Row("3(2x + 1) + 4(5x − 2)", "2(x + 17) − 3", "− 2"), Row("x", "4")]
-    out = text_rows(lines, 44)
-    assert max(map(len, out)) <= 44
-    assert out[1].endswith("│ − 2")
+def test_an_operation_on_one_side_stands_beside_that_side_alone() -> None:
+    assert text_rows([Row("3x + 2", "14", *notes(Move("subtract", TWO, "left")))], 80) == ["  − 2 ▸ 3x + 2 = 14"]
+    assert text_rows([Row("3x + 2", "14", *notes(Move("subtract", TWO, "right")))], 80) == ["   ▸ 3x + 2 = 14 │ − 2"]
+
+
+def test_a_step_that_was_shown_says_so_in_words() -> None:
+    lines = [Row("3x + 2", "14", "− 2", "− 2"), Row("3x", "12", mark="shown")]
+    assert text_rows(lines, 80)[1] == "      ▸     3x = 12  (shown)"
+
+
+def test_a_board_too_wide_puts_each_operation_below_its_side() -> None:
+    lines = [Row("3(2x + 1) + 4(5x − 2)", "2(x + 17) − 3", "− 2", "− 2"), Row("x", "4")]
+    assert text_rows(lines, 50) == [
+        "     3(2x + 1) + 4(5x − 2) = 2(x + 17) − 3",
+        "                       − 2   − 2",
+        "   ▸                     x = 4",
+    ]
 
 
 def test_large_spacing_leaves_a_line_between() -> None:
-    assert text_rows([Row("x + 1", "3", "− 1"), Row("x", "2")], 80, spacing=1)[1] == ""
+    assert text_rows([Row("x + 1", "3", "− 1", "− 1"), Row("x", "2")], 80, spacing=1)[1] == ""
 
 
 @pytest.mark.parametrize(
-    ("operation", "operand", "sides", "text"),
+    ("operation", "operand", "sides", "texts"),
     [
-        ("subtract", "2", "both", "− 2"),
-        ("divide", "-3", "both", "÷ (−3)"),
-        ("add", "x + 1", "both", "+ (x + 1)"),
-        ("multiply", "4", "left", "× 4 left side only"),
-        ("transfer", "4", "unsaid", ""),
+        ("subtract", "2", "both", ("− 2", "− 2")),
+        ("divide", "-3", "both", ("÷ (−3)", "÷ (−3)")),
+        ("add", "x + 1", "unsaid", ("+ (x + 1)", "+ (x + 1)")),
+        ("multiply", "4", "left", ("× 4", "")),
+        ("transfer", "4", "unsaid", ("", "")),
     ],
 )
-def test_the_note_of_a_move(operation: str, operand: str, sides: str, text: str) -> None:
-    assert note(Move(operation, read_expression(operand), sides)) == text  # type: ignore[arg-type]
+def test_the_notes_of_a_move(operation: str, operand: str, sides: str, texts: tuple[str, str]) -> None:
+    assert notes(Move(operation, read_expression(operand), sides)) == texts  # type: ignore[arg-type]
 
 
-def test_the_note_of_a_rewrite() -> None:
-    assert note(Rewrite("expand")) == "multiply out"
+def test_a_rewrite_is_noted_in_words() -> None:
+    assert notes(Rewrite("expand")) == ("", "multiply out")
 
 
 def test_a_level_balance() -> None:
@@ -77,6 +90,18 @@ def test_the_picture_is_gone_with_the_first_negative(text: str) -> None:
     equation = read_equation(text)
     assert not can_be_weighed(equation)
     assert drawn(equation, 80) == [GONE]
+
+
+@pytest.mark.parametrize(
+    ("text", "move"),
+    [("x - 3 = 4", Move("add", TWO, "left")), ("3x + 2 = 14", Move("subtract", read_expression("20"), "left"))],
+)
+def test_where_nothing_can_be_drawn_a_one_sided_move_is_told_in_words(text: str, move: Move) -> None:
+    assert drawn(read_equation(text), 80, move) == ["    Not level: only the left side was changed."]
+
+
+def test_a_one_sided_move_that_changes_nothing_tilts_nothing() -> None:
+    assert drawn(TWO_STEP, 80, Move("add", read_expression("0"), "left")) == []
 
 
 @pytest.mark.parametrize("width", [60, 80, 120, 200])
