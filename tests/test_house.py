@@ -5,6 +5,7 @@ import subprocess
 import sys
 import tomllib
 from collections.abc import Iterator
+from importlib import import_module
 from pathlib import Path
 
 import pytest
@@ -106,3 +107,17 @@ def test_the_version_is_one() -> None:
     project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
     assert chattutor.__version__ == project["version"]
     assert project["scripts"] == {"chattutor": "chattutor.__main__:main"}
+
+
+TUTOR = {"Plan", "Reply", "Said", "State", "Task", "Turn", "begin", "expecting", "is_over", "step"}
+
+
+def test_public_names_are_pinned() -> None:
+    import dialogue.tutor
+
+    assert set(dialogue.tutor.__all__) == TUTOR
+    for path in SOURCES:
+        if path.name == "__init__.py":
+            module = import_module(".".join(path.relative_to(ROOT).parts[:-1]))
+            names = getattr(module, "__all__", [])
+            assert [name for name in names if not hasattr(module, name)] == [], module.__name__
