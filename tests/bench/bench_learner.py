@@ -11,9 +11,12 @@ import sys
 import time
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
+from pathlib import Path
 from random import Random
 from statistics import median, quantiles
+from tempfile import TemporaryDirectory
 
+from chattutor.paper.sets import read_set
 from dialogue.learner.choice import Choice, Now, choose
 from dialogue.learner.families import draw
 from dialogue.learner.history import Attempt, History
@@ -161,6 +164,28 @@ def main(learners: int, most: int) -> None:
             everything[way] += outcomes
     print(f"{'all':<12}" + "".join(f"{_shown(outcomes, most):>24}" for outcomes in everything.values()))
     print(f"{time.perf_counter() - began:.0f} s")
+    draws()
+    lines()
+
+
+def draws(count: int = 10_000) -> None:
+    """Seconds of processor for ten thousand equations of each stage."""
+    took = []
+    for stage in range(1, STAGES + 1):
+        began = time.process_time()
+        draw(stage, 1, count)
+        took.append(time.process_time() - began)
+    print(f"{count} equations a stage: " + " ".join(f"{each:.1f}" for each in took) + " s")
+
+
+def lines(count: int = 100_000) -> None:
+    """Seconds of processor for a teacher's file of so many lines."""
+    with TemporaryDirectory() as folder:
+        path = Path(folder) / "set.txt"
+        path.write_text("\n".join(f"{number % 300 + 2}x + {number // 300} = {number}" for number in range(count)))
+        began = time.process_time()
+        used = len(read_set(path).items)
+        print(f"a file of {count} lines, {used} used: {time.process_time() - began:.1f} s")
 
 
 def _shown(outcomes: list[Outcome], most: int) -> str:
