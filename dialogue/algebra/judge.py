@@ -16,8 +16,8 @@ from dialogue.algebra.equation import Equation
 from dialogue.algebra.errors import explain
 from dialogue.algebra.linear import Linear, linear
 from dialogue.algebra.moves import Line, Move, Rewrite, Step, Verdict, carry_out, carry_out_rewrite
-from dialogue.algebra.refusals import OutOfScope
-from dialogue.algebra.tree import constant
+from dialogue.algebra.refusals import NotLinear
+from dialogue.algebra.tree import Expression, constant
 
 Reason: TypeAlias = Literal[
     "",
@@ -83,16 +83,22 @@ def _move(equation: Equation, move: Move) -> Judgement:
 
 
 def _by_unknown(equation: Equation, move: Move, operand: Linear) -> Equation | None:
-    """What is left after dividing by a multiple of the unknown, where it can be written: 9a = 0 gives 9 = 0."""
-    try:
-        return carry_out(move, equation)
-    except OutOfScope:
-        pass
-    left, right = equation.linear()
-    if move.operation != "divide" or operand.constant or left.constant or right.constant:
+    """What is left after multiplying or dividing by the unknown, where it is linear: 9a = 0 over a gives 9 = 0."""
+    if move.operation == "multiply":
+        try:
+            return carry_out(move, equation)
+        except NotLinear:
+            return None
+    left = equation.left if move.sides == "right" else _over(linear(equation.left), operand)
+    right = equation.right if move.sides == "left" else _over(linear(equation.right), operand)
+    return Equation(left, right, equation.letter) if left and right else None
+
+
+def _over(side: Linear, operand: Linear) -> Expression | None:
+    """A side divided by an operand it is a number of times of: 6x over 2x is 3."""
+    if side.coefficient * operand.constant != side.constant * operand.coefficient:
         return None
-    over = operand.coefficient
-    return Equation(constant(left.coefficient / over), constant(right.coefficient / over), equation.letter)
+    return constant(side.coefficient / operand.coefficient)
 
 
 def equivalent(before: Equation, after: Equation) -> bool:
