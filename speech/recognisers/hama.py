@@ -45,7 +45,7 @@ class HamaRecogniser:
 
     def __init__(self) -> None:
         self._network: Any = None
-        self._sounds: dict[str, list[list[int]]] = {}
+        self._dictionary: dict[str, list[str]] = {}
         self._searches: dict[str, Search] = {}
         self._search: Search | None = None
         self.unknown_words: frozenset[str] = frozenset()
@@ -75,13 +75,12 @@ class HamaRecogniser:
             text = (resources.files("pocketsphinx") / DICTIONARY).read_text(encoding="utf-8")
         except (ImportError, OSError, RuntimeError, ValueError) as error:
             raise EngineFailed("the second ear cannot be loaded: pip install --force-reinstall hama") from error
-        order = list(PHONEMES)
         for line in text.splitlines():
             word, _, sound = line.partition(" ")
-            self._sounds.setdefault(word.split("(")[0], []).append([order.index(phone) for phone in sound.split()])
+            self._dictionary.setdefault(word.partition("(")[0], []).append(sound)
         for word, more in (*additions().items(), *additions("hama_pronunciations.toml").items()):
-            known = self._sounds.setdefault(word, [])
-            known += [one for sound in more if (one := [order.index(phone) for phone in sound.split()]) not in known]
+            known = self._dictionary.setdefault(word, [])
+            known += [sound for sound in more if sound not in known]
         tokens = network.decoder_tokens
         self._columns = [[tokens.index(one) for one in names.split()] for names in PHONEMES.values()]
         self._pauses = [tokens.index("<blank>"), tokens.index("<wb>")]
@@ -90,13 +89,18 @@ class HamaRecogniser:
     def listen_for(self, language: Automaton) -> None:
         """Listen for this language; sentences with words outside the dictionary are left out."""
         self.load()
-        self.unknown_words = frozenset(word for word in language.vocabulary if word not in self._sounds)
+        self.unknown_words = frozenset(word for word in language.vocabulary if word not in self._dictionary)
         if language.digest not in self._searches:
             try:
                 known = language.without(self.unknown_words) if self.unknown_words else language
             except LanguageError as error:
                 raise EngineUnavailable("the second ear knows too few of these words") from error
-            self._searches[language.digest] = Search(known, self._sounds)
+            place = {phone: number for number, phone in enumerate(PHONEMES)}
+            sounds = {
+                word: [[place[phone] for phone in sound.split()] for sound in self._dictionary[word]]
+                for word in known.vocabulary
+            }
+            self._searches[language.digest] = Search(known, sounds)
             while len(self._searches) > SEARCHES_KEPT:
                 del self._searches[next(iter(self._searches))]
         self._search = self._searches[language.digest]

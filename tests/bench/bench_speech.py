@@ -115,9 +115,9 @@ def heard(ears: Ears, lines: list[dict[str, Any]], given: argparse.Namespace, me
     for who in sorted(tallies, key=lambda one: (one == "all", one)):
         print(f"{who:14}{tallies[who].row()}")
     slowest.sort()
-    print(f"{spent / max(seconds, 1e-9):.3f} of real time (one processor); a hearing takes {slowest[len(slowest) // 2]:.2f} s at the"
-          f" median, {slowest[int(len(slowest) * 0.95)]:.2f} s at the 95th percentile;"
-          f" {memory():.0f} MB at most")  # fmt: skip
+    middle, late = slowest[len(slowest) // 2], slowest[int(len(slowest) * 0.95)]
+    print(f"{spent / max(seconds, 1e-9):.3f} of real time on one processor; a hearing takes {middle:.2f} s at the")
+    print(f"median, {late:.2f} s at the 95th percentile; {memory():.0f} MB at most")
 
 
 def main() -> None:

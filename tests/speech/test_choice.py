@@ -3,12 +3,14 @@
 import io
 import itertools
 from dataclasses import FrozenInstanceError, dataclass, field
+from pathlib import Path
 
 import pytest
 
 from speech import errors
 from speech.doubt import DOUBT, NEVER, Evidence, SecondEar, Threshold, Witnesses, decide
 from speech.ears import Ears
+from speech.engines import recognisers, second_ear, speakers
 from speech.errors import EngineUnavailable, SpeechError
 from speech.events import Decision, Event, Failed, Heard, HeardWord, Silence
 from speech.language import Automaton, compiled, phrase
@@ -176,3 +178,23 @@ def test_every_error_is_in_the_tree_at_the_top_of_its_file() -> None:
     classes = [one for one in vars(errors).values() if isinstance(one, type)]
     assert all(issubclass(one, SpeechError) for one in classes)
     assert [one.__name__ for one in classes if one.__name__ not in tree] == []
+
+
+def test_without_a_model_pocketsphinx_is_chosen_and_vosk_explained(tmp_path: Path) -> None:
+    chosen = choose(recognisers(environment={}, folders=[tmp_path]))
+    assert chosen.engine.name == "pocketsphinx"
+    assert [name for name, _ in chosen.passed_over] == ["vosk"]
+    assert "alphacephei.com/vosk/models" in str(chosen)
+    assert "\n" not in str(chosen)
+
+
+def test_the_second_ear_is_never_the_first_again() -> None:
+    for first in recognisers(environment={}):
+        second = second_ear(first)
+        assert second is None or second.name != first.name
+
+
+def test_there_is_always_a_voice_that_works() -> None:
+    assert speakers()[-1].availability().ok
+    assert choose(speakers()).engine.name in {"espeak", "pyttsx3"}
+    assert choose(speakers(), "silent").engine.name == "silent"

@@ -1,0 +1,61 @@
+"""The names other packages may build on, pinned; and what importing them may load."""
+
+import subprocess
+import sys
+
+import speech.audio.devices
+import speech.audio.endpoint
+import speech.doubt
+import speech.ears
+import speech.events
+import speech.hands_free
+import speech.language
+import speech.ports
+import speech.registry
+
+PINNED = {
+    speech.events: {"Decision", "Event", "Failed", "Heard", "HeardWord", "Hearing", "Silence"},
+    speech.ports: {"Availability", "Engine", "Listener", "Recogniser", "Speaker"},
+    speech.registry: {"Chosen", "choose"},
+    speech.doubt: {"DOUBT", "Doubt", "Evidence", "SecondEar", "Threshold", "Witnesses", "decide"},
+    speech.ears: {"Ears", "Meaning"},
+    speech.hands_free: {"HandsFree"},
+    speech.audio.endpoint: {"Endpointer", "Heed", "Pauses"},
+    speech.audio.devices: {"Microphone", "loudspeaker_availability", "microphone_availability", "play"},
+}
+LANGUAGE = {
+    "Arc", "Automaton", "Choice", "Phrase", "Sequence", "Word", "choice", "compiled", "digest", "load_or_compile",
+    "optional", "phrase", "repeated", "sequence", "weighted",
+}  # fmt: skip
+
+
+def test_public_names_are_there() -> None:
+    for module, names in PINNED.items():
+        assert names <= set(vars(module)), module.__name__
+    assert set(speech.language.__all__) == LANGUAGE
+
+
+def test_adapters_load_no_engine_until_used() -> None:
+    code = (
+        "import sys\n"
+        "import speech.hands_free, speech.registry\n"
+        "from speech.recognisers import hama, pocketsphinx, typed, vosk\n"
+        "from speech.speakers import espeak, pyttsx3, silent\n"
+        "from speech.audio import loading\n"
+        "for engine in (vosk.VoskRecogniser(environment={}), pocketsphinx.PocketsphinxRecogniser(),"
+        " hama.HamaRecogniser(), espeak.EspeakSpeaker(), pyttsx3.Pyttsx3Speaker()): engine.availability()\n"
+        "heavy = {'vosk', 'pocketsphinx', 'pyttsx3', 'miniaudio', 'hama'} & set(sys.modules)\n"
+        "print(sorted(heavy))"
+    )
+    result = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, timeout=60, check=True)
+    assert result.stdout == "[]\n"
+
+
+def test_ports_events_and_language_need_no_numpy() -> None:
+    code = (
+        "import sys, speech.errors, speech.events, speech.ports, speech.registry, speech.language, speech.doubt\n"
+        "from speech.recognisers import typed\n"
+        "print('numpy' in sys.modules)"
+    )
+    result = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, timeout=60, check=True)
+    assert result.stdout == "False\n"
