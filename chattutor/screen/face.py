@@ -9,7 +9,7 @@ from chattutor.screen.board import rows, text_rows
 from dialogue.algebra.moves import Move
 from dialogue.tutor.state import State, Turn
 
-WIDEST = 100  # columns used of a wider terminal: short lines are easier to read
+WIDEST = 72  # columns of a sentence on a wider terminal: short lines are easier to read (common practice, no source)
 ON_BOARD = {"line"}  # replies that the board shows instead
 BALANCE_PHASES = {"operations", "first", "move", "mend"}
 
@@ -58,16 +58,22 @@ class Screen:
         self._console.print()
         self._console.print(Rule(self._heading(state), align="left", style="dim", characters="─"), width=self._width)
         spacing = 1 if self._large else 0
-        for line in text_rows(rows(state.board, state.pending), self._width, spacing):
+        for line in text_rows(rows(state.board, state.pending), self._console.width, spacing):
             self._console.print(Text(line, style="bold" if "▸" in line else ""), no_wrap=True, crop=False)
         tilted = state.pending if state.phase == "mend" and isinstance(state.pending, Move) else None
         if state.phase in BALANCE_PHASES and (tilted or len(state.board) == 1):
-            self._gap()
-            picture = drawn(state.equation, self._width, tilted)
-            self._console.print()
+            picture = drawn(state.equation, self._console.width, tilted)
+            if picture:
+                self._gap()
+                self._console.print()
             for line in picture:
                 faded = line.startswith("(")
-                self._console.print(Text(line, style="dim" if faded else ""), no_wrap=not faded, crop=False)
+                self._console.print(
+                    Text(line, style="dim" if faded else ""),
+                    no_wrap=not faded,
+                    crop=False,
+                    width=self._width if faded else None,
+                )
         self._console.print()
 
     def _heading(self, state: State) -> Text:
