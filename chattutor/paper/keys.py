@@ -12,7 +12,7 @@ from dialogue.algebra.writing import BOARD
 from dialogue.learner.diagnostic import first_answers
 
 SPECIAL = {"none": "No number solves it.", "every": "Every number solves it."}
-MOST_POINTERS = 8  # wrong answers listed for one equation
+MOST_POINTERS = 7  # wrong answers listed for one equation
 MOST_NAMED = 2  # errors named for one wrong answer
 
 

@@ -2,7 +2,7 @@
 
 from html import escape
 
-from dialogue.algebra.tree import Expression, Negative, Number, Product, Quotient, Sum, Unknown
+from dialogue.algebra.tree import Expression, Negative, Number, Product, Quotient, Sum, Unknown, walk
 from dialogue.algebra.writing import BOARD, write
 
 PLUS, MINUS, TIMES, BESIDE = "+", "\N{MINUS SIGN}", "\N{MULTIPLICATION SIGN}", "\N{INVISIBLE TIMES}"
@@ -44,5 +44,7 @@ def _row(expression: Expression) -> str:
 def _held(expression: Expression) -> str:
     """In brackets where it would otherwise fall apart."""
     if isinstance(expression, Sum | Negative):
-        return f"<mrow><mo>(</mo>{_row(expression)}<mo>)</mo></mrow>"
+        tall = "true" if any(isinstance(part, Quotient) for part in walk(expression)) else "false"
+        opened, closed = (f'<mo stretchy="{tall}">{sign}</mo>' for sign in "()")
+        return f"<mrow>{opened}{_row(expression)}{closed}</mrow>"
     return _row(expression)

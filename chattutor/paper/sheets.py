@@ -99,6 +99,6 @@ def _key_row(number: int, entry: KeyEntry) -> str:
     steps = "".join(f"<li>{escape(done)} <b>{escape(line)}</b></li>" for done, line in entry.steps)
     pointers = "".join(f"<li><b>{escape(value)}</b> {escape(errors)}</li>" for value, errors in entry.pointers)
     return (
-        f'<tr><td>{number}.</td><td class="nowrap">{equation}</td><td class="nowrap">{escape(entry.answer)}</td>'
+        f'<tr><td>{number}.</td><td class="nowrap">{equation}</td><td>{escape(entry.answer)}</td>'
         f"<td><ol>{steps}</ol></td><td><ul>{pointers}</ul></td></tr>"
     )

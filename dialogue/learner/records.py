@@ -1,0 +1,96 @@
+"""From the tutor's records of a lesson to the attempts that the tracing and the choice work from."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cache
+from typing import Any
+
+from dialogue.algebra.equation import Equation, Solution
+from dialogue.algebra.errors import error_table
+from dialogue.algebra.tree import Expression, Negative, Number, Product, Quotient, Sum, Unknown
+from dialogue.learner.families import draw
+from dialogue.learner.history import Attempt, Help, Purpose
+from dialogue.learner.stages import letters, stage, stages
+
+HELP: tuple[Help, ...] = ("independent", "prompted", "shown")
+NOTHING_DONE = frozenset({"skip", "stop", "pause", "silence"})
+
+
+@dataclass(frozen=True, slots=True)
+class Given:
+    """An equation that was given in a lesson, and why it was chosen."""
+
+    equation: Equation
+    stage: int
+    purpose: Purpose = "practice"
+
+
+def attempts(given: Sequence[Given], records: Sequence[Mapping[str, Any]], lesson: int, day: int) -> Iterator[Attempt]:
+    """An attempt for each equation of a stage that was worked on, in order. ``records`` are the lesson's, each with
+    the place of its equation as ``task``; equations of no stage (a teacher's own) say nothing about stages."""
+    for place, each in enumerate(given):
+        own = [record for record in records if record.get("task") == place]
+        if each.stage not in range(1, len(stages()) + 1) or all(r.get("event") in NOTHING_DONE for r in own):
+            continue
+        wrong = [record for record in own if record.get("balanced") is False]
+        levels = [HELP.index(record["level"]) for record in own if record.get("level") in HELP]
+        yield Attempt(
+            stage=each.stage,
+            right=not wrong and any("solved" in record for record in own),
+            help=HELP[max(levels, default=0)],
+            variation=is_variation(each.equation, each.stage),
+            purpose=each.purpose,
+            lesson=lesson,
+            day=day,
+            ideas=tuple((idea, False) for idea in _blamed(wrong)),
+            equation=each.equation.text(),
+        )
+
+
+def _blamed(wrong: Sequence[Mapping[str, Any]]) -> list[str]:
+    """The ideas behind the likeliest error of each wrong step, each once."""
+    errors = [record["errors"][0] for record in wrong if record.get("errors")]
+    return list(dict.fromkeys(error_table()[error].idea for error in errors if error in error_table()))
+
+
+def is_variation(equation: Equation, number: int) -> bool:
+    """Whether an equation differs from its stage's first kind in more than its numbers: in its shape or in its kind
+    of answer or, where a stage has one family, in its letter."""
+    if len(stage(number).families) == 1:
+        return equation.letter != letters()[0]
+    return _kind(equation) != _first_kind(number)
+
+
+def _kind(equation: Equation) -> tuple[object, ...]:
+    return shape(equation.left), shape(equation.right), answer_kind(equation.solution())
+
+
+@cache
+def _first_kind(number: int) -> tuple[object, ...]:
+    return _kind(draw(number, 0, 1)[0].equation)
+
+
+def shape(expression: Expression) -> object:
+    """The writing without its numbers and letter."""
+    match expression:
+        case Number():
+            return "#"
+        case Unknown():
+            return "?"
+        case Negative(body):
+            return "#" if isinstance(body, Number) else ("-", shape(body))
+        case Sum(terms):
+            return ("+", *((term.sign, shape(term.body)) for term in terms))
+        case Product(factors):
+            return ("*", *map(shape, factors))
+        case Quotient(top, bottom):
+            return ("/", shape(top), shape(bottom))
+
+
+def answer_kind(solution: Solution) -> str:
+    """whole, fraction, negative, zero, none or every."""
+    if solution.value is None:
+        return solution.kind
+    if solution.value == 0:
+        return "zero"
+    return "negative" if solution.value < 0 else "whole" if solution.value.denominator == 1 else "fraction"

@@ -1,0 +1,56 @@
+"""Attempts from a real lesson's records, and what counts as a variation."""
+
+import pytest
+
+from dialogue.algebra.equation import read_equation
+from dialogue.learner.families import draw
+from dialogue.learner.history import Attempt
+from dialogue.learner.records import Given, attempts, is_variation
+from dialogue.learner.stages import stages
+from dialogue.tutor import begin, step
+from dialogue.tutor.state import Plan, Said, Task
+
+
+def lesson(*said: str) -> list[Attempt]:
+    """A lesson on one equation of stage 6, as the tutor records it."""
+    equation = read_equation("4n + 9 = 37")
+    turn = begin(Plan((Task(equation, 6),), faded=(("operations", 9), ("first", 9))))
+    records = []
+    for text in said:
+        turn = step(turn.state, Said(text))
+        records.append(turn.record)
+    return list(attempts([Given(equation, 6)], records, lesson=2, day=5))
+
+
+def test_a_wrong_line_is_a_failure_and_names_its_idea() -> None:
+    (attempt,) = lesson("4n = 46", "I added nine")  # the tutor asks why before it says anything
+    assert (attempt.right, attempt.stage, attempt.lesson, attempt.day) == (False, 6, 2, 5)
+    assert attempt.ideas == (("both-sides", False),)
+    assert attempt.equation == "4*n + 9 = 37"
+
+
+def test_a_lesson_left_at_once_is_no_attempt() -> None:
+    assert lesson("stop") == []
+
+
+def test_prompted_and_right() -> None:
+    records = [
+        {"task": 0, "balanced": True, "level": "prompted", "event": "right"},
+        {"task": 0, "level": "independent", "event": "value", "solved": "4*n + 9 = 37"},
+    ]
+    (attempt,) = attempts([Given(read_equation("4n + 9 = 37"), 6)], records, 1, 0)
+    assert (attempt.right, attempt.help, attempt.success) == (True, "prompted", False)
+
+
+def test_equations_of_no_stage_are_left_out() -> None:
+    assert list(attempts([Given(read_equation("3x = 12"), 0)], [{"task": 0, "event": "right"}], 1, 0)) == []
+
+
+@pytest.mark.parametrize("number", [each.number for each in stages()])
+def test_the_first_of_each_set_is_no_variation_and_every_stage_has_one(number: int) -> None:
+    for seed in range(3):
+        drawn = draw(number, seed, 25)
+        assert not is_variation(drawn[0].equation, number)
+        assert any(is_variation(task.equation, number) for task in drawn)
+        for task in drawn:
+            assert is_variation(task.equation, number) == task.is_variation, task.equation.text()
