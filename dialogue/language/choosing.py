@@ -8,15 +8,59 @@ from dialogue.algebra.moves import Line, Move
 from dialogue.language.building import build
 from dialogue.language.grammar import Matcher, load, read_data
 from dialogue.language.letters import forms
-from dialogue.language.numerals import NUMBER_WORDS
+from dialogue.language.numerals import NUMBER_WORDS, UNITS
 from dialogue.language.repairs import corrected, only_right
 from dialogue.language.words import hesitations
-from dialogue.meaning import Ask, Control, Describe, Expecting, Meaning, Say, Unclear
+from dialogue.meaning import Ask, Control, Describe, Expecting, Meaning, Say, Unclear, Value
 
-
+MOST_MENDED = 24  # tokens; in more than these no correction or explanation is looked for
+NOT_BEFORE_AN_ANSWER = frozenset(
+    [
+        "i",
+        "you",
+        "u",
+        "we",
+        "they",
+        "i'm",
+        "am",
+        "you're",
+        "are",
+        "we're",
+        "do",
+        "did",
+        "by",
+        "a",
+        "have",
+        "had",
+        "go",
+        "take",
+        "let's",
+        "with",
+        "for",
+        "use",
+        "apply",
+        "start",
+    ]
+)
 NOT_WORDS = re.compile(r"[^a-z']+")
 PURPOSE = {"to", "since", "because", "as", "if", "when", "for", "in"}
-REPORTING = {"says", "it's", "is", "because", "since", "as", "being", "there's", "has", "'s", "if", "when", "that's", "opposite", "inverse"}
+REPORTING = {
+    "says",
+    "it's",
+    "is",
+    "because",
+    "since",
+    "as",
+    "being",
+    "there's",
+    "has",
+    "'s",
+    "if",
+    "when",
+    "that's",
+    "opposite",
+    "inverse",
+}
 
 
 @lru_cache(maxsize=1)
@@ -35,8 +79,8 @@ class Reader:
     """Reads the tokens of one utterance in one context."""
 
     def __init__(self, expecting: Expecting, letter: str) -> None:
-        contexts, self.explanation_words, self.asking, self.distress = _around()
-        self.names = contexts[expecting]
+        names, self.explanation_words, self.asking, self.distress = _around()
+        self.names = names[expecting]
         self.expecting, self.letter = expecting, letter
         self._known_already: dict[tuple[str, ...], Meaning | None] = {}
 
@@ -56,7 +100,7 @@ class Reader:
 
     def _attempt(self, tokens: tuple[str, ...]) -> Meaning | None:
         whole = self.whole(tokens)
-        if whole is not None:
+        if whole is not None or len(tokens) > MOST_MENDED:
             return whole
         return corrected(tokens, self.whole) or self._explained(tokens) or self._said_twice(tokens)
 
@@ -91,11 +135,20 @@ class Reader:
         for start, opened in _reach(matcher, 0).items():
             for name in self.names:
                 for end, meaning, cost in matcher.at(name, start):
+                    if isinstance(meaning, Value) and not self._answers(tokens, start, end):
+                        continue
                     if isinstance(meaning, bool | str) or not ends.closes(end, isinstance(meaning, Move | Line)):
                         continue
                     rank = (cost + opened + len(tokens) - end, cost)
                     found[meaning] = min(rank, found.get(meaning, rank))
         return found
+
+    def _answers(self, tokens: Sequence[str], start: int, end: int) -> bool:
+        """Whether a number said here can be an answer: not after "I am", and not counting "one two three"."""
+        if start and tokens[start - 1] in NOT_BEFORE_AN_ANSWER:
+            return False
+        counted = end - start > 1 and all(token in UNITS for token in tokens[start:end])
+        return not counted or self.expecting == "value"
 
     def _one(self, tokens: Sequence[str], found: dict[Meaning, tuple[int, int]]) -> Meaning | None:
         if not found:
@@ -105,7 +158,7 @@ class Reader:
         tied = [meaning for meaning, other in ranked if other == rank]
         told = [meaning for meaning in tied if isinstance(meaning, Describe)]
         if len(told) == 1 and self.expecting in {"operations", "term"}:
-            best, tied = told[0], told  # what was asked for
+            best, tied = told[0], [told[0]]  # what was asked for
         if len(tied) > 1:
             moved = [one for one in tied if isinstance(one, Move) and one.operation == "transfer"]
             if len(moved) != 1:  # "take six to the right": a transfer says more than "take six"
@@ -136,7 +189,11 @@ class Reader:
                     return last  # a line of reasoning counts by its last equation
             if tokens[at] not in {"so", "is", "therefore", "hence", "thus", "means", "then", "makes", "gives"}:
                 continue
-            if tokens[at] == "is" and tokens[at - 1] not in {"which", "opposite", "inverse"} and "opposite" not in tokens:
+            if (
+                tokens[at] == "is"
+                and tokens[at - 1] not in {"which", "opposite", "inverse"}
+                and "opposite" not in tokens
+            ):
                 continue
             meaning = self.whole(tokens[at + 1 :])
             if isinstance(meaning, Move) and tokens[at] == "then":
@@ -161,6 +218,8 @@ class Reader:
 
     def _why_not(self, tokens: Sequence[str]) -> Unclear:
         """What to ask back, where that is known."""
+        if len(tokens) > MOST_MENDED:
+            return Unclear()
         for joint in ("and", "then"):
             for at, token in enumerate(tokens):
                 if token == joint and 0 < at < len(tokens) - 1:
@@ -180,10 +239,14 @@ class Reader:
         return Unclear()
 
 
+def contexts() -> dict[str, list[str]]:
+    """Which sets of wordings count after which question."""
+    return _around()[0]
+
+
 def names_used() -> set[str]:
     """The names of wordings that are looked for directly."""
-    contexts = _around()[0]
-    return {"opening", "closing", "explaining", *(name for names in contexts.values() for name in names)}
+    return {"opening", "closing", "explaining", *(name for names in contexts().values() for name in names)}
 
 
 def _contradicts(said: Say, tokens: Sequence[str]) -> bool:

@@ -43,7 +43,7 @@ TIMES_WORDS = _phrases(
     "times", "multiplied by", "timesed by", "times by", "lots of", "lot of", "multiply by", "groups of",
 )  # fmt: skip
 OVER_WORDS = _phrases(
-    "over", "divided by", "divide by", "shared by", "upon", "out of",
+    "over", "divided by", "divide by", "shared by", "upon",
 )  # fmt: skip
 ALL_OVER = _phrases(
     *(
@@ -103,8 +103,8 @@ class Expressions:
 
     def at(self, at: int) -> list[Found]:
         """Every expression that begins here: (end, tree, cost); the tree may be ``AMBIGUOUS``."""
-        token = self.tokens[at]
-        if token in STARTS or token in self.forms or token[-1] in DIGITS:
+        word = self.tokens[at]
+        if word in STARTS or word in self.forms or word[-1] in DIGITS:
             return self.sums(at, 0)
         return []
 
@@ -172,7 +172,11 @@ class Expressions:
             for sign, phrases in ((1, PLUS), (-1, MINUS)):
                 for after in self._after(stop, phrases):
                     more_terms += [
-                        (last, _summed((Term(1, grouped), Term(1 if sign > 0 else -1, joined.tree))), so_far + joined.cost)
+                        (
+                            last,
+                            _summed((Term(1, grouped), Term(1 if sign > 0 else -1, joined.tree))),
+                            so_far + joined.cost,
+                        )
                         for last, joined in self.products(after, depth, signed=True)
                     ]
         return found + more_terms
@@ -246,14 +250,16 @@ class Expressions:
                 twice = joined.spoken_over and not typed
                 whole = AMBIGUOUS if twice else Quotient(joined.tree, by)
                 bare = not isinstance(tree, Sum)
-                grown.append((stop, Joined(whole, joined.cost + cost, joined.spoken_times, not typed, bare and not typed)))
+                grown.append(
+                    (stop, Joined(whole, joined.cost + cost, joined.spoken_times, not typed, bare and not typed))
+                )
         return grown
 
     def factors(self, at: int, depth: int) -> list[tuple[int, Expression, int, bool]]:
         """A number, the unknown, a bracket, or "a third of x": (end, tree, cost, whether "of" joined it)."""
         if at >= len(self.tokens):
             return []
-        token = self.tokens[at]
+        word = self.tokens[at]
         found: list[tuple[int, Expression, int, bool]] = []
         numbers = number_at(self.tokens, at)
         for end, tree, cost in numbers:
@@ -262,13 +268,13 @@ class Expressions:
                 found += [
                     (stop, _scaled(tree, of), cost + more, True) for stop, of, more, _ in self.factors(end + 1, depth)
                 ]
-        if token in self.forms and not (token in {"a", "an"} and (numbers or self._unknown_next(at + 1))):
-            found.append((at + 1, self.unknown, self.forms[token], False))
+        if word in self.forms and not (word in {"a", "an"} and (numbers or self._unknown_next(at + 1))):
+            found.append((at + 1, self.unknown, self.forms[word], False))
             if self.tokens[at + 1 : at + 2] == ("'s",):  # "the x's"
-                found.append((at + 2, self.unknown, self.forms[token], False))
-        if token in {"a", "an", "the", "that", "those"}:
-            found += [one for one in self.factors(at + 1, depth) if token != "a" or not isinstance(one[1], Quotient)]
-        if token == "(":
+                found.append((at + 2, self.unknown, self.forms[word], False))
+        if word in {"a", "an", "the", "that", "those"}:
+            found += [one for one in self.factors(at + 1, depth) if word != "a" or not isinstance(one[1], Quotient)]
+        if word == "(":
             found += self._typed_bracket(at, depth)
         else:
             found += self._spoken_bracket(at, depth)

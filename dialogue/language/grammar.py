@@ -14,10 +14,20 @@ from typing import Any, TypeAlias
 
 from dialogue.algebra.tree import Negative, Sum
 from dialogue.language.expressions import Expressions
+from dialogue.language.numerals import NUMBER_WORDS
 from dialogue.language.templates import Node, Part, WordingError, compiled
 
-FILES = ("classes", "moves", "equations", "answers", "questions", "commands", "around")
-BUILT_IN = ("n", "u", "left_hand", "right_hand", "unknown_letter", "anything")  # an expression; one without a sign in front and not a sum; any words to the end
+FILES = ("classes", "moves", "equations", "questions", "commands", "answers", "around")
+BUILT_IN = (
+    "n",
+    "u",
+    "left_hand",
+    "right_hand",
+    "unknown_letter",
+    "anything",
+)  # an expression; one without a sign in front and not a sum; plain words to the end
+OPERATION_NAMES = ("add", "adding", "subtract", "subtracting", "multiply", "divide", "halve", "double", "both_sides",
+                   "left", "right", "the_bracket", "operation")  # fmt: skip
 ANYTHING_COST = 2  # less likely than any reading of the words themselves
 MAX_ENDS = 40  # different readings of one name from one place that are followed up
 
@@ -91,9 +101,16 @@ class Grammar:
         return {name: State((trie,)) for name, trie in self.tries.items()}
 
     @cached_property
+    def plain_words(self) -> frozenset[str]:
+        """The words that questions and explanations about the mathematics are made of."""
+        lists = read_data("around")["lists"]
+        named = {word for name in OPERATION_NAMES for word in words_of(self.tries[name])}
+        return frozenset({*named, *lists["explanation_words"], *lists["why_words"]})
+
+    @cached_property
     def vocabulary(self) -> frozenset[str]:
         """Every word of every wording."""
-        return frozenset(word for trie in self.tries.values() for word in _words(trie))
+        return frozenset(word for trie in self.tries.values() for word in words_of(trie))
 
 
 def _nodes(trie: Node) -> Iterable[Node]:
@@ -113,7 +130,7 @@ def parts_of(trie: Node) -> Iterable[Part]:
         yield from node.parts
 
 
-def _words(trie: Node) -> Iterable[str]:
+def words_of(trie: Node) -> Iterable[str]:
     for node in _nodes(trie):
         yield from node.words
 
@@ -197,6 +214,9 @@ class Matcher:
         self.expressions = Expressions(self.tokens, letter)
         self._memo: dict[tuple[str, int], list[Result]] = {}
 
+    def _mathematical(self, token: str) -> bool:
+        return token in NUMBER_WORDS or token in self.expressions.forms or not token[0].isalpha()
+
     def at(self, name: str, at: int) -> list[Result]:
         """Every reading of the name that begins here."""
         key = (name, at)
@@ -216,7 +236,8 @@ class Matcher:
         if name == "unknown_letter":
             return self.expressions.letter_at(at)
         if name == "anything":
-            return [(len(self.tokens), True, ANYTHING_COST)]
+            asked = all(token in self.grammar.plain_words or self._mathematical(token) for token in self.tokens[at:])
+            return [(len(self.tokens), True, ANYTHING_COST)] if asked else []
         firsts, size = self.grammar.firsts, len(self.tokens)
         best: dict[tuple[int, Any], int] = {}
         waiting: list[tuple[State, int, Kept, int]] = [(self.grammar.starts[name], at, (), 0)]

@@ -12,16 +12,18 @@ from typing import TypeAlias
 from dialogue.algebra.tree import Expression, Number, Quotient
 
 UNITS = {
-    word: value for value, word in enumerate("one two three four five six seven eight nine".split(), start=1)
+    word: value
+    for value, word in enumerate(["one", "two", "three", "four", "five", "six", "seven", "eight", "nine"], start=1)
 }
 TEENS = {
     word: value
     for value, word in enumerate(
-        "ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen nineteen".split(), start=10
+        ["ten", "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen"],
+        start=10,
     )
 }
 TENS = {word: 10 * value for value, word in enumerate(
-    "twenty thirty forty fifty sixty seventy eighty ninety".split(), start=2)}  # fmt: skip
+    ["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"], start=2)}  # fmt: skip
 ZERO = ("zero", "nought", "naught", "oh", "nil", "o")
 HOMOPHONES = {"won": 1, "to": 2, "too": 2, "tree": 3, "free": 3, "for": 4, "fore": 4, "ate": 8, "nein": 9}
 ORDINALS = {
@@ -35,6 +37,28 @@ NUMBER_WORDS = frozenset({*UNITS, *TEENS, *TENS, *ZERO, *PARTS, "hundred", "thou
 
 DIGITS = frozenset("0123456789")
 HOMOPHONE_COST = 1
+LED_TO = frozenset(
+    [
+        "both",
+        "each",
+        "either",
+        "every",
+        "everything",
+        "the",
+        "left",
+        "right",
+        "it",
+        "all",
+        "that",
+        "this",
+        "them",
+        "me",
+        "do",
+        "get",
+        "be",
+        "see",
+    ]
+)
 
 Found: TypeAlias = tuple[int, Expression, int]  # where it ends, what it is, how doubtful (homophones)
 
@@ -48,46 +72,51 @@ class Whole:
     cost: int = 0
 
 
-def _is_digits(token: str) -> bool:
-    return token.isascii() and token.isdigit()
+def _is_digits(word: str) -> bool:
+    return word.isascii() and word.isdigit()
 
 
 def number_at(tokens: Sequence[str], at: int) -> list[Found]:
-    """The numbers (of at least zero) that begin at this token, the longest of each kind."""
+    """The numbers (of at least zero) that begin at this word, the longest of each kind."""
     if at >= len(tokens):
         return []
-    token = tokens[at]
-    if token[-1] in DIGITS:
+    word = tokens[at]
+    if word[-1] in DIGITS:
         return _in_digits(tokens, at)
     found = _in_words(tokens, at)
-    if token in HOMOPHONES:
-        found.append((at + 1, Number(Fraction(HOMOPHONES[token])), HOMOPHONE_COST))
-        found += [(end, value, HOMOPHONE_COST) for end, value, _ in _with_fraction(tokens, at + 1, HOMOPHONES[token])]
+    if word in HOMOPHONES and not _is_preposition(tokens, at):
+        found.append((at + 1, Number(Fraction(HOMOPHONES[word])), HOMOPHONE_COST))
+        found += [(end, value, HOMOPHONE_COST) for end, value, _ in _with_fraction(tokens, at + 1, HOMOPHONES[word])]
     return found
 
 
+def _is_preposition(tokens: Sequence[str], at: int) -> bool:
+    """Whether "to" or "for" leads on to something: "add … to both sides" with nothing said to add."""
+    return tokens[at] in {"to", "for"} and at + 1 < len(tokens) and tokens[at + 1] in LED_TO
+
+
 def _in_digits(tokens: Sequence[str], at: int) -> list[Found]:
-    token = tokens[at]
-    if not _is_digits(token):
-        return [(at + 1, Number(Fraction(token), token), 0)]
-    value = int(token)
+    word = tokens[at]
+    if not _is_digits(word):
+        return [(at + 1, Number(Fraction(word), word), 0)]
+    value = int(word)
     found: list[Found] = [(at + 1, Number(Fraction(value)), 0)]
     rest = tokens[at + 1 : at + 4]
     if len(rest) == 3 and rest[1] == "/" and _is_digits(rest[0]) and _is_digits(rest[2]) and int(rest[2]):
         mixed = value + Fraction(int(rest[0]), int(rest[2]))
-        return [(at + 4, Number(mixed, f"{token} {rest[0]}/{rest[2]}"), 0)]
+        return [(at + 4, Number(mixed, f"{word} {rest[0]}/{rest[2]}"), 0)]
     if at + 1 < len(tokens) and tokens[at + 1] == "point":
         return _decimal(tokens, at + 1, str(value)) or found
     return _with_fraction(tokens, at + 1, value) or found
 
 
 def _in_words(tokens: Sequence[str], at: int) -> list[Found]:
-    token = tokens[at]
-    if token == "point":
+    word = tokens[at]
+    if word == "point":
         return _decimal(tokens, at, "0")
-    if token in ORDINALS and token != "halve":
-        return [(at + 1, _fraction(1, ORDINALS[token]), 0)]
-    if token == "a" and at + 1 < len(tokens) and tokens[at + 1] in ORDINALS:
+    if word in ORDINALS and word != "halve":
+        return [(at + 1, _fraction(1, ORDINALS[word]), 0)]
+    if word == "a" and at + 1 < len(tokens) and tokens[at + 1] in ORDINALS:
         return [(at + 2, _fraction(1, ORDINALS[tokens[at + 1]]), 0)]
     found: list[Found] = []
     for whole in _wholes(tokens, at):
@@ -133,15 +162,15 @@ def _wholes(tokens: Sequence[str], at: int) -> list[Whole]:
 def _below_hundred(tokens: Sequence[str], at: int) -> Whole | None:
     if at >= len(tokens):
         return None
-    token = tokens[at]
-    if token in TENS:
+    word = tokens[at]
+    if word in TENS:
         unit = UNITS.get(tokens[at + 1]) if at + 1 < len(tokens) else None
         # "twenty three quarters" is not a number people say; "twenty three" is
-        return Whole(at + 2, TENS[token] + unit) if unit else Whole(at + 1, TENS[token])
+        return Whole(at + 2, TENS[word] + unit) if unit else Whole(at + 1, TENS[word])
     for table in (UNITS, TEENS):
-        if token in table:
-            return Whole(at + 1, table[token])
-    if token in ZERO and token != "o":
+        if word in table:
+            return Whole(at + 1, table[word])
+    if word in ZERO and word != "o":
         return Whole(at + 1, 0)
     return None
 
@@ -152,12 +181,12 @@ def _homophone_unit(tokens: Sequence[str], tens: Whole) -> Whole | None:
     return Whole(tens.end + 1, tens.value + unit, HOMOPHONE_COST) if unit else None
 
 
-def _digit(token: str) -> int | None:
-    if token in UNITS:
-        return UNITS[token]
-    if token in ZERO:
+def _digit(word: str) -> int | None:
+    if word in UNITS:
+        return UNITS[word]
+    if word in ZERO:
         return 0
-    return int(token) if _is_digits(token) and len(token) == 1 else None
+    return int(word) if _is_digits(word) and len(word) == 1 else None
 
 
 def _spelt(tokens: Sequence[str], at: int) -> Whole | None:
@@ -199,12 +228,12 @@ def _with_fraction(tokens: Sequence[str], at: int, whole: int) -> list[Found]:
     """ "three | quarters" and "three | and a half", given the whole number already read."""
     if at >= len(tokens):
         return []
-    token = tokens[at]
-    if token in PLURALS and whole > 0:
-        return [(at + 1, _fraction(whole, PLURALS[token]), 0)]
-    if token in ORDINALS and whole == 1 and token != "halve":
-        return [(at + 1, _fraction(1, ORDINALS[token]), 0)]
-    if token == "and" and at + 1 < len(tokens):
+    word = tokens[at]
+    if word in PLURALS and whole > 0:
+        return [(at + 1, _fraction(whole, PLURALS[word]), 0)]
+    if word in ORDINALS and whole == 1 and word != "halve":
+        return [(at + 1, _fraction(1, ORDINALS[word]), 0)]
+    if word == "and" and at + 1 < len(tokens):
         if tokens[at + 1] == "half" and at + 2 <= len(tokens):
             return [(at + 2, Number(whole + Fraction(1, 2), f"{whole} 1/2"), 0)]
         top = 1 if tokens[at + 1] == "a" else UNITS.get(tokens[at + 1])

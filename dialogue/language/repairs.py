@@ -8,9 +8,9 @@ longer sentence, what came after it is kept too ("plus five both sides no minus 
 from collections.abc import Callable, Sequence
 from functools import lru_cache
 
-from dialogue.algebra.moves import Line, Move
+from dialogue.algebra.moves import Line, Move, Rewrite
 from dialogue.language.grammar import read_data
-from dialogue.meaning import Describe, Meaning, Rewrite, Value
+from dialogue.meaning import Describe, Meaning, Value
 
 Whole = Callable[[Sequence[str]], Meaning | None]
 
@@ -48,7 +48,7 @@ def _last_marker(tokens: tuple[str, ...]) -> tuple[int, int] | None:
         ends = _ends(tokens, start, "markers")
         if ends:
             first = start
-            while (before := [one for one in range(max(first - 4, 1), first) if first in _ends(tokens, one, "markers")]):
+            while before := [one for one in range(max(first - 4, 1), first) if first in _ends(tokens, one, "markers")]:
                 first = before[0]
             return first, ends[0]
     return None
@@ -104,7 +104,18 @@ def _negated(tokens: tuple[str, ...], whole: Whole) -> Meaning | None:
 def _ruled_out(tokens: tuple[str, ...], whole: Whole) -> bool:
     """Whether these words are an operation, a move or an answer."""
     said = tokens[:-1] if tokens[-1] in {"but", "it's", "just", "so"} and len(tokens) > 1 else tokens
-    if len(said) <= 2 and said[0] in {"minus", "plus", "times", "add", "subtract", "divide", "multiply", "take", "+", "-"}:
+    if len(said) <= 2 and said[0] in {
+        "minus",
+        "plus",
+        "times",
+        "add",
+        "subtract",
+        "divide",
+        "multiply",
+        "take",
+        "+",
+        "-",
+    }:
         return True
     return isinstance(whole(said), Move | Value | Line)
 

@@ -11,7 +11,7 @@ from dialogue.language.choosing import Reader
 from dialogue.language.typed import read_typed
 from dialogue.meaning import Expecting, Meaning, Unclear
 
-MOST_TOKENS = 60  # nobody says a move in more words
+MOST_TOKENS = 40  # nobody says a move in more words
 
 
 def understand(text: str, expecting: Expecting = "any", letter: str = "x") -> Meaning:

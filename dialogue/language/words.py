@@ -106,9 +106,7 @@ def _mended(token: str) -> tuple[str, ...]:
     return (_speller().mended(REPEATED.sub(r"\1", token) if REPEATED.search(token) else token),)
 
 
-def _rephrased(
-    found: list[str], phrases: dict[str, list[tuple[tuple[str, ...], tuple[str, ...]]]]
-) -> list[str]:
+def _rephrased(found: list[str], phrases: dict[str, list[tuple[tuple[str, ...], tuple[str, ...]]]]) -> list[str]:
     out: list[str] = []
     at = 0
     while at < len(found):

@@ -6,8 +6,8 @@ from dialogue.language.building import build
 from dialogue.language.choosing import Reader
 from dialogue.language.grammar import Grammar, Matcher, State, Wording, load
 from dialogue.language.templates import compiled
-from dialogue.language.words import cleaned, tokens
 from dialogue.language.understand import understand
+from dialogue.language.words import cleaned, tokens
 from dialogue.meaning import Describe, Expecting, Unclear, to_json
 
 from .scoring import meaning_of, same

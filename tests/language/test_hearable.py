@@ -1,0 +1,106 @@
+"""What can be heard comes from what can be understood, whole, and leans towards no answer."""
+
+import random
+
+import pytest
+
+from dialogue.language.hearable import Phrase, hearable, number, vocabulary
+from dialogue.language.sayable import HEADINGS, document, short
+from dialogue.language.understand import understand
+from dialogue.meaning import EXPECTING, Expecting, Unclear
+
+
+def said(phrase: Phrase, draw: random.Random) -> list[str]:
+    """A sentence of the phrase, drawn by its weights."""
+    if isinstance(phrase, str):
+        return [phrase]
+    if phrase[0] == "sequence":
+        return [word for part in phrase[1] for word in said(part, draw)]
+    parts, weights = zip(*phrase[1], strict=True)
+    return said(draw.choices(parts, weights)[0], draw)
+
+
+@pytest.mark.parametrize("expecting", EXPECTING)
+def test_a_command_is_heard_whatever_was_asked(expecting: Expecting) -> None:
+    assert {"hint", "repeat", "stop", "wait", "undo", "skip", "yes", "no", "stuck", "why"} <= vocabulary(expecting)
+
+
+@pytest.mark.parametrize("expecting", ["any", "move", "equation", "value"])
+def test_every_number_word_and_operation_can_be_heard(expecting: Expecting) -> None:
+    heard = vocabulary(expecting)
+    assert (
+        set(
+            [
+                "one",
+                "two",
+                "three",
+                "nine",
+                "eleven",
+                "nineteen",
+                "twenty",
+                "ninety",
+                "hundred",
+                "point",
+                "half",
+                "thirds",
+                "minus",
+                "nought",
+            ]
+        )
+        <= heard
+    )
+    if expecting in {"any", "move"}:
+        assert {
+            "add",
+            "plus",
+            "subtract",
+            "minus",
+            "take",
+            "times",
+            "multiply",
+            "divide",
+            "both",
+            "sides",
+            "left",
+        } <= heard
+
+
+@pytest.mark.parametrize("expecting", EXPECTING)
+def test_words_only(expecting: Expecting) -> None:
+    assert all(word.replace("'", "").isalpha() and word == word.lower() for word in vocabulary(expecting))
+
+
+@pytest.mark.parametrize("expecting", EXPECTING)
+def test_most_of_what_is_heard_is_understood(expecting: Expecting) -> None:
+    draw = random.Random(3)
+    sentences = [" ".join(said(hearable(expecting), draw)) for _ in range(150)]
+    understood = [one for one in sentences if not isinstance(understand(one, expecting), Unclear)]
+    assert len(understood) >= 0.6 * len(sentences), [one for one in sentences if one not in understood][:20]
+
+
+def test_numbers_are_the_same_in_every_lesson() -> None:
+    """Nothing of the equation but its letter is taken, and every unit is as likely as another."""
+    assert hearable("move", "x") == hearable("move", "x")
+    weights = {weight for phrase in _choices(number()) for _, weight in phrase[1]}
+    assert weights == {1.0}
+
+
+def _choices(phrase: Phrase) -> list[Phrase]:
+    if isinstance(phrase, str):
+        return []
+    if phrase[0] == "sequence":
+        return [one for part in phrase[1] for one in _choices(part)]
+    return [phrase, *(one for part, _ in phrase[1] for one in _choices(part))]
+
+
+@pytest.mark.parametrize("expecting", EXPECTING)
+def test_the_short_list_is_understood(expecting: Expecting) -> None:
+    assert 3 <= len(short(expecting)) <= 4
+    for example in short(expecting):
+        assert not isinstance(understand(example, expecting), Unclear), example
+
+
+def test_the_document_has_every_heading_and_an_example_under_it() -> None:
+    text = document()
+    for heading, _ in HEADINGS:
+        assert f"## {heading}\n\n- " in text
