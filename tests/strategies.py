@@ -45,7 +45,7 @@ def _decimals(draw: st.DrawFn) -> Expression:
 @st.composite
 def _mixed(draw: st.DrawFn) -> Expression:
     bottom = draw(st.integers(2, 12))
-    whole, top = draw(st.integers(1, 30)), draw(st.integers(1, bottom - 1))
+    whole, top = draw(st.integers(1, 30)), draw(st.integers(1, min(bottom - 1, 9)))
     return Number(whole + Fraction(top, bottom), f"{whole} {top}/{bottom}")
 
 
@@ -92,12 +92,12 @@ def terms(draw: st.DrawFn, letter: str, depth: int = 2) -> Expression:
 @st.composite
 def sums(draw: st.DrawFn, letter: str, depth: int = 1) -> Expression:
     """Two or three signed terms, or now and then a bracketed sum among them."""
-    bodies = draw(st.lists(terms(letter, depth), min_size=2, max_size=3))
+    bodies = draw(st.lists(terms(letter, depth), min_size=2, max_size=3 if depth else 2))
     return Sum(tuple(Term(draw(SIGNS), body) for body in bodies))
 
 
 @st.composite
-def expressions(draw: st.DrawFn, letter: str = "x", depth: int = 2) -> Expression:
+def expressions(draw: st.DrawFn, letter: str = "x", depth: int = 1) -> Expression:
     """One side of an equation."""
     side = draw(st.one_of(terms(letter, depth), sums(letter, depth)))
     return Negative(side) if draw(st.integers(0, 5)) == 0 and not isinstance(side, Negative | Sum) else side
@@ -112,7 +112,7 @@ def _as_read(equation: Equation) -> Equation | None:
 
 
 @st.composite
-def equations(draw: st.DrawFn, depth: int = 2) -> Equation:
+def equations(draw: st.DrawFn, depth: int = 1) -> Equation:
     """A linear equation in one unknown, as written: unknown on one side or both, ``depth`` brackets deep at most."""
     letter = draw(letters)
     sides = st.tuples(expressions(letter, depth), expressions(letter, depth))
