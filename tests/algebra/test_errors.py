@@ -203,6 +203,7 @@ def test_right_steps_are_never_blamed(seed: int) -> None:
     for worked in solve_by_steps(equation):
         assert explain(equation, Line(worked.equation)) == ()
     for reached in right_lines(board_of(equation)):
+        assert equation_from(reached.board, equation.letter).solution() == equation.solution()
         assert explain(equation, Line(equation_from(reached.board, equation.letter))) == ()
     assert explain(equation, Rewrite("collect")) == ()
 
