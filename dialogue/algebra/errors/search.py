@@ -1,6 +1,7 @@
 """What a learner may have thought: every wrong rule, after right steps, that gives the line they stated.
 
-The search goes outward from the line before, fewest written lines first, and stops a line after its first find.
+The search goes outward from the line before, fewest written lines first, and stops when no explanation as short is
+left. One wrong rule at a time, or the same one twice: two different ones together explain nearly any line by chance.
 """
 
 from collections.abc import Iterator
