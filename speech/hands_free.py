@@ -45,7 +45,7 @@ class HandsFree:
         self._level, self._keep = level, keep
         self._interrupted = threading.Event()
         self._microphone: Microphone | None = None
-        self._worker = ThreadPoolExecutor(1, "recogniser")
+        self._worker = ThreadPoolExecutor(1, "recogniser")  # the ears are used from this one thread alone
         self._listening_for: str | None = None
 
     @property
@@ -94,7 +94,7 @@ class HandsFree:
         """Wait for one utterance. Whatever goes wrong comes back as `Failed`; the next turn tries again."""
         try:
             if self._listening_for != language.digest:
-                self._ears.listen_for(language)
+                self._worker.submit(self._ears.listen_for, language).result()
                 self._listening_for = language.digest
             if self._microphone is None:
                 self._microphone = Microphone().__enter__()
@@ -118,7 +118,7 @@ class HandsFree:
                 sound = ears.take()
                 if self._keep is not None:
                     self._keep(sound)
-                return early.result() if early is not None else self._ears.hear(sound)
+                return (early or self._worker.submit(self._ears.hear, sound)).result()
             if ears.paused < EARLY:
                 early = None  # speech went on: what was recognised early is not the whole of it
             elif early is None:

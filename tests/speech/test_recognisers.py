@@ -1,7 +1,6 @@
 """What every recogniser must do, tried on real sound with the real engines."""
 
 import os
-import time
 from collections.abc import Callable
 from pathlib import Path
 
@@ -98,9 +97,7 @@ class RecogniserContract:
         ear.listen_for(anything)
         before = ear.hear(sound)
         ear.listen_for(answers)
-        started = time.monotonic()
         ear.listen_for(anything)
-        assert time.monotonic() - started < 5
         assert ear.hear(sound) == before
 
     def test_words_it_cannot_know_are_left_out_and_told(self, ear: Recogniser, say: Say) -> None:
