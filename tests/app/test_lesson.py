@@ -1,12 +1,14 @@
 """Whole lessons through a pipe: one line read a turn, everything logged before it is shown, gone on with by replay."""
 
 import json
+import shlex
 import signal
+import subprocess
 import time
 from pathlib import Path
 
 import pytest
-from processes import chattutor, start
+from processes import PROGRAM, ROOT, chattutor, start
 
 from chattutor.logs.reader import read_session
 from chattutor.logs.replay import replay
@@ -280,3 +282,20 @@ def test_many_lessons_and_two_reviews_at_once_lose_nothing(equations: Path, tmp_
     sessions = [read_session(path) for path in logs.rglob("*.jsonl")]
     assert len(sessions) == 8
     assert all(session.sound and session.end and len(session.turns) == 3 for session in sessions)
+
+
+def test_a_full_disk_ends_the_lesson_with_one_clear_line(equations: Path, tmp_path: Path) -> None:
+    words = [*PROGRAM, "lesson", "--equations", str(equations), "--logs", str(tmp_path / "logs"), "--seed", "1"]
+    program = f"ulimit -f 3; exec {shlex.join(words)}"  # no file may grow past three kilobytes
+    done = subprocess.run(
+        ["bash", "-c", program], input="hint\n" * 20, capture_output=True, text=True, cwd=ROOT, timeout=60, check=False
+    )
+    path = _log(tmp_path / "logs")
+    assert done.returncode == 1
+    said = f"chattutor: The session log {path} cannot be written: File too large. What was written before is kept.\n"
+    assert done.stderr == said
+    session = read_session(path)
+    assert {problem.kind for problem in session.problems} <= {"torn"}
+    for reply in (reply for turn in session.turns for reply in turn.replies):
+        assert reply["text"] in done.stdout
+    assert done.stdout.count("\n") < 20  # no reply was shown that is not in the log
