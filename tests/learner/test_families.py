@@ -37,25 +37,25 @@ def test_the_curriculum_is_named_and_the_ideas_are_known(number: int) -> None:
 
 @pytest.mark.parametrize("number", NUMBERS)
 def test_every_equation_has_the_solution_sympy_finds(number: int) -> None:
-    for task in draw(number, 11, 80):
+    for task in draw(number, 11, 50):
         assert with_sympy.solution(task.equation) == task.solution
         assert read_equation(task.equation.text()) == task.equation
 
 
 @pytest.mark.parametrize("number", NUMBERS)
 def test_no_equation_comes_twice_even_past_the_classroom_numbers(number: int) -> None:
-    texts = [task.equation.text() for task in draw(number, 5, 1500)]
-    assert len(set(texts)) == 1500
+    texts = [task.equation.text() for task in draw(number, 5, 600)]
+    assert len(set(texts)) == 600
 
 
 @pytest.mark.parametrize("number", NUMBERS)
 def test_but_for_the_set_of_five_no_equation_comes_again_with_another_letter(number: int) -> None:
-    drawn = draw(number, 6, 600)
+    drawn = draw(number, 6, 250)
     alike = {task.equation.text().replace(task.equation.letter, "n") for task in drawn if task.variation == "mixed"}
     assert len(alike) == sum(task.variation == "mixed" for task in drawn)
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=15, deadline=None)
 @given(st.sampled_from(NUMBERS), st.integers(0, 10**9), st.integers(1, 30), st.integers(0, 30))
 def test_a_drawing_is_reproducible_and_grows_only_at_its_end(number: int, seed: int, count: int, more: int) -> None:
     assert draw(number, seed, count + more)[:count] == draw(number, seed, count)
@@ -68,7 +68,7 @@ def test_other_seeds_give_other_equations() -> None:
 @pytest.mark.parametrize("number", NUMBERS)
 def test_coefficient_constant_and_answer_differ(number: int) -> None:
     """All numbers of an equation and its answer differ in size, but for the pairs its form needs equal."""
-    for task in draw(number, 2, 200):
+    for task in draw(number, 2, 100):
         family = stage(number).family(task.family)
         shown = [part.value for side in task.equation.sides() for part in walk(side) if isinstance(part, Number)]
         sizes = set(shown) | ({abs(task.solution.value)} if task.solution.value is not None else set())
@@ -77,7 +77,7 @@ def test_coefficient_constant_and_answer_differ(number: int) -> None:
 
 
 @pytest.mark.parametrize("number", NUMBERS)
-@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("seed", range(3))
 def test_a_set_of_five_changes_one_feature_at_a_time(number: int, seed: int) -> None:
     """Each equation differs from the one before in its form, or in its letter, or in one chosen number (and in what
     follows from it). A change of form holds the numbers that both forms choose and the new one allows."""
@@ -122,7 +122,7 @@ ANSWERS = {
 
 @pytest.mark.parametrize("number", NUMBERS)
 def test_the_kinds_of_answer_are_those_the_stage_announces(number: int) -> None:
-    assert {kinds(task) for task in draw(number, 8, 120)} == ANSWERS[number]
+    assert {kinds(task) for task in draw(number, 8, 80)} == ANSWERS[number]
 
 
 def test_number_choices_of_the_stages() -> None:
