@@ -61,8 +61,7 @@ class Ears:
         other = self._meaning(second.text) if isinstance(second, Heard) else None
         agreeing = [meaning == meanings[0] for meaning in meanings]
         if isinstance(second, Heard) and other is not None and other != meanings[0]:
-            sure = self._narrow or first.confidence >= CLEAR  # measured: in narrow languages the first errs less
-            clear = meanings[0] is not None and all(agreeing) and sure
+            clear = meanings[0] is not None and all(agreeing) and first.confidence >= CLEAR
             chosen, meant = (first, meanings[0]) if clear else (second, other)
             kind, confidence = SecondEar.DIFFERS, second.confidence
         else:
