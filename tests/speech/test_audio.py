@@ -7,7 +7,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from speech.audio.endpoint import Endpointer, Heed, Pauses
@@ -76,6 +76,7 @@ def test_missing_empty_and_endless_files_are_told_in_one_line(tmp_path: Path) ->
         read_audio(written(tmp_path / "long.wav", np.zeros(8000 * 601), 8000, 1, 1))
 
 
+@settings(deadline=None)
 @given(st.integers(4000, 48_000), st.integers(200, 4000))
 def test_resampling_keeps_length_and_level(rate: int, size: int) -> None:
     samples = tone(size / rate, hertz=200, rate=rate)

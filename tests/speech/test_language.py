@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 import spoken_moves
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from speech.errors import LanguageError
@@ -75,11 +75,13 @@ def all_sentences(automaton: Automaton) -> set[tuple[str, ...]]:
     return found
 
 
+@settings(deadline=None)
 @given(PHRASES)
 def test_the_automaton_accepts_exactly_the_sentences_of_the_phrase(tree: Phrase) -> None:
     assert all_sentences(compiled(tree)) == set(spelled_out(tree))
 
 
+@settings(deadline=None)
 @given(PHRASES)
 def test_first_words_keep_their_probabilities(tree: Phrase) -> None:
     sentences = spelled_out(tree)
@@ -89,12 +91,14 @@ def test_first_words_keep_their_probabilities(tree: Phrase) -> None:
             assert arc.probability == pytest.approx(expected)
 
 
+@settings(deadline=None)
 @given(PHRASES)
 def test_probabilities_of_all_sentences_sum_to_one(tree: Phrase) -> None:
     automaton = compiled(tree)
     assert sum(automaton.probability(words) for words in all_sentences(automaton)) == pytest.approx(1)
 
 
+@settings(deadline=None)
 @given(PHRASES)
 def test_no_two_states_have_the_same_future(tree: Phrase) -> None:
     automaton = compiled(tree)
@@ -106,12 +110,14 @@ def test_no_two_states_have_the_same_future(tree: Phrase) -> None:
     assert len(set(futures)) == automaton.states
 
 
+@settings(deadline=None)
 @given(PHRASES)
 def test_a_stored_automaton_is_read_back_the_same(tree: Phrase) -> None:
     automaton = compiled(tree)
     assert Automaton.from_json(automaton.to_json()) == automaton
 
 
+@settings(deadline=None)
 @given(PHRASES, st.sampled_from("abc"))
 def test_leaving_a_word_out_leaves_every_other_sentence(tree: Phrase, word: str) -> None:
     rest = {words for words in spelled_out(tree) if word not in words}
