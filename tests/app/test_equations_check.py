@@ -4,6 +4,8 @@ import json
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 from processes import chattutor
 
 from chattutor.exits import CannotGoOn
@@ -107,6 +109,17 @@ NO_TEXT = [(b"PK\x03\x04rest", "save it as CSV"), (b"%PDF-1.7", "a PDF"), (b"\x0
 def test_what_is_no_text_is_said_at_once(tmp_path: Path, content: bytes, said: str) -> None:
     with pytest.raises(CannotGoOn, match=said):
         read_set(written(tmp_path, content))
+
+
+@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(st.one_of(st.binary(max_size=200), st.text(alphabet='123x+-*/=()., ;\t"#:\r\n', max_size=120).map(str.encode)))
+def test_any_bytes_are_read_or_refused_with_a_sentence(tmp_path: Path, content: bytes) -> None:
+    try:
+        found = read_set(written(tmp_path, content))
+    except CannotGoOn as trouble:
+        assert trouble.sentence
+    else:
+        assert all(finding.sentence for finding in found.findings)
 
 
 def test_a_missing_file_is_one_line_and_a_code() -> None:
