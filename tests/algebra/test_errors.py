@@ -117,6 +117,12 @@ def test_precedence_of_the_common_list() -> None:
     assert named("4*n = 8", "n = 4") == ["subtract-coefficient", "arithmetic-slip"]
 
 
+def test_what_is_not_worked_out_holds_no_slip() -> None:
+    """-195 may be a slip of sign; 196 - 391 shows which way round it was taken."""
+    assert named("13*n + 196 = 391", "13*n = 196 - 391") == ["reversed-subtraction"]
+    assert named("13*n + 196 = 391", "13*n = -195")[0] == "arithmetic-slip"
+
+
 @pytest.mark.parametrize(
     ("equation", "line"),
     [

@@ -30,6 +30,7 @@ from dialogue.algebra.tree import Unknown
 MOST_LINES = MOST_LINES_BEFORE + 1
 MOST_TRIED = 1500  # wrong lines looked at before giving up: keeps the longest search under a tenth of a second
 NEVER = 99
+WORKED_OUT = frozenset({"arithmetic-slip", "decimal-point-slip", "number-line"})  # need a number worked out
 
 
 @dataclass(frozen=True, slots=True)
@@ -217,6 +218,8 @@ def ranked(found: list[Found], shape: Shape, letter: str) -> tuple[Explanation, 
         for error in one.errors:
             if error not in best or (one.lines, -one.usual) < (best[error].lines, -best[error].usual):
                 best[error] = one
+    if shape == "unworked" and not WORKED_OUT.issuperset(best):
+        best = {error: one for error, one in best.items() if error not in WORKED_OUT}
     if not best:
         return ()
     common = [one.lines for error, one in best.items() if table[error].listed]
