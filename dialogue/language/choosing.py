@@ -4,7 +4,7 @@ import re
 from collections.abc import Sequence
 from functools import lru_cache
 
-from dialogue.algebra.moves import Line, Move
+from dialogue.algebra.moves import INVERSE, Line, Move
 from dialogue.language.building import build
 from dialogue.language.grammar import Matcher, load, read_data
 from dialogue.language.letters import forms
@@ -133,6 +133,8 @@ class Reader:
         ends = _Closings(matcher)
         found: dict[Meaning, tuple[int, int]] = {}
         for start, opened in _reach(matcher, 0).items():
+            if start and tokens[start - 1] == self.letter:
+                continue  # "k plus three": not an opening, but the unknown
             for name in self.names:
                 for end, meaning, cost in matcher.at(name, start):
                     if isinstance(meaning, Value) and not self._answers(tokens, start, end):
@@ -159,6 +161,11 @@ class Reader:
         told = [meaning for meaning in tied if isinstance(meaning, Describe)]
         if len(told) == 1 and self.expecting in {"operations", "term"}:
             best, tied = told[0], [told[0]]  # what was asked for
+        asked = {"move": Move, "equation": Line}.get(self.expecting)
+        doubted = any(isinstance(one, Unclear) for one in tied)
+        if len(tied) > 1 and asked is not None and not doubted and sum(isinstance(one, asked) for one in tied) == 1:
+            best = next(one for one in tied if isinstance(one, asked))
+            tied = [best]
         if len(tied) > 1:
             moved = [one for one in tied if isinstance(one, Move) and one.operation == "transfer"]
             if len(moved) != 1:  # "take six to the right": a transfer says more than "take six"
@@ -198,15 +205,21 @@ class Reader:
             meaning = self.whole(tokens[at + 1 :])
             if isinstance(meaning, Move) and tokens[at] == "then":
                 continue
-            if isinstance(meaning, Move | Line) and self._explains(tokens[:at]):
+            if isinstance(meaning, Move | Line) and self._explains(tokens[:at], meaning):
                 return meaning
         return None
 
-    def _explains(self, tokens: Sequence[str]) -> bool:
+    def _explains(self, tokens: Sequence[str], meaning: Move | Line) -> bool:
         """Whether these words only explain: all known, and no move of their own."""
         # "it says add four", "since it's divided by seven", "the opposite of plus four"
         reports = not REPORTING.isdisjoint(tokens)
-        return self._known(tokens) and (reports or not isinstance(self.whole(tokens), Move))
+        if not self._known(tokens):
+            return False
+        said = self.whole(tokens)
+        if isinstance(said, Move) and isinstance(meaning, Move):  # "plus four so minus four"
+            undone = said.operand == meaning.operand and INVERSE.get(said.operation) == meaning.operation
+            return reports or undone
+        return reports or not isinstance(said, Move)
 
     def _known(self, tokens: Sequence[str]) -> bool:
         """Whether these are all words that explanations are made of."""

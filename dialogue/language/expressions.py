@@ -77,7 +77,10 @@ IN_BRACKETS = _phrases(
 )  # fmt: skip
 
 
-STARTS = frozenset({*NUMBER_WORDS, *ZERO, *HOMOPHONES, *NEGATIVE, *OPEN, "a", "an", "the", "that", "those", "("})
+DETERMINERS = frozenset({"a", "an", "the", "that", "those", "number", "constant", "value", "positive"})
+STARTS = frozenset(
+    {*DETERMINERS, *NUMBER_WORDS, *ZERO, *HOMOPHONES, *NEGATIVE, *OPEN, "a", "an", "the", "that", "those", "("}
+)
 """The words an expression can begin with, beside digits and the letter of the unknown."""
 
 
@@ -272,7 +275,7 @@ class Expressions:
             found.append((at + 1, self.unknown, self.forms[word], False))
             if self.tokens[at + 1 : at + 2] == ("'s",):  # "the x's"
                 found.append((at + 2, self.unknown, self.forms[word], False))
-        if word in {"a", "an", "the", "that", "those"}:
+        if word in DETERMINERS:
             found += [one for one in self.factors(at + 1, depth) if word != "a" or not isinstance(one[1], Quotient)]
         if word == "(":
             found += self._typed_bracket(at, depth)

@@ -24,8 +24,21 @@ TEENS = {
 }
 TENS = {word: 10 * value for value, word in enumerate(
     ["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"], start=2)}  # fmt: skip
-ZERO = ("zero", "nought", "naught", "oh", "nil", "o")
-HOMOPHONES = {"won": 1, "to": 2, "too": 2, "tree": 3, "free": 3, "for": 4, "fore": 4, "ate": 8, "nein": 9}
+ZERO = ("zero", "nought", "naught", "oh", "nil")
+HOMOPHONES = {
+    "won": 1,
+    "to": 2,
+    "too": 2,
+    "tree": 3,
+    "free": 3,
+    "for": 4,
+    "fore": 4,
+    "ate": 8,
+    "nein": 9,
+    "sicks": 6,
+    "sics": 6,
+    "niner": 9,
+}
 ORDINALS = {
     "half": 2, "halve": 2, "third": 3, "quarter": 4, "fourth": 4, "fifth": 5, "sixth": 6, "seventh": 7, "eighth": 8,
     "ninth": 9, "tenth": 10, "eleventh": 11, "twelfth": 12, "thirteenth": 13, "fourteenth": 14, "fifteenth": 15,
@@ -33,7 +46,7 @@ ORDINALS = {
 }  # fmt: skip
 PLURALS = {("halves" if word.startswith("hal") else word + "s"): value for word, value in ORDINALS.items()}
 PARTS = ORDINALS | PLURALS
-NUMBER_WORDS = frozenset({*UNITS, *TEENS, *TENS, *ZERO, *PARTS, "hundred", "thousand", "point"}) - {"o"}
+NUMBER_WORDS = frozenset({*UNITS, *TEENS, *TENS, *ZERO, *PARTS, "hundred", "thousand", "point"})
 
 DIGITS = frozenset("0123456789")
 HOMOPHONE_COST = 1
@@ -170,7 +183,7 @@ def _below_hundred(tokens: Sequence[str], at: int) -> Whole | None:
     for table in (UNITS, TEENS):
         if word in table:
             return Whole(at + 1, table[word])
-    if word in ZERO and word != "o":
+    if word in ZERO:
         return Whole(at + 1, 0)
     return None
 
@@ -236,9 +249,10 @@ def _with_fraction(tokens: Sequence[str], at: int, whole: int) -> list[Found]:
     if word == "and" and at + 1 < len(tokens):
         if tokens[at + 1] == "half" and at + 2 <= len(tokens):
             return [(at + 2, Number(whole + Fraction(1, 2), f"{whole} 1/2"), 0)]
-        top = 1 if tokens[at + 1] == "a" else UNITS.get(tokens[at + 1])
-        if top and at + 2 < len(tokens) and tokens[at + 2] in PARTS:
-            part = Fraction(top, PARTS[tokens[at + 2]])
-            if part < 1:
-                return [(at + 3, Number(whole + part, f"{whole} {top}/{PARTS[tokens[at + 2]]}"), 0)]
+        above = Whole(at + 2, 1) if tokens[at + 1] == "a" else _below_hundred(tokens, at + 1)
+        if above and above.value and above.end < len(tokens) and tokens[above.end] in PARTS:
+            below = PARTS[tokens[above.end]]
+            if above.value < below:
+                written = f"{whole} {above.value}/{below}"
+                return [(above.end + 1, Number(whole + Fraction(above.value, below), written), 0)]
     return []

@@ -18,14 +18,16 @@ ASIDE = re.compile(r"\((?!\s*[a-z]\s*\))([a-z][a-z' ?!]*)\)")  # "(both)", but n
 WRAPPED = re.compile(r"^\s*\(\s*([-+*/]\s*[\d.]+[a-z]?)\s*\)(?=\s+[a-z])")  # "(-12) both sides"
 HYPHEN = re.compile(r"(?<=[a-z][a-z])-(?=[a-z][a-z])")
 COMMA_IN_NUMBER = re.compile(r"\d\s?,\s?\d|\bcomma\b")
-TOKEN = re.compile(r"\d+(?:st|nd|rd|th)\b|\d+\.\d+|\.\d+|\d+|[a-z]+(?:'[a-z]+)*|[-+*/=()]|[^\s.,;:!?\"'`_~]")
+TOKEN = re.compile(
+    r"\d+(?:st|nd|rd|th|rm)\b|\b[wbl]8r?\b|\d+\.\d+|\.\d+|\d+|[a-z]+(?:'[a-z]+)*|[-+*/=()]|[^\s.,;:!?\"'`_~]"
+)
 REPEATED = re.compile(r"([a-z])\1{2,}")
 
 
 @lru_cache(maxsize=1)
 def _spelling() -> tuple[dict[str, tuple[str, ...]], dict[str, list[tuple[tuple[str, ...], tuple[str, ...]]]]]:
     """Single words replaced, and phrases replaced (by their first word, longest first)."""
-    data = read_data("spelling")
+    data = read_data("spelling") | read_data("slips")
     words: dict[str, tuple[str, ...]] = {}
     for table in ("slips", "textspeak", "contractions"):
         words.update({wrong: tuple(right.split()) for wrong, right in data[table].items()})

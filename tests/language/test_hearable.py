@@ -28,27 +28,8 @@ def test_a_command_is_heard_whatever_was_asked(expecting: Expecting) -> None:
 @pytest.mark.parametrize("expecting", ["any", "move", "equation", "value"])
 def test_every_number_word_and_operation_can_be_heard(expecting: Expecting) -> None:
     heard = vocabulary(expecting)
-    assert (
-        set(
-            [
-                "one",
-                "two",
-                "three",
-                "nine",
-                "eleven",
-                "nineteen",
-                "twenty",
-                "ninety",
-                "hundred",
-                "point",
-                "half",
-                "thirds",
-                "minus",
-                "nought",
-            ]
-        )
-        <= heard
-    )
+    numbers = "one two three nine eleven nineteen twenty ninety hundred point half thirds minus nought"
+    assert set(numbers.split()) <= heard
     if expecting in {"any", "move"}:
         assert {
             "add",

@@ -21,10 +21,8 @@ from .scoring import DATA
 
 CONTEXTS = st.sampled_from(EXPECTING)
 LETTERS = st.sampled_from("xynabctpk")
-WORDS = st.sampled_from(
-    sorted(load().vocabulary)
-    + ["one", "two", "three", "four", "five", "x", "y", "n", "+", "-", "*", "/", "=", "(", ")", "3", "12", "2.5", "1/2"]
-)
+SIGNS = tuple("one two three four five x y n + - * / = ( ) 3 12 2.5 1/2".split())  # noqa: SIM905
+WORDS = st.sampled_from((*sorted(load().vocabulary), *SIGNS))
 
 
 @given(st.text(max_size=60), CONTEXTS, LETTERS)
