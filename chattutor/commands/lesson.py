@@ -29,7 +29,12 @@ def add_parser(subparsers: Any) -> None:
     parser.add_argument("--learner", metavar="CODE", help="whose lesson it is: a code, not a name")
     what = parser.add_mutually_exclusive_group()
     what.add_argument("--equations", metavar="FILE", type=Path, help="one equation a line, # starts a comment")
-    what.add_argument("--stage", metavar="N", type=int, help="draw equations of this stage, 1 to 15")
+    what.add_argument(
+        "--stage",
+        metavar="N",
+        type=int,
+        help="draw equations of this stage, 1 to 15 (default: what your earlier lessons call for)",
+    )
     parser.add_argument("--logs", metavar="DIR", type=Path, help="where logs are kept (default: your data folder)")
     parser.add_argument("--seed", metavar="S", type=int, help="fixes the wordings and the equations drawn")
     parser.add_argument("--plain", action="store_true", help="text only, for screen readers")

@@ -5,10 +5,9 @@ import secrets
 import sys
 from pathlib import Path
 
-from dialogue.language.understand import understand
-
 import chattutor
 from chattutor.exits import FINE, INTERRUPTED, LogTrouble
+from chattutor.lesson.next_stage import next_stage
 from chattutor.lesson.plans import plan_of_file, plan_of_stage
 from chattutor.lesson.ports import Ears, Face
 from chattutor.lesson.sitting import hold
@@ -19,6 +18,7 @@ from chattutor.logs.reader import Session
 from chattutor.logs.saved import plan_to_json
 from chattutor.logs.transcript import local
 from chattutor.logs.writer import SessionLog, new_header
+from dialogue.language.understand import understand
 from dialogue.meaning import Control, Say
 from dialogue.tutor import begin
 from dialogue.tutor.state import Plan, Turn
@@ -39,6 +39,7 @@ def start(args: argparse.Namespace, ears: Ears, face: Face, interactive: bool) -
     folder: Path = args.logs or default_folder()
     plan = _plan(args)
     learner = learner_code(args.learner or (_who(ears, face) if interactive else NOBODY))
+    plan = plan or plan_of_stage(next_stage(folder, learner), _seed(args))
     if not (folder / learner).is_dir():
         face.notice(FIRST_USE.format(folder=folder))
     try:
@@ -58,11 +59,15 @@ def start(args: argparse.Namespace, ears: Ears, face: Face, interactive: bool) -
     return FINE
 
 
-def _plan(args: argparse.Namespace) -> Plan:
-    seed = secrets.randbelow(1_000_000) if args.seed is None else args.seed
+def _plan(args: argparse.Namespace) -> Plan | None:
+    """The equations asked for, if any were."""
     if args.equations is not None:
-        return plan_of_file(args.equations, seed)
-    return plan_of_stage(args.stage or 1, seed)
+        return plan_of_file(args.equations, _seed(args))
+    return None if args.stage is None else plan_of_stage(args.stage, _seed(args))
+
+
+def _seed(args: argparse.Namespace) -> int:
+    return secrets.randbelow(1_000_000) if args.seed is None else int(args.seed)
 
 
 def _who(ears: Ears, face: Face) -> str:
