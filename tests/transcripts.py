@@ -17,7 +17,7 @@ from dialogue.tutor import Plan, Said, Task, begin, is_over, step
 FOLDER = Path(__file__).parent.parent / "transcripts_demo"
 START = datetime(2026, 1, 12, 9, 0, tzinfo=UTC)
 BETWEEN_TURNS = timedelta(seconds=15)
-SPOKEN = "(spoken)"
+SPOKEN, UNSURE = "(spoken)", "(unsure)"
 
 
 def read_script(path: Path) -> tuple[Plan, list[Said]]:
@@ -36,6 +36,8 @@ def read_script(path: Path) -> tuple[Plan, list[Said]]:
             seed = int(value)
         elif line.startswith(SPOKEN):
             sayings.append(Said(line.removeprefix(SPOKEN).strip(), "spoken"))
+        elif line.startswith(UNSURE):
+            sayings.append(Said(line.removeprefix(UNSURE).strip(), "spoken", "read back"))
         else:
             sayings.append(Said(line))
     return Plan(tuple(tasks), seed), sayings

@@ -1,11 +1,12 @@
 """From a meaning to an event: each meaning judged in the state in which it was said."""
 
+from dialogue.algebra.cost import untidy
 from dialogue.algebra.judge import judge
 from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import Line as Stated
 from dialogue.algebra.moves import Move, Rewrite, Verdict
 from dialogue.algebra.refusals import Refusal
-from dialogue.algebra.tree import Expression, Number, walk
+from dialogue.algebra.tree import Expression, Number, has_unknown, walk
 from dialogue.meaning import Ask, Control, Describe, Meaning, Say, Unclear, Value
 from dialogue.tutor.due import due_line, due_value, is_unworked
 from dialogue.tutor.events import Event, Kind
@@ -47,8 +48,7 @@ def decide(state: State, meaning: Meaning) -> Event:
         case Value(value):
             return _value(state, meaning, value)
         case Verdict():
-            verdict = judge(state.equation, meaning)
-            return Event("verdict right" if verdict.balanced else "verdict wrong", meaning, meaning, verdict)
+            return _verdict(state, meaning)
         case Rewrite():
             return _rewrite(state, meaning)
         case Move():
@@ -85,6 +85,16 @@ def _value(state: State, meaning: Meaning, value: Expression) -> Event:
     if state.phase == "left" and line is not None and given == linear(line.right):
         return Event("value of other side", meaning)
     return Event("value wrong", meaning)
+
+
+def _verdict(state: State, said: Verdict) -> Event:
+    """None or every number: early, right or wrong alike, until the line shows it (3n + 4 = 3n + 9, or 4 = 9)."""
+    left, right = state.equation.linear()
+    gone = not any(has_unknown(side) for side in state.equation.sides())
+    plain = left.coefficient == right.coefficient and not any(untidy(side) for side in state.equation.sides())
+    verdict = judge(state.equation, said)
+    kind: Kind = "verdict right" if verdict.balanced else "verdict wrong"
+    return Event(kind if gone or plain else "verdict early", said, said, verdict)
 
 
 def _rewrite(state: State, rewrite: Rewrite) -> Event:

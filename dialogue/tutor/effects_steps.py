@@ -2,9 +2,9 @@
 
 from dataclasses import replace
 
+from dialogue.algebra.equation import Equation
 from dialogue.algebra.moves import Move, Rewrite
 from dialogue.algebra.solver import next_step
-from dialogue.algebra.tree import has_unknown
 from dialogue.tutor.due import due_line
 from dialogue.tutor.events import Event
 from dialogue.tutor.hints import example, hint
@@ -28,18 +28,23 @@ WRONG_SIDE: dict[str, Phase] = {"left wrong": "left", "right wrong": "right", "b
 
 def take_move(state: State, event: Event) -> Outcome:
     assert isinstance(event.step, Move)
-    said = (Saying("take move", {"move": event.step}), *_praise(state, event.step))
-    return with_pending(replace(_fresh(state), level_moves=0), event.step), said
+    chosen = event.step == next_step(state.equation) and survives(state.equation)
+    praise = (Saying("praise choice"),) if chosen and now_and_then(state, "praise") else ()
+    return with_pending(replace(_fresh(state), level_moves=0), event.step), (
+        Saying("take move", {"move": event.step}),
+        *praise,
+    )
 
 
-def _praise(state: State, step: Move | Rewrite | None = None) -> tuple[Saying, ...]:
-    """Praise is rare, and for a self-correction or a choice (rule 11)."""
-    if state.tries and state.aided == "independent":
-        return (Saying("praise correction"),)
-    chosen = isinstance(step, Move) and step == next_step(state.equation)
-    if chosen and all(has_unknown(side) for side in state.equation.sides()) and now_and_then(state, "praise"):
-        return (Saying("praise choice"),)
-    return ()
+def survives(line: Equation) -> bool:
+    """Whether the unknown is on both sides and some of it will be left: then which side to keep is a choice."""
+    left, right = (side.coefficient for side in line.linear())
+    return left != right and bool(left and right)
+
+
+def _praise(state: State) -> tuple[Saying, ...]:
+    """Praise is rare, and for a choice, a check or a self-correction (rule 11)."""
+    return (Saying("praise correction"),) if state.tries and state.aided == "independent" else ()
 
 
 def take_rewrite(state: State, event: Event) -> Outcome:

@@ -7,7 +7,7 @@ from dialogue.tutor.events import Event
 from dialogue.tutor.hints import hint
 from dialogue.tutor.questions import after_operations, begin_task, cleared
 from dialogue.tutor.saying import Filling, Outcome, Saying
-from dialogue.tutor.state import State
+from dialogue.tutor.state import Phase, State
 
 HINT_AFTER, TELL_AFTER = 2, 3  # failures to describe what happens to the unknown
 
@@ -153,6 +153,18 @@ def nothing(state: State, event: Event) -> Outcome:
 
 
 UNCLEAR_QUESTIONS = ("grouping", "decimal comma", "two moves", "which side", "another letter", "which operation")
+SAY_WHAT: dict[Phase, str] = {
+    "operations": "say operations",
+    "first": "say a term",
+    "left": "say a value",
+    "right": "say a value",
+    "line": "say a line",
+    "check left": "say a number",
+    "check right": "say a number",
+    "count": "which count",
+    "move": "what to say",
+    "mend": "what to say",
+}
 SAY_WHAT_AFTER = 2  # sayings not followed in a row, after which the tutor says what it understands
 
 
@@ -161,11 +173,8 @@ def say_again(state: State, event: Event) -> Outcome:
     state = replace(state, doubts=state.doubts + 1)
     if event.question in (*UNCLEAR_QUESTIONS, "too big"):
         return state, (Saying(f"unclear {event.question}", {"unknown": state.letter}),)
-    key = "unclear" if state.doubts < SAY_WHAT_AFTER or state.phase not in MOVING else "what to say"
+    key = "unclear" if state.doubts < SAY_WHAT_AFTER else SAY_WHAT.get(state.phase, "unclear")
     return state, (Saying(key),)
-
-
-MOVING = ("move", "mend", "reconsider")
 
 
 def ask_again(state: State, event: Event) -> Outcome:

@@ -21,7 +21,7 @@ Kind: TypeAlias = Literal[
     "line closer", "line level", "line same", "line ends", "line broken", "line kept", "line elsewhere",
     "left wrong", "right wrong", "both wrong", "answer",
     # none, or every number
-    "verdict right", "verdict wrong",
+    "verdict right", "verdict wrong", "verdict early",
     # a value or words in answer to a question
     "value right", "value wrong", "value unworked", "value of other side", "value unasked",
     "described", "described part", "described wrong", "term named", "term unknown", "comment",

@@ -56,7 +56,11 @@ def expecting(state: State) -> Expecting:
 
 def step(state: State, said: Said) -> Turn:
     """One turn. Total: any text, in any state, gives a turn; a finished lesson stays finished."""
-    meaning = understand(said.text, expecting(state), state.letter) if said.text.strip() else None
+    if not said.text.strip():
+        return respond(state, said, None)
+    meaning = understand(said.text, expecting(state), state.letter)
+    if state.phase == "reason" and isinstance(meaning, Unclear):  # in nobody's words a reason: perhaps the next step
+        meaning = understand(said.text, "any", state.letter)
     return respond(state, said, meaning)
 
 
@@ -102,7 +106,8 @@ def _asked_openly(state: State) -> bool:
 
 def _replies(before: State, after: State, sayings: tuple[Saying, ...], new_line: bool) -> tuple[Reply, ...]:
     choice = after.plan.seed + after.turn
-    replies = [word(Saying(saying.key, {**named(before), **saying.values}), choice) for saying in sayings]
+    worded = [word(Saying(saying.key, {**named(before), **saying.values}), choice) for saying in sayings]
+    replies = list(dict.fromkeys(worded))
     if after.phase == "done":
         finished = before.phase != "done" and after.place >= len(after.plan.tasks)
         return (*replies, word(Saying("the end"), choice)) if finished else tuple(replies)

@@ -80,9 +80,9 @@ ROWS: tuple[tuple[tuple[Phase, ...], tuple[Kind, ...], Row], ...] = (
     (CHECKING, ("value wrong", "both wrong"), Row(DECIDED, "work_it_out_again")),
     (CHECKING, ("line kept",), Row(DECIDED, "right_checked")),
     # none, or every number
-    (("count",), ("verdict right",), Row(ASK, "counted_right")),
-    (("count",), ("verdict wrong",), Row(SAME, "counted_wrong")),
-    (SOLVING, ("verdict right", "verdict wrong"), Row(ASK, "show_me_the_line")),
+    (OPEN, ("verdict right",), Row(ASK, "counted_right")),
+    (OPEN, ("verdict wrong",), Row(SAME, "counted_wrong")),
+    (SOLVING, ("verdict early",), Row(ASK, "show_me_the_line")),
     # yes and no, where they answer something
     (("confirm",), ("yes",), Row(BACK, "heard_right")),
     (("confirm",), ("no",), Row(BACK, "heard_wrong")),

@@ -10,8 +10,10 @@ from fractions import Fraction
 
 import pytest
 from talking import (
+    EVERY_NUMBER,
     HINT,
     NO,
+    NO_NUMBER,
     PAUSE,
     REPEAT,
     SLOWER,
@@ -29,7 +31,7 @@ from talking import (
     value,
 )
 
-from dialogue.algebra.moves import Rewrite
+from dialogue.algebra.moves import Rewrite, Verdict
 from dialogue.meaning import Unclear
 from dialogue.tutor.reasons import ASKED_ABOUT
 from dialogue.tutor.session import EXPECTING, begin, respond
@@ -471,3 +473,12 @@ def test_a_rewrite_is_taken_and_its_line_asked_for() -> None:
     assert talk.keys == ["take rewrite expand", "ask line"]
     talk.say(line("5x - 10 = 3x + 8"))
     assert talk.state.board[-1].note == Rewrite("expand")
+
+
+@pytest.mark.parametrize("verdict", [NO_NUMBER, EVERY_NUMBER])
+def test_none_or_every_number_is_early_right_or_wrong_until_the_line_shows_it(verdict: Verdict) -> None:
+    talk = Talk("2(x + 3) = 2x + 11")
+    talk.say(verdict)
+    assert talk.keys == ["show me the line", "ask move"]
+    talk.say(line("2x + 6 = 2x + 11"), verdict)
+    assert talk.keys[0] == ("counted none" if verdict == NO_NUMBER else "counted wrong")
