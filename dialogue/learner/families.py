@@ -5,7 +5,7 @@ that a learner sees what the feature does. From the sixth on the families are mi
 do not depend on how many are drawn, so the next equation for a learner is simply the next of the drawing.
 
 Numbers stay within the classroom ranges of ``stages.toml``; once a family's have all been used, its ranges
-grow, so that any count can be drawn. Of the first 150 every documented wrong rule is tried and no two may give one
+grow, so that any count can be drawn. Of the first 100 every documented wrong rule is tried and no two may give one
 answer (see ``diagnostic``); after them only a quick check is made, so that thousands can be drawn in seconds.
 """
 
@@ -24,7 +24,7 @@ from dialogue.learner.stages import Family, Range, Stage, letters, stage
 PATIENCE = 40  # draws in vain, in a row, before something is let go: a range, a number held, a telling answer
 HOPELESS = 50_000  # draws in vain that can only mean a family without equations
 MOST_SETS = 200  # begun in vain: can only mean a set that cannot be
-PROVED = 150  # equations of a drawing of which every wrong rule is tried; after them, the quick check alone
+PROVED = 100  # equations of a drawing of which every wrong rule is tried; after them, the quick check alone
 MIXED, ANOTHER_LETTER = "mixed", "another letter"
 
 
