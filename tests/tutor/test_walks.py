@@ -46,7 +46,7 @@ from dialogue.tutor.table import PHASES
 from dialogue.tutor.wording import move_phrase
 
 EQUATIONS = list(equations())
-MOST_HINTS = 160  # the longest of them needs 96: 8 hints a step, and 24 steps are the solver's own bound
+MOST_HINTS = 160  # the longest of them needs 42
 FADED = (("operations", 2), ("first", 2), ("sides", 2))
 
 

@@ -1,0 +1,107 @@
+"""Rules 25 to 29: learning by ear. See test_rules.py for where the rules come from."""
+
+import pytest
+from talking import (
+    HINT,
+    NO,
+    PAUSE,
+    REPEAT,
+    SLOWER,
+    STOP,
+    UNDO,
+    WHERE,
+    YES,
+    Talk,
+    line,
+    move,
+    task,
+    value,
+)
+
+from dialogue.meaning import Unclear
+from dialogue.tutor.session import EXPECTING, begin, respond
+from dialogue.tutor.state import Plan, Said
+
+TWO_STEPS = "3x + 2 = 14"  # invented
+
+
+# Rule 25 is in test_style.py: every wording, and a turn as a whole.
+# Rule 26, how mathematics is read aloud, is in the tests of language; what is said aloud here is in test_style.py.
+
+
+def test_rule_27_always_repeat_slower_where_are_we_go_back_hint_wait_stop() -> None:
+    for phase in (task("3x + 2 = 14"), task("x + 1 = x")):
+        opening = begin(Plan((phase,), 1))
+        for saying in (REPEAT, SLOWER, WHERE, UNDO, HINT, PAUSE, STOP):
+            turn = respond(opening.state, Said("given"), saying)
+            assert turn.replies
+            assert turn.state.tries == 0
+
+
+def test_rule_27_repeat_is_verbatim_then_in_other_words_and_free() -> None:
+    talk = Talk(TWO_STEPS)
+    first = talk.turns[-1].replies
+    assert talk.say(REPEAT).replies == first
+    again = talk.say(REPEAT).replies
+    assert again[-1].key == first[-1].key
+    assert again[-1].text != first[-1].text
+    assert talk.state.aided == "independent"
+    assert talk.state.rung == 0
+
+
+def test_rule_28_a_doubtful_hearing_is_read_back_with_its_digits_whether_right_or_wrong() -> None:
+    for number, digits in (("50", "five zero"), ("18", "one eight")):
+        talk = Talk("x - 18 = 27")
+        talk.say(move("add", number), doubt="read back")
+        assert talk.keys == ["ask confirm"]
+        assert f"that is {digits}" in talk.turns[-1].replies[0].spoken
+        assert digits not in talk.text
+        talk.say(NO)
+        assert talk.keys[0] == "say each digit"
+
+
+def test_rule_28_yes_replays_what_was_heard_and_a_wrong_step_stays_wrong() -> None:
+    talk = Talk(TWO_STEPS)
+    talk.say(line("3x = 16"), doubt="read back")
+    talk.say(YES)
+    record = talk.turns[-1].record
+    assert record["then"] == ["line broken"]
+    assert record["balanced"] is False
+    assert record["errors"][0] == "opposite-on-other-side"
+    assert talk.state.tries == 1
+    assert len(talk.state.board) == 1
+
+
+def test_rule_28_a_doubtful_yes_does_not_confirm() -> None:
+    talk = Talk(TWO_STEPS)
+    talk.say(move("subtract", "2"), doubt="read back")
+    talk.say(YES, doubt="read back")
+    assert talk.state.phase == "confirm"
+    assert talk.keys[0] == "say it again"
+
+
+@pytest.mark.parametrize("doubt", ["read back", "ask again"])
+@pytest.mark.parametrize("paused", [False, True])
+def test_rule_29_unconfirmed_speech_is_never_judged(doubt: str, paused: bool) -> None:
+    for saying in (line("3x = 16"), move("subtract", "2", "left"), value("99"), line("x = 5"), move("multiply", "0")):
+        talk = Talk(TWO_STEPS)
+        talk.say(*([PAUSE] if paused else []))
+        talk.say(saying, doubt=doubt)  # type: ignore[arg-type]
+        record = talk.turns[-1].record
+        assert "step" not in record
+        assert "balanced" not in record
+        talk.say(NO)
+        assert "step" not in talk.turns[-1].record
+        assert talk.state.tries == 0
+        assert talk.state.seen == ()
+
+
+def test_rule_29_an_ambiguous_grouping_is_asked_about() -> None:
+    talk = Talk("(x + 6)/4 = 5")
+    talk.say(Unclear("grouping"))
+    assert talk.keys == ["unclear grouping"]
+    assert talk.state.tries == 0
+
+
+def test_every_phase_says_what_it_expects_and_nothing_of_the_equation() -> None:
+    assert set(EXPECTING.values()) <= {"any", "move", "value", "equation", "yesno", "operations", "term"}
