@@ -29,7 +29,7 @@ ACTS_AFTER: dict[Expecting, tuple[str, ...]] = {
     "operations": ("describe", "chain"),
     "term": ("describe", "value", "move"),
 }
-MOST_WORDINGS = 3  # of each rule, the first: the files give the usual ones first
+MOST_WORDINGS = 3  # of each rule, of those with mathematics in them, the first: the files give the usual ones first
 MOST_BRANCHES = 4  # of each choice inside a wording about mathematics, the first
 MOST_BRANCHES_ALWAYS = 12  # of each choice in a question or a command: short, and heard whatever was asked
 MOST_PHRASES = 8  # of each class, the first
@@ -132,6 +132,9 @@ def _usual(name: str) -> list[Wording]:
     found = []
     for one in load().wordings:
         if one.name == name:
+            if one.example and "{" not in one.say:
+                found.append(one)  # no mathematics in it: short
+                continue
             counted[one.means] += 1
             if counted[one.means] <= (MOST_WORDINGS if one.example else MOST_PHRASES):
                 found.append(one)

@@ -12,9 +12,11 @@ from dialogue.algebra.reading import MAX_LENGTH
 from dialogue.language.understand import understand
 
 DATA = Path(__file__).parents[1] / "language" / "data" / "utterances_dev.jsonl"
-PIECES = ("minus ", "x plus ", "two lots of x ", "no add six ", "i think ", "add six and ", "six off both sides ",
-          "bracket ",           "so ", "three over ", "the left ", "half of ", "x equals ", "don't ", "a ", "one ", "and then times three ",
-          "to ", "of x ", "- ", "3x+", "(", "get rid of the plus six by ")  # fmt: skip
+PIECES = (
+    "minus ", "x plus ", "two lots of x ", "no add six ", "i think ", "add six and ", "six off both sides ", "bracket ",
+    "so ", "three over ", "the left ", "half of ", "x equals ", "don't ", "a ", "one ", "and then times three ", "to ",
+    "of x ", "- ", "3x+", "(", "get rid of the plus six by ",
+)  # fmt: skip
 
 
 def milliseconds(text: str, expecting: str, letter: str) -> float:

@@ -29,7 +29,7 @@ def _more() -> Iterator[tuple[str, str, str, str]]:
             yield expecting, letter, meaning, text
 
 
-@pytest.mark.parametrize(("expecting", "letter", "meaning", "text"), _more())
+@pytest.mark.parametrize(("expecting", "letter", "meaning", "text"), list(_more()))
 def test_one_more(expecting: str, letter: str, meaning: str, text: str) -> None:
     found = to_json(understand(text, expecting, letter))  # type: ignore[arg-type]
     assert same(found, meaning_of(meaning)), found
