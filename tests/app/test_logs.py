@@ -6,6 +6,7 @@ import signal
 import stat
 import subprocess
 import sys
+import tempfile
 import zipfile
 from pathlib import Path
 
@@ -141,7 +142,7 @@ def test_a_line_taken_out_or_doubled_is_found(sound: bytes, tmp_path: Path, numb
 
 @given(st.binary(min_size=1, max_size=300))
 def test_whatever_is_in_a_file_it_is_only_foreign(content: bytes) -> None:
-    path = Path(os.environ.get("TMPDIR", "/tmp")) / f"chattutor-foreign-{os.getpid()}.jsonl"  # noqa: S108
+    path = Path(tempfile.gettempdir()) / f"chattutor-foreign-{os.getpid()}.jsonl"
     path.write_bytes(content)
     try:
         session = read_session(path)
