@@ -152,7 +152,19 @@ def nothing(state: State, event: Event) -> Outcome:
     return state, ()
 
 
-UNCLEAR_QUESTIONS = ("grouping", "decimal comma", "two moves", "which side", "another letter", "which operation")
+UNCLEAR_QUESTIONS = (
+    "grouping",
+    "decimal comma",
+    "two moves",
+    "which side",
+    "another letter",
+    "which operation",
+    "too big",
+    "not linear",
+    "unknown below",
+    "division by zero",
+    "one equation",
+)
 SAY_WHAT: dict[Phase, str] = {
     "operations": "say operations",
     "first": "say a term",
@@ -171,7 +183,7 @@ SAY_WHAT_AFTER = 2  # sayings not followed in a row, after which the tutor says 
 def say_again(state: State, event: Event) -> Outcome:
     """What was not followed is never judged; the second time in a row the tutor says what can be said."""
     state = replace(state, doubts=state.doubts + 1)
-    if event.question in (*UNCLEAR_QUESTIONS, "too big"):
+    if event.question in UNCLEAR_QUESTIONS:
         return state, (Saying(f"unclear {event.question}", {"unknown": state.letter}),)
     key = "unclear" if state.doubts < SAY_WHAT_AFTER else SAY_WHAT.get(state.phase, "unclear")
     return state, (Saying(key),)

@@ -15,6 +15,7 @@ from dialogue.tutor.events import Event, Kind
 from dialogue.tutor.questions import begin_task
 from dialogue.tutor.reasons import wants_reason
 from dialogue.tutor.record import board_json, record_of
+from dialogue.tutor.refused import why_refused
 from dialogue.tutor.saying import Filling, Saying
 from dialogue.tutor.state import Phase, Plan, Reply, Said, State, Turn
 from dialogue.tutor.wording import digits, word
@@ -61,6 +62,8 @@ def step(state: State, said: Said) -> Turn:
     meaning = understand(said.text, expecting(state), state.letter)
     if state.phase == "reason" and isinstance(meaning, Unclear):  # in nobody's words a reason: perhaps the next step
         meaning = understand(said.text, "any", state.letter)
+    if meaning == Unclear() and said.channel == "typed":
+        meaning = why_refused(said.text, state.letter)
     return respond(state, said, meaning)
 
 
