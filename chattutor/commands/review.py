@@ -1,11 +1,16 @@
-"""``chattutor review``: the class page, from a folder of session logs."""
+"""``chattutor review``: the class page and the learner page, from a folder of session logs; a teacher's own word."""
 
 import argparse
+import json
 import sys
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from chattutor.commands import SUMMARIES
+from chattutor.exits import FINE, USAGE, CannotGoOn
+
+if TYPE_CHECKING:
+    from chattutor.logs.reader import Session
 
 DESCRIPTION = """\
 Who to see first and why; each learner's stages by independence; the commonest errors with a line of working; groups
@@ -21,26 +26,65 @@ def add_parser(subparsers: Any) -> None:
     parser.add_argument("folder", nargs="?", type=Path, metavar="DIR", help="the folder of logs")
     parser.add_argument("--json", action="store_true", help="one JSON object on standard output")
     parser.add_argument("--html", metavar="FILE", type=Path, help="write a page to print")
-    parser.add_argument("--learner", metavar="CODE", help="of this learner only")
+    parser.add_argument("--learner", metavar="CODE", help="the page of one learner: every turn, and what comes next")
+    parser.add_argument("--note", nargs=2, metavar=("CODE", "TEXT"), help="add a note on a learner, beside the logs")
+    parser.add_argument(
+        "--override",
+        nargs=3,
+        metavar=("SESSION", "TURN", "JUDGEMENT"),
+        help="judge a turn otherwise from now on: right, wrong, an error's id, or withdraw; the log stays as it is "
+        "(SESSION is the beginning of its id, as the learner page shows it)",
+    )
 
 
 def run(args: argparse.Namespace) -> int:
-    """Read the logs and show the page."""
-    import json
+    """Read the logs and show the page, or keep what the teacher says. Raises CannotGoOn."""
+    from chattutor.logs.folder import default_folder
 
-    from chattutor.logs.folder import default_folder, session_files
+    sys.stdout.reconfigure(encoding="utf-8", errors="backslashreplace")  # type: ignore[union-attr]
+    folder = args.folder or default_folder()
+    if args.note or args.override:
+        return _keep(args, folder)
+    return _class(args, folder) if args.learner is None else _learner(args, folder)
+
+
+def _keep(args: argparse.Namespace, folder: Path) -> int:
+    from chattutor.review.notes import add_note, add_override
+
+    if args.note:
+        print(f"The note is kept in {add_note(folder, *args.note)}.")
+    if args.override:
+        name, turn, judgement = args.override
+        if not (turn.isascii() and turn.isdecimal()):
+            raise CannotGoOn(f"{turn!r} is no number of a turn.", USAGE)
+        kept = add_override(folder, _session(folder, name), int(turn), judgement)
+        print(f"The judgement is kept in {kept}; the log stays as it is.")
+    return FINE
+
+
+def _session(folder: Path, name: str) -> "Session":
+    from chattutor.logs.folder import sessions
+
+    found = [one for one in sessions(folder) if one.header is not None and one.header.id.startswith(name)]
+    if len({one.header.id for one in found if one.header}) != 1:
+        many = f"{len(found)} sessions have" if found else "No session has"
+        raise CannotGoOn(f"{many} an id that begins with {name!r} in {folder}; chattutor logs list shows them.", USAGE)
+    return found[0]
+
+
+def _class(args: argparse.Namespace, folder: Path) -> int:
+    from chattutor.logs.folder import session_files
     from chattutor.logs.reader import read_session
     from chattutor.review.class_page import class_page
     from chattutor.review.evidence import Evidence
+    from chattutor.review.notes import add_notes, marked
 
-    sys.stdout.reconfigure(encoding="utf-8", errors="backslashreplace")  # type: ignore[union-attr]
-    read = map(read_session, session_files(args.folder or default_folder()))
-    wanted = (one for one in read if args.learner is None or (one.header and one.header.learner == args.learner))
-    page = class_page(Evidence().read(wanted))
+    read = marked(folder, map(read_session, session_files(folder)))
+    page = class_page(add_notes(folder, Evidence().read(read)))
     if args.html is not None:
-        from chattutor.review.html import write_class
+        from chattutor.review.html import class_html, write_page
 
-        write_class(page, args.html)
+        write_page(class_html(page), args.html)
         print(f"The class page is in {args.html}.", file=sys.stderr)
     if args.json:
         print(json.dumps(page, ensure_ascii=False))
@@ -50,4 +94,30 @@ def run(args: argparse.Namespace) -> int:
         from chattutor.review.terminal import print_class
 
         print_class(page, Console(highlight=False, width=None if sys.stdout.isatty() else PIPE_WIDTH))
-    return 0
+    return FINE
+
+
+def _learner(args: argparse.Namespace, folder: Path) -> int:
+    from chattutor.logs.folder import sessions
+    from chattutor.logs.learner import learner_code
+    from chattutor.review.learner_page import learner_page
+    from chattutor.review.notes import marked, read_notes
+
+    code = learner_code(args.learner)
+    found = list(marked(folder, sessions(folder, code)))
+    if not found:
+        raise CannotGoOn(f"There is no session of learner {code} in {folder}.")
+    page = learner_page(code, found, read_notes(folder, code))
+    if args.html is not None:
+        from chattutor.review.html import write_page
+        from chattutor.review.learner_html import learner_html
+
+        write_page(learner_html(page), args.html)
+        print(f"The page of learner {code} is in {args.html}.", file=sys.stderr)
+    if args.json:
+        print(json.dumps(page, ensure_ascii=False))
+    elif args.html is None:
+        from chattutor.review.learner_text import learner_lines
+
+        print("\n".join(learner_lines(page)))
+    return FINE

@@ -1,12 +1,13 @@
 """Which stage a lesson is of where nobody says: the choice made from the learner's own session logs."""
 
+from collections.abc import Sequence
 from datetime import UTC, date, datetime
 from pathlib import Path
 
 from chattutor.logs.folder import sessions
 from chattutor.logs.reader import Session
 from chattutor.logs.saved import NotSaved, plan_from_json
-from dialogue.learner.choice import Now, choose
+from dialogue.learner.choice import Choice, Now, choose
 from dialogue.learner.history import Attempt
 from dialogue.learner.records import Given, attempts
 
@@ -16,14 +17,19 @@ FIRST = 1  # a newcomer's: the pre-check that would place them higher is not par
 def next_stage(folder: Path, learner: str) -> int:
     """The stage of the next lesson. Sessions that cannot be read count for nothing."""
     home = folder / learner
-    history = _history(list(sessions(home, learner))) if home.is_dir() and not home.is_symlink() else ()
+    choice = next_choice(list(sessions(home, learner))) if home.is_dir() and not home.is_symlink() else None
+    return choice.stage if choice else FIRST
+
+
+def next_choice(found: Sequence[Session]) -> Choice | None:
+    """What the next lesson begins with and why; None where there is nothing yet to choose from."""
+    history = _history(found)
     if not history:
-        return FIRST
-    choice = choose(history, Now(history[-1].lesson + 1, datetime.now(UTC).date().toordinal()))
-    return choice.stage if choice else history[-1].stage
+        return None
+    return choose(history, Now(history[-1].lesson + 1, datetime.now(UTC).date().toordinal()))
 
 
-def _history(found: list[Session]) -> tuple[Attempt, ...]:
+def _history(found: Sequence[Session]) -> tuple[Attempt, ...]:
     """Every attempt, oldest first; the sittings of one lesson broken off count as one lesson."""
     lessons: dict[str, list[Session]] = {}
     first_of: dict[str, str] = {}

@@ -9,6 +9,7 @@ from chattutor.exits import LogTrouble, reason
 from chattutor.logs import lock
 from chattutor.logs.reader import Session, read_session
 
+NOTES = "teacher.notes"  # a learner's, written in review, beside the session logs
 MAX_DEPTH = 6  # folders inside folders; a school's year needs two or three
 
 

@@ -47,6 +47,7 @@ def _learner(learner: Learner) -> dict[str, Any]:
         "stages": _stages(learner),
         "patterns": sorted(patterns(learner)),
         "self_corrections": learner.corrected,
+        "note": learner.note,
     }
 
 
@@ -88,7 +89,8 @@ def _see_first(learners: list[Learner]) -> list[dict[str, str]]:
         elif shown:
             text = f"Was shown a step on {len(shown)} of {_tried(learner)}."
             reasons.append((3, -len(shown), learner.code, text))
-    return [{"code": code, "reason": text} for _, _, code, text in sorted(reasons)[:SEE_FIRST]]
+    said = {learner.code: f" Note: {learner.note}" if learner.note else "" for learner in learners}
+    return [{"code": code, "reason": text + said[code]} for _, _, code, text in sorted(reasons)[:SEE_FIRST]]
 
 
 def _tried(learner: Learner) -> str:

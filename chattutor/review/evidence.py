@@ -64,6 +64,7 @@ class Learner:
     last: str = ""
     spoken: int = 0
     corrected: int = 0
+    note: str = ""
     tried: dict[tuple[str, int], Tried] = field(default_factory=dict)
     errors: list[Instance] = field(default_factory=list)
     unsure: list[Instance] = field(default_factory=list)

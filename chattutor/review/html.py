@@ -22,12 +22,12 @@ th[scope=row] { text-align: left; font-weight: 600 }
 """
 
 
-def write_class(page: dict[str, Any], target: Path) -> None:
-    """Write the page, readable by its owner only. Raises LogTrouble."""
+def write_page(text: str, target: Path) -> None:
+    """Write a page, readable by its owner only. Raises LogTrouble."""
     try:
         handle = os.open(target, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
         with open(handle, "w", encoding="utf-8", errors="backslashreplace") as out:
-            out.write(class_html(page))
+            out.write(text)
     except OSError as error:
         raise LogTrouble(f"{target} cannot be written: {reason(error)}.") from error
 
@@ -35,11 +35,13 @@ def write_class(page: dict[str, Any], target: Path) -> None:
 def class_html(page: dict[str, Any]) -> str:
     """The page as text."""
     count = totals(page)
-    unsure = [f"{_text(row['code'])}: on {_math(row['line'])}, “{_text(row['said'])}”" for row in page["unsure"]]
+    unsure = [f"{as_text(row['code'])}: on {as_math(row['line'])}, “{as_text(row['said'])}”" for row in page["unsure"]]
     if len(unsure) > PILE:
         unsure[PILE:] = [f"and {len(unsure) - PILE} more"]
     sections = [
-        _section("See first", [f"<b>{_text(row['code'])}</b>: {_text(row['reason'])}" for row in page["see_first"]]),
+        _section(
+            "See first", [f"<b>{as_text(row['code'])}</b>: {as_text(row['reason'])}" for row in page["see_first"]]
+        ),
         _stages(page["learners"]),
         _section("Commonest errors", [_error(row) for row in page["errors"][:COMMONEST]]),
         _section("Groups to re-teach", [_group(row) for row in page["groups"]]),
@@ -55,12 +57,14 @@ def class_html(page: dict[str, Any]) -> str:
     )
 
 
-def _text(value: object) -> str:
+def as_text(value: object) -> str:
+    """Text of a log fit for HTML."""
     return escape("".join(each if each.isprintable() else " " for each in str(value)))
 
 
-def _math(value: object) -> str:
-    return f"<span class=math>{_text(on_board(str(value)))}</span>"
+def as_math(value: object) -> str:
+    """An equation of a log as a teacher writes it, fit for HTML."""
+    return f"<span class=math>{as_text(on_board(str(value)))}</span>"
 
 
 def _section(title: str, items: list[str]) -> str:
@@ -68,21 +72,25 @@ def _section(title: str, items: list[str]) -> str:
     return f"<section><h2>{title}</h2>{f'<ul>{inside}</ul>' if items else '<p>none</p>'}</section>"
 
 
+def _first(row: dict[str, str]) -> str:
+    return f"<b>{as_text(row['code'])}</b>: {as_text(row['reason'])}"
+
+
 def _error(row: dict[str, Any]) -> str:
     seen = row["evidence"][0]
     return (
-        f"{_text(row['name'])}: {counted(row['count'], 'time')}, {counted(len(row['learners']), 'learner')}, such as "
-        f"{_math(seen['line'])} then “{_text(seen['said'])}”"
+        f"{as_text(row['name'])}: {counted(row['count'], 'time')}, {counted(len(row['learners']), 'learner')}, such as "
+        f"{as_math(seen['line'])} then “{as_text(seen['said'])}”"
     )
 
 
 def _group(row: dict[str, Any]) -> str:
-    who = ", ".join(_text(code) for code in row["learners"])
-    return f"<b>{_text(row['name'])}</b>: {who}. Start with {_math(row['starter'])}"
+    who = ", ".join(as_text(code) for code in row["learners"])
+    return f"<b>{as_text(row['name'])}</b>: {who}. Start with {as_math(row['starter'])}"
 
 
 def _left(equations: str, codes: list[str]) -> str:
-    return f"<span class=math>{_text(equations)}</span>: {', '.join(map(_text, codes))}"
+    return f"<span class=math>{as_text(equations)}</span>: {', '.join(map(as_text, codes))}"
 
 
 def _stages(learners: list[dict[str, Any]]) -> str:
@@ -98,7 +106,7 @@ def _stages(learners: list[dict[str, Any]]) -> str:
 def _grid(learners: list[dict[str, Any]], numbers: list[int]) -> str:
     head = "".join(f"<th scope=col>{number or 'own'}</th>" for number in numbers)
     rows = "".join(
-        f"<tr><th scope=row>{_text(learner['code'])}</th>{''.join(_cell(learner, number) for number in numbers)}</tr>"
+        f"<tr><th scope=row>{as_text(learner['code'])}</th>{''.join(_cell(learner, number) for number in numbers)}</tr>"
         for learner in learners
     )
     return f"<table><thead><tr><th scope=col>learner</th>{head}</tr></thead><tbody>{rows}</tbody></table>"

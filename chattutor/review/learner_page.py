@@ -1,0 +1,134 @@
+"""The learner page as data: every turn of one learner, stages over lessons, what comes next. Nobody else is on it."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from chattutor.lesson.next_stage import next_choice
+from chattutor.logs.lines import TurnLine
+from chattutor.logs.reader import Session
+from chattutor.logs.transcript import ENDINGS, learner_words
+from chattutor.review.class_page import error_name
+from chattutor.review.evidence import Evidence, Instance
+from chattutor.review.notes import Notes
+from chattutor.review.patterns import patterns
+from chattutor.steps import judged, step_of
+from dialogue.algebra.equation import read_equation
+from dialogue.algebra.refusals import Refusal
+from dialogue.learner.choice import Choice
+
+KEYS = {"move": "move", "state": "equation", "rewrite": "how"}
+ON = {"both": "both sides", "left": "the left side only", "right": "the right side only", "unsaid": "sides not said"}
+JUDGEMENTS = {(True, True): "right", (True, False): "still true, no nearer", (False, False): "not balanced"}
+
+
+def learner_page(code: str, sessions: Sequence[Session], notes: Notes) -> dict[str, Any]:
+    """The page of one learner, from that learner's sessions as the teachers judged them, oldest first."""
+    evidence = Evidence().read(sessions)
+    learner = evidence.learners[code]
+    again = patterns(learner)
+    choice = next_choice(sessions)
+    return {
+        "code": code,
+        "turns": learner.turns,
+        "spoken_turns": learner.spoken,
+        "self_corrections": learner.corrected,
+        "patterns": [{"id": error, "name": error_name(error), "seen": _seen(found)} for error, found in again.items()],
+        "path": [
+            {"when": one.when, "stage": one.stage, "equation": one.equation, "outcome": one.outcome}
+            for one in learner.tried.values()
+        ],
+        "sessions": [_session(session, again) for session in sessions if session.header is not None],
+        "next": _next(choice),
+        "notes": [{"at": at, "text": text} for at, text in notes.notes],
+        "notes_unread": notes.unread,
+    }
+
+
+def _seen(found: list[Instance]) -> list[dict[str, str]]:
+    return [{"equation": each.equation, "line": each.line, "said": each.said} for each in found]
+
+
+def _next(choice: Choice | None) -> dict[str, Any] | None:
+    return None if choice is None else {"stage": choice.stage, "purpose": choice.purpose, "reason": choice.reason}
+
+
+def _session(session: Session, again: dict[str, list[Instance]]) -> dict[str, Any]:
+    header = session.header
+    why = session.end.why if session.end else ""
+    followed = zip(session.turns, (*session.turns[1:], None), strict=True)
+    return {
+        "id": header.id if header else "",
+        "when": header.created if header else "",
+        "end": ENDINGS.get(why, "(broken off)").strip("()"),
+        "turns": [_turn(turn, following, again) for turn, following in followed if turn.said is not None],
+    }
+
+
+def _turn(turn: TurnLine, following: TurnLine | None, again: dict[str, list[Instance]]) -> dict[str, Any]:
+    record = turn.record
+    errors = record.get("errors")
+    error = str(errors[0]) if isinstance(errors, list) and errors else ""
+    left, right = _sides(record)
+    return {
+        "turn": turn.number,
+        "line": str(record.get("line", "")),
+        "heard": learner_words(turn.said or {}),
+        "confirmed": _confirmed(record, following),
+        "channel": "voice" if record.get("channel") == "spoken" else "typed",
+        "event": str(record.get("event", "")),
+        "step": _step(record.get("step") or record.get("meaning")),
+        "left": left,
+        "right": right,
+        "judgement": _judgement(record),
+        "level": str(record.get("level", "")),
+        "error": error,
+        "error_name": error_name(error) if error else "",
+        "kind": "" if not error else "pattern" if error in again else "slip",
+        "evidence": sorted({each.equation for each in again.get(error, ())}),
+        "self_correction": record.get("corrected") is True,
+        "overridden": str(record.get("overridden", "")),
+    }
+
+
+def _confirmed(record: dict[str, Any], following: TurnLine | None) -> str:
+    """Whether words heard with doubt were said to be so, when read back."""
+    if record.get("event") != "doubtful":
+        return ""
+    answer = following.record.get("event") if following is not None else ""
+    return "confirmed" if answer == "yes" else "not confirmed"
+
+
+def _judgement(record: dict[str, Any]) -> str:
+    if "balanced" not in record:
+        return ""
+    if record.get("overridden"):
+        return "right" if record["balanced"] else "not balanced"
+    key = (record["balanced"] is True, record.get("closer") is True)
+    return "not defined" if record["balanced"] is None else JUDGEMENTS.get(key, "not balanced")
+
+
+def _step(given: object) -> str:
+    """The move or line in words; empty for whatever is neither."""
+    match given:
+        case {"act": "move", "operation": str(operation), "operand": str(operand), "sides": str(sides)}:
+            return f"{operation} {operand}, {ON.get(sides, sides)}"
+        case {"act": "state", "equation": str(text)} | {"act": "value", "value": str(text)}:
+            return text
+        case {"act": "rewrite", "how": str(how)}:
+            return how
+    return ""
+
+
+def _sides(record: dict[str, Any]) -> tuple[str, str]:
+    """Each side after the step: as stated, or as the move leaves it."""
+    match record:
+        case {"line": str(line), "step": {"act": str(act), **rest}} if act in KEYS:
+            try:
+                equation = read_equation(line)
+                step = step_of({act: rest if act == "move" else rest.get(KEYS[act])}, equation.letter)
+                result = rest.get("equation") if act == "state" else judged(equation, step)["result"]
+            except (Refusal, ValueError):
+                return "", ""
+            left, equals, right = str(result or "").partition("=")
+            return (left.strip(), right.strip()) if equals else ("", "")
+    return "", ""
