@@ -47,7 +47,12 @@ def solution(equation: Equation) -> Solution:
 
 def _solution_of(difference: Any, letter: str) -> Solution:
     sympy = _sympy()
-    found = sympy.solveset(sympy.expand(difference), sympy.Symbol(letter))
+    symbol, expanded = sympy.Symbol(letter), sympy.expand(difference)
+    lots, rest = expanded.coeff(symbol, 1), expanded.coeff(symbol, 0)
+    if lots.is_Rational and lots and rest.is_Rational and expanded == lots * symbol + rest:  # solveset takes far longer
+        value = -rest / lots
+        return Solution("one", Fraction(int(value.p), int(value.q)))
+    found = sympy.solveset(expanded, symbol)
     if found is sympy.S.EmptySet:
         return NO_NUMBER
     if found == sympy.S.Complexes:

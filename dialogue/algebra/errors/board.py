@@ -141,6 +141,8 @@ def holds_unknown(side: Side) -> bool:
 
 def collected(side: Side) -> Side:
     """Like terms added up, each where its kind first stood; brackets taken once are opened, others stay shut."""
+    if len(side) == 1 and side[0].coefficient and not isinstance(side[0].body, tuple):
+        return side
     sums: dict[Body, Fraction] = {}
     for piece in opened(side):
         sums[piece.body] = sums.get(piece.body, ZERO) + piece.coefficient
