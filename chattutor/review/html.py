@@ -26,7 +26,7 @@ def write_page(text: str, target: Path) -> None:
     """Write a page, readable by its owner only. Raises LogTrouble."""
     try:
         handle = os.open(target, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
-        with open(handle, "w", encoding="utf-8", errors="backslashreplace") as out:
+        with open(handle, "w", encoding="utf-8", errors="backslashreplace", newline="") as out:
             out.write(text)
     except OSError as error:
         raise LogTrouble(f"{target} cannot be written: {reason(error)}.") from error
