@@ -26,6 +26,7 @@ def add_parser(subparsers: Any) -> None:
     parser.add_argument("folder", nargs="?", type=Path, metavar="DIR", help="the folder of logs")
     parser.add_argument("--json", action="store_true", help="one JSON object on standard output")
     parser.add_argument("--html", metavar="FILE", type=Path, help="write a page to print")
+    parser.add_argument("--csv", metavar="FILE", type=Path, help="write the stages of the class as a table")
     parser.add_argument("--learner", metavar="CODE", help="the page of one learner: every turn, and what comes next")
     parser.add_argument("--note", nargs=2, metavar=("CODE", "TEXT"), help="add a note on a learner, beside the logs")
     parser.add_argument(
@@ -86,9 +87,15 @@ def _class(args: argparse.Namespace, folder: Path) -> int:
 
         write_page(class_html(page), args.html)
         print(f"The class page is in {args.html}.", file=sys.stderr)
+    if args.csv is not None:
+        from chattutor.review.html import write_page
+        from chattutor.review.table import class_csv
+
+        write_page(class_csv(page), args.csv)
+        print(f"The table is in {args.csv}.", file=sys.stderr)
     if args.json:
         print(json.dumps(page, ensure_ascii=False))
-    elif args.html is None:
+    elif args.html is None and args.csv is None:
         from rich.console import Console
 
         from chattutor.review.terminal import print_class

@@ -1,0 +1,25 @@
+"""The class page as a table for a spreadsheet."""
+
+import csv
+from pathlib import Path
+
+import pytest
+from processes import chattutor
+from test_review import session, solved
+
+from chattutor.review.table import harmless
+
+
+def test_a_row_for_each_learner_and_stage(tmp_path: Path) -> None:
+    session(tmp_path / "logs", "able", [solved(0), solved(3, "shown")])
+    target = tmp_path / "class.csv"
+    assert chattutor("review", tmp_path / "logs", "--csv", target).returncode == 0
+    with target.open(newline="", encoding="utf-8") as source:
+        rows = list(csv.reader(source))
+    assert rows[1:] == [["able", "3", "independent", "1", "0", "0", "0", "2"], ["able", "6", "shown", *"00100"]]
+
+
+@pytest.mark.parametrize("start", ["=", "+", "-", "@", "\t", "\r"])
+def test_no_cell_is_a_formula(start: str) -> None:
+    assert harmless(f"{start}1+1") == f"'{start}1+1"
+    assert harmless("bob1") == "bob1"
