@@ -10,6 +10,7 @@ SUMMARIES: dict[str, str] = {
     "mark": "mark typed-in paper work as a lesson would",
     "review": "the class page for the teacher, from session logs",
     "logs": "list, show, verify, replay, export or erase session logs",
+    "voice": "what of listening and speaking works here; check it; hear files",
     "understand": "what words mean: JSON lines in, JSON lines out",
     "judge": "whether a step keeps the balance: JSON lines in, JSON lines out",
     "solve": "solve as a teacher writes it: JSON lines in, JSON lines out",

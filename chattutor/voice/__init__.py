@@ -1,0 +1,1 @@
+"""Hands-free: the ears and the voice of a lesson, over the package ``speech``."""

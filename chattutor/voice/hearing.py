@@ -1,0 +1,42 @@
+"""The ears of a lesson: the recognisers that work here, voting on the meaning after what was asked."""
+
+import json
+import os
+from collections.abc import Hashable
+from pathlib import Path
+
+from chattutor.exits import CannotGoOn
+from chattutor.voice.languages import Tell, language_of
+from dialogue.language.understand import understand
+from dialogue.meaning import Expecting, Unclear, to_json
+from speech.ears import Ears
+from speech.engines import recognisers, second_ear
+from speech.errors import SpeechError
+from speech.language import Automaton
+from speech.registry import choose
+
+
+class Attention:
+    """What was asked last, which the votes on the meaning depend on."""
+
+    def __init__(self) -> None:
+        self.expecting: Expecting = "any"
+        self.letter = "x"
+
+    def meaning(self, text: str) -> Hashable | None:
+        """The meaning as JSON, equal for texts that mean the same; None where it is unclear."""
+        meant = understand(text, self.expecting, self.letter)
+        return None if isinstance(meant, Unclear) else json.dumps(to_json(meant), sort_keys=True)
+
+    def language(self, tell: Tell | None = None) -> Automaton:
+        """What can be heard after what was asked."""
+        return language_of(self.expecting, self.letter, tell)
+
+
+def ears_here(attention: Attention, model: Path | None = None) -> tuple[Ears, str]:
+    """The ears, and the choice in one line. Raises CannotGoOn where no recogniser works."""
+    try:
+        chosen = choose(recognisers(model, os.environ))
+    except SpeechError as error:
+        raise CannotGoOn(f"Nothing here can listen: {error}.") from error
+    return Ears(chosen.engine, attention.meaning, second_ear(chosen.engine)), str(chosen)

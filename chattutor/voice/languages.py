@@ -1,0 +1,46 @@
+"""What is listened for after each question: chosen by what was asked and the letter, never by the equation."""
+
+import os
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+from dialogue.language import hearable
+from dialogue.meaning import Expecting
+from speech.language import Automaton, Choice, Phrase, Sequence, Word, load_or_compile
+
+Tell = Callable[[str], None]
+
+
+def cache_folder() -> Path:
+    """The user's cache folder, by the custom of each system."""
+    if sys.platform == "win32":
+        return Path(os.environ.get("LOCALAPPDATA") or Path.home() / "AppData" / "Local") / "chattutor" / "cache"
+    if sys.platform == "darwin":
+        return Path.home() / "Library" / "Caches" / "chattutor"
+    return Path(os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache") / "chattutor"
+
+
+def language_of(expecting: Expecting, letter: str = "x", tell: Tell | None = None) -> Automaton:
+    """The automaton, from the cache or built once; ``tell`` is told how far the building is, a line each quarter."""
+    told = [-1]
+
+    def progress(share: float) -> None:
+        quarter = int(share * 4)
+        if tell is not None and quarter > told[0]:
+            told[0] = quarter
+            tell(f"Learning what can be said ({expecting}), once only: {quarter * 25}%")
+
+    return load_or_compile(as_speech(hearable.hearable(expecting, letter), {}), cache_folder(), progress)
+
+
+def as_speech(phrase: hearable.Phrase, done: dict[int, Phrase]) -> Phrase:
+    """The same phrase as the recognisers' own type; shared parts stay shared."""
+    if isinstance(phrase, str):
+        return Word(phrase)
+    if id(phrase) not in done:
+        if phrase[0] == "sequence":
+            done[id(phrase)] = Sequence(tuple(as_speech(part, done) for part in phrase[1]))
+        else:
+            done[id(phrase)] = Choice(tuple((as_speech(part, done), weight) for part, weight in phrase[1]))
+    return done[id(phrase)]
