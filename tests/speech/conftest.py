@@ -1,6 +1,9 @@
 """Sounds and languages the tests of the ears share. Utterances are made here, at test time, by eSpeak NG."""
 
+import subprocess
+import sys
 from collections.abc import Callable, Iterator
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -15,13 +18,30 @@ from speech.speakers.espeak import EspeakSpeaker
 RECORDINGS = Path(__file__).parent / "recordings"
 
 
+VOICE = "gmw/en-US"
+SPEAK = """
+import sys
+from speech.speakers.espeak import EspeakSpeaker
+sys.stdout.buffer.write(EspeakSpeaker(sys.argv[1]).sound(sys.argv[2]).samples.tobytes())
+"""
+
+
 @pytest.fixture(scope="session")
 def say() -> Callable[[str], Sound]:
-    """A sentence as an American formant voice says it."""
-    speaker = EspeakSpeaker("gmw/en-US")
+    """A sentence as an American formant voice says it, in a process of its own.
+
+    eSpeak NG keeps something of the voice it spoke with before: the same sentence sounds otherwise after another voice.
+    """
+    speaker = EspeakSpeaker(VOICE)
     if not speaker.availability().ok:
         pytest.skip(speaker.availability().reason)
-    return lambda text: speaker.sound(text)
+
+    @cache
+    def said(text: str) -> Sound:
+        spoken = subprocess.run([sys.executable, "-c", SPEAK, VOICE, text], capture_output=True, check=True)
+        return Sound(np.frombuffer(spoken.stdout, dtype=np.float32))
+
+    return said
 
 
 @pytest.fixture(scope="session")
