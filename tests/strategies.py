@@ -127,8 +127,14 @@ def equations(draw: st.DrawFn, depth: int = 1) -> Equation:
 def moves(draw: st.DrawFn, letter: str = "x") -> Move:
     """A move of any operation but transfer, by a number or a multiple of the unknown, on any sides."""
     operation = draw(st.sampled_from(("add", "subtract", "multiply", "divide")))
-    operand = draw(st.one_of(numbers, numbers.map(Negative), st.just(Unknown(letter)), counts.map(
-        lambda count: Product((_whole(count), Unknown(letter))))))
+    operand = draw(
+        st.one_of(
+            numbers,
+            numbers.map(Negative),
+            st.just(Unknown(letter)),
+            counts.map(lambda count: Product((_whole(count), Unknown(letter)))),
+        )
+    )
     return Move(operation, operand, draw(st.sampled_from(("both", "left", "right"))))  # type: ignore[arg-type]
 
 

@@ -135,8 +135,7 @@ class Automaton:
         try:
             held = json.loads(text)
             arcs = tuple(
-                Arc(int(source), int(target), str(word), float(chance))
-                for source, target, word, chance in held["arcs"]
+                Arc(int(source), int(target), str(word), float(chance)) for source, target, word, chance in held["arcs"]
             )
             stop = tuple((int(state), float(chance)) for state, chance in held["stop"])
             return cls(int(held["states"]), arcs, stop)

@@ -32,7 +32,6 @@ SIDES: tuple[Sides, ...] = ("both", "unsaid", "left", "right")
 BREAKING = {"multiply by zero", "multiply by unknown", "divide by unknown", "one side"}
 
 
-
 def examples(count: int) -> settings:
     """So many equations."""
     slow = [HealthCheck.too_slow, HealthCheck.data_too_large]

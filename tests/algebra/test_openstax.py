@@ -26,6 +26,7 @@ INEQUALITIES = [row["equation"] for row in ROWS if row["category"] == "inequalit
 FORMULAS = [row["equation"] for row in ROWS if row["category"] == "literal"]
 IN_SCOPE = [row for row in ROWS if row["category"] not in OUTSIDE and row["equation"] not in BELOW]
 
+
 def published(found: Solution) -> str:
     """A solution as the data writes it."""
     return {"none": "no solution", "every": "all real numbers"}.get(found.kind) or str(found.value)
