@@ -25,10 +25,9 @@ def add_parser(subparsers: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Answer standard input."""
-    from dialogue.language.understand import understand
-
     from chattutor.jsonlines import Unusable, answer_lines, text_of
     from dialogue.algebra.equation import read_equation
+    from dialogue.language.understand import understand
     from dialogue.meaning import EXPECTING, to_json
 
     @lru_cache(maxsize=1024)
