@@ -4,6 +4,7 @@ import argparse
 import json
 import os
 import sys
+from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
@@ -17,6 +18,7 @@ hear FILE... writes {"file", "engine", "text", "doubtful", "meaning"} a line, in
 """
 EXPECTING = ("any", "move", "value", "equation", "yesno", "operations", "term")
 CHECKED_SECONDS = 3.0
+NEEDED = ("numpy", "miniaudio")  # what every part of listening and speaking is made with
 WIDTH = 40  # characters of the level bar
 LOWEST = -60.0  # decibels below full scale at its left end
 
@@ -37,7 +39,10 @@ def add_parser(subparsers: Any) -> None:
 
 
 def run(args: argparse.Namespace) -> int:
-    """Do what was asked."""
+    """Do what was asked. Raises CannotGoOn where the packages for sound are not installed."""
+    missing = [name for name in NEEDED if find_spec(name) is None]
+    if missing:
+        raise CannotGoOn(f"Sound needs more packages ({', '.join(missing)}): pip install 'chattutor[voice]'")
     if args.what == "hear":
         if not args.files:
             raise CannotGoOn("Name the audio files to hear: chattutor voice hear FILE...")
