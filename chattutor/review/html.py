@@ -39,9 +39,7 @@ def class_html(page: dict[str, Any]) -> str:
     if len(unsure) > PILE:
         unsure[PILE:] = [f"and {len(unsure) - PILE} more"]
     sections = [
-        _section(
-            "See first", [f"<b>{as_text(row['code'])}</b>: {as_text(row['reason'])}" for row in page["see_first"]]
-        ),
+        _section("See first", [_first(row) for row in page["see_first"]]),
         _stages(page["learners"]),
         _section("Commonest errors", [_error(row) for row in page["errors"][:COMMONEST]]),
         _section("Groups to re-teach", [_group(row) for row in page["groups"]]),
