@@ -16,7 +16,7 @@ from typing import TypeAlias
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.linear import Linear
 from dialogue.algebra.terms import collected, flat, parts
-from dialogue.algebra.tree import Expression, Negative, Number, Product, Quotient, Sum, has_unknown, walk
+from dialogue.algebra.tree import Expression, Negative, Number, Product, Quotient, Sum, Unknown, has_unknown, walk
 
 Cost: TypeAlias = tuple[Fraction, int, int]
 
@@ -56,6 +56,8 @@ def _undoing(coefficient: Fraction) -> Fraction:
 
 def untidy(side: Expression) -> int:
     """How much of a side is only writing: brackets, fractions and like terms not collected."""
+    if isinstance(side, Number | Unknown):
+        return FRACTION * _is_mixed(side)
     brackets = fractions = unreduced = 0
     for piece in walk(side):
         match piece:
@@ -63,8 +65,8 @@ def untidy(side: Expression) -> int:
                 fractions += 1
                 unreduced += _in_lowest_terms(top, bottom) is False
                 brackets += isinstance(top, Sum)
-            case Number(value, written):
-                fractions += value.denominator != 1 and "." not in written  # a mixed number
+            case Number():
+                fractions += _is_mixed(piece)
             case Product(factors):
                 brackets += sum(isinstance(factor, Sum) for factor in factors)
             case Negative(Sum()):
@@ -73,6 +75,11 @@ def untidy(side: Expression) -> int:
                 brackets += sum(term.sign < 0 and isinstance(term.body, Sum) for term in terms)
     spare = _pieces(side) - len(collected(flat(parts(side))))
     return BRACKET * brackets + FRACTION * fractions + UNCOLLECTED * (max(spare, 0) + unreduced)
+
+
+def _is_mixed(piece: Expression) -> bool:
+    """A mixed number, 2 1/2: a fraction as written, where a decimal is not."""
+    return isinstance(piece, Number) and piece.value.denominator != 1 and "." not in piece.written
 
 
 def _in_lowest_terms(top: Expression, bottom: Expression) -> bool | None:

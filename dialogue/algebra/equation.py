@@ -3,11 +3,12 @@
 import re
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cached_property
 from typing import Literal, TypeAlias
 
 from dialogue.algebra.linear import Linear, linear
-from dialogue.algebra.reading import MAX_LENGTH, one_letter, plain_characters, read_expression
-from dialogue.algebra.refusals import NotAnEquation, OutOfScope, SeveralUnknowns, TooMuch, Unreadable
+from dialogue.algebra.reading import MAX_LENGTH, one_letter, plain_characters, read_expression, renamed
+from dialogue.algebra.refusals import NotAnEquation, OutOfScope, TooMuch, Unreadable
 from dialogue.algebra.tree import Expression, letters, uses_decimals
 from dialogue.algebra.writing import ASCII, Style, write
 
@@ -26,7 +27,7 @@ NO_NUMBER, EVERY_NUMBER = Solution("none"), Solution("every")
 NAMED = re.compile(r"\b[A-Za-z]_\w|π|\bpi\b")  # quantities with names of their own: d_1, pi
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Equation:
     """Two sides as written. ``letter`` is the unknown's, also where it has gone (``0 = 5``)."""
 
@@ -36,11 +37,19 @@ class Equation:
 
     def linear(self) -> tuple[Linear, Linear]:
         """The exact linear form of each side; raises OutOfScope where a side is not linear."""
-        return linear(self.left), linear(self.right)
+        return self._linear
 
     def solution(self) -> Solution:
         """The solution; raises OutOfScope where a side is not linear."""
-        return solve(*self.linear())
+        return self._solution
+
+    @cached_property  # asked for several times in every judgement
+    def _linear(self) -> tuple[Linear, Linear]:
+        return linear(self.left), linear(self.right)
+
+    @cached_property
+    def _solution(self) -> Solution:
+        return solve(*self._linear)
 
     def swapped(self) -> "Equation":
         """The same equation with its sides exchanged."""
@@ -97,9 +106,9 @@ def read_equation(text: str, letter: str | None = None) -> Equation:
 def equation_of(left: Expression, right: Expression, letter: str | None = None) -> Equation:
     """An equation from two sides already read. Raises SeveralUnknowns, NotLinear, UnknownBelow, DivisionByZero."""
     found = tuple(dict.fromkeys((*letters(left), *letters(right))))
-    if len({name.lower() for name in found}) > 1:
-        raise SeveralUnknowns(found)
-    name = letter or (found[0] if found else "x")
-    equation = Equation(one_letter(left, name), one_letter(right, name), name)
+    name = one_letter(found, letter or one_letter(found, None))
+    if found not in {(), (name,)}:
+        left, right = renamed(left, name), renamed(right, name)
+    equation = Equation(left, right, name)
     equation.linear()
     return equation

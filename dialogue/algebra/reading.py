@@ -12,8 +12,8 @@ Nothing is ever evaluated: the text is only looked at.
 
 import re
 import unicodedata
-from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from dialogue.algebra.refusals import (
     DecimalComma,
@@ -23,7 +23,7 @@ from dialogue.algebra.refusals import (
     TooMuch,
     Unreadable,
 )
-from dialogue.algebra.tree import Expression, Negative, Number, Product, Quotient, Sum, Term, Unknown, letters
+from dialogue.algebra.tree import Expression, Negative, Number, Product, Quotient, Sum, Term, Unknown
 
 MAX_LENGTH = 200  # characters; the longest textbook equation in the checks has 60
 MAX_DEPTH = 12  # brackets and signs inside one another
@@ -52,8 +52,7 @@ TOKEN = re.compile(
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Token:
+class Token(NamedTuple):
     """A piece of the text: what kind, which characters, and where it began."""
 
     kind: str
@@ -71,6 +70,8 @@ def plain_characters(text: str) -> list[str]:
 
     Superscripts are kept: turning them into digits would read x squared as "x2".
     """
+    if text.isascii():
+        return list(text.translate(SIGNS))
     out: list[str] = []
     after_digit = False
     for character in text.translate(SIGNS):
@@ -127,23 +128,25 @@ def _stranger(character: str, at: int) -> Unreadable:
 
 
 class _Reader:
-    """One pass over the tokens; ``depth`` bounds the recursion."""
+    """One pass over the tokens; ``depth`` bounds the recursion, and every letter is written as ``letter``."""
 
-    def __init__(self, parts: list[Token], end: int) -> None:
-        self.parts, self.next, self.end = parts, 0, end
+    def __init__(self, parts: list[Token], end: int, letter: str) -> None:
+        self.coming = iter((*parts, Token("", "", end)))
+        self.next = next(self.coming)
+        self.letter = letter
 
     def peek(self) -> str:
-        return self.parts[self.next].text if self.next < len(self.parts) else ""
+        return self.next.text
 
     def kind(self) -> str:
-        return self.parts[self.next].kind if self.next < len(self.parts) else ""
+        return self.next.kind
 
     def place(self) -> int:
-        return self.parts[self.next].at if self.next < len(self.parts) else self.end
+        return self.next.at
 
     def take(self) -> Token:
-        token = self.parts[self.next]
-        self.next += 1
+        token = self.next
+        self.next = next(self.coming)
         return token
 
     def sum(self, depth: int) -> Expression:
@@ -193,7 +196,8 @@ class _Reader:
         if self.kind() in {"number", "mixed"}:
             return _number(self.take())
         if self.kind() == "letter":
-            return Unknown(self.take().text)
+            self.take()
+            return Unknown(self.letter)
         if self.peek() == "(":
             opened = self.take()
             inside = self.sum(depth + 1)
@@ -216,8 +220,9 @@ def _number(token: Token) -> Expression:
         if int(bottom) == 0:
             raise Unreadable("A fraction cannot have zero below the line.", token.at)
         return Number(int(start) + Fraction(int(top), int(bottom)), f"{start} {top}/{bottom}")
-    value = Fraction(token.text)
-    return Number(value, token.text if "." in token.text else "")
+    if "." in token.text:
+        return Number(Fraction(token.text), token.text)
+    return Number(Fraction(int(token.text)))
 
 
 def read_expression(text: str, letter: str | None = None, start: int = 0) -> Expression:
@@ -229,23 +234,22 @@ def read_expression(text: str, letter: str | None = None, start: int = 0) -> Exp
     parts = tokens(text, start)
     if not parts:
         raise Unreadable("There is nothing here to read.", start)
-    reader = _Reader(parts, start + len(text))
-    found = reader.sum(0)
-    if reader.next < len(parts):
+    found = tuple(dict.fromkeys(token.text for token in parts if token.kind == "letter"))
+    reader = _Reader(parts, start + len(text), letter or "".join(found[:1]))
+    read = reader.sum(0)
+    if reader.kind():
         closed = "A bracket is closed that was not opened." if reader.peek() == ")" else "I cannot read this part."
         raise Unreadable(closed, reader.place())
-    return one_letter(found, letter)
+    one_letter(found, letter)
+    return read
 
 
-def one_letter(expression: Expression, letter: str | None) -> Expression:
-    """The expression with its letter in one case. Raises SeveralUnknowns where there are two."""
-    found = letters(expression)
-    names = {name.lower() for name in found} | ({letter.lower()} if letter else set())
-    if len(names) > 1:
-        shown = tuple(dict.fromkeys((*((letter,) if letter else ()), *found)))
+def one_letter(found: tuple[str, ...], letter: str | None) -> str:
+    """The letter to write where ``found`` stand, all of one letter in either case. Raises SeveralUnknowns."""
+    shown = tuple(dict.fromkeys((letter, *found))) if letter else found
+    if len(shown) > 1 and len({name.lower() for name in shown}) > 1:
         raise SeveralUnknowns(shown)
-    wanted = letter or (found[0] if found else "x")
-    return expression if all(name == wanted for name in found) else renamed(expression, wanted)
+    return shown[0] if shown else "x"
 
 
 def renamed(expression: Expression, letter: str) -> Expression:

@@ -35,7 +35,7 @@ class Part:
 
     @property
     def is_constant(self) -> bool:
-        return self.body == ONE
+        return isinstance(self.body, Number)
 
     @property
     def is_unknown(self) -> bool:
@@ -93,10 +93,12 @@ def _part(side: Expression) -> Part:
 
 def collected(found: list[Part]) -> list[Part]:
     """Like terms added up, each where its kind first stood; terms that come to nothing are gone."""
-    sums: dict[Expression, Fraction] = {}
+    sums: dict[Expression | type[Expression], Part] = {}
     for part in found:
-        sums[part.body] = sums.get(part.body, Fraction(0)) + part.coefficient
-    return [Part(coefficient, body) for body, coefficient in sums.items() if coefficient]
+        kind = part.body if part.is_bracket else type(part.body)
+        earlier = sums.get(kind)
+        sums[kind] = Part(earlier.coefficient + part.coefficient, part.body) if earlier else part
+    return [part for part in sums.values() if part.coefficient]
 
 
 def written(found: list[Part], decimals: bool = False) -> Expression:

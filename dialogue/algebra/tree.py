@@ -71,15 +71,16 @@ Expression: TypeAlias = Number | Unknown | Negative | Sum | Product | Quotient
 def children(expression: Expression) -> tuple[Expression, ...]:
     """The parts directly inside an expression, left to right."""
     match expression:
-        case Negative(body):
-            return (body,)
+        case Number() | Unknown():
+            return ()
         case Sum(terms):
-            return tuple(term.body for term in terms)
+            return tuple([term.body for term in terms])
         case Product(factors):
             return factors
         case Quotient(top, bottom):
             return (top, bottom)
-    return ()
+        case Negative(body):
+            return (body,)
 
 
 def walk(expression: Expression) -> Iterator[Expression]:
@@ -91,13 +92,19 @@ def walk(expression: Expression) -> Iterator[Expression]:
 
 def letters(expression: Expression) -> tuple[str, ...]:
     """The letters in it, each once, in order of first appearance."""
-    found = (part.letter for part in walk(expression) if isinstance(part, Unknown))
-    return tuple(dict.fromkeys(found))
+    if isinstance(expression, Unknown):
+        return (expression.letter,)
+    found: dict[str, None] = {}
+    for child in children(expression):
+        found.update(dict.fromkeys(letters(child)))
+    return tuple(found)
 
 
 def has_unknown(expression: Expression) -> bool:
     """Whether the unknown stands anywhere in it."""
-    return any(isinstance(part, Unknown) for part in walk(expression))
+    if isinstance(expression, Number):
+        return False
+    return isinstance(expression, Unknown) or any(map(has_unknown, children(expression)))
 
 
 def uses_decimals(expression: Expression) -> bool:
