@@ -9,6 +9,7 @@ from fractions import Fraction
 from typing import Literal, NamedTuple, TypeAlias
 
 from dialogue.algebra.equation import Equation
+from dialogue.algebra.exact import Exact, exact, over
 from dialogue.algebra.terms import parts
 from dialogue.algebra.tree import (
     Expression,
@@ -24,13 +25,11 @@ from dialogue.algebra.tree import (
     walk,
 )
 
-ONE, ZERO = Fraction(1), Fraction(0)
-
 
 class Piece(NamedTuple):
     """``coefficient`` times a body: "number" (one), "unknown", or the pieces inside a bracket."""
 
-    coefficient: Fraction
+    coefficient: Exact
     body: "Body"
 
     @property
@@ -41,7 +40,7 @@ class Piece(NamedTuple):
     def is_bracket(self) -> bool:
         return isinstance(self.body, tuple)
 
-    def times(self, factor: Fraction) -> "Piece":
+    def times(self, factor: Exact) -> "Piece":
         return Piece(self.coefficient * factor, self.body)
 
 
@@ -55,17 +54,17 @@ class Board(NamedTuple):
 
     left: Side
     right: Side
-    decimals: frozenset[Fraction] = frozenset()
+    decimals: frozenset[Exact] = frozenset()
 
-    def typed_as_decimal(self, coefficient: Fraction) -> bool:
+    def typed_as_decimal(self, coefficient: Exact) -> bool:
         """Whether 0.25 stands there as a number to multiply by, and not a quarter to divide by four."""
         return abs(coefficient) in self.decimals
 
-    def is_divided(self, coefficient: Fraction) -> bool:
+    def is_divided(self, coefficient: Exact) -> bool:
         """Whether the coefficient is a division alone: x/4, or x/0.5, but not 0.25x."""
         if abs(coefficient.numerator) == 1 and coefficient.denominator != 1:
             return not self.typed_as_decimal(coefficient)
-        return not self.typed_as_decimal(coefficient) and self.typed_as_decimal(1 / coefficient)
+        return not self.typed_as_decimal(coefficient) and self.typed_as_decimal(over(1, coefficient))
 
     def side(self, index: int) -> Side:
         return self.right if index else self.left
@@ -96,7 +95,7 @@ def side_of(expression: Expression) -> Side:
         else:
             body = side_of(part.body)
         if part.coefficient and body:
-            found.append(Piece(part.coefficient, body))
+            found.append(Piece(exact(part.coefficient), body))
     return tuple(found)
 
 
@@ -104,7 +103,7 @@ def _signed(term: Term) -> Side:
     inside = side_of(term.body)
     if term.sign > 0:
         return inside
-    return (Piece(-ONE, inside),) if len(inside) > 1 else scaled_side(inside, -ONE)
+    return (Piece(-1, inside),) if len(inside) > 1 else scaled_side(inside, -1)
 
 
 def form(side: Side) -> Form:
@@ -143,9 +142,9 @@ def collected(side: Side) -> Side:
     """Like terms added up, each where its kind first stood; brackets taken once are opened, others stay shut."""
     if len(side) == 1 and side[0].coefficient and not isinstance(side[0].body, tuple):
         return side
-    sums: dict[Body, Fraction] = {}
+    sums: dict[Body, Exact] = {}
     for piece in opened(side):
-        sums[piece.body] = sums.get(piece.body, ZERO) + piece.coefficient
+        sums[piece.body] = sums.get(piece.body, 0) + piece.coefficient
     return tuple(Piece(coefficient, body) for body, coefficient in sums.items() if coefficient)
 
 
@@ -182,14 +181,14 @@ def replaced(side: Side, index: int, new: Iterable[Piece]) -> Side:
     return side[:index] + tuple(piece for piece in new if piece.coefficient) + side[index + 1 :]
 
 
-def scaled_side(side: Side, factor: Fraction) -> Side:
+def scaled_side(side: Side, factor: Exact) -> Side:
     """Every piece multiplied by ``factor``."""
     return tuple(piece.times(factor) for piece in side)
 
 
 def body_side(piece: Piece) -> Side:
     """What a piece is so many lots of, as a side of its own."""
-    return piece.body if isinstance(piece.body, tuple) else (Piece(ONE, piece.body),)
+    return piece.body if isinstance(piece.body, tuple) else (Piece(1, piece.body),)
 
 
 def everywhere(side: Side, change: Callable[[Side], Iterable[Side]]) -> Iterator[Side]:
@@ -219,12 +218,12 @@ def _written(side: Side, letter: str, decimals: bool) -> Expression:
     shown: list[Expression] = []
     for piece in side:
         if piece.is_number:
-            shown.append(constant(piece.coefficient, decimals))
+            shown.append(constant(Fraction(piece.coefficient), decimals))
             continue
         body: Expression = Unknown(letter)
         if isinstance(piece.body, tuple):
             body = _written(piece.body, letter, decimals)
-        shown.append(scaled(piece.coefficient, body, decimals))
+        shown.append(scaled(Fraction(piece.coefficient), body, decimals))
     return total(shown)
 
 

@@ -6,7 +6,6 @@ the step beside it. An inverse operation on both sides is one line.
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from fractions import Fraction
 from math import lcm
 
 from dialogue.algebra.errors.board import (
@@ -20,6 +19,7 @@ from dialogue.algebra.errors.board import (
     scaled_side,
     without,
 )
+from dialogue.algebra.exact import over
 
 MOST_LINES_BEFORE = 3
 MOST_BOARDS, MOST_BOARDS_AFTER = 30, 20  # keep the longest search under a tenth of a second
@@ -82,12 +82,12 @@ def undone(board: Board) -> Iterator[Board]:
         elif len(side) > 1 and not holds_unknown(other):
             for piece in side:
                 if not piece.is_number and abs(piece.coefficient) != 1:
-                    factor = 1 / piece.coefficient
+                    factor = over(1, piece.coefficient)
                     divided = collected(scaled_side(side, factor))
                     yield board.with_sides(index, divided, scaled_side(other, factor))
     below = lcm(*(piece.coefficient.denominator for piece in (*board.left, *board.right)))
     if below > 1:
-        factor = Fraction(below)
+        factor = below
         yield Board(
             collected(scaled_side(board.left, factor)),
             collected(scaled_side(board.right, factor)),
@@ -102,7 +102,7 @@ def _taken_across(side: Side, other: Side) -> Iterator[tuple[Side, Side]]:
     both = holds_unknown(other)
     for index, piece in enumerate(side):
         if len(side) > 1 if piece.is_number else (both or (piece.coefficient < 0 and len(side) > 1)):
-            yield without(side, index), collected((*other, piece.times(Fraction(-1))))
+            yield without(side, index), collected((*other, piece.times(-1)))
 
 
 def _may_be_divided_out(piece: Piece, other: Side) -> bool:
@@ -114,8 +114,8 @@ def _coefficient_undone(piece: Piece, other: Side) -> Iterator[tuple[Side, Side]
     coefficient = piece.coefficient
     if coefficient == 1:
         return
-    yield collected(body_side(piece)), scaled_side(other, 1 / coefficient)
-    top, bottom = Fraction(coefficient.numerator), Fraction(coefficient.denominator)
+    yield collected(body_side(piece)), scaled_side(other, over(1, coefficient))
+    top, bottom = coefficient.numerator, coefficient.denominator
     if abs(top) != 1 and bottom != 1:
         yield (Piece(top, piece.body),), scaled_side(other, bottom)
-        yield (Piece(1 / bottom, piece.body),), scaled_side(other, 1 / top)
+        yield (Piece(over(1, bottom), piece.body),), scaled_side(other, over(1, top))

@@ -8,6 +8,7 @@ from dialogue.algebra.equation import Equation
 from dialogue.algebra.errors.board import Board, Side, board_of, collected, holds_unknown
 from dialogue.algebra.errors.search import Explanation
 from dialogue.algebra.errors.table import error_table
+from dialogue.algebra.exact import Exact
 from dialogue.algebra.linear import Linear, linear
 from dialogue.algebra.moves import Move, Rewrite, carry_out
 
@@ -65,7 +66,7 @@ def _repeated(board: Board, move: Move, operand: Linear) -> Iterator[str]:
         yield from REPEATED[move.operation]
 
 
-def _repeats(coefficient: Fraction, factor: Fraction) -> bool:
+def _repeats(coefficient: Exact, factor: Exact) -> bool:
     """Whether multiplying by ``factor`` repeats a multiplication or division in the coefficient."""
     top, bottom = coefficient.numerator, coefficient.denominator
     return factor == coefficient or (abs(top) != 1 and factor == top) or (bottom != 1 and factor == Fraction(1, bottom))
@@ -79,9 +80,9 @@ def _attached(sides: list[Side], signed: Linear) -> Iterator[bool]:
             continue
         for piece in side:
             if piece.is_number:
-                yield Linear(Fraction(0), piece.coefficient) == signed
+                yield Linear(Fraction(0), Fraction(piece.coefficient)) == signed
             elif piece.body == "unknown" and (both or piece.coefficient < 0):
-                yield Linear(piece.coefficient, Fraction(0)) == signed
+                yield Linear(Fraction(piece.coefficient), Fraction(0)) == signed
 
 
 def what_was_done(before: Equation, told: Move | Rewrite | None) -> str:

@@ -1,7 +1,6 @@
 """A bracket multiplied out wrongly."""
 
 from collections.abc import Iterator
-from fractions import Fraction
 
 from dialogue.algebra.errors.board import Board, Side, on_either_side, replaced
 
@@ -33,7 +32,7 @@ def _flipped(side: Side) -> Iterator[Side]:
         out = [inner.times(piece.coefficient) for inner in inside]
         if piece.coefficient < 0 or any(inner.coefficient < 0 for inner in inside):
             for flipped in reversed(range(len(out))):
-                new = [one.times(Fraction(-1)) if at == flipped else one for at, one in enumerate(out)]
+                new = [one.times(-1) if at == flipped else one for at, one in enumerate(out)]
                 yield replaced(side, place, new)
         if piece.coefficient < 0:
-            yield replaced(side, place, (one.times(Fraction(-1)) for one in out))
+            yield replaced(side, place, (one.times(-1) for one in out))

@@ -1,7 +1,6 @@
 """Errors the research describes and the common list has no id for; each is cited in the table."""
 
 from collections.abc import Iterator
-from fractions import Fraction
 
 from dialogue.algebra.errors.board import (
     Board,
@@ -12,6 +11,7 @@ from dialogue.algebra.errors.board import (
     replaced,
     without,
 )
+from dialogue.algebra.exact import Exact, size
 
 
 def subtraction_turned_round(board: Board) -> Iterator[Board]:
@@ -22,7 +22,7 @@ def subtraction_turned_round(board: Board) -> Iterator[Board]:
             continue
         for place, piece in enumerate(side):
             if piece.is_number:
-                facing = tuple(number.times(Fraction(-1)) for number in other)
+                facing = tuple(number.times(-1) for number in other)
                 yield board.with_sides(index, without(side, place), (piece, *facing))
 
 
@@ -33,7 +33,7 @@ def difference_turned_round(board: Board) -> Iterator[Board]:
 
 def _turned(side: Side) -> Iterator[Side]:
     if len(side) == 2 and side[0].coefficient > 0 > side[1].coefficient:
-        yield (side[1].times(Fraction(-1)), side[0].times(Fraction(-1)))
+        yield (side[1].times(-1), side[0].times(-1))
 
 
 def minus_detached(board: Board) -> Iterator[Board]:
@@ -45,7 +45,7 @@ def _detached(side: Side) -> Iterator[Side]:
     for place, piece in enumerate(side[:-1]):
         following = side[place + 1]
         if place and piece.coefficient < 0 < following.coefficient:
-            yield replaced(side, place + 1, (following.times(Fraction(-1)),))
+            yield replaced(side, place + 1, (following.times(-1),))
 
 
 def coefficient_as_digit(board: Board) -> Iterator[Board]:
@@ -59,13 +59,13 @@ def coefficient_as_digit(board: Board) -> Iterator[Board]:
 
 
 def _may_be_digit(piece: Piece) -> bool:
-    return piece.body == "unknown" and piece.coefficient in {Fraction(digit) for digit in range(2, 10)}
+    return piece.body == "unknown" and piece.coefficient in range(2, 10)
 
 
 def _as_digit(piece: Piece) -> tuple[Piece, ...]:
     if not _may_be_digit(piece):
         return (piece,)
-    return Piece(10 * piece.coefficient, "number"), Piece(Fraction(1), "unknown")
+    return Piece(10 * piece.coefficient, "number"), Piece(1, "unknown")
 
 
 def coefficients_collected_as_numbers(board: Board) -> Iterator[Board]:
@@ -90,5 +90,6 @@ def directed_numbers(before: Board, after: Board) -> Iterator[Board]:
             if one > 0 and one + two >= 0:
                 continue  # a plain subtraction
             kept = tuple(other for other in after.side(index) if not other.is_number)
-            for value in sorted({one - two, two - one, abs(one) + abs(two)} - {one + two}):
+            wrong: set[Exact] = {one - two, two - one, size(one) + size(two)}
+            for value in sorted(wrong - {one + two}):
                 yield after.with_sides(index, (*kept, Piece(value, "number")) if value else kept, after.side(1 - index))

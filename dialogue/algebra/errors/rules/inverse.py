@@ -1,9 +1,9 @@
 """The inverse operation chosen wrongly, or undone in an order that breaks the balance."""
 
 from collections.abc import Iterator
-from fractions import Fraction
 
 from dialogue.algebra.errors.board import Board, Piece, Side, body_side, holds_unknown, scaled_side, without
+from dialogue.algebra.exact import Exact, over, size
 
 
 def crossed_keeping_sign(board: Board) -> Iterator[Board]:
@@ -24,11 +24,11 @@ def _crossing(board: Board) -> Iterator[tuple[int, int]]:
                 yield index, place
 
 
-def _unlikely(board: Board, index: int, place: int) -> tuple[bool, Fraction]:
+def _unlikely(board: Board, index: int, place: int) -> tuple[bool, Exact]:
     """Sorts the terms a learner moves first to the front: the smaller unknown term, the number facing it."""
     piece, facing = board.side(index)[place], board.side(1 - index)
     if piece.is_number:
-        most = max((other.coefficient for other in board.side(index) if not other.is_number), default=Fraction(0))
+        most = max((other.coefficient for other in board.side(index) if not other.is_number), default=0)
         return holds_unknown(facing), -most
     return False, piece.coefficient
 
@@ -40,22 +40,22 @@ def multiplied_again(board: Board) -> Iterator[Board]:
         if board.is_divided(coefficient):
             continue
         yield board.with_sides(index, body_side(piece), scaled_side(other, coefficient))
-        top, bottom = Fraction(coefficient.numerator), Fraction(coefficient.denominator)
+        top, bottom = coefficient.numerator, coefficient.denominator
         if bottom != 1 and not board.typed_as_decimal(coefficient):
             yield board.with_sides(index, body_side(piece), scaled_side(other, top * bottom))
-            yield board.with_sides(index, (Piece(1 / bottom, piece.body),), scaled_side(other, top))
+            yield board.with_sides(index, (Piece(over(1, bottom), piece.body),), scaled_side(other, top))
 
 
 def divided_again(board: Board) -> Iterator[Board]:
     """x/8 = 2 -> x = 1/4; 2x/3 = 6 -> 2x = 2."""
     for index, piece, other in _single(board):
         coefficient = piece.coefficient
-        top, bottom = Fraction(coefficient.numerator), Fraction(coefficient.denominator)
+        top, bottom = coefficient.numerator, coefficient.denominator
         if board.is_divided(coefficient):
             yield board.with_sides(index, body_side(piece), scaled_side(other, coefficient))
         elif bottom != 1 and not board.typed_as_decimal(coefficient):
-            yield board.with_sides(index, body_side(piece), scaled_side(other, 1 / (top * bottom)))
-            yield board.with_sides(index, (Piece(top, piece.body),), scaled_side(other, 1 / bottom))
+            yield board.with_sides(index, body_side(piece), scaled_side(other, over(1, (top * bottom))))
+            yield board.with_sides(index, (Piece(top, piece.body),), scaled_side(other, over(1, bottom)))
 
 
 def coefficient_subtracted(board: Board) -> Iterator[Board]:
@@ -67,12 +67,13 @@ def coefficient_subtracted(board: Board) -> Iterator[Board]:
             typed = board.typed_as_decimal(coefficient)
             if piece.is_number or (abs(coefficient.numerator) == 1 and not typed):
                 continue
-            for size in {coefficient, abs(coefficient)}:
+            sizes: set[Exact] = {coefficient, size(coefficient)}
+            for taken_away in sizes:
                 kept = (*side[:place], *body_side(piece), *side[place + 1 :])
-                yield board.with_sides(index, kept, (*other, Piece(-size, "number")))
+                yield board.with_sides(index, kept, (*other, Piece(-taken_away, "number")))
             if coefficient.denominator != 1 and not typed:
-                kept = (*side[:place], Piece(Fraction(1, coefficient.denominator), piece.body), *side[place + 1 :])
-                taken = Piece(Fraction(-coefficient.numerator), "number")
+                kept = (*side[:place], Piece(over(1, coefficient.denominator), piece.body), *side[place + 1 :])
+                taken = Piece(-coefficient.numerator, "number")
                 yield board.with_sides(index, kept, (*other, taken))
 
 
@@ -81,7 +82,7 @@ def divided_the_wrong_way_round(board: Board) -> Iterator[Board]:
     for index, piece, other in _single(board):
         number = _number(other)
         if number and (abs(piece.coefficient.numerator) != 1 or board.typed_as_decimal(piece.coefficient)):
-            yield board.with_sides(index, body_side(piece), (Piece(piece.coefficient / number, "number"),))
+            yield board.with_sides(index, body_side(piece), (Piece(over(piece.coefficient, number), "number"),))
 
 
 def inner_number_first(board: Board) -> Iterator[Board]:
@@ -92,7 +93,7 @@ def inner_number_first(board: Board) -> Iterator[Board]:
         for place, inner in enumerate(piece.body):
             if inner.is_number and len(piece.body) > 1:
                 kept = Piece(piece.coefficient, without(piece.body, place))
-                yield board.with_sides(index, (kept,), (*other, inner.times(Fraction(-1))))
+                yield board.with_sides(index, (kept,), (*other, inner.times(-1)))
 
 
 def _single(board: Board) -> Iterator[tuple[int, Piece, Side]]:
@@ -105,8 +106,8 @@ def _single(board: Board) -> Iterator[tuple[int, Piece, Side]]:
             yield index, side[0], other
 
 
-def _number(side: Side) -> Fraction:
+def _number(side: Side) -> Exact:
     """The value of a side of numbers only; zero where it holds the unknown."""
     if holds_unknown(side):
-        return Fraction(0)
-    return sum((piece.coefficient for piece in side), Fraction(0))
+        return 0
+    return sum((piece.coefficient for piece in side), 0)

@@ -1,10 +1,10 @@
 """An operation done to one side only."""
 
 from collections.abc import Iterator
-from fractions import Fraction
 from math import lcm
 
 from dialogue.algebra.errors.board import Board, Piece, body_side, holds_unknown, scaled_side, without
+from dialogue.algebra.exact import over
 
 
 def term_dropped(board: Board) -> Iterator[Board]:
@@ -24,7 +24,7 @@ def term_taken_from_other(board: Board) -> Iterator[Board]:
             continue
         for piece in side:
             if piece.is_number or holds_unknown(other):
-                yield board.with_sides(index, side, (*other, piece.times(Fraction(-1))))
+                yield board.with_sides(index, side, (*other, piece.times(-1)))
 
 
 def coefficient_dropped(board: Board) -> Iterator[Board]:
@@ -35,10 +35,10 @@ def coefficient_dropped(board: Board) -> Iterator[Board]:
             continue
         piece = side[0]
         yield board.with_sides(index, body_side(piece), other)
-        top, bottom = Fraction(piece.coefficient.numerator), piece.coefficient.denominator
+        top, bottom = piece.coefficient.numerator, piece.coefficient.denominator
         if bottom != 1 and abs(top) != 1:
             yield board.with_sides(index, (Piece(top, piece.body),), other)
-            yield board.with_sides(index, (Piece(Fraction(1, bottom), piece.body),), other)
+            yield board.with_sides(index, (Piece(over(1, bottom), piece.body),), other)
 
 
 def coefficient_undone_on_other(board: Board) -> Iterator[Board]:
@@ -46,7 +46,7 @@ def coefficient_undone_on_other(board: Board) -> Iterator[Board]:
     for index in (0, 1):
         side, other = board.side(index), board.side(1 - index)
         if len(side) == 1 and not side[0].is_number and abs(side[0].coefficient) != 1:
-            yield board.with_sides(index, side, scaled_side(other, 1 / side[0].coefficient))
+            yield board.with_sides(index, side, scaled_side(other, over(1, side[0].coefficient)))
 
 
 def side_scaled(board: Board) -> Iterator[Board]:
@@ -57,7 +57,7 @@ def side_scaled(board: Board) -> Iterator[Board]:
             continue
         below = lcm(*(piece.coefficient.denominator for piece in side))
         if below > 1:
-            yield board.with_sides(index, scaled_side(side, Fraction(below)), other)
+            yield board.with_sides(index, scaled_side(side, below), other)
         for piece in side:
             if not piece.is_number and abs(piece.coefficient) != 1:
-                yield board.with_sides(index, scaled_side(side, 1 / piece.coefficient), other)
+                yield board.with_sides(index, scaled_side(side, over(1, piece.coefficient)), other)

@@ -1,9 +1,9 @@
 """A sign lost."""
 
 from collections.abc import Iterator
-from fractions import Fraction
 
 from dialogue.algebra.errors.board import Board, Piece, Side, on_either_side, replaced, without
+from dialogue.algebra.exact import Exact, size
 
 
 def like_terms(board: Board) -> Iterator[Board]:
@@ -22,13 +22,13 @@ def _collected_wrongly(side: Side) -> Iterator[Side]:
             if earlier.body != later.body or (earlier.coefficient > 0 and later.coefficient > 0):
                 continue
             one, two = earlier.coefficient, later.coefficient
-            wrong = {-(one + two), one - two, two - one, abs(one) + abs(two)} - {one + two}
+            wrong: set[Exact] = {-(one + two), one - two, two - one, size(one) + size(two)}
             rest = without(side, second)
-            for coefficient in sorted(wrong):
+            for coefficient in sorted(wrong - {one + two}):
                 yield replaced(rest, first, (Piece(coefficient, earlier.body),))
 
 
 def _dropped(side: Side) -> Iterator[Side]:
     for place, piece in enumerate(side):
         if piece.coefficient < 0:
-            yield replaced(side, place, (piece.times(Fraction(-1)),))
+            yield replaced(side, place, (piece.times(-1),))

@@ -1,13 +1,13 @@
 """Small errors in working out a right step: the number that should be written, and what is written instead."""
 
 from collections.abc import Iterator
-from fractions import Fraction
 
 from dialogue.algebra.errors.board import Board, Piece, Side, replaced
+from dialogue.algebra.exact import Exact, over, size
 
 NEAR = (1, -1, 2, -2)  # off by one or two: common practice, no source
 TABLES = range(2, 13)
-TENS = (Fraction(10), Fraction(1, 10), Fraction(100), Fraction(1, 100), Fraction(1000), Fraction(1, 1000))
+TENS: tuple[Exact, ...] = (10, over(1, 10), 100, over(1, 100), 1000, over(1, 1000))
 
 
 def slipped(before: Board, after: Board) -> Iterator[Board]:
@@ -22,7 +22,7 @@ def slipped(before: Board, after: Board) -> Iterator[Board]:
 def point_misplaced(before: Board, after: Board) -> Iterator[Board]:
     """0.08x = 4 -> x = 5: one number of the right line is out by a power of ten."""
     numbers = [piece.coefficient for piece in (*before.left, *before.right)]
-    if not before.decimals and not any(number % 10 == 0 or 10 % number == 0 for number in numbers if abs(number) > 5):
+    if not before.decimals and not any(number % 10 == 0 or 10 % number == 0 for number in numbers if size(number) > 5):
         return
     for index, place, piece in _worked_out(before, after):
         for factor in TENS:
@@ -38,13 +38,13 @@ def sign_lost(before: Board, after: Board) -> Iterator[Board]:
             yield _with(after, index, place, piece, -piece.coefficient)
 
 
-def near_misses(value: Fraction, tables: tuple[int, ...]) -> list[Fraction]:
+def near_misses(value: Exact, tables: tuple[int, ...]) -> list[Exact]:
     """Off by one or two in the last place, a neighbour in the times table, two digits swapped, the wrong sign."""
     places = _places(value)
     if places is None:
         return [-value]
-    unit = Fraction(1, 10**places)
-    count = int(value / unit)
+    unit = over(1, 10**places)
+    count = int(value * 10**places)
     found = [count + step for step in NEAR]
     for table in tables:
         if count % table == 0 and table < abs(count) <= table * TABLES[-1]:
@@ -57,7 +57,7 @@ def near_misses(value: Fraction, tables: tuple[int, ...]) -> list[Fraction]:
     return [number * unit for number in dict.fromkeys(found) if number != count]
 
 
-def _places(value: Fraction) -> int | None:
+def _places(value: Exact) -> int | None:
     """Decimal places of a number that ends, up to three; None for others (thirds, sevenths)."""
     return next((places for places in range(4) if 10**places % value.denominator == 0), None)
 
@@ -78,6 +78,6 @@ def _worked_out(before: Board, after: Board) -> Iterator[tuple[int, int, Piece]]
                 yield index, place, piece
 
 
-def _with(board: Board, index: int, place: int, piece: Piece, value: Fraction) -> Board:
+def _with(board: Board, index: int, place: int, piece: Piece, value: Exact) -> Board:
     side = replaced(board.side(index), place, (Piece(value, piece.body),))
     return board.with_sides(index, side, board.side(1 - index))

@@ -1,7 +1,6 @@
 """Some terms treated and others forgotten, or terms joined that are not alike."""
 
 from collections.abc import Iterator
-from fractions import Fraction
 from functools import lru_cache
 from math import gcd, lcm
 
@@ -15,6 +14,7 @@ from dialogue.algebra.errors.board import (
     scaled_side,
     without,
 )
+from dialogue.algebra.exact import Exact, over, size
 
 MOST_FACTORS = 7
 MOST_TERMS = 5
@@ -43,20 +43,20 @@ def undone_out_of_order(board: Board) -> Iterator[Board]:
             yield line
 
 
-def _divides(board: Board, factor: Fraction) -> bool:
-    return factor.denominator != 1 or factor == -1 or board.typed_as_decimal(1 / factor)
+def _divides(board: Board, factor: Exact) -> bool:
+    return factor.denominator != 1 or factor == -1 or board.typed_as_decimal(over(1, factor))
 
 
-def _multiplies(factor: Fraction) -> bool:
-    return factor.denominator == 1 or abs(factor) > 1
+def _multiplies(factor: Exact) -> bool:
+    return factor.denominator == 1 or size(factor) > 1
 
 
 @lru_cache(maxsize=32)
-def _scaled_some(board: Board) -> tuple[tuple[Board, Fraction, Side], ...]:
+def _scaled_some(board: Board) -> tuple[tuple[Board, Exact, Side], ...]:
     return tuple(_scaling_some(board))
 
 
-def _scaling_some(board: Board) -> Iterator[tuple[Board, Fraction, Side]]:
+def _scaling_some(board: Board) -> Iterator[tuple[Board, Exact, Side]]:
     """Lines in which terms were left out of a multiplication or division: line, factor, terms left."""
     pieces = (*board.left, *board.right)
     if not 3 <= len(pieces) <= MOST_TERMS:
@@ -93,26 +93,26 @@ def _left_out(pieces: Side, split: int) -> Iterator[tuple[int, ...]]:
             yield choice
 
 
-def _factors(pieces: Side, decimals: bool) -> list[Fraction]:
+def _factors(pieces: Side, decimals: bool) -> list[Exact]:
     """What a learner may multiply the line by: undoing a coefficient, clearing fractions or decimals, halving..."""
-    found: dict[Fraction, None] = {}
+    found: dict[Exact, None] = {}
     unknowns = [piece.coefficient for piece in pieces if not piece.is_number]
     for coefficient in unknowns:
-        found[1 / coefficient] = None
-        found[1 / abs(coefficient)] = None
+        found[over(1, coefficient)] = None
+        found[over(1, size(coefficient))] = None
         if coefficient.denominator != 1:
-            found[Fraction(coefficient.denominator)] = None
-            found[Fraction(1, abs(coefficient.numerator))] = None
+            found[coefficient.denominator] = None
+            found[over(1, abs(coefficient.numerator))] = None
     below = lcm(*(piece.coefficient.denominator for piece in pieces))
-    found[Fraction(below)] = None
+    found[below] = None
     if decimals:
-        found[Fraction(10)] = found[Fraction(100)] = None
-    sizes = [abs(piece.coefficient.numerator) for piece in pieces if piece.coefficient.denominator == 1]
+        found[10] = found[100] = None
+    numbers = [piece.coefficient.numerator for piece in pieces if piece.coefficient.denominator == 1]
     for coefficient in unknowns:
-        for size in sizes:
-            shared = gcd(abs(coefficient.numerator), size)
+        for number in numbers:
+            shared = gcd(coefficient.numerator, number)
             if coefficient.denominator == 1 and shared > 1:
-                found[Fraction(1, shared)] = None
+                found[over(1, shared)] = None
     return [factor for factor in found if factor not in {1, -1}][:MOST_FACTORS]
 
 
@@ -149,4 +149,4 @@ def _all_joined(side: Side) -> Side:
     numbers = [piece.coefficient for piece in side if piece.is_number]
     if not unknowns or not numbers or len(unknowns) + len(numbers) != len(side):
         return ()
-    return (Piece(sum(unknowns + numbers, Fraction(0)), "unknown"),)
+    return (Piece(sum(unknowns + numbers, 0), "unknown"),)

@@ -1,7 +1,6 @@
 """Zero and the unknown itself misused: divided by, or taken for nothing; and equations with no single solution."""
 
 from collections.abc import Iterator
-from fractions import Fraction
 
 from dialogue.algebra.equation import Solution
 from dialogue.algebra.errors.board import Board, Piece, Side, collected
@@ -20,7 +19,7 @@ def _unlettered(side: Side) -> Side:
 
 def zero_misread(board: Board, solution: Solution) -> Iterator[Board]:
     """0 = 0 or 0 = 5 -> x = 0 or x = 5; 9k = 0 -> k = 9."""
-    unknown: Side = (Piece(Fraction(1), "unknown"),)
+    unknown: Side = (Piece(1, "unknown"),)
     left, right = collected(board.left), collected(board.right)
     if solution.kind == "one" and solution.value == 0:
         for side, other in ((left, right), (right, left)):
@@ -28,8 +27,8 @@ def zero_misread(board: Board, solution: Solution) -> Iterator[Board]:
                 yield Board(unknown, (Piece(side[0].coefficient, "number"),), board.decimals)
     if solution.kind != "one":
         yield Board(unknown, (), board.decimals)
-        pieces = (*left, *(piece.times(Fraction(-1)) for piece in right))
-        number = sum((piece.coefficient for piece in pieces if piece.is_number), Fraction(0))
+        pieces = (*left, *(piece.times(-1) for piece in right))
+        number = sum((piece.coefficient for piece in pieces if piece.is_number), 0)
         if number:
             yield Board(unknown, (Piece(number, "number"),), board.decimals)
             yield Board(unknown, (Piece(-number, "number"),), board.decimals)
