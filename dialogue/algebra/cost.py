@@ -14,6 +14,7 @@ from math import gcd
 from typing import TypeAlias
 
 from dialogue.algebra.equation import Equation
+from dialogue.algebra.exact import Exact
 from dialogue.algebra.linear import Linear
 from dialogue.algebra.terms import collected, flat, parts
 from dialogue.algebra.tree import Expression, Negative, Number, Product, Quotient, Sum, Unknown, has_unknown, walk
@@ -45,7 +46,7 @@ def operations_left(left: Linear, right: Linear) -> Fraction:
     return both + min((constant != 0) + _undoing(coefficient) for constant, coefficient in choices)
 
 
-def _undoing(coefficient: Fraction) -> Fraction:
+def _undoing(coefficient: Exact) -> Fraction:
     if coefficient == 1:
         return Fraction(0)
     if coefficient == -1:

@@ -73,7 +73,7 @@ def solve(left: Linear, right: Linear) -> Solution:
     """The solution of left = right."""
     difference = left - right
     if difference.coefficient:
-        return Solution("one", -difference.constant / difference.coefficient)
+        return Solution("one", -Fraction(difference.constant) / difference.coefficient)
     return NO_NUMBER if difference.constant else EVERY_NUMBER
 
 

@@ -14,6 +14,7 @@ from typing import Literal, TypeAlias
 from dialogue.algebra.cost import cost
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.errors import explain
+from dialogue.algebra.exact import over
 from dialogue.algebra.linear import Linear, linear
 from dialogue.algebra.moves import Line, Move, Rewrite, Step, Verdict, carry_out, carry_out_rewrite
 from dialogue.algebra.refusals import NotLinear
@@ -98,7 +99,7 @@ def _over(side: Linear, operand: Linear) -> Expression | None:
     """A side divided by an operand it is a number of times of: 6x over 2x is 3."""
     if side.coefficient * operand.constant != side.constant * operand.coefficient:
         return None
-    return constant(side.coefficient / operand.coefficient)
+    return constant(over(side.coefficient, operand.coefficient))
 
 
 def equivalent(before: Equation, after: Equation) -> bool:

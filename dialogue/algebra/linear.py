@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TypeAlias
 
+from dialogue.algebra.exact import Exact, over
 from dialogue.algebra.refusals import DivisionByZero, NotLinear, UnknownBelow
 from dialogue.algebra.tree import Expression, Negative, Number, Product, Quotient, Sum, Unknown
 
@@ -15,8 +16,8 @@ from dialogue.algebra.tree import Expression, Negative, Number, Product, Quotien
 class Linear:
     """``coefficient * unknown + constant``, exactly."""
 
-    coefficient: Fraction
-    constant: Fraction
+    coefficient: Exact
+    constant: Exact
 
     def __add__(self, other: "Linear") -> "Linear":
         return Linear(self.coefficient + other.coefficient, self.constant + other.constant)
@@ -24,12 +25,12 @@ class Linear:
     def __sub__(self, other: "Linear") -> "Linear":
         return Linear(self.coefficient - other.coefficient, self.constant - other.constant)
 
-    def __mul__(self, factor: Fraction) -> "Linear":
+    def __mul__(self, factor: Exact) -> "Linear":
         return Linear(self.coefficient * factor, self.constant * factor)
 
     def at(self, value: Fraction) -> Fraction:
         """The value when the unknown is ``value``."""
-        return self.coefficient * value + self.constant
+        return self.coefficient * value + Fraction(self.constant)
 
 
 Whole: TypeAlias = tuple[int, int, int]  # lots of the unknown and the constant, both over the third; that is above 0
@@ -38,9 +39,7 @@ Whole: TypeAlias = tuple[int, int, int]  # lots of the unknown and the constant,
 def linear(expression: Expression) -> Linear:
     """The exact linear form. Raises NotLinear, UnknownBelow or DivisionByZero."""
     unknowns, numbers, below = _whole(expression)
-    if below == 1:
-        return Linear(Fraction(unknowns), Fraction(numbers))
-    return Linear(Fraction(unknowns, below), Fraction(numbers, below))
+    return Linear(unknowns, numbers) if below == 1 else Linear(over(unknowns, below), over(numbers, below))
 
 
 def _whole(expression: Expression) -> Whole:

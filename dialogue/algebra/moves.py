@@ -4,10 +4,10 @@ A move carried out gives the new line as a teacher writes it: like terms collect
 """
 
 from dataclasses import dataclass
-from fractions import Fraction
 from typing import Literal, TypeAlias
 
 from dialogue.algebra.equation import Equation
+from dialogue.algebra.exact import over
 from dialogue.algebra.linear import linear
 from dialogue.algebra.refusals import DivisionByZero, NotLinear
 from dialogue.algebra.terms import added, expanded, multiplied_out, tidy, times
@@ -89,7 +89,7 @@ def on_side(move: Move, side: Expression, decimals: bool = False) -> Expression:
         return times(side, factor.constant, decimals)
     if not factor.constant:
         raise DivisionByZero()
-    return times(side, Fraction(1) / factor.constant, decimals)
+    return times(side, over(1, factor.constant), decimals)
 
 
 def as_written(move: Move, side: Expression) -> Expression:

@@ -11,6 +11,7 @@ from fractions import Fraction
 from math import lcm
 
 from dialogue.algebra.equation import Equation
+from dialogue.algebra.exact import Exact, over, size
 from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import Move, Operation, Rewrite, carry_out, carry_out_rewrite
 from dialogue.algebra.terms import Part, collected, parts
@@ -106,9 +107,9 @@ def _clear_fractions(equation: Equation, left: list[Part], right: list[Part]) ->
     if not over_bracket and (_coefficient(left) - _coefficient(right)).denominator == 1:
         return None
     if over_bracket and alone and abs(fractional[0].coefficient.numerator) == 1:
-        return _by("multiply", 1 / fractional[0].coefficient)
+        return _by("multiply", over(1, fractional[0].coefficient))
     if fractional and (over_bracket or (len(below) > 1 and not alone)):
-        return _by("multiply", Fraction(lcm(*below)))
+        return _by("multiply", lcm(*below))
     return None
 
 
@@ -117,8 +118,8 @@ def _open_bracket(side: list[Part], other: list[Part]) -> Move | Rewrite | None:
         return None
     if len(side) == 1 and all(part.is_constant for part in other):
         outside = side[0].coefficient
-        against = other[0].coefficient if other else Fraction(0)
-        if outside != -1 and (against / outside).denominator == 1:
+        against = other[0].coefficient if other else 0
+        if outside != -1 and over(against, outside).denominator == 1:
             return _by("divide", outside)
     return Rewrite("expand")
 
@@ -134,13 +135,13 @@ def _gather(equation: Equation, left: list[Part], right: list[Part]) -> Move | N
     return None
 
 
-def _coefficient(side: list[Part]) -> Fraction:
-    return sum((part.coefficient for part in side if part.is_unknown), Fraction(0))
+def _coefficient(side: list[Part]) -> Exact:
+    return sum(part.coefficient for part in side if part.is_unknown)
 
 
-def _take_away(equation: Equation, coefficient: Fraction) -> Move:
+def _take_away(equation: Equation, coefficient: Exact) -> Move:
     operation: Operation = "subtract" if coefficient > 0 else "add"
-    return Move(operation, scaled(abs(coefficient), Unknown(equation.letter), equation.decimals))
+    return Move(operation, scaled(size(coefficient), Unknown(equation.letter), equation.decimals))
 
 
 def _undo(equation: Equation, side: list[Part]) -> Move | None:
@@ -148,10 +149,10 @@ def _undo(equation: Equation, side: list[Part]) -> Move | None:
     coefficient = _coefficient(side)
     if not coefficient:
         return None
-    number = sum((part.coefficient for part in side if part.is_constant), Fraction(0))
+    number = sum(part.coefficient for part in side if part.is_constant)
     if number:
         operation: Operation = "subtract" if number > 0 else "add"
-        return Move(operation, constant(abs(number), equation.decimals))
+        return Move(operation, constant(size(number), equation.decimals))
     if coefficient == 1:
         return None
     if coefficient.denominator != 1 and not equation.decimals:
@@ -160,7 +161,7 @@ def _undo(equation: Equation, side: list[Part]) -> Move | None:
     return _by("divide", coefficient, equation.decimals)
 
 
-def _by(operation: Operation, factor: Fraction, decimals: bool = False) -> Move:
+def _by(operation: Operation, factor: Exact, decimals: bool = False) -> Move:
     return Move(operation, constant(factor, decimals))
 
 

@@ -8,6 +8,7 @@ A term is a coefficient times a body: the number one, the unknown, or a bracket 
 from dataclasses import dataclass
 from fractions import Fraction
 
+from dialogue.algebra.exact import Exact, over
 from dialogue.algebra.linear import linear
 from dialogue.algebra.tree import (
     Expression,
@@ -30,7 +31,7 @@ ONE = Number(Fraction(1))
 class Part:
     """``coefficient`` times ``body``; ``body`` is ONE, the unknown, or a sum in a bracket."""
 
-    coefficient: Fraction
+    coefficient: Exact
     body: Expression
 
     @property
@@ -45,7 +46,7 @@ class Part:
     def is_bracket(self) -> bool:
         return not (self.is_constant or self.is_unknown)
 
-    def times(self, factor: Fraction) -> "Part":
+    def times(self, factor: Exact) -> "Part":
         return Part(self.coefficient * factor, self.body)
 
 
@@ -65,21 +66,23 @@ def parts(side: Expression) -> list[Part]:
 def _subtracted(body: Expression) -> list[Part]:
     """The terms of a side taken away; a bracket is taken -1 times, as a whole."""
     if isinstance(body, Sum) and has_unknown(body):
-        return [Part(Fraction(-1), body)]
-    return [part.times(Fraction(-1)) for part in parts(body)]
+        return [Part(-1, body)]
+    return [part.times(-1) for part in parts(body)]
 
 
 def _part(side: Expression) -> Part:
     """A side that is one term."""
+    if isinstance(side, Unknown):
+        return Part(1, side)
     if not has_unknown(side):
         return Part(linear(side).constant, ONE)
     match side:
         case Negative(body):
-            return _part(body).times(Fraction(-1))
+            return _part(body).times(-1)
         case Quotient(top, bottom):
-            return _part(top).times(1 / linear(bottom).constant)
+            return _part(top).times(over(1, linear(bottom).constant))
         case Product(factors):
-            coefficient = Fraction(1)
+            coefficient: Exact = 1
             inside: Expression = ONE
             for factor in factors:
                 if has_unknown(factor) and linear(factor).coefficient:
@@ -88,7 +91,7 @@ def _part(side: Expression) -> Part:
                 else:
                     coefficient *= linear(factor).constant
             return Part(coefficient, inside)
-    return Part(Fraction(1), side)
+    return Part(1, side)
 
 
 def collected(found: list[Part]) -> list[Part]:
@@ -152,7 +155,7 @@ def added(side: Expression, more: Expression, decimals: bool = False) -> Express
     return written(collected(opened([*parts(side), *parts(more)])), decimals)
 
 
-def times(side: Expression, factor: Fraction, decimals: bool = False) -> Expression:
+def times(side: Expression, factor: Exact, decimals: bool = False) -> Expression:
     """The side with every term multiplied by ``factor``, like terms collected."""
     multiplied = [part.times(factor) for part in collected(opened(parts(side)))]
     return written(collected(opened(multiplied)), decimals)

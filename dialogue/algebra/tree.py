@@ -10,6 +10,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal, TypeAlias
 
+from dialogue.algebra.exact import Exact
+
 Sign: TypeAlias = Literal[1, -1]
 
 
@@ -126,9 +128,9 @@ def decimal_text(value: Fraction, most_places: int = 6) -> str | None:
     return f"{digits[:-most_places]}.{digits[-most_places:]}".rstrip("0").rstrip(".")
 
 
-def constant(value: Fraction, decimals: bool = False) -> Expression:
+def constant(value: Exact, decimals: bool = False) -> Expression:
     """A rational number as a teacher writes it: ``3``, ``-3``, ``1/2``, ``-1/2``, or ``0.5`` with ``decimals``."""
-    size = abs(value)
+    size = abs(Fraction(value))
     text = decimal_text(size) if decimals and size.denominator != 1 else None
     body: Expression
     if size.denominator == 1:
@@ -140,9 +142,9 @@ def constant(value: Fraction, decimals: bool = False) -> Expression:
     return Negative(body) if value < 0 else body
 
 
-def scaled(coefficient: Fraction, body: Expression, decimals: bool = False) -> Expression:
+def scaled(coefficient: Exact, body: Expression, decimals: bool = False) -> Expression:
     """``coefficient`` lots of ``body`` as a teacher writes it: ``x``, ``-x``, ``3x``, ``x/4``, ``2x/3``, ``0.5x``."""
-    size = abs(coefficient)
+    size = abs(Fraction(coefficient))
     if size == 0:
         return Number(Fraction(0))
     text = decimal_text(size) if decimals and size.denominator != 1 else None

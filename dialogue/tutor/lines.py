@@ -37,7 +37,7 @@ def claimed_answer(line: Equation) -> Fraction | None:
     """The number claimed, where the line is the unknown alone against a number."""
     for side, other in (line.sides(), line.sides()[::-1]):
         if isinstance(side, Unknown) and not has_unknown(other):
-            return linear(other).constant
+            return Fraction(linear(other).constant)
     return None
 
 

@@ -17,9 +17,12 @@ FADES_AFTER = 2  # unaided answers after which a question is no longer asked (ru
 def begin_task(state: State, place: int) -> State:
     """The first line of a task on a clean board, or the end of the lesson."""
     if place >= len(state.plan.tasks):
-        return replace(cleared(state), place=place, phase="done")
-    equation = state.plan.tasks[place].equation
-    fresh = replace(state, place=place, board=(BoardLine(equation),), aided="independent", level_moves=0)
+        more = state.plan.open and not state.plan.tasks[-1].exit
+        return replace(cleared(state), place=place, phase="between" if more else "done")
+    task = state.plan.tasks[place]
+    fresh = replace(state, place=place, board=(BoardLine(task.equation),), aided="independent", level_moves=0)
+    if task.scene:
+        return replace(cleared(fresh), phase="scene tips")
     return with_question(cleared(fresh))
 
 
@@ -41,6 +44,8 @@ def with_question(state: State) -> State:
     """The phase of the first question that this line still needs."""
     known = operations_on(state.equation)
     fresh = len(state.board) == 1 and known and not is_solved(state.equation)
+    if state.task.alone:
+        return back_to_work(state)
     if fresh and state.count("operations") < FADES_AFTER:
         return replace(state, phase="operations")
     return after_operations(state)
@@ -83,7 +88,7 @@ def answer_on(line: Equation) -> Fraction | None:
         return None
     for one, other in (line.sides(), line.sides()[::-1]):
         if isinstance(one, Unknown) and not has_unknown(other):
-            return linear(other).constant
+            return Fraction(linear(other).constant)
     return None
 
 

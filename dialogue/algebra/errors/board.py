@@ -5,11 +5,10 @@ A piece is ``coefficient`` times a number one, the unknown, or a bracket; an emp
 """
 
 from collections.abc import Callable, Iterable, Iterator
-from fractions import Fraction
 from typing import Literal, NamedTuple, TypeAlias
 
 from dialogue.algebra.equation import Equation
-from dialogue.algebra.exact import Exact, exact, over
+from dialogue.algebra.exact import Exact, over
 from dialogue.algebra.terms import parts
 from dialogue.algebra.tree import (
     Expression,
@@ -95,7 +94,7 @@ def side_of(expression: Expression) -> Side:
         else:
             body = side_of(part.body)
         if part.coefficient and body:
-            found.append(Piece(exact(part.coefficient), body))
+            found.append(Piece(part.coefficient, body))
     return tuple(found)
 
 
@@ -218,12 +217,12 @@ def _written(side: Side, letter: str, decimals: bool) -> Expression:
     shown: list[Expression] = []
     for piece in side:
         if piece.is_number:
-            shown.append(constant(Fraction(piece.coefficient), decimals))
+            shown.append(constant(piece.coefficient, decimals))
             continue
         body: Expression = Unknown(letter)
         if isinstance(piece.body, tuple):
             body = _written(piece.body, letter, decimals)
-        shown.append(scaled(Fraction(piece.coefficient), body, decimals))
+        shown.append(scaled(piece.coefficient, body, decimals))
     return total(shown)
 
 

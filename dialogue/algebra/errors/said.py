@@ -8,7 +8,7 @@ from dialogue.algebra.equation import Equation
 from dialogue.algebra.errors.board import Board, Side, board_of, collected, holds_unknown
 from dialogue.algebra.errors.search import Explanation
 from dialogue.algebra.errors.table import error_table
-from dialogue.algebra.exact import Exact
+from dialogue.algebra.exact import Exact, over
 from dialogue.algebra.linear import Linear, linear
 from dialogue.algebra.moves import Move, Rewrite, carry_out
 
@@ -53,15 +53,15 @@ def _repeated(board: Board, move: Move, operand: Linear) -> Iterator[str]:
     sides = [collected(board.left), collected(board.right)]
     if move.operation in {"add", "subtract"}:
         sign = 1 if move.operation == "add" else -1
-        signed = operand * Fraction(sign)
-        if any(_attached(sides, signed)) and not any(_attached(sides, signed * Fraction(-1))):
+        signed = operand * sign
+        if any(_attached(sides, signed)) and not any(_attached(sides, signed * -1)):
             yield "same-operation"
         return
     if not operand.constant:
         return
-    factor = operand.constant if move.operation == "multiply" else 1 / operand.constant
+    factor = operand.constant if move.operation == "multiply" else over(1, operand.constant)
     held = [side[0].coefficient for side in sides if len(side) == 1 and not side[0].is_number]
-    undoes = any(_repeats(coefficient, 1 / factor) for coefficient in held)
+    undoes = any(_repeats(coefficient, over(1, factor)) for coefficient in held)
     if abs(factor) != 1 and not undoes and any(_repeats(coefficient, factor) for coefficient in held):
         yield from REPEATED[move.operation]
 
@@ -97,14 +97,14 @@ def what_was_done(before: Equation, told: Move | Rewrite | None) -> str:
     sides = [collected(board_of(before).left), collected(board_of(before).right)]
     held = [piece.coefficient for side in sides for piece in side if not piece.is_number]
     if told.operation in {"add", "subtract"}:
-        signed = operand if told.operation == "add" else operand * Fraction(-1)
-        repeats, undoes = any(_attached(sides, signed)), any(_attached(sides, signed * Fraction(-1)))
+        signed = operand if told.operation == "add" else operand * -1
+        repeats, undoes = any(_attached(sides, signed)), any(_attached(sides, signed * -1))
         took = not operand.coefficient and any(abs(signed.constant) == abs(coefficient) for coefficient in held)
         return "undid" if undoes else "repeated" if repeats else "took the coefficient" if took else "other"
     if operand.coefficient or not operand.constant:
         return "other"
-    factor = operand.constant if told.operation == "multiply" else 1 / operand.constant
-    if any(_repeats(coefficient, 1 / factor) for coefficient in held):
+    factor = operand.constant if told.operation == "multiply" else over(1, operand.constant)
+    if any(_repeats(coefficient, over(1, factor)) for coefficient in held):
         return "undid"
     return "repeated" if any(_repeats(coefficient, factor) for coefficient in held) else "other"
 
