@@ -13,6 +13,7 @@ Nothing is ever evaluated: the text is only looked at.
 import re
 import unicodedata
 from fractions import Fraction
+from functools import lru_cache
 from typing import NamedTuple
 
 from dialogue.algebra.refusals import (
@@ -47,8 +48,9 @@ TOKEN = re.compile(
       | (?P<number>\d+\.\d+|\.\d+|\d+)
       | (?P<power>\*\*|\^|[⁰¹²³⁴⁵⁶⁷⁸⁹ⁿˣ])
       | (?P<letter>[A-Za-z])
-      | (?P<sign>[-+*/()])""",
-    re.VERBOSE,
+      | (?P<sign>[-+*/()])
+      | (?P<stranger>.)""",
+    re.VERBOSE | re.DOTALL,
 )
 
 
@@ -98,27 +100,30 @@ def tokens(text: str, start: int = 0) -> list[Token]:
         raise TooMuch(f"That is too long to be one equation: the most is {MAX_LENGTH} characters.", MAX_LENGTH)
     characters = plain_characters(text)
     source = "".join(characters)
-    places = [start + index for index, character in enumerate(characters) for _ in character]
+    places = [index for index, character in enumerate(characters) for _ in character]
     found: list[Token] = []
-    next_at = 0
-    while next_at < len(source):
-        at = places[next_at]
-        match = TOKEN.match(source, next_at)
-        if match is None:
-            raise _stranger(source[next_at], at)
-        kind = match.lastgroup or ""
-        if kind == "comma":
-            raise DecimalComma(f"Is {match.group()} a decimal? Please write it with a point.", at)
-        if kind == "power":
-            if found and found[-1].kind == "letter":
-                raise NotLinear(at)
-            raise OutOfScope("There is a power here, and I only work with linear equations.", at)
-        if kind in {"number", "mixed"} and sum(map(str.isdigit, match.group())) > MAX_DIGITS:
-            raise TooMuch(f"That number is too long: the most is {MAX_DIGITS} digits.", at)
-        if kind != "space":
-            found.append(Token(kind, match.group(), at))
-        next_at = match.end()
+    for match in TOKEN.finditer(source):
+        kind, piece, at = match.lastgroup or "", match.group(), start + places[match.start()]
+        if kind in {"letter", "sign"} or (kind in {"number", "mixed"} and len(piece) <= MAX_DIGITS):
+            found.append(Token(kind, piece, at))
+        elif kind != "space":
+            found.append(_bounded(kind, piece, at, found[-1].kind if found else ""))
     return found
+
+
+def _bounded(kind: str, piece: str, at: int, before: str) -> Token:
+    """A long number that is within the bounds; for anything else, what is said of it."""
+    if kind == "comma":
+        raise DecimalComma(f"Is {piece} a decimal? Please write it with a point.", at)
+    if kind == "power":
+        if before == "letter":
+            raise NotLinear(at)
+        raise OutOfScope("There is a power here, and I only work with linear equations.", at)
+    if kind == "stranger":
+        raise _stranger(piece, at)
+    if sum(map(str.isdigit, piece)) > MAX_DIGITS:
+        raise TooMuch(f"That number is too long: the most is {MAX_DIGITS} digits.", at)
+    return Token(kind, piece, at)
 
 
 def _stranger(character: str, at: int) -> Unreadable:
@@ -214,15 +219,22 @@ def _times(left: Expression, right: Expression) -> Expression:
 
 
 def _number(token: Token) -> Expression:
+    if token.kind == "number" and len(token.text) < 4:
+        return _short_number(token.text)
     if token.kind == "mixed":
         start, _, fraction = token.text.partition(" ")
         top, _, bottom = fraction.replace(" ", "").partition("/")
         if int(bottom) == 0:
             raise Unreadable("A fraction cannot have zero below the line.", token.at)
         return Number(int(start) + Fraction(int(top), int(bottom)), f"{start} {top}/{bottom}")
-    if "." in token.text:
-        return Number(Fraction(token.text), token.text)
-    return Number(Fraction(int(token.text)))
+    return _plain_number(token.text)
+
+
+def _plain_number(text: str) -> Number:
+    return Number(Fraction(text), text) if "." in text else Number(Fraction(int(text)))
+
+
+_short_number = lru_cache(maxsize=1200)(_plain_number)  # the numbers of a lesson come again and again
 
 
 def read_expression(text: str, letter: str | None = None, start: int = 0) -> Expression:
