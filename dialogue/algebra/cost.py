@@ -15,7 +15,6 @@ from typing import TypeAlias
 
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.exact import Exact
-from dialogue.algebra.linear import Linear
 from dialogue.algebra.terms import collected, flat, parts
 from dialogue.algebra.tree import Expression, Negative, Number, Product, Quotient, Sum, Unknown, has_unknown, walk
 
@@ -27,13 +26,21 @@ BRACKET, FRACTION, UNCOLLECTED = 2, 2, 1  # opening a bracket or clearing a frac
 
 def cost(equation: Equation) -> Cost:
     """What is left to do on this line; compare two of them with ``<``."""
-    left, right = equation.linear()
-    tidying = sum(untidy(side) for side in equation.sides())
-    return operations_left(left, right), tidying, _common_factor(left, right)
+    return operations_left(equation), _tidying(equation), _common_factor(equation)
 
 
-def operations_left(left: Linear, right: Linear) -> Fraction:
+def comes_closer(before: Equation, after: Equation) -> bool:
+    """Whether less is left to do on the later line: ``cost(after) < cost(before)``, no more worked out than needed."""
+    for measure in (operations_left, _tidying, _common_factor):
+        now, then = measure(after), measure(before)
+        if now != then:
+            return now < then
+    return False
+
+
+def operations_left(equation: Equation) -> Fraction:
     """Inverse operations still needed on the collected line; 0 once the unknown is alone or gone."""
+    left, right = equation.linear()
     both = Fraction(left.coefficient != 0 and right.coefficient != 0)
     if left.coefficient == right.coefficient:
         spare = Fraction(1, 2) if both and left.constant and right.constant else 0
@@ -53,6 +60,10 @@ def _undoing(coefficient: Exact) -> Fraction:
         return Fraction(1)
     count = (abs(coefficient.numerator) != 1) + (coefficient.denominator != 1)
     return Fraction(count) + (NEGATIVE_COEFFICIENT if coefficient < 0 else 0)
+
+
+def _tidying(equation: Equation) -> int:
+    return untidy(equation.left) + untidy(equation.right)
 
 
 def untidy(side: Expression) -> int:
@@ -101,8 +112,9 @@ def _pieces(side: Expression) -> int:
     return 0 if side == Number(Fraction(0)) else 1
 
 
-def _common_factor(left: Linear, right: Linear) -> int:
+def _common_factor(equation: Equation) -> int:
     """Of every number in the line; 1 where there is none, or where the unknown has gone and nothing is left to do."""
+    left, right = equation.linear()
     if not (left.coefficient or right.coefficient):
         return 1
     numbers = (left.coefficient, left.constant, right.coefficient, right.constant)

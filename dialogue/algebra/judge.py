@@ -11,7 +11,7 @@ enough. Multiplying by zero and dividing by zero or by the unknown are not legal
 from dataclasses import dataclass, replace
 from typing import Literal, TypeAlias
 
-from dialogue.algebra.cost import cost
+from dialogue.algebra.cost import comes_closer
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.errors import explain
 from dialogue.algebra.exact import over
@@ -105,8 +105,3 @@ def _over(side: Linear, operand: Linear) -> Expression | None:
 def equivalent(before: Equation, after: Equation) -> bool:
     """Whether both lines are true for exactly the same numbers."""
     return before.solution() == after.solution()
-
-
-def comes_closer(before: Equation, after: Equation) -> bool:
-    """Whether less is left to do on the later line."""
-    return cost(after) < cost(before)

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from fractions import Fraction
 
-from dialogue.algebra.cost import cost
+from dialogue.algebra.cost import comes_closer
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.errors.board import Board, Side, board_of, collected, holds_unknown
 from dialogue.algebra.errors.search import Explanation
@@ -29,7 +29,7 @@ def explain_move(before: Equation, move: Move) -> tuple[Explanation, ...]:
         return _explanations("divide-by-unknown") if move.operation == "divide" else ()
     repeated = tuple(dict.fromkeys(_repeated(board_of(before), move, operand)))
     if move.sides not in {"left", "right"}:
-        closer = bool(repeated) and cost(carry_out(move, before)) < cost(before)
+        closer = bool(repeated) and comes_closer(before, carry_out(move, before))
         return () if closer else _explanations(*repeated)
     if _changes_nothing(before, move, operand):
         return ()

@@ -77,6 +77,11 @@ class Target:
             self.known[key] = self._steps(Board(*key, board.decimals), most)
         return self.known[key] if self.known[key] <= most else None
 
+    def shares_a_side(self, board: Board) -> bool:
+        """Whether a side of the line is a side of the stated one."""
+        sides = form(board.left), form(board.right)
+        return any(same_value(side, wanted) for side in sides for wanted in (self.left, self.right))
+
     def _steps(self, board: Board, most: int) -> int:
         for reached in right_lines(board, most, MOST_BOARDS_AFTER):
             if self._is(form(reached.board.left), form(reached.board.right)):
@@ -176,6 +181,8 @@ def _wrong_from(reached: Reached, target: Target, most: int) -> Iterator[Found]:
     if reached.source is None:
         return
     here = max(reached.depth, 1)  # the wrong number is written at once
+    if most == here and not target.shares_a_side(reached.board):
+        return  # it spoils one side, so the other would have to be there already
     for errors, spoil in RESULT_RULES:
         for board in spoil(reached.source.board, reached.board):
             after = target.lines_after(board, most - here)

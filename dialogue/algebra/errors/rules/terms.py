@@ -66,12 +66,11 @@ def _scaling_some(board: Board) -> Iterator[tuple[Board, Exact, Side]]:
     for factor in _factors(pieces, bool(board.decimals)):
         scaled = scaled_side(pieces, factor)
         for left_out in subsets:
-            new = tuple(
-                old if place in left_out else changed
-                for place, (old, changed) in enumerate(zip(pieces, scaled, strict=True))
-            )
-            line = Board(new[:split], new[split:], board.decimals)
-            yield line, factor, tuple(pieces[place] for place in left_out)
+            new = list(scaled)
+            for place in left_out:
+                new[place] = pieces[place]
+            line = Board(tuple(new[:split]), tuple(new[split:]), board.decimals)
+            yield line, factor, tuple([pieces[place] for place in left_out])
 
 
 def _left_out(pieces: Side, split: int) -> Iterator[tuple[int, ...]]:
