@@ -4,8 +4,9 @@ Tidying a line (collecting, multiplying out) is not counted as a line of its own
 the step beside it. An inverse operation on both sides is one line.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from itertools import islice
 from math import lcm
 
 from dialogue.algebra.errors.board import (
@@ -41,29 +42,36 @@ class Reached:
 
 
 def right_lines(start: Board, lines: int = MOST_LINES_BEFORE, most: int = MOST_BOARDS) -> Iterator[Reached]:
-    """Lines reachable by right steps, fewest written lines first, each once."""
+    """Lines reachable by right steps, fewest written lines first, each once; none worked out before it is asked for."""
+    return islice(_row_by_row(start, lines), most)
+
+
+def _row_by_row(start: Board, lines: int) -> Iterator[Reached]:
     seen = {(start.left, start.right)}
-    row = [Reached(start, 0)]
-    count = 0
+    row: Iterable[Reached] = (Reached(start, 0),)
     for depth in range(lines + 1):
-        for reached in row:  # grows while tidied forms of the same depth are added
-            for board in tidied(reached.board):
-                if (board.left, board.right) not in seen:
-                    seen.add((board.left, board.right))
-                    row.append(Reached(board, depth, reached))
-            yield reached
-            count += 1
-            if count >= most:
-                return
-        if depth == lines:
-            return
-        following: list[Reached] = []
+        written: list[Reached] = []
         for reached in row:
-            for board in undone(reached.board):
-                if (board.left, board.right) not in seen:
-                    seen.add((board.left, board.right))
-                    following.append(Reached(board, depth + 1, reached))
-        row = following
+            written.append(reached)
+            yield reached
+        for reached in written:  # grows: a tidied line may be tidied further
+            for further in _new(tidied(reached.board), depth, reached, seen):
+                written.append(further)
+                yield further
+        row = _undone_from(written, depth + 1, seen)
+
+
+def _undone_from(row: list[Reached], depth: int, seen: set[tuple[Side, Side]]) -> Iterator[Reached]:
+    for reached in row:
+        yield from _new(undone(reached.board), depth, reached, seen)
+
+
+def _new(boards: Iterator[Board], depth: int, source: Reached, seen: set[tuple[Side, Side]]) -> Iterator[Reached]:
+    """The lines not met before."""
+    for board in boards:
+        if (board.left, board.right) not in seen:
+            seen.add((board.left, board.right))
+            yield Reached(board, depth, source)
 
 
 def tidied(board: Board) -> Iterator[Board]:
