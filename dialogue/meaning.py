@@ -11,6 +11,7 @@ ask         ``for`` hint|repeat|why|check|example|progress|wording|slower
 say         ``what`` yes|no|stuck
 control     ``what`` undo|skip|stop|pause
 describe    ``operations``: what is being done to the unknown, in order, ``[["multiply", "3"], ["add", "2"]]``
+see         ``what``: what a balance does, or what makes it level (expecting "balance" only)
 unclear     optionally ``question``: what a good tutor would ask back
 ==========  =======================================================================
 """
@@ -22,11 +23,12 @@ from dialogue.algebra.moves import Line, Move, Rewrite, Verdict
 from dialogue.algebra.tree import Expression
 from dialogue.algebra.writing import write
 
-Expecting: TypeAlias = Literal["any", "move", "value", "equation", "yesno", "operations", "term"]
-EXPECTING: tuple[Expecting, ...] = ("any", "move", "value", "equation", "yesno", "operations", "term")
+Expecting: TypeAlias = Literal["any", "move", "value", "equation", "yesno", "operations", "term", "balance"]
+EXPECTING: tuple[Expecting, ...] = ("any", "move", "value", "equation", "yesno", "operations", "term", "balance")
 
 AskFor: TypeAlias = Literal["hint", "repeat", "why", "check", "example", "progress", "wording", "slower"]
 Said: TypeAlias = Literal["yes", "no", "stuck"]
+SeenWhat: TypeAlias = Literal["left down", "right down", "tips", "level", "same off", "back", "other"]
 ControlWhat: TypeAlias = Literal["undo", "skip", "stop", "pause"]
 
 
@@ -66,13 +68,20 @@ class Describe:
 
 
 @dataclass(frozen=True, slots=True)
+class Seen:
+    """What a balance will do, or what would make it level again: an answer in the opening scene."""
+
+    what: SeenWhat
+
+
+@dataclass(frozen=True, slots=True)
 class Unclear:
     """A careful tutor would ask again; ``question`` names what to ask (a key of the wordings), if anything special."""
 
     question: str = ""
 
 
-Meaning: TypeAlias = Move | Line | Verdict | Value | Rewrite | Ask | Say | Control | Describe | Unclear
+Meaning: TypeAlias = Move | Line | Verdict | Value | Rewrite | Ask | Say | Control | Describe | Seen | Unclear
 
 VERDICT_TEXT = {"none": "no solution", "every": "all numbers"}
 
@@ -101,5 +110,7 @@ def to_json(meaning: Meaning) -> dict[str, Any]:
                 "act": "describe",
                 "operations": [[move.operation, write(move.operand)] for move in operations],
             }
+        case Seen(what):
+            return {"act": "see", "what": what}
         case Unclear(question):
             return {"act": "unclear"} | ({"question": question} if question else {})

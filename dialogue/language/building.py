@@ -9,7 +9,20 @@ from dialogue.algebra.moves import INVERSE, How, Line, Move, Operation, Rewrite,
 from dialogue.algebra.refusals import Refusal, SeveralUnknowns
 from dialogue.algebra.tree import Expression, Negative, Number, Quotient, Sum, Unknown, has_unknown, walk
 from dialogue.language.expressions import AMBIGUOUS
-from dialogue.meaning import Ask, AskFor, Control, ControlWhat, Describe, Meaning, Said, Say, Unclear, Value
+from dialogue.meaning import (
+    Ask,
+    AskFor,
+    Control,
+    ControlWhat,
+    Describe,
+    Meaning,
+    Said,
+    Say,
+    Seen,
+    SeenWhat,
+    Unclear,
+    Value,
+)
 
 Slots = dict[str, Any]
 
@@ -166,5 +179,6 @@ BUILDERS: dict[str, Callable[[str, Slots, str], Any]] = {
     "ask": lambda rest, slots, letter: Ask(cast(AskFor, rest)),
     "say": lambda rest, slots, letter: Say(cast(Said, rest)),
     "control": lambda rest, slots, letter: Control(cast(ControlWhat, rest)),
+    "see": lambda rest, slots, letter: Seen(cast(SeenWhat, rest)),
     "unclear": lambda rest, slots, letter: Unclear(rest),
 }

@@ -11,7 +11,7 @@ from dialogue.language.letters import forms
 from dialogue.language.numerals import NUMBER_WORDS, UNITS
 from dialogue.language.repairs import corrected, only_right
 from dialogue.language.words import hesitations
-from dialogue.meaning import Ask, Control, Describe, Expecting, Meaning, Say, Unclear, Value
+from dialogue.meaning import Ask, Control, Describe, Expecting, Meaning, Say, Seen, Unclear, Value
 
 MOST_MENDED = 24  # tokens; in more than these no correction or explanation is looked for
 NOT_BEFORE_AN_ANSWER = frozenset(
@@ -161,7 +161,7 @@ class Reader:
         told = [meaning for meaning in tied if isinstance(meaning, Describe)]
         if len(told) == 1 and self.expecting in {"operations", "term"}:
             best, tied = told[0], [told[0]]  # what was asked for
-        asked = {"move": Move, "equation": Line}.get(self.expecting)
+        asked = {"move": Move, "equation": Line, "balance": Seen}.get(self.expecting)
         doubted = any(isinstance(one, Unclear) for one in tied)
         if len(tied) > 1 and asked is not None and not doubted and sum(isinstance(one, asked) for one in tied) == 1:
             best = next(one for one in tied if isinstance(one, asked))

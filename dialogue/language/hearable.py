@@ -28,6 +28,7 @@ ACTS_AFTER: dict[Expecting, tuple[str, ...]] = {
     "yesno": (),
     "operations": ("describe", "chain"),
     "term": ("describe", "value", "move"),
+    "balance": ("see", "move"),
 }
 MOST_WORDINGS = 3  # of each rule, of those with mathematics in them, the first: the files give the usual ones first
 MOST_BRANCHES = 4  # of each choice inside a wording about mathematics, the first

@@ -18,6 +18,7 @@ HEADINGS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("An answer", ("value", "number")),
     ("What is done to the unknown", ("describe", "chain")),
     ("Writing a line another way", ("rewrite",)),
+    ("What a balance does", ("see",)),
     ("Asking", ("ask",)),
     ("Yes, no, stuck", ("say",)),
     ("The lesson itself", ("control",)),
@@ -31,6 +32,7 @@ SHORT: dict[Expecting, tuple[str, ...]] = {
     "yesno": ("say yes", "say no", "ask repeat"),
     "operations": ("chain", "describe", "ask hint"),
     "term": ("describe", "value", "ask hint"),
+    "balance": ("see right down", "see same off", "ask hint"),
 }
 
 

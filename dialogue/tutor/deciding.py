@@ -7,12 +7,14 @@ from dialogue.algebra.moves import Line as Stated
 from dialogue.algebra.moves import Move, Rewrite, Verdict
 from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.tree import Expression, Number, has_unknown, walk
-from dialogue.meaning import Ask, Control, Describe, Meaning, Say, Unclear, Value
+from dialogue.meaning import Ask, Control, Describe, Meaning, Say, Seen, Unclear, Value
 from dialogue.tutor.due import due_line, due_value, is_unworked
 from dialogue.tutor.events import Event, Kind
 from dialogue.tutor.lines import stated
 from dialogue.tutor.operations import begins, describes, is_done_to_unknown
+from dialogue.tutor.scene import judged
 from dialogue.tutor.state import State
+from dialogue.tutor.table import SCENE
 
 ASKED: dict[str, Kind] = {
     "hint": "hint", "repeat": "repeat", "why": "why", "check": "check", "example": "example",
@@ -32,6 +34,8 @@ NOT_LEGAL: dict[str, Kind] = {
 
 def decide(state: State, meaning: Meaning) -> Event:
     """The event that a meaning is in this state. A line out of scope is unclear, never wrong."""
+    if state.phase in SCENE:
+        return judged(state, meaning)
     match meaning:
         case Ask(what):
             return Event(ASKED[what], meaning)
@@ -41,6 +45,8 @@ def decide(state: State, meaning: Meaning) -> Event:
             return Event(what, meaning)
         case Unclear("distress"):
             return Event("distress", None)
+        case Seen():
+            return Event("unclear", meaning)
         case Unclear(question):
             return Event("unclear", meaning, question=question)
         case Describe(operations):

@@ -5,13 +5,27 @@ Events that leave a question standing are not drawn: they are the same table's r
 
 from collections import defaultdict
 
-from dialogue.tutor.table import ASK, BACK, CHECKING, DECIDED, DEFAULTS, HOLDING, PHASES, SAME, TABLE, WORKING, Row
+from dialogue.tutor.table import (
+    ASK,
+    BACK,
+    CHECKING,
+    DECIDED,
+    DEFAULTS,
+    HOLDING,
+    PHASES,
+    SAME,
+    SCENE,
+    TABLE,
+    WORKING,
+    Row,
+)
 
 GROUPS: dict[str, tuple[str, ...]] = {
     "Asking": ("operations", "first", "move", "mend", "reconsider"),
     "Working": WORKING,
     "Checking": CHECKING,
     "Holding": (*HOLDING, "paused"),
+    "Scene": SCENE,
 }
 ELSEWHERE = {ASK: "next question", DECIDED: "next question", BACK: "phase left"}
 MOST = 4  # kinds of event named on one arrow

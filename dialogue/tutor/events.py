@@ -25,6 +25,8 @@ Kind: TypeAlias = Literal[
     # a value or words in answer to a question
     "value right", "value wrong", "value unworked", "value of other side", "value unasked",
     "described", "described part", "described wrong", "term named", "term unknown", "comment",
+    # the opening scene with the balance
+    "scene right", "scene back", "scene wrong",
     # questions and commands
     "hint", "repeat", "why", "check", "example", "progress", "wording", "slower",
     "yes", "no", "stuck", "undo", "skip", "stop", "pause",

@@ -27,7 +27,8 @@ Given = Literal["inverse", "same operation", "own words"]
 
 def wants_reason(state: State, event: Event) -> bool:
     """Whether to ask before judging: by the seed and the turn alone, never by whether the step is right."""
-    return event.kind in ASKED_ABOUT and state.phase in ASKED_IN and now_and_then(state, "reason")
+    asked = event.kind in ASKED_ABOUT and state.phase in ASKED_IN and not state.task.alone
+    return asked and now_and_then(state, "reason")
 
 
 def ask_how(state: State, event: Event) -> Outcome:

@@ -4,7 +4,9 @@ Pure: no clock, no chance, no input or output. The same plan and the same saying
 session replays and resumes.
 """
 
+from collections.abc import Mapping
 from dataclasses import replace
+from typing import Any
 
 from dialogue.algebra.tree import has_unknown
 from dialogue.language.understand import understand
@@ -12,12 +14,16 @@ from dialogue.meaning import Expecting, Meaning, Say, Unclear
 from dialogue.tutor.advance import Advanced, advance
 from dialogue.tutor.deciding import decide
 from dialogue.tutor.events import Event, Kind
+from dialogue.tutor.giving import introduced
+from dialogue.tutor.placing import without_teaching
 from dialogue.tutor.questions import begin_task
 from dialogue.tutor.reasons import wants_reason
 from dialogue.tutor.record import board_json, record_of
 from dialogue.tutor.refused import why_refused
 from dialogue.tutor.saying import Filling, Saying
-from dialogue.tutor.state import Phase, Plan, Reply, Said, State, Turn
+from dialogue.tutor.scene import LOOSE
+from dialogue.tutor.state import Phase, Plan, Reply, Said, State, Task, Turn
+from dialogue.tutor.table import HOLDING, OPEN, SCENE
 from dialogue.tutor.wording import digits, word
 
 EXPECTING: dict[Phase, Expecting] = {
@@ -36,6 +42,9 @@ EXPECTING: dict[Phase, Expecting] = {
     "confirm": "yesno",
     "offer stop": "yesno",
     "paused": "any",
+    "scene tips": "balance",
+    "scene level": "balance",
+    "between": "any",
     "done": "any",
 }
 VERBATIM = 1  # the first "repeat" repeats word for word, the next rephrases (rule 27)
@@ -45,9 +54,29 @@ COMMENTS: frozenset[Kind] = frozenset({"unclear", "yes", "no", "value unasked", 
 def begin(plan: Plan) -> Turn:
     """The greeting, the first line and the first question. The plan must hold at least one task."""
     state = begin_task(State(plan, faded=plan.faded), 0)
-    replies = _replies(state, state, (Saying("welcome"),), new_line=True)
+    said = (Saying("welcome"), *introduced(state.task, None, plan.open))
+    replies = _replies(state, state, said, new_line=True)
     state = replace(state, last=replies)
     return Turn(state, replies, {"turn": 0, "event": "begin", "next": state.phase, "board": board_json(state)})
+
+
+def give(state: State, task: Task | None, why: Mapping[str, Any]) -> Turn:
+    """The next equation of an open plan, or (None) the end of the lesson. ``why`` goes into the record as it is.
+
+    Raises ValueError where the lesson is not between two equations.
+    """
+    if state.phase != "between":
+        raise ValueError("an equation is in hand")
+    if task is None:
+        after, sayings = replace(state, phase="done"), tuple[Saying, ...]()
+    else:
+        plan = replace(state.plan, tasks=(*state.plan.tasks, task))
+        after, sayings = begin_task(replace(state, plan=plan), state.place), introduced(task, state.task, plan.open)
+    after = replace(after, turn=state.turn + 1, repeats=0)
+    replies = _replies(state, after, sayings, new_line=True)
+    after = replace(after, last=replies)
+    given = {"turn": after.turn, "event": "given", "task": after.place, "stage": task.stage if task else 0}
+    return Turn(after, replies, {**why, **given, "next": after.phase, "board": board_json(after)})
 
 
 def expecting(state: State) -> Expecting:
@@ -70,7 +99,7 @@ def step(state: State, said: Said) -> Turn:
 def respond(state: State, said: Said, meaning: Meaning | None) -> Turn:
     """One turn, once it is understood; no meaning is silence."""
     event = hear(state, said, meaning)
-    after, sayings, events = advance(state, event)
+    after, sayings, events = without_teaching(state, advance(state, event))
     repeated = event.kind == "repeat"
     after = replace(after, turn=state.turn + 1, repeats=after.repeats if repeated else 0)
     if event.kind == "silence" and state.phase in {"paused", "done"}:
@@ -78,7 +107,9 @@ def respond(state: State, said: Said, meaning: Meaning | None) -> Turn:
     elif repeated and after.repeats <= VERBATIM:
         replies = state.last
     else:
-        new_line = after.board != state.board or after.place != state.place or repeated
+        was = state.back if state.phase in {*HOLDING, "paused"} else state.phase
+        left_scene = was in SCENE and after.phase in OPEN
+        new_line = after.board != state.board or after.place != state.place or repeated or left_scene
         replies = _replies(state, after, sayings, new_line)
     after = replace(after, last=replies or state.last)
     return Turn(after, replies, record_of(state, Advanced(after, sayings, events), said, meaning, replies))
@@ -114,9 +145,11 @@ def _replies(before: State, after: State, sayings: tuple[Saying, ...], new_line:
     if after.phase == "done":
         finished = before.phase != "done" and after.place >= len(after.plan.tasks)
         return (*replies, word(Saying("the end"), choice)) if finished else tuple(replies)
-    if after.place != before.place:
+    if after.phase == "between":
+        return tuple(replies)
+    if after.place != before.place and not after.plan.open:
         replies.append(word(Saying("next"), choice))
-    if new_line:
+    if new_line and after.phase in OPEN:
         replies.append(word(Saying("line", {"line": after.equation}), choice))
     if not replies or not replies[-1].text.endswith("?"):
         asked = word(question(after), choice)
@@ -127,7 +160,7 @@ def _replies(before: State, after: State, sayings: tuple[Saying, ...], new_line:
 
 def question(state: State) -> Saying:
     """The question of the phase, with everything it may name."""
-    values = named(state)
+    values = {**named(state), "loose": LOOSE}
     if state.guess is not None:
         values["guess"] = state.guess
     if state.held is not None:

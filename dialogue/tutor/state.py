@@ -28,29 +28,47 @@ Phase: TypeAlias = Literal[
     "confirm",  # was that what you said?
     "offer stop",  # after a message of distress: shall we stop?
     "paused",
+    "scene tips",  # the opening scene: something is taken from one side of a balance, what will happen?
+    "scene level",  # and what would make it level again?
+    "between",  # an equation is over, and the next is still to be given
     "done",
 ]
 Level: TypeAlias = Literal["independent", "prompted", "shown"]
+Purpose: TypeAlias = Literal["", "place", "practice", "earlier", "return", "model", "last", "exit"]
 Doubt: TypeAlias = Literal["none", "read back", "ask again"]
 
 
 @dataclass(frozen=True, slots=True)
 class Task:
-    """An equation to solve; ``stage`` is its place in the sequence, 0 where it has none; an exit task has no hints."""
+    """An equation to solve; ``stage`` is its place in the sequence, 0 where it has none; an exit task has no hints.
+
+    ``purpose`` says why it was chosen (empty where somebody asked for it); ``model`` is an equation to be worked in
+    front of the learner first; ``scene`` that the opening scene with the balance comes first.
+    """
 
     equation: Equation
     stage: int = 0
     exit: bool = False
+    purpose: Purpose = ""
+    model: Equation | None = None
+    scene: bool = False
+
+    @property
+    def alone(self) -> bool:
+        """Whether it shows what the learner does by themselves, so that nothing leads up to the first move."""
+        return self.purpose in {"place", "exit"}
 
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """What a lesson starts from. ``seed`` chooses between wordings; ``faded`` counts unaided answers of before."""
+    """What a lesson starts from. ``seed`` chooses between wordings; ``faded`` counts unaided answers of before. An
+    ``open`` plan grows: after each equation but an exit one the next is given from outside (``giving.give``)."""
 
     tasks: tuple[Task, ...]
     seed: int = 0
     faded: tuple[tuple[str, int], ...] = ()
     spoken: bool = False
+    open: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -31,7 +31,8 @@ SOLVING: tuple[Phase, ...] = (*ASKING, *WORKING, *CHECKING)
 OPEN: tuple[Phase, ...] = (*SOLVING, "count")
 HOLDING: tuple[Phase, ...] = ("reason", "confirm", "offer stop")
 TALKING: tuple[Phase, ...] = (*OPEN, *HOLDING)
-EVERYWHERE: tuple[Phase, ...] = (*TALKING, "paused")
+SCENE: tuple[Phase, ...] = ("scene tips", "scene level")
+EVERYWHERE: tuple[Phase, ...] = (*TALKING, *SCENE, "paused")
 
 ROWS: tuple[tuple[tuple[Phase, ...], tuple[Kind, ...], Row], ...] = (
     # a whole move is taken whenever it is offered
@@ -113,6 +114,21 @@ ROWS: tuple[tuple[tuple[Phase, ...], tuple[Kind, ...], Row], ...] = (
     (("paused",), ("pause", "silence"), Row(SAME, "nothing")),
     (("paused",), ("stop",), Row("done", "stop")),
     (("paused",), ("yes", "no"), Row(BACK, "nothing")),
+    # the opening scene: nothing in it is marked, and "skip" leaves it for the equation
+    (("scene tips",), ("scene right",), Row("scene level", "scene_tips")),
+    (("scene level",), ("scene right",), Row(ASK, "scene_level")),
+    (("scene level",), ("scene back",), Row(SAME, "scene_back")),
+    (SCENE, ("scene wrong", "hint", "stuck"), Row(DECIDED, "scene_hint")),
+    (SCENE, ("repeat",), Row(SAME, "repeat")),
+    (SCENE, ("slower",), Row(SAME, "slower")),
+    (SCENE, ("wording",), Row(SAME, "scene_words")),
+    (SCENE, ("skip",), Row(ASK, "leave_scene")),
+    ((*SCENE, "between"), ("stop",), Row("done", "stop")),
+    (SCENE, ("pause",), Row("paused", "pause")),
+    (SCENE, ("unclear",), Row(SAME, "scene_again")),
+    (SCENE, ("doubtful",), Row("confirm", "read_back")),
+    (SCENE, ("unheard",), Row(SAME, "say_digits")),
+    (SCENE, ("silence",), Row(SAME, "are_you_there")),
     # not understood, not sure, not said
     ((*OPEN, "confirm", "offer stop"), ("unclear",), Row(SAME, "say_again")),
     (OPEN, ("doubtful",), Row("confirm", "read_back")),
@@ -142,6 +158,7 @@ TABLE = _table()
 #   "confirm" and "offer stop" ask yes or no: anything else means "listen to this instead", in the phase left;
 #   "paused" takes any word as "go on": it is heard in the phase left;
 #   "reason" takes anything as the reason, which is never marked, and the held step is judged then;
+#   the scene asks again, whatever else is said; between two equations nothing is asked;
 #   "done" hears nothing more;
 #   the rest are answers to questions that were not asked, or cannot come up there: the question is put again.
 DEFAULTS: dict[Phase, Row] = {
@@ -149,6 +166,9 @@ DEFAULTS: dict[Phase, Row] = {
     "offer stop": Row(BACK, "listen_again"),
     "paused": Row(BACK, "listen_again"),
     "reason": Row(BACK, "heard_reason"),
+    "scene tips": Row(SAME, "scene_again"),
+    "scene level": Row(SAME, "scene_again"),
+    "between": Row(SAME, "nothing"),
     "done": Row(SAME, "nothing"),
 }
 UNASKED: frozenset[tuple[Phase, Kind]] = frozenset(

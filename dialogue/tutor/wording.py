@@ -12,13 +12,14 @@ from dialogue.algebra.moves import Line, Move, Rewrite, Verdict
 from dialogue.algebra.tree import Expression, Number, constant, walk
 from dialogue.algebra.writing import BOARD, write
 from dialogue.language.speak import say_equation, say_expression
-from dialogue.meaning import Ask, Control, Describe, Meaning, Say, Unclear, Value
+from dialogue.meaning import Ask, Control, Describe, Meaning, Say, Seen, Unclear, Value
 from dialogue.tutor.operations import Action, Done
 from dialogue.tutor.saying import Filling, Saying
 from dialogue.tutor.state import Reply
 
 Channel: TypeAlias = Literal["text", "spoken"]
 
+TEXT_ONLY = ("picture",)  # and the other way round
 SPOKEN_ONLY = ("digits",)  # places that are filled in speech and empty on a screen, where they can be seen
 DIGITS = ["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine"]
 
@@ -56,8 +57,8 @@ def _filled(template: str, saying: Saying, channel: Channel) -> str:
     values = {name: _in_words(value, channel) for name, value in saying.values.items()}
     if channel == "text":
         return template.format(**{**values, **dict.fromkeys(SPOKEN_ONLY, "")})
-    sentence = template.format(**values)
-    return sentence[0].upper() + sentence[1:]
+    sentence = template.format(**{**values, **dict.fromkeys(TEXT_ONLY, "")})
+    return sentence[:1].upper() + sentence[1:]
 
 
 def digits(meaning: Meaning) -> str:
@@ -100,6 +101,8 @@ def _in_words(value: Filling, channel: Channel) -> str:
             return ", then ".join(_done_phrase(Done(_action(move), move.operand), channel) for move in operations)
         case Ask(what) | Say(what) | Control(what):
             return str(what)
+        case Seen(what):
+            return phrases()[f"seen {what}"]
         case Unclear():
             return ""
         case str() | int():

@@ -95,5 +95,6 @@ def meaning_of(text: str) -> dict[str, Any]:
         return {"act": "move", "operation": act, "operand": operand, "sides": sides}
     if act == "describe":
         return {"act": act, "operations": [one.split() for one in rest.split(", ")]}
-    key = {"state": "equation", "value": "value", "rewrite": "how", "ask": "for", "say": "what", "control": "what"}
+    key = {"state": "equation", "value": "value", "rewrite": "how", "ask": "for", "say": "what", "control": "what",
+           "see": "what"}  # fmt: skip
     return {"act": act, key[act]: rest} if act in key else {"act": act}

@@ -16,6 +16,7 @@ EXAMPLES = [one for one in load().wordings if one.example]
 CONTEXT_OF: dict[str, Expecting] = {
     "value": "value", "number": "value", "chain": "operations", "term": "term", "plain_operation": "term",
     "yes_here": "yesno", "no_here": "yesno",
+    "seen": "balance",
 }  # fmt: skip
 
 
