@@ -28,7 +28,7 @@ def add_parser(subparsers: Any) -> None:
     )
     parser.add_argument("--learner", metavar="CODE", help="whose lesson it is: a code, not a name")
     what = parser.add_mutually_exclusive_group()
-    what.add_argument("--equations", metavar="FILE", type=Path, help="one equation a line, # starts a comment")
+    what.add_argument("--equations", metavar="FILE", type=Path, help="one equation a line, # starts a comment; or a CSV")
     what.add_argument(
         "--stage",
         metavar="N",

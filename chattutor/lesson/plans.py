@@ -1,43 +1,38 @@
 """What a lesson starts from: a teacher's file of equations, or equations drawn for a stage."""
 
+import sys
 from pathlib import Path
 
-from chattutor.exits import PlanTrouble, reason
-from dialogue.algebra.equation import read_equation
-from dialogue.algebra.refusals import Refusal
+from chattutor.exits import CannotGoOn, PlanTrouble
 from dialogue.tutor.state import Plan, Task
 
-MAX_FILE = 1_000_000  # bytes
 MAX_EQUATIONS = 500
+MOST_TOLD = 20  # lines left out that are told one by one
 DRAWN = 5  # a lesson of about a quarter of an hour: four equations, and one without hints at the end
 
 
 def plan_of_file(path: Path, seed: int, spoken: bool = False) -> Plan:
-    """One equation a line, ``#`` starts a comment. Raises PlanTrouble, naming the first line that cannot be used."""
+    """A teacher's file, plain or a table. A line that cannot be used is told on standard error, the rest is used.
+
+    Raises PlanTrouble where the file cannot be read or nothing in it can be used.
+    """
+    from chattutor.paper.sets import read_set
+
     try:
-        with path.open("rb") as source:
-            content = source.read(MAX_FILE + 1)
-    except OSError as error:
-        raise PlanTrouble(f"The equations in {path} cannot be read: {reason(error)}.") from error
-    if len(content) > MAX_FILE:
-        raise PlanTrouble(f"{path} is too big to be a set of equations.")
-    try:
-        text = content.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        raise PlanTrouble(f"{path} is not a text file in UTF-8.") from error
-    tasks = []
-    for number, line in enumerate(text.splitlines(), 1):
-        written = line.partition("#")[0].strip()
-        if written:
-            try:
-                tasks.append(Task(read_equation(written)))
-            except Refusal as refusal:
-                raise PlanTrouble(f"{path}, line {number}: {refusal.sentence}") from refusal
-    if not tasks:
-        raise PlanTrouble(f"There is no equation in {path}.")
-    if len(tasks) > MAX_EQUATIONS:
-        raise PlanTrouble(f"{path} has {len(tasks)} equations; the most for one lesson is {MAX_EQUATIONS}.")
-    return Plan(tuple(tasks), seed, spoken=spoken)
+        found = read_set(path, remarks=False)
+    except CannotGoOn as trouble:
+        raise PlanTrouble(trouble.sentence) from trouble
+    left_out = [finding for finding in found.findings if not finding.used]
+    for finding in left_out[:MOST_TOLD]:
+        print(f"chattutor: {path}: {finding.text()}", file=sys.stderr)
+    if len(left_out) > MOST_TOLD:
+        more = len(left_out) - MOST_TOLD
+        print(f"chattutor: {path}: {more} more lines cannot be used; equations check tells them.", file=sys.stderr)
+    if not found.items:
+        raise PlanTrouble(f"There is no equation in {path} that can be used.")
+    if len(found.items) > MAX_EQUATIONS:
+        raise PlanTrouble(f"{path} has {len(found.items)} equations; the most for one lesson is {MAX_EQUATIONS}.")
+    return Plan(tuple(Task(item.equation) for item in found.items), seed, spoken=spoken)
 
 
 def plan_of_stage(number: int, seed: int, spoken: bool = False, count: int = DRAWN) -> Plan:

@@ -61,8 +61,11 @@ class EquationSet:
     findings: tuple[Finding, ...]
 
 
-def read_set(path: Path) -> EquationSet:
-    """The set in a file, everything usable used. Raises CannotGoOn where the file cannot be read at all."""
+def read_set(path: Path, remarks: bool = True) -> EquationSet:
+    """The set in a file, everything usable used; without ``remarks`` only what cannot be used is told.
+
+    Raises CannotGoOn where the file cannot be read at all.
+    """
     found = read_text(path)
     items: list[Item] = []
     findings: list[Finding] = []
@@ -83,9 +86,13 @@ def read_set(path: Path) -> EquationSet:
             findings.append(Finding(line, "duplicate", sentence, used=False))
             continue
         first[written] = line
-        findings += _remarks(line, equation, len(items) < MOST_TRIED)
+        if not has_unknown(equation.left) and not has_unknown(equation.right):
+            findings.append(Finding(line, "no unknown", "There is no unknown letter in this equation.", used=False))
+            continue
+        if remarks:
+            findings += _remarks(line, equation, len(items) < MOST_TRIED)
         items.append(Item(line, equation, heading))
-    if len(items) > MOST_TRIED:
+    if remarks and len(items) > MOST_TRIED:
         sentence = f"Hidden errors were looked for in the first {MOST_TRIED} equations only."
         findings.append(Finding(0, "not checked", sentence, used=True))
     return EquationSet(tuple(items), tuple(findings))
@@ -121,9 +128,6 @@ def _cell(row: Row, column: int | None) -> str:
 
 
 def _remarks(line: int, equation: Equation, try_rules: bool) -> Iterator[Finding]:
-    if not has_unknown(equation.left) and not has_unknown(equation.right):
-        yield Finding(line, "no unknown", "There is no unknown letter in this equation.", used=True)
-        return
     solution = equation.solution()
     if solution.kind == "none":
         yield Finding(line, "no solution", "No number solves this equation; learners will have to say so.", used=True)

@@ -184,26 +184,53 @@ def test_whatever_is_typed_the_lesson_goes_on(equations: Path, tmp_path: Path) -
 
 
 @pytest.mark.parametrize(
-    ("content", "sentence"),
+    ("content", "sentences"),
     [
-        (b"", "There is no equation in {path}."),
-        (b"# only this\n", "There is no equation in {path}."),
-        (b"3x + 2\n", "{path}, line 1: There is no equals sign here, so this is not an equation."),
-        (b"x = 1\nx + y = 3\n", "{path}, line 2: I can work with one unknown at a time, and this has x and y."),
-        (b"\xff\xfe=\n", "{path} is not a text file in UTF-8."),
-        (b"x = 1\n" * 501, "{path} has 501 equations; the most for one lesson is 500."),
-        (b"#" * 1_000_001, "{path} is too big to be a set of equations."),
-        (None, "The equations in {path} cannot be read: No such file or directory."),
+        (b"", ["There is no equation in {path} that can be used."]),
+        (b"# only this\n", ["There is no equation in {path} that can be used."]),
+        (
+            b"3x + 2\n",
+            [
+                "{path}: Line 1: There is no equals sign here, so this is not an equation.",
+                "There is no equation in {path} that can be used.",
+            ],
+        ),
+        (b"PK\x03\x04", ["{path} is a spreadsheet or word-processor file; save it as CSV or as plain text first."]),
+        (
+            "\n".join(f"x = {each}" for each in range(501)).encode(),
+            ["{path} has 501 equations; the most for one lesson is 500."],
+        ),
+        (b"#" * 20_000_001, ["{path} is bigger than 20 megabytes; cut it into several files."]),
+        (None, ["{path} cannot be read: No such file or directory."]),
     ],
 )
-def test_equations_that_cannot_be_used_are_one_clear_line(content: bytes | None, sentence: str, tmp_path: Path) -> None:
+def test_equations_that_cannot_be_used_are_clear_lines(
+    content: bytes | None, sentences: list[str], tmp_path: Path
+) -> None:
     path = tmp_path / "set.txt"
     if content is not None:
         path.write_bytes(content)
     done = chattutor("lesson", "--equations", path, "--logs", tmp_path / "logs")
     assert (done.returncode, done.stdout) == (1, "")
-    assert done.stderr == f"chattutor: {sentence.format(path=path)}\n"
+    assert done.stderr == "".join(f"chattutor: {each.format(path=path)}\n" for each in sentences)
     assert not (tmp_path / "logs").exists()
+
+
+def test_a_line_that_cannot_be_used_is_told_and_the_rest_is_the_lesson(tmp_path: Path) -> None:
+    path = tmp_path / "set.csv"
+    path.write_bytes("Topic;Equation\r\none;x + y = 3\r\ntwo;3x + 2 = 14\r\n".encode("utf-16"))
+    done = chattutor("lesson", "--equations", path, "--logs", tmp_path / "logs", given=_given(*SOLVED))
+    assert done.returncode == 0
+    said = "Line 2: I can work with one unknown at a time, and this has x and y."
+    assert done.stderr == f"chattutor: {path}: {said}\n"
+    assert [task["equation"] for task in _plan(tmp_path / "logs")] == ["3x + 2 = 14"]
+    assert read_session(_log(tmp_path / "logs")).turns[-1].record["solved"] == "3*x + 2 = 14"
+
+
+def _plan(logs: Path) -> list[dict[str, object]]:
+    header = json.loads(_log(logs).read_bytes().splitlines()[0])
+    tasks: list[dict[str, object]] = header["plan"]["tasks"]
+    return tasks
 
 
 def test_a_code_that_is_none_is_one_clear_line(tmp_path: Path) -> None:
