@@ -14,6 +14,7 @@ from dialogue.tutor.state import State
 
 PATTERN = 2  # equations that show an error before it is more than an error of one line (Payne & Squibb 1990)
 ABOUT_COEFFICIENT = frozenset({"inverse", "collecting"})  # ideas whose questions look at 3x as a whole
+TRIALS = (Fraction(2), Fraction(3))  # to try two lines with: never the answer
 NO_MODEL = frozenset({"arithmetic"})  # a slip in a sum needs no model of what an equation is
 
 
@@ -45,7 +46,8 @@ def question_about(before: State, after: State) -> Saying:
     error = after.seen[-1][1]
     met = sum(one == error for _, one in before.seen) + (before.guess is not None)  # a guess is not "your line"
     left, right = before.equation.sides()
-    values: dict[str, Filling] = {"error": error, "met": met, "left": left, "right": right}
+    trial = next(number for number in TRIALS if number != before.equation.solution().value)
+    values: dict[str, Filling] = {"error": error, "met": met, "left": left, "right": right, "trial": trial}
     return Saying("error", {**values, "term": term_in_question(before.equation, error_table()[error].idea)})
 
 
