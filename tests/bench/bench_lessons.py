@@ -1,0 +1,170 @@
+"""Whole lessons of invented learners: every one ends, what is called solved is solved, and hints give nothing away.
+
+    python tests/bench/bench_lessons.py [lessons] [processes]
+
+Each lesson is one equation, of every stage in turn or of the list in tests/tutor, and one learner with habits of their
+own: how often they are right, wrong, stuck, asking for a hint, or saying something else altogether. After some turns
+only hints are asked for. Exits with 1 where a lesson broke one of the laws, and prints it.
+"""
+
+import re
+import sys
+import time
+from collections import Counter
+from multiprocessing import Pool
+from pathlib import Path
+from random import Random
+
+from dialogue.algebra.equation import Equation, read_equation
+from dialogue.algebra.errors.board import board_of, equation_from
+from dialogue.algebra.errors.rules import LINE_RULES
+from dialogue.algebra.linear import linear
+from dialogue.algebra.moves import Line, Move
+from dialogue.algebra.solver import is_solved, next_step
+from dialogue.algebra.tree import constant
+from dialogue.algebra.with_sympy import solution
+from dialogue.algebra.writing import BOARD, write
+from dialogue.learner.families import draw
+from dialogue.meaning import Describe, Meaning, Value
+from dialogue.tutor.due import due_line, due_value
+from dialogue.tutor.session import begin, respond
+from dialogue.tutor.state import Plan, Said, State, Task, Turn
+
+sys.path[:0] = [str(Path(__file__).parents[1] / "tutor"), str(Path(__file__).parents[1])]
+
+from talking import HINT, OWN, STUCK  # noqa: E402 - the tests' own helpers are found only now
+from test_walks import SHOWN, in_order, says  # noqa: E402
+
+OWN_TURNS, MOST_TURNS = 40, 400
+DRAWN = 40  # equations of a stage
+NUMBERS_OF_OTHERS = {"example", "choices move", "choices operation", "answer fails", "hint put in"}
+# another equation's, the step beside another, what a learner's own answer gives, or the sum it makes as it stands
+
+
+def right_thing(state: State) -> Meaning | None:
+    """What a learner who knows would say."""
+    due = due_value(state)
+    if due is not None:
+        return Value(due)
+    return Describe(in_order(state.equation)) if state.phase == "operations" else next_step(state.equation)
+
+
+def wrong_thing(state: State, random: Random) -> Meaning | None:
+    """A line of a documented wrong rule, or a value that is out."""
+    if due_value(state) is not None and random.random() < 0.7:
+        return Value(constant(random.choice([linear(due_value(state) or constant(0)).constant + 1, 0, -3])))
+    rules = list(LINE_RULES)
+    random.shuffle(rules)
+    for _, rule in rules:
+        for board in rule(board_of(state.equation)):
+            return Line(equation_from(board, state.letter))
+    return STUCK
+
+
+def said_by(random: Random, kind: str, state: State) -> Meaning | None:
+    """Something right, wrong, a hint asked for, or anything else."""
+    match kind:
+        case "r":
+            return right_thing(state)
+        case "w":
+            return wrong_thing(state, random)
+        case "h":
+            return HINT
+    other: Meaning | None = says(random, state)
+    return other
+
+
+def known_numbers(state: State) -> set[str]:
+    """The numbers that are on the board, or that the learner said."""
+    known = digits(state.task.equation.text(BOARD)) | digits(state.equation.text(BOARD))
+    if isinstance(state.pending, Move):
+        known |= digits(write(state.pending.operand, BOARD))
+    return known | (digits(write(constant(state.guess), BOARD)) if state.guess is not None else set())
+
+
+def secret_numbers(state: State) -> set[str]:
+    """The numbers of the answer, and of what is asked for now."""
+    answer, due, line = state.task.equation.solution().value, due_value(state), due_line(state)
+    found = digits(write(constant(answer), BOARD)) if answer is not None else set()
+    found |= digits(write(due, BOARD)) if due is not None else set()
+    return found | (digits(line.text(BOARD)) if line is not None else set())
+
+
+def digits(text: str) -> set[str]:
+    """The numbers in a text, a fraction or decimal as one."""
+    return set(re.findall(r"\d+(?:[./]\d+)?", text))
+
+
+def broken(before: State, turn: Turn, truth: object) -> str:
+    """The law a turn broke; empty where it broke none."""
+    for line in turn.state.board if turn.state.place == before.place else ():
+        if line.equation.solution() != truth:
+            return f"a line on the board that does not follow: {line.equation.text()}"
+    solved = turn.record.get("solved")
+    if solved is not None:
+        last = before.equation if turn.state.place != before.place else turn.state.equation
+        answered = solution(last).kind != "one" or is_solved(last) or before.guess is not None
+        if solution(last) != truth or not answered or before.guess not in {None, solution(last).value}:
+            return f"called solved: {last.text()}"
+    if turn.record.get("event") == "hint":
+        secret = secret_numbers(before) - known_numbers(before)
+        for reply in turn.replies:
+            asks = reply.key.startswith("ask ") or reply.key in SHOWN or reply.key in NUMBERS_OF_OTHERS
+            if not asks and digits(reply.text) & secret:
+                return f"a hint gives away a number: {reply.key}: {reply.text}"
+    return ""
+
+
+def lesson(equation: Equation, seed: int) -> tuple[int, str]:
+    """Turns, and what went wrong."""
+    random = Random(seed)
+    right, wrong, other, hint = (random.random() for _ in range(4))
+    faded = random.choice([(), (("operations", 2), ("first", 2)), (("operations", 2), ("first", 2), ("sides", 2))])
+    state = begin(Plan((Task(equation),), seed, faded)).state
+    truth = solution(equation)
+    for count in range(MOST_TURNS):
+        if state.place or state.phase == "done":
+            return count, ""
+        kind = random.choices("rwoh", (right, wrong, other / 2, hint / 2))[0] if count < OWN_TURNS else "h"
+        turn = respond(state, Said("given"), said_by(random, kind, state))
+        if fault := broken(state, turn, truth):
+            return count, fault
+        state = turn.state
+    return MOST_TURNS, "does not end"
+
+
+def some(work: tuple[int, int]) -> tuple[Counter[str], list[str]]:
+    """Lessons of one stage (or of the list, 0) with seeds of their own."""
+    stage, seed = work
+    equations = [task.equation for task in draw(stage, seed, DRAWN)] if stage else list(map(read_equation, OWN))
+    counts: Counter[str] = Counter()
+    faults = []
+    for number, equation in enumerate(equations):
+        turns, fault = lesson(equation, 1000 * seed + number)
+        counts += Counter({"lessons": 1, "turns": turns, "longest": 0})
+        if fault:
+            faults.append(f"{equation.text()}, seed {1000 * seed + number}: {fault}")
+    return counts, faults
+
+
+def main() -> int:
+    """Print the counts; 1 where a law was broken."""
+    lessons = int(sys.argv[1]) if len(sys.argv) > 1 else 600
+    processes = int(sys.argv[2]) if len(sys.argv) > 2 else 2
+    rounds = -(-lessons // (15 * DRAWN + len(OWN)))
+    counts: Counter[str] = Counter()
+    faults: list[str] = []
+    began = time.perf_counter()
+    with Pool(processes) as pool:
+        for added, found in pool.imap_unordered(some, [(stage, seed) for seed in range(rounds) for stage in range(16)]):
+            counts += added
+            faults += found
+    print(f"{counts['lessons']:,} lessons, {counts['turns']:,} turns, {time.perf_counter() - began:.0f} s")
+    print(f"laws broken: {len(faults)}")
+    for line in faults[:20]:
+        print(line)
+    return 1 if faults else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
