@@ -109,7 +109,7 @@ def test_the_version_is_one() -> None:
     assert project["scripts"] == {"chattutor": "chattutor.__main__:main"}
 
 
-TUTOR = {"Plan", "Reply", "Said", "State", "Task", "Turn", "begin", "expecting", "is_over", "step"}
+TUTOR = {"Plan", "Reply", "Said", "State", "Task", "Turn", "begin", "expecting", "give", "is_over", "step"}
 
 
 def test_public_names_are_pinned() -> None:

@@ -16,6 +16,7 @@ through a pipe or from a file it is plain text, one line read a turn.
 Say or type moves ("subtract 3 from both sides"), whole lines ("3x = 12") or the answer; "hint", "undo", "skip",
 "repeat" and "stop" always work.
 """
+MOST_MINUTES = 120
 
 
 def add_parser(subparsers: Any) -> None:
@@ -28,13 +29,14 @@ def add_parser(subparsers: Any) -> None:
     )
     parser.add_argument("--learner", metavar="CODE", help="whose lesson it is: a code, not a name")
     what = parser.add_mutually_exclusive_group()
-    what.add_argument("--equations", metavar="FILE", type=Path, help="one equation a line, # starts a comment; or a CSV")
+    what.add_argument("--equations", metavar="FILE", type=Path, help="one equation a line, or a table (CSV)")
     what.add_argument(
         "--stage",
         metavar="N",
         type=int,
         help="draw equations of this stage, 1 to 15 (default: what your earlier lessons call for)",
     )
+    parser.add_argument("--minutes", metavar="M", type=_minutes, help="how long the lesson is to be (default: 15)")
     parser.add_argument("--logs", metavar="DIR", type=Path, help="where logs are kept (default: your data folder)")
     parser.add_argument("--seed", metavar="S", type=int, help="fixes the wordings and the equations drawn")
     parser.add_argument("--plain", action="store_true", help="text only, for screen readers")
@@ -42,6 +44,13 @@ def add_parser(subparsers: Any) -> None:
     again = parser.add_mutually_exclusive_group()
     again.add_argument("--go-on", action="store_true", help="go on with a lesson broken off, without asking")
     again.add_argument("--new", action="store_true", help="begin a new lesson, without asking")
+
+
+def _minutes(text: str) -> float:
+    number = int(text) if text.isascii() and text.isdigit() else 0
+    if not 1 <= number <= MOST_MINUTES:
+        raise argparse.ArgumentTypeError(f"a whole number from 1 to {MOST_MINUTES}, please")
+    return float(number)
 
 
 def run(args: argparse.Namespace) -> int:

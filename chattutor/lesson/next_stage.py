@@ -1,36 +1,40 @@
-"""Which stage a lesson is of where nobody says: the choice made from the learner's own session logs."""
+"""What a learner's own session logs say that the choice of the next equation needs."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from pathlib import Path
 
 from chattutor.logs.folder import sessions
+from chattutor.logs.given import tasks_given, tasks_of
 from chattutor.logs.reader import Session
-from chattutor.logs.saved import NotSaved, plan_from_json
+from chattutor.logs.saved import NotSaved
 from dialogue.learner.choice import Choice, Now, choose
-from dialogue.learner.history import Attempt
+from dialogue.learner.history import Attempt, History
 from dialogue.learner.records import Given, attempts
+from dialogue.tutor.state import Task
 
-FIRST = 1  # a newcomer's: the pre-check that would place them higher is not part of a lesson yet
+
+@dataclass(frozen=True, slots=True)
+class Past:
+    """Every attempt, oldest first; how many lessons there were; whether the opening scene has been shown."""
+
+    history: History = ()
+    lessons: int = 0
+    scene: bool = False
 
 
-def next_stage(folder: Path, learner: str) -> int:
-    """The stage of the next lesson. Sessions that cannot be read count for nothing."""
+def past_of(folder: Path, learner: str, but: str = "") -> Past:
+    """The learner's past in a folder of logs. Sessions that cannot be read count for nothing; nor do the sittings of
+    the lesson that the session ``but`` belongs to, which is still going on."""
     home = folder / learner
-    choice = next_choice(list(sessions(home, learner))) if home.is_dir() and not home.is_symlink() else None
-    return choice.stage if choice else FIRST
+    if not home.is_dir() or home.is_symlink():
+        return Past()
+    return past(list(sessions(home, learner)), but)
 
 
-def next_choice(found: Sequence[Session]) -> Choice | None:
-    """What the next lesson begins with and why; None where there is nothing yet to choose from."""
-    history = _history(found)
-    if not history:
-        return None
-    return choose(history, Now(history[-1].lesson + 1, datetime.now(UTC).date().toordinal()))
-
-
-def _history(found: Sequence[Session]) -> tuple[Attempt, ...]:
-    """Every attempt, oldest first; the sittings of one lesson broken off count as one lesson."""
+def past(found: Sequence[Session], but: str = "") -> Past:
+    """The past in these sessions; the sittings of one lesson broken off count as one lesson."""
     lessons: dict[str, list[Session]] = {}
     first_of: dict[str, str] = {}
     for session in sorted(found, key=lambda one: one.header.created if one.header else ""):
@@ -38,18 +42,45 @@ def _history(found: Sequence[Session]) -> tuple[Attempt, ...]:
             before = session.header.continues["id"] if session.header.continues else session.header.id
             first_of[session.header.id] = first_of.get(before, session.header.id)
             lessons.setdefault(first_of[session.header.id], []).append(session)
-    return tuple(
-        attempt for number, sittings in enumerate(lessons.values(), 1) for attempt in _attempts(sittings, number)
-    )
+    lessons.pop(first_of.get(but, but), None)
+    history: list[Attempt] = []
+    scene = False
+    for number, sittings in enumerate(lessons.values(), 1):
+        tasks = _tasks(sittings)
+        scene |= any(task.scene for task in tasks)
+        history += _attempts(tasks, sittings, number)
+    return Past(tuple(history), len(lessons), scene)
 
 
-def _attempts(sittings: list[Session], number: int) -> list[Attempt]:
+def next_choice(found: Sequence[Session]) -> Choice | None:
+    """What the next lesson begins with and why; None where there is nothing yet to choose from."""
+    known = past(found)
+    return choose(known.history, Now(known.lessons + 1, today())) if known.history else None
+
+
+def today() -> int:
+    """The day, counted as the history counts it."""
+    return datetime.now(UTC).date().toordinal()
+
+
+def given_for(task: Task) -> Given:
+    """The task as the history keeps it."""
+    return Given(task.equation, task.stage, task.purpose or "asked")
+
+
+def _tasks(sittings: list[Session]) -> tuple[Task, ...]:
+    """The equations of a lesson: those of its first sitting's plan, and all given in any sitting."""
+    try:
+        return (*tasks_of(sittings[0]), *(task for later in sittings[1:] for task in tasks_given(later.turns)))
+    except NotSaved:
+        return ()
+
+
+def _attempts(tasks: tuple[Task, ...], sittings: list[Session], number: int) -> list[Attempt]:
     header = sittings[0].header
     try:
-        plan = plan_from_json(header.plan if header else {})
         day = date.fromisoformat(header.created[:10] if header else "").toordinal()
-    except (NotSaved, ValueError):
+    except ValueError:
         return []
-    given = [Given(task.equation, task.stage, "exit" if task.exit else "practice") for task in plan.tasks]
     records = [turn.record for sitting in sittings for turn in sitting.turns if turn.said is not None]
-    return list(attempts(given, records, number, day))
+    return list(attempts(list(map(given_for, tasks)), records, number, day))

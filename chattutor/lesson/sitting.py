@@ -4,12 +4,13 @@ from dataclasses import dataclass
 from threading import Thread
 from typing import Literal, TypeAlias
 
+from chattutor.lesson.choosing import Chooser
 from chattutor.lesson.ports import Ears, Face
 from chattutor.logs.saved import replies_to_json, said_to_json
 from chattutor.logs.writer import SessionLog
 from dialogue.language.understand import understand
-from dialogue.tutor import step
-from dialogue.tutor.state import Turn
+from dialogue.tutor import give, step
+from dialogue.tutor.state import State, Turn
 
 Why: TypeAlias = Literal["finished", "stopped", "input ended"]
 
@@ -24,8 +25,11 @@ class Ended:
     turn: Turn
 
 
-def hold(opening: Turn, ears: Ears, face: Face, log: SessionLog) -> Ended:
-    """Go through a lesson from its opening turn until it is over or nothing more comes. Raises LogTrouble."""
+def hold(opening: Turn, ears: Ears, face: Face, log: SessionLog, chooser: Chooser | None = None) -> Ended:
+    """Go through a lesson from its opening turn until it is over or nothing more comes. Raises LogTrouble.
+
+    Where the plan grows, ``chooser`` gives the next equation whenever one is over; without one the lesson then ends.
+    """
     turn = opening
     log.turn(None, turn.record, replies_to_json(turn.replies))
     face.show(turn)
@@ -33,6 +37,11 @@ def hold(opening: Turn, ears: Ears, face: Face, log: SessionLog) -> Ended:
     warming = Thread(target=understand, args=("yes",), daemon=True)
     warming.start()
     while turn.state.phase != "done":
+        if turn.state.phase == "between":
+            turn = next_equation(turn.state, chooser)
+            log.turn(None, turn.record, replies_to_json(turn.replies))
+            face.show(turn)
+            continue
         said = ears.listen()
         warming.join()
         if said is None:
@@ -41,7 +50,15 @@ def hold(opening: Turn, ears: Ears, face: Face, log: SessionLog) -> Ended:
             return Ended("input ended", turn)
         turn = step(turn.state, said)
         log.turn(said_to_json(said, turn.record.get("event", "")), turn.record, replies_to_json(turn.replies))
+        if chooser is not None:
+            chooser.heard(turn.record)
         face.show(turn)
     why: Why = "finished" if turn.state.place >= len(turn.state.plan.tasks) else "stopped"
     log.end(why)
     return Ended(why, turn)
+
+
+def next_equation(state: State, chooser: Chooser | None) -> Turn:
+    """The turn between two equations: the next one, or the end."""
+    task, why = chooser.next(state.plan.tasks) if chooser is not None else (None, {"given": None})
+    return give(state, task, why)

@@ -7,7 +7,8 @@ from pathlib import Path
 
 import chattutor
 from chattutor.exits import FINE, INTERRUPTED, LogTrouble
-from chattutor.lesson.next_stage import next_stage
+from chattutor.lesson.choosing import Chooser
+from chattutor.lesson.next_stage import Past, past_of
 from chattutor.lesson.plans import plan_of_file, plan_of_stage
 from chattutor.lesson.ports import Ears, Face
 from chattutor.lesson.sitting import hold
@@ -15,6 +16,7 @@ from chattutor.logs.folder import default_folder, unfinished
 from chattutor.logs.learner import learner_code
 from chattutor.logs.lines import Header
 from chattutor.logs.reader import Session
+from chattutor.logs.replay import Replayed, replay, resumed
 from chattutor.logs.saved import plan_to_json
 from chattutor.logs.transcript import local
 from chattutor.logs.writer import SessionLog, new_header
@@ -39,16 +41,15 @@ def start(args: argparse.Namespace, ears: Ears, face: Face, interactive: bool) -
     folder: Path = args.logs or default_folder()
     plan = _plan(args)
     learner = learner_code(args.learner or (_who(ears, face) if interactive else NOBODY))
-    plan = plan or plan_of_stage(next_stage(folder, learner), _seed(args))
     if not (folder / learner).is_dir():
         face.notice(FIRST_USE.format(folder=folder))
     try:
-        opening, header = _opening(args, folder, learner, plan, ears, face)
+        opening, header, chooser = _opening(args, folder, learner, plan, ears, face)
     except EOFError:
         return FINE
     log = SessionLog(folder, header)
     try:
-        hold(opening, ears, face, log)
+        hold(opening, ears, face, log, chooser)
     except KeyboardInterrupt:
         log.close()
         print(file=sys.stderr)
@@ -84,36 +85,52 @@ def _who(ears: Ears, face: Face) -> str:
 
 
 def _opening(
-    args: argparse.Namespace, folder: Path, learner: str, plan: Plan, ears: Ears, face: Face
-) -> tuple[Turn, Header]:
-    """The first turn and the header: of a lesson gone on with, or of a new one. Raises EOFError."""
+    args: argparse.Namespace, folder: Path, learner: str, plan: Plan | None, ears: Ears, face: Face
+) -> tuple[Turn, Header, Chooser | None]:
+    """The first turn, the header, and who chooses what comes next: of a lesson gone on with, or of a new one, whose
+    equations are chosen one by one unless there is a plan. Raises EOFError."""
     settings = {"plain": args.plain, "large": args.large}
     before = None if args.new else unfinished(folder, learner)
     if before is not None and before.header is not None:
-        turn = _wanted(before, folder, args.go_on, ears, face)
-        if turn is not None:
+        turns = _wanted(before, folder, args.go_on, ears, face)
+        if turns:
             continues = {"id": before.header.id, "turns": len(before.turns), "chain": before.chain}
+            turn = resumed(turns[-1].turn.state, {"event": "go on", "after": before.header.id})
             saved = plan_to_json(turn.state.plan)
-            return turn, new_header(learner, saved, settings, chattutor.__version__, continues)
-    return begin(plan), new_header(learner, plan_to_json(plan), settings, chattutor.__version__)
+            header = new_header(learner, saved, settings, chattutor.__version__, continues)
+            return turn, header, _gone_on(turns, past_of(folder, learner, before.header.id), args)
+    chooser = None
+    if plan is None:
+        chooser = Chooser(past_of(folder, learner), _seed(args), args.minutes)
+        plan = chooser.plan()
+    return begin(plan), new_header(learner, plan_to_json(plan), settings, chattutor.__version__), chooser
 
 
-def _wanted(before: Session, folder: Path, unasked: bool, ears: Ears, face: Face) -> Turn | None:
-    """The turn to go on from, if the earlier lesson can be and the learner wants to. Raises EOFError."""
-    from chattutor.logs.replay import replay, resumed
+def _gone_on(turns: list[Replayed], past: Past, args: argparse.Namespace) -> Chooser | None:
+    """The chooser of a lesson that was broken off, with what was done and the minutes spent so far."""
+    plan = turns[-1].turn.state.plan
+    if not plan.open:
+        return None
+    spent = max((float(each.line.record.get("minutes") or 0) for each in turns), default=0.0)
+    chooser = Chooser(past, plan.seed, args.minutes, spent=spent)
+    for each in turns:
+        if each.line.said is not None:
+            chooser.heard(each.turn.record)
+    return chooser
 
+
+def _wanted(before: Session, folder: Path, unasked: bool, ears: Ears, face: Face) -> list[Replayed]:
+    """The lesson so far, if it can be gone on with and the learner wants to; else nothing. Raises EOFError."""
     when = local(before.header.created) if before.header else ""
     try:
         turns = list(replay(before, folder))
     except LogTrouble as trouble:
         face.notice(trouble.sentence)
-        return None
+        return []
     if not all(each.same for each in turns):
         face.notice(CHANGED.format(when=when))
-        return None
-    if not unasked and not _yes(OFFER.format(when=when), ears, face):
-        return None
-    return resumed(turns[-1].turn.state, {"event": "go on", "after": before.header.id if before.header else ""})
+        return []
+    return turns if unasked or _yes(OFFER.format(when=when), ears, face) else []
 
 
 def _yes(question: str, ears: Ears, face: Face) -> bool:

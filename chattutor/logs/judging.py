@@ -8,8 +8,9 @@ from collections.abc import Iterator
 from typing import Any
 
 from chattutor.jsonlines import Unusable
+from chattutor.logs.given import tasks_of
 from chattutor.logs.reader import Session
-from chattutor.logs.saved import NotSaved, plan_from_json
+from chattutor.logs.saved import NotSaved
 from chattutor.steps import judged, step_of
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.refusals import Refusal
@@ -23,7 +24,7 @@ def changes(session: Session) -> Iterator[dict[str, Any]]:
     if session.header is None:
         return
     try:
-        tasks = plan_from_json(session.header.plan).tasks
+        tasks = tasks_of(session)
     except NotSaved:
         return
     for turn in session.turns:

@@ -7,10 +7,11 @@ from typing import Any
 
 from chattutor.exits import LogTrouble
 from chattutor.logs.folder import sessions
+from chattutor.logs.given import GIVEN, WHY
 from chattutor.logs.lines import TurnLine
 from chattutor.logs.reader import Session
-from chattutor.logs.saved import NotSaved, plan_from_json, replies_to_json, said_from_json
-from dialogue.tutor import begin, step
+from chattutor.logs.saved import NotSaved, plan_from_json, replies_to_json, said_from_json, task_from_json
+from dialogue.tutor import begin, give, step
 from dialogue.tutor.saying import Saying
 from dialogue.tutor.session import question
 from dialogue.tutor.state import Plan, State, Turn
@@ -59,11 +60,21 @@ def replay(session: Session, folder: Path) -> Iterator[Replayed]:
                     turn = step(turn.state, said_from_json(line.said))
                 elif turn is None:
                     turn = begin(_plan(sitting))
+                elif GIVEN in line.record:
+                    turn = _given(turn.state, line.record)
                 else:  # the opening of a sitting that goes on
                     turn = resumed(turn.state, line.record)
                 yield Replayed(line, turn)
         except NotSaved as error:
             raise LogTrouble(f"{sitting.path} cannot be replayed: {error}.") from error
+
+
+def _given(state: State, record: dict[str, Any]) -> Turn:
+    """The next equation of an open plan, as it was given then, whatever would be chosen today."""
+    if state.phase != "between":
+        raise NotSaved("an equation is given before the one before it is over")
+    task = None if record[GIVEN] is None else task_from_json(record[GIVEN])
+    return give(state, task, {key: record.get(key) for key in (GIVEN, *WHY) if key in record})
 
 
 def resumed(state: State, record: dict[str, Any]) -> Turn:

@@ -1,12 +1,12 @@
 """The tutor's plan, what was said, and its replies, as the JSON of a session log and back."""
 
 from dataclasses import asdict
-from typing import Any, get_args
+from typing import Any, cast, get_args
 
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.writing import TYPED
-from dialogue.tutor.state import Doubt, Plan, Reply, Said, Task
+from dialogue.tutor.state import Doubt, Plan, Purpose, Reply, Said, Task
 
 DISTRESS = "distress"  # the event of the tutor's record
 STAND_IN = "someone is hurting me"  # our words in place of those not kept: the tutor answers them the same way
@@ -17,30 +17,47 @@ class NotSaved(ValueError):
 
 
 def plan_to_json(plan: Plan) -> dict[str, Any]:
-    """The plan; equations as typed, so that decimals stay decimals."""
+    """The plan; what is as usual (a plan that does not grow) is left out."""
     return {
-        "tasks": [
-            {"equation": task.equation.text(TYPED), "stage": task.stage, "exit": task.exit} for task in plan.tasks
-        ],
+        "tasks": [task_to_json(task) for task in plan.tasks],
         "seed": plan.seed,
         "faded": [list(pair) for pair in plan.faded],
         "spoken": plan.spoken,
-    }
+    } | ({"open": True} if plan.open else {})
+
+
+def task_to_json(task: Task) -> dict[str, Any]:
+    """One equation of a plan, as typed, so that decimals stay decimals; what is as usual is left out."""
+    saved: dict[str, Any] = {"equation": task.equation.text(TYPED), "stage": task.stage, "exit": task.exit}
+    if task.purpose:
+        saved["purpose"] = task.purpose
+    if task.model is not None:
+        saved["model"] = task.model.text(TYPED)
+    if task.scene:
+        saved["scene"] = True
+    return saved
 
 
 def plan_from_json(given: dict[str, Any]) -> Plan:
     """The plan of a header. Raises NotSaved."""
     match given:
         case {"tasks": [*tasks], "seed": int(seed), "faded": [*faded], "spoken": bool(spoken)} if tasks:
-            return Plan(tuple(map(_task, tasks)), seed, tuple(map(_faded, faded)), spoken)
+            opened = given.get("open") is True
+            return Plan(tuple(map(task_from_json, tasks)), seed, tuple(map(_faded, faded)), spoken, opened)
     raise NotSaved("its plan cannot be read")
 
 
-def _task(given: object) -> Task:
+def task_from_json(given: object) -> Task:
+    """One equation of a plan. Raises NotSaved."""
     match given:
-        case {"equation": str(text), "stage": int(stage), "exit": bool(hint_free)}:
+        case {"equation": str(text), "stage": int(stage), "exit": bool(hint_free), **more}:
+            model = more.get("model")
+            purpose = cast(Purpose, more.get("purpose", ""))
+            if purpose not in get_args(Purpose):
+                raise NotSaved("one of its equations has a purpose that this version does not know")
             try:
-                return Task(read_equation(text), stage, hint_free)
+                worked = None if model is None else read_equation(str(model))
+                return Task(read_equation(text), stage, hint_free, purpose, worked, more.get("scene") is True)
             except Refusal as refusal:
                 raise NotSaved(f"its equation cannot be read: {refusal.sentence}") from refusal
     raise NotSaved("one of its equations cannot be read")

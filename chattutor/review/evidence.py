@@ -97,6 +97,9 @@ class Evidence:
             learner.last = max(learner.last, header.created)
             self._plan(learner, lesson, header.plan, header.created)
             for turn, following in zip(session.turns, (*session.turns[1:], None), strict=True):
+                given, place = turn.record.get("given"), turn.record.get("task")
+                if turn.said is None and isinstance(given, dict) and isinstance(place, int):
+                    _task(learner, (lesson, place), given, header.created)
                 if turn.said is not None:
                     self.turns += 1
                     _turn(learner, lesson, session, turn, following)
@@ -107,9 +110,14 @@ class Evidence:
         tasks = plan.get("tasks")
         for place, task in enumerate(tasks if isinstance(tasks, list) else ()):
             if isinstance(task, dict):
-                stage, equation = task.get("stage"), task.get("equation")
-                tried = Tried(stage if isinstance(stage, int) else 0, str(equation), created)
-                learner.tried.setdefault((lesson, place), tried)
+                _task(learner, (lesson, place), task, created)
+
+
+def _task(learner: Learner, place: tuple[str, int], task: dict[str, Any], created: str) -> None:
+    """An equation of the plan, or one given in the course of a lesson."""
+    stage, equation = task.get("stage"), task.get("equation")
+    tried = Tried(stage if isinstance(stage, int) else 0, str(equation), created)
+    learner.tried.setdefault(place, tried)
 
 
 def _turn(learner: Learner, lesson: str, session: Session, turn: TurnLine, following: TurnLine | None) -> None:

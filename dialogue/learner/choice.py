@@ -1,6 +1,7 @@
 """Which equation comes next: a pure function of what the learner has done and of the clock it is given.
 
-* A newcomer is placed by a pre-check of about five minutes: the stages are halved until the edge is found.
+* A newcomer, or somebody who has only practised what was asked for, is placed by a pre-check of at most five minutes:
+  the stages are halved until the edge is found.
 * Three unaided successes in a row, one of them a variation, move on.
 * Practice is of the least secure stage that is ready, every third equation of an earlier one. Mixing kinds
   beats practising them in blocks: 72% against 38% after two weeks, d = 1.05 (Rohrer, Dedrick & Stershic 2015,
@@ -14,12 +15,13 @@
 The numbers are in ``choice.toml``. The papers' years and pages are from memory, their figures were read.
 """
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from itertools import islice
 from typing import Literal, TypeAlias
 
 from dialogue.learner.families import Task, drawing
-from dialogue.learner.history import History, Purpose
+from dialogue.learner.history import Chosen, History
 from dialogue.learner.passing import Standing, bracket, policy, standing
 from dialogue.learner.tracing import Parameters, secure_at, trace, usual
 
@@ -39,11 +41,27 @@ FURTHEST = 20_000  # equations of a drawing looked through for one not yet met
 
 @dataclass(frozen=True, slots=True)
 class Now:
-    """The lesson (from 1), the day (days since the same fixed day as in the history), minutes into the lesson."""
+    """The lesson (from 1), the day (days since the same fixed day as in the history), minutes into the lesson; and,
+    where a teacher wants it longer or shorter than usual, after how many minutes it should end."""
 
     lesson: int = 1
     day: int = 0
     minutes: float = 0.0
+    length: float | None = None
+
+    @property
+    def over(self) -> bool:
+        """Whether it is time to end on a success."""
+        return self.minutes >= self._length
+
+    @property
+    def long_over(self) -> bool:
+        """Whether it is time to end, success or not."""
+        return self.minutes >= self._length + float(policy()["most_minutes"] - policy()["minutes"])
+
+    @property
+    def _length(self) -> float:
+        return float(policy()["minutes"]) if self.length is None else self.length
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +69,7 @@ class Choice:
     """The next equation's stage and why. ``model``: the stage to show a worked equation of first, or None."""
 
     stage: int
-    purpose: Purpose
+    purpose: Chosen
     reason: Reason
     variation: bool = False
     model: int | None = None
@@ -62,10 +80,10 @@ def choose(history: History, now: Now, use: Parameters | None = None) -> Choice 
     here = tuple(attempt for attempt in history if attempt.lesson == now.lesson)
     if here and here[-1].purpose == "exit":
         return None
-    if _being_placed(history):
+    if _being_placed(history, here, now):
         return _place(history)
     at = standing(history)
-    if now.minutes >= policy()["minutes"]:
+    if now.over or len(here) >= policy()["equations"]:
         return _end(here, at, now)
     return (
         _back(here, at)
@@ -76,33 +94,36 @@ def choose(history: History, now: Now, use: Parameters | None = None) -> Choice 
     )
 
 
-def next_task(choice: Choice, history: History, seed: int) -> Task:
-    """An equation for the choice that the learner has not met: the next of the stage's drawing."""
-    met = {attempt.equation for attempt in history}
+def next_task(choice: Choice, met: Collection[str], seed: int) -> Task:
+    """An equation for the choice that is none of those met (as text): the next of the stage's drawing."""
     for task in islice(drawing(choice.stage, seed), FURTHEST):
         if task.equation.text() not in met and (task.is_variation or not choice.variation):
             return task
     raise RuntimeError(f"no equation of stage {choice.stage} is left after {FURTHEST}")
 
 
-def _being_placed(history: History) -> bool:
-    if any(attempt.purpose != "place" for attempt in history):
+def _being_placed(history: History, here: History, now: Now) -> bool:
+    if any(attempt.purpose not in {"place", "asked"} for attempt in history):
         return False
     low, high = bracket(history)
-    return high - low > 1 and len(history) < policy()["place_most"]
+    done = sum(attempt.purpose == "place" for attempt in history)
+    begun = any(attempt.purpose == "place" for attempt in here)
+    in_time = not begun or now.minutes < policy()["place_minutes"]
+    return high - low > 1 and done < policy()["place_most"] and in_time
 
 
 def _place(history: History) -> Choice:
     low, high = bracket(history)
-    middle = (low + high) // 2 if history else policy()["place_from"]
-    return Choice(middle, "place", "placing")
+    begun = any(attempt.purpose == "place" for attempt in history)
+    return Choice((low + high) // 2 if begun else policy()["place_from"], "place", "placing")
 
 
 def _end(here: History, at: Standing, now: Now) -> Choice:
     """Past the time: a success first, on safe ground; then the exit equation, of the stage last worked on."""
     worked_on = next((each.stage for each in reversed(here) if each.purpose in {"practice", "return"}), 0)
     stage = worked_on or max(1, at.frontier - 1)
-    if not here or here[-1].success or now.minutes >= policy()["most_minutes"]:
+    too_long = now.long_over or len(here) >= policy()["most_equations"]
+    if not here or here[-1].success or too_long:
         return Choice(min(stage, len(at.stages)), "exit", "without hints")
     return Choice(max([*at.passed(), 1]), "last", "ending on a success")
 
@@ -152,7 +173,7 @@ def _earlier(history: History, here: History, at: Standing, use: Parameters) -> 
 def _since_earlier(here: History) -> History:
     """This lesson's attempts since one was of an earlier stage."""
     for place in range(len(here), 0, -1):
-        if here[place - 1].purpose in {"earlier", "return", "model"}:
+        if here[place - 1].purpose in {"place", "earlier", "return", "model"}:
             return here[place:]
     return here
 

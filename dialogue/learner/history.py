@@ -4,12 +4,13 @@ from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
 Help: TypeAlias = Literal["independent", "prompted", "shown"]
-Purpose: TypeAlias = Literal["place", "practice", "earlier", "return", "model", "last", "exit"]
+Chosen: TypeAlias = Literal["place", "practice", "earlier", "return", "model", "last", "exit"]
+Purpose: TypeAlias = Literal["asked"] | Chosen
 
 
 @dataclass(frozen=True, slots=True)
 class Attempt:
-    """One equation, as it went on the first try.
+    """One equation, as it went on the first try. ``purpose`` is why it was chosen, "asked" where a person chose it.
 
     ``right``: no wrong step and a right answer; ``help``: whose work it was; ``ideas``: for each idea that was
     tested, whether it held; ``day``: days since any fixed day; ``lesson``: counts up from 1; ``equation``: as text.

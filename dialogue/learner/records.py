@@ -14,6 +14,7 @@ from dialogue.learner.stages import letters, stage, stages
 
 HELP: tuple[Help, ...] = ("independent", "prompted", "shown")
 NOTHING_DONE = frozenset({"skip", "stop", "pause", "silence"})
+SCENE = frozenset({"scene tips", "scene level"})  # phases before the equation itself
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,15 +23,22 @@ class Given:
 
     equation: Equation
     stage: int
-    purpose: Purpose = "practice"
+    purpose: Purpose = "asked"
 
 
 def attempts(given: Sequence[Given], records: Sequence[Mapping[str, Any]], lesson: int, day: int) -> Iterator[Attempt]:
     """An attempt for each equation of a stage that was worked on, in order. ``records`` are the lesson's, each with
-    the place of its equation as ``task``; equations of no stage (a teacher's own) say nothing about stages."""
+    the place of its equation as ``task``; equations of no stage (a teacher's own) say nothing about stages, and one
+    that was skipped says nothing except in the pre-check, where it is one not known."""
+    of_task: dict[object, list[Mapping[str, Any]]] = {}
+    for record in records:
+        if record.get("phase") not in SCENE and isinstance(record.get("task"), int):
+            of_task.setdefault(record["task"], []).append(record)
     for place, each in enumerate(given):
-        own = [record for record in records if record.get("task") == place]
-        if each.stage not in range(1, len(stages()) + 1) or all(r.get("event") in NOTHING_DONE for r in own):
+        own = of_task.get(place, [])
+        events = {record.get("event") for record in own if isinstance(record.get("event"), str)}
+        skipped = each.purpose == "place" and "skip" in events
+        if each.stage not in range(1, len(stages()) + 1) or (events <= NOTHING_DONE and not skipped):
             continue
         wrong = [record for record in own if record.get("balanced") is False]
         levels = [HELP.index(record["level"]) for record in own if record.get("level") in HELP]

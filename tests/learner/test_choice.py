@@ -142,7 +142,7 @@ def test_a_lesson_that_finds_no_success_ends_all_the_same() -> None:
 def test_the_equation_chosen_has_not_been_met_and_is_a_variation_when_one_is_due() -> None:
     choice = Choice(6, "practice", "a variation", variation=True)
     first = next_task(choice, (), seed=4)
-    again = next_task(choice, (Attempt(6, True, equation=first.equation.text()),), seed=4)
+    again = next_task(choice, {first.equation.text()}, seed=4)
     assert first.is_variation and again.is_variation and first.equation != again.equation
     assert next_task(choice, (), seed=4) == first
 

@@ -1,0 +1,201 @@
+"""Lessons whose equations are chosen one by one: the pre-check, practice, the model, the end, and the next lesson.
+
+The learners are invented; the tutor, the chooser and the logs are the real ones, and only the clock is set by hand.
+"""
+
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import pytest
+from processes import chattutor
+
+from chattutor.lesson.choosing import Chooser
+from chattutor.lesson.next_stage import past_of
+from chattutor.lesson.sitting import hold
+from chattutor.logs.reader import Session, read_session
+from chattutor.logs.replay import replay
+from chattutor.logs.saved import plan_to_json
+from chattutor.logs.writer import SessionLog, new_header
+from dialogue.algebra.writing import write
+from dialogue.tutor import begin
+from dialogue.tutor.due import due_value
+from dialogue.tutor.state import Said, State, Turn
+
+
+@dataclass
+class Invented:
+    """A learner who knows some stages, and learns another by the second failure on it, as ears and face of a lesson;
+    each answer takes half a minute."""
+
+    knows: set[int]
+    learns: bool = False
+    turn: Turn | None = None
+    minutes: float = 0.0
+    scenes: int = 0
+    failed: list[int] = field(default_factory=list)
+    stages: list[int] = field(default_factory=list)
+
+    def notice(self, text: str) -> None:
+        pass
+
+    def show(self, turn: Turn) -> None:
+        self.turn = turn
+
+    def seconds(self) -> float:
+        return self.minutes * 60
+
+    def listen(self) -> Said | None:
+        assert self.turn is not None
+        self.minutes += 0.5
+        return Said(self.says(self.turn.state))
+
+    def says(self, state: State) -> str:
+        if state.phase in {"scene tips", "scene level"}:
+            self.scenes += state.phase == "scene tips"
+            return "it tips" if state.phase == "scene tips" else "take three off the right side"
+        if state.phase == "count":
+            return {"none": "no number", "every": "every number"}.get(state.task.equation.solution().kind, "no")
+        if state.phase in {"check left", "check right"}:
+            due = due_value(state)
+            assert due is not None
+            return write(due)
+        if state.task.stage not in self.knows and state.place not in self.failed:
+            if self.learns and state.task.stage in self.stages:
+                self.knows.add(state.task.stage)
+            self.failed.append(state.place)  # once a wrong line, then the right answer
+            self.stages.append(state.task.stage)
+            return f"{state.letter} = 997"
+        value = state.task.equation.solution().value
+        if value is None:
+            return {"none": "no number", "every": "every number"}[state.task.equation.solution().kind]
+        return f"{state.letter} = {value}"
+
+
+def lesson(
+    folder: Path, knows: set[int], day: int = 0, seed: int = 5, learns: bool = False
+) -> tuple[Session, Invented]:
+    """One lesson to its end."""
+    learner = Invented(set(knows), learns)
+    chooser = Chooser(past_of(folder, "a"), seed, day=day, seconds=learner.seconds)
+    plan = chooser.plan()
+    log = SessionLog(folder, new_header("a", plan_to_json(plan), {}, "0"))
+    ended = hold(begin(plan), learner, learner, log, chooser)
+    assert ended.why == "finished"
+    session = read_session(log.path)
+    assert session.sound
+    return session, learner
+
+
+def chosen(session: Session) -> list[tuple[str, int]]:
+    """(purpose, stage) of every equation of a lesson."""
+    assert session.header is not None
+    tasks = [*session.header.plan["tasks"], *(each for turn in session.turns if (each := turn.record.get("given")))]
+    return [(task["purpose"], task["stage"]) for task in tasks]
+
+
+def test_a_newcomer_is_placed_sees_the_balance_practises_and_ends_with_the_exit_equation(tmp_path: Path) -> None:
+    session, learner = lesson(tmp_path, {1, 2})
+    given = chosen(session)
+    assert given[:4] == [("place", 6), ("place", 3), ("place", 1), ("place", 2)]
+    assert given[4] == ("practice", 3)
+    assert given[-1][0] == "exit" and [purpose for purpose, _ in given].count("exit") == 1
+    assert learner.scenes == 0  # placed above the first stage
+    assert 15 <= learner.minutes <= 24
+    assert session.turns[-1].record["task"] == len(given) - 1
+    texts = [task.equation.text() for task in replayed(session, tmp_path).plan.tasks]
+    assert len(texts) == len(set(texts)) == len(given)
+
+
+def replayed(session: Session, folder: Path) -> State:
+    """The state at the end of a replay, which gives the same equations and replies turn by turn."""
+    turns = list(replay(session, folder))
+    assert all(turn.same and turn.judged_same for turn in turns)
+    return turns[-1].turn.state
+
+
+def test_who_knows_nothing_begins_with_the_balance_once(tmp_path: Path) -> None:
+    first, learner = lesson(tmp_path, set())
+    assert chosen(first)[:4] == [("place", 6), ("place", 3), ("place", 1), ("practice", 1)]
+    assert learner.scenes == 1
+    _, again = lesson(tmp_path, set(), day=2)
+    assert again.scenes == 0
+
+
+def test_two_failures_bring_the_model_and_a_step_back(tmp_path: Path) -> None:
+    session, _ = lesson(tmp_path, {1, 2})
+    given = chosen(session)
+    place = given.index(("model", 2))
+    assert given[place - 2 : place] == [("practice", 3), ("practice", 3)]
+    turn = next(turn for turn in session.turns if (turn.record.get("given") or {}).get("purpose") == "model")
+    keys = [reply["key"] for reply in turn.replies]
+    assert keys[:3] == ["model worked", "worked first", "give after model"]
+    assert turn.record["reason"] == "two failures"
+
+
+def test_three_unaided_successes_move_on_mixed_with_earlier_ones_and_a_success_ends_it(tmp_path: Path) -> None:
+    session, learner = lesson(tmp_path, {1, 2, 4}, seed=2, learns=True)
+    given = chosen(session)
+    practised = [stage for purpose, stage in given if purpose == "practice"]
+    assert practised == sorted(practised) and practised[0] == 3 and practised[-1] > 4
+    assert "earlier" in {purpose for purpose, _ in given}
+    assert given[-1][0] == "exit"
+    assert learner.minutes >= 15
+
+
+def test_what_was_passed_comes_back_in_the_next_lesson(tmp_path: Path) -> None:
+    lesson(tmp_path, set(range(1, 16)), day=0, seed=4)
+    session, _ = lesson(tmp_path, set(range(1, 16)), day=1, seed=6)
+    assert "place" not in {purpose for purpose, _ in chosen(session)}
+    assert chosen(session)[0][0] in {"return", "earlier"}
+
+
+def test_a_lesson_of_skipping_ends(tmp_path: Path) -> None:
+    done = chattutor("lesson", "--learner", "a", "--logs", tmp_path, "--seed", "3", given="skip\n" * 100)
+    assert (done.returncode, done.stderr) == (0, "")
+    assert done.stdout.endswith("That was the last one for today. Your work is kept on this computer.\n")
+
+
+def test_broken_off_and_gone_on_with_it_is_one_lesson(tmp_path: Path) -> None:
+    """The input ends between; going on is by replay, equations given in both sittings."""
+    words = ("lesson", "--learner", "a", "--logs", tmp_path, "--seed", "3")
+    first = chattutor(*words, given="skip\nskip\n")
+    assert first.stdout.endswith("That is all for now. What you did is kept.\n")
+    (path,) = tmp_path.rglob("*.jsonl")
+    content = path.read_bytes().splitlines(keepends=True)
+    path.write_bytes(b"".join(content[:-1]))  # as a power cut would leave it
+    second = chattutor(*words, "--go-on", given="skip\nskip\nstop\n")
+    assert second.returncode == 0, second.stderr
+    last = max(tmp_path.rglob("*.jsonl"), key=lambda each: each.stat().st_mtime_ns)
+    end = replayed(read_session(last), tmp_path)
+    assert [(task.purpose, task.stage) for task in end.plan.tasks[:3]] == [("place", 6), ("place", 3), ("place", 1)]
+    assert end.plan.tasks[3].scene
+    found = past_of(tmp_path, "a")
+    assert (found.lessons, found.scene) == (1, True)
+    assert [(each.stage, each.right) for each in found.history] == [(6, False), (3, False), (1, False)]
+
+
+def test_the_minutes_asked_for(tmp_path: Path) -> None:
+    learner = Invented(set(range(1, 16)))
+    chooser = Chooser(past_of(tmp_path, "a"), 1, length=6.0, day=0, seconds=learner.seconds)
+    plan = chooser.plan()
+    hold(begin(plan), learner, learner, SessionLog(tmp_path, new_header("a", plan_to_json(plan), {}, "0")), chooser)
+    assert 6 <= learner.minutes <= 12
+    for bad in ("0", "121", "ten"):
+        done = chattutor("lesson", "--minutes", bad, "--logs", tmp_path)
+        assert done.returncode == 2 and "a whole number from 1 to 120" in done.stderr
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_the_pre_check_teaches_nothing_and_tells_nothing(tmp_path: Path, seed: int) -> None:
+    """Right and wrong answers get the same words, and no answer is put in."""
+    said = {}
+    for name, knows in (("right", {6}), ("wrong", set[int]())):
+        session, _ = lesson(tmp_path / name, knows, seed=seed)
+        first = session.turns[1]
+        said[name] = (first.record["phase"], [reply["key"] for reply in first.replies])
+    assert said["right"] == said["wrong"] == ("move", ["noted"])
+
+
+def test_an_answer_right_in_the_pre_check_is_recorded_as_solved(tmp_path: Path) -> None:
+    session, _ = lesson(tmp_path, {6})
+    assert "solved" in session.turns[1].record and session.turns[1].record["balanced"] is True
