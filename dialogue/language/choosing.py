@@ -6,6 +6,7 @@ from functools import lru_cache
 
 from dialogue.algebra.moves import INVERSE, Line, Move
 from dialogue.language.building import build
+from dialogue.language.gist import gist
 from dialogue.language.grammar import Matcher, load, read_data
 from dialogue.language.letters import forms
 from dialogue.language.numerals import NUMBER_WORDS, UNITS
@@ -96,7 +97,12 @@ class Reader:
             fewer = tuple(token for token in tokens if token not in asides)
             if fewer and len(fewer) < len(tokens):
                 meaning = self._attempt(fewer)
-        return meaning if meaning is not None else self._why_not(tokens)
+        if meaning is not None:
+            return meaning
+        why_not = self._why_not(tokens)
+        if why_not.question:
+            return why_not
+        return gist(tokens, self.whole, self.expecting, frozenset(forms(self.letter))) or why_not
 
     def _attempt(self, tokens: tuple[str, ...]) -> Meaning | None:
         whole = self.whole(tokens)

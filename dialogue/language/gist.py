@@ -1,0 +1,107 @@
+"""The gist of an utterance that no wording covers whole: one meaning, and around it only words that change nothing.
+
+Tried only where the wordings give nothing. The words around are a closed list (``wordings/gist.toml``); a number, an
+operation, a side or a "not" among them, or two different meanings, and it stays unclear. A whole equation or a move with
+its sides is told apart from chatter by itself, so one or two words that nobody knows may stand beside those.
+"""
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+from dialogue.algebra.moves import Line, Move, Rewrite, Verdict
+from dialogue.language.grammar import load, read_data
+from dialogue.language.numerals import NUMBER_WORDS
+from dialogue.meaning import Ask, Control, Expecting, Meaning, Say, Value
+
+MOST_TOKENS = 24
+STRANGERS = 2  # words nobody knows, beside a meaning that cannot be mistaken
+LONG_ENOUGH = 3  # words of a meaning that strangers may stand beside
+
+Whole = Callable[[Sequence[str]], Meaning | None]
+
+
+@dataclass(frozen=True, slots=True)
+class _Lists:
+    harmless: frozenset[str]
+    never: frozenset[str]
+    dangling: frozenset[str]
+    another: frozenset[str]
+    asking: tuple[str, ...]
+    mathematical: frozenset[str]
+
+
+@lru_cache(maxsize=1)
+def _lists() -> _Lists:
+    data = read_data("gist")
+    words = {name: frozenset(data[name]) for name in ("harmless", "never", "dangling", "another")}
+    asking = tuple(f" {phrase} " for phrase in data["asking"])
+    return _Lists(**words, asking=asking, mathematical=load().vocabulary | NUMBER_WORDS)
+
+
+def gist(tokens: Sequence[str], whole: Whole, expecting: Expecting, letters: frozenset[str]) -> Meaning | None:
+    """The one meaning that the utterance is about; None where there is none, or more than one.
+
+    ``whole`` gives the meaning of all of some tokens; ``letters`` are the forms of the unknown.
+    """
+    lists = _lists()
+    if len(tokens) > MOST_TOKENS or tokens[-1] in lists.dangling:
+        return None
+    if any(phrase in f" {' '.join(tokens)} " for phrase in lists.asking):
+        return None
+    strange = [_strangeness(token, lists, letters) for token in tokens]
+    for start, end in _spans(strange):
+        around = strange[:start] + strange[end:]
+        meaning = whole(tokens[start:end])
+        if meaning is None or not _wanted(meaning, expecting, end - start):
+            continue
+        if isinstance(meaning, Value) and not _alone(tokens, strange, start, end):
+            continue
+        if isinstance(meaning, Move) and not lists.another.isdisjoint(tokens[end:]):
+            continue
+        if sum(around) and (sum(around) > STRANGERS or not _unmistakable(meaning, end - start)):
+            continue
+        return meaning
+    return None
+
+
+def _strangeness(token: str, lists: _Lists, letters: frozenset[str]) -> int:
+    """0 for a harmless word, 1 for one nobody knows, and too many for one that may change the meaning."""
+    if token in lists.never:
+        return STRANGERS + 1
+    if token in lists.harmless:
+        return 0
+    known = token in lists.mathematical or token in letters or any(one.isdigit() for one in token) or token in "+-*/=()"
+    return STRANGERS + 1 if known else 1
+
+
+def _spans(strange: list[int]) -> Iterator[tuple[int, int]]:
+    """The stretches of words that leave only harmless or few strange ones around them, longest first."""
+    size = len(strange)
+    for length in range(size - 1, 0, -1):
+        for start in range(size - length + 1):
+            if sum(strange[:start]) + sum(strange[start + length :]) <= STRANGERS:
+                yield start, start + length
+
+
+def _wanted(meaning: Meaning, expecting: Expecting, length: int) -> bool:
+    """Whether it is a meaning that may be looked for inside other words."""
+    if isinstance(meaning, Value):
+        return expecting == "value"
+    if isinstance(meaning, Ask | Control) or meaning == Say("stuck"):
+        return length >= LONG_ENOUGH
+    return isinstance(meaning, Move | Line | Rewrite | Verdict)
+
+
+def _alone(tokens: Sequence[str], strange: list[int], start: int, end: int) -> bool:
+    """Whether the words are a number and nothing else, and not somebody's age or how often."""
+    if start and tokens[start - 1] in {"am", "i'm", "are", "have", "had", "by", "for", "you're", "about"}:
+        return False
+    return all(strange[at] > STRANGERS or tokens[at] in {"a", "and", "of"} for at in range(start, end))
+
+
+def _unmistakable(meaning: Meaning, length: int) -> bool:
+    """Whether it could hardly be said by chance, so that a word nobody knows may stand beside it."""
+    if length < LONG_ENOUGH:
+        return False
+    return isinstance(meaning, Line) or (isinstance(meaning, Move) and meaning.sides != "unsaid")
