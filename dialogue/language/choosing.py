@@ -43,6 +43,7 @@ NOT_BEFORE_AN_ANSWER = frozenset(
         "start",
     ]
 )
+LEFT_WITH = frozenset({("left", "with"), ("us", "with"), ("me", "with"), ("you", "with"), ("up", "with")})
 NOT_WORDS = re.compile(r"[^a-z']+")
 PURPOSE = {"to", "since", "because", "as", "if", "when", "for", "in"}
 REPORTING = {
@@ -154,7 +155,7 @@ class Reader:
     def _answers(self, tokens: Sequence[str], start: int, end: int) -> bool:
         """Whether a number said here can be an answer: not after "I am", and not counting "one two three"."""
         if start and tokens[start - 1] in NOT_BEFORE_AN_ANSWER:
-            return False
+            return start > 1 and (tokens[start - 2], tokens[start - 1]) in LEFT_WITH
         counted = end - start > 1 and all(token in UNITS for token in tokens[start:end])
         return not counted or self.expecting == "value"
 
@@ -205,7 +206,7 @@ class Reader:
             if (
                 tokens[at] == "is"
                 and tokens[at - 1] not in {"which", "opposite", "inverse"}
-                and "opposite" not in tokens
+                and {"opposite", "inverse", "reverse"}.isdisjoint(tokens)
             ):
                 continue
             meaning = self.whole(tokens[at + 1 :])

@@ -28,6 +28,7 @@ class _Lists:
     dangling: frozenset[str]
     another: frozenset[str]
     asking: tuple[str, ...]
+    tags: tuple[tuple[str, ...], ...]
     mathematical: frozenset[str]
 
 
@@ -36,7 +37,8 @@ def _lists() -> _Lists:
     data = read_data("gist")
     words = {name: frozenset(data[name]) for name in ("harmless", "never", "dangling", "another")}
     asking = tuple(f" {phrase} " for phrase in data["asking"])
-    return _Lists(**words, asking=asking, mathematical=load().vocabulary | NUMBER_WORDS)
+    tags = tuple(sorted((tuple(phrase.split()) for phrase in data["tags"]), key=len, reverse=True))
+    return _Lists(**words, asking=asking, tags=tags, mathematical=load().vocabulary | NUMBER_WORDS)
 
 
 def gist(tokens: Sequence[str], whole: Whole, expecting: Expecting, letters: frozenset[str]) -> Meaning | None:
@@ -45,7 +47,13 @@ def gist(tokens: Sequence[str], whole: Whole, expecting: Expecting, letters: fro
     ``whole`` gives the meaning of all of some tokens; ``letters`` are the forms of the unknown.
     """
     lists = _lists()
-    if len(tokens) > MOST_TOKENS or tokens[-1] in lists.dangling:
+    if len(tokens) > MOST_TOKENS:
+        return None
+    fewer = _untagged(tuple(tokens), lists.tags)
+    if fewer and len(fewer) < len(tokens):
+        meaning = whole(fewer)
+        return meaning if meaning is not None else gist(fewer, whole, expecting, letters)
+    if tokens[-1] in lists.dangling:
         return None
     if any(phrase in f" {' '.join(tokens)} " for phrase in lists.asking):
         return None
@@ -63,6 +71,16 @@ def gist(tokens: Sequence[str], whole: Whole, expecting: Expecting, letters: fro
             continue
         return meaning
     return None
+
+
+def _untagged(tokens: tuple[str, ...], tags: tuple[tuple[str, ...], ...]) -> tuple[str, ...]:
+    """The tokens without "isn't it", "is what I'd do" and the like, at either end."""
+    for tag in tags:
+        if tokens[-len(tag) :] == tag:
+            return tokens[: -len(tag)]
+        if tokens[: len(tag)] == tag:
+            return tokens[len(tag) :]
+    return tokens
 
 
 def _strangeness(token: str, lists: _Lists, letters: frozenset[str]) -> int:

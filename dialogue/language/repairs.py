@@ -47,7 +47,7 @@ def _last_marker(tokens: tuple[str, ...]) -> tuple[int, int] | None:
     for start in range(len(tokens) - 1, 0, -1):
         ends = _ends(tokens, start, "markers")
         if ends:
-            first = start
+            first = min(one for one in range(max(start - 4, 1), start + 1) if ends[0] in _ends(tokens, one, "markers"))
             while before := [one for one in range(max(first - 4, 1), first) if first in _ends(tokens, one, "markers")]:
                 first = before[0]
             return first, ends[0]

@@ -21,6 +21,7 @@ COMMA_IN_NUMBER = re.compile(r"\d\s?,\s?\d|\bcomma\b")
 TOKEN = re.compile(
     r"\d+(?:st|nd|rd|th|rm)\b|\b[wbl]8r?\b|\d+\.\d+|\.\d+|\d+|[a-z]+(?:'[a-z]+)*|[-+*/=()]|[^\s.,;:!?\"'`_~]"
 )
+NOT_BEFORE_A_WORD = frozenset("+-*/=(")
 REPEATED = re.compile(r"([a-z])\1{2,}")
 
 
@@ -113,6 +114,8 @@ def _rephrased(found: list[str], phrases: dict[str, list[tuple[tuple[str, ...], 
     at = 0
     while at < len(found):
         for wrong, right in phrases.get(found[at], ()):
+            if found[at].isdigit() and out and out[-1] in NOT_BEFORE_A_WORD:
+                continue  # "1/2 both" is a half, and not "to both"
             if tuple(found[at : at + len(wrong)]) == wrong:
                 out += right
                 at += len(wrong)
