@@ -30,8 +30,9 @@ def read_script(path: Path) -> tuple[Plan, list[Said]]:
             continue
         key, _, value = line.partition(": ")
         if key == "equation":
-            equation, _, stage = value.partition(", stage ")
-            tasks.append(Task(read_equation(equation), int(stage or 0)))
+            equation, *more = value.split(", ")
+            stage = next((int(each.removeprefix("stage ")) for each in more if each.startswith("stage ")), 0)
+            tasks.append(Task(read_equation(equation), stage, scene="scene" in more))
         elif key == "seed":
             seed = int(value)
         elif line.startswith(SPOKEN):

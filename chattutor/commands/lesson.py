@@ -78,4 +78,4 @@ def face_for(args: argparse.Namespace, interactive: bool) -> "Face":
         return Screen(large=args.large)
     from chattutor.lesson.plain import Plain
 
-    return Plain(spaced=args.large)
+    return Plain(spaced=args.large, pictures=not args.plain)

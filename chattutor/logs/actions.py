@@ -62,7 +62,7 @@ def _verify(args: argparse.Namespace, folder: Path) -> int:
 def _replay(args: argparse.Namespace, folder: Path) -> int:
     from chattutor.logs.replay import replay
     from chattutor.logs.saved import replies_to_json
-    from chattutor.logs.transcript import LEARNER, TUTOR, learner_words
+    from chattutor.logs.transcript import LEARNER, learner_words, told
 
     session = _one(args.file, folder)
     if session.header is None:
@@ -74,7 +74,7 @@ def _replay(args: argparse.Namespace, folder: Path) -> int:
         if turn.line.said is not None:
             print(f"{LEARNER}{learner_words(turn.line.said)}")
         for reply in replies_to_json(turn.turn.replies):
-            print(f"{TUTOR}{shown(reply['text'])}")
+            print(told(reply))
         if not turn.same:
             differ += 1
             for written in turn.line.replies:

@@ -73,4 +73,10 @@ def said_and_replied(turn: TurnLine) -> Iterator[str]:
         how = " (spoken)" if turn.said.get("channel") == "spoken" else ""
         yield f"{LEARNER}{learner_words(turn.said)}{how}"
     for reply in turn.replies:
-        yield f"{TUTOR}{shown(reply.get('text', ''))}"
+        yield told(reply)
+
+
+def told(reply: dict[str, Any]) -> str:
+    """One reply; a picture is begun on a line of its own, and its lines stay lines."""
+    lines = [shown(line) for line in str(reply.get("text", "")).split("\n")]
+    return f"{TUTOR}{lines[0]}" if len(lines) == 1 else "\n".join([TUTOR.rstrip(), *lines])

@@ -11,6 +11,7 @@ from dialogue.tutor.state import State, Turn
 
 WIDEST = 72  # columns of a sentence on a wider terminal: short lines are easier to read (common practice, no source)
 ON_BOARD = {"line"}  # replies that the board shows instead
+WITHOUT_BOARD = {"scene tips", "scene level", "between", "done"}
 BALANCE_PHASES = {"operations", "first", "move", "mend"}
 
 
@@ -34,8 +35,8 @@ class Screen:
         """The board where it changed, then what the tutor says; the question stands last, and strongest."""
         sentences = [reply.text for reply in turn.replies if reply.key not in ON_BOARD]
         state = turn.state
-        changed = self._picture_of(state) != self._drawn and state.phase != "done"
-        told, question = (sentences[:-1], sentences[-1:]) if state.phase != "done" else (sentences, [])
+        changed = self._picture_of(state) != self._drawn and state.phase not in WITHOUT_BOARD
+        told, question = (sentences, []) if state.phase in {"between", "done"} else (sentences[:-1], sentences[-1:])
         self._say(told, "")
         if changed:
             self._drawn = self._picture_of(state)

@@ -18,7 +18,7 @@ from dialogue.tutor.saying import Outcome, Saying
 from dialogue.tutor.state import State
 
 LOOSE, RIGHT = 3, 8  # marbles beside the bag, and on the other side: small enough to be counted at a glance
-BAG, MARBLE, PAN, GAP = "[bag]", "o", 17, 9
+BAG, MARBLE, PAN, GAP = "[bag]", "●", 13, 9
 TOLD_AFTER = 2  # tries at a question before it is told
 ANSWERS: dict[str, dict[str, Kind]] = {
     "scene tips": {"tips": "scene right", "right down": "scene right"},
@@ -28,26 +28,16 @@ ANSWERS: dict[str, dict[str, Kind]] = {
 
 def picture(left: int, right: int) -> str:
     """The balance with a bag and ``left`` marbles against ``right``; ``LOOSE`` less on the left is level."""
-    one, other = " ".join([BAG, MARBLE * left]).strip(), MARBLE * right
-    bag = RIGHT - LOOSE
-    first, second, plate = f"{one:^{PAN}}", f"{other:^{PAN}}", "=" * PAN
-    gap, half = " " * GAP, PAN // 2
-    arm = "-" * (half + GAP // 2)
-    middle = " " * (PAN + GAP // 2)
-    if bag + left == right:
-        rows = [f"{first}{gap}{second}", f"{plate}{gap}{plate}", f"{' ' * half}+{arm}+{arm}+", f"{middle}^"]
+    one, other = f"{BAG} {MARBLE * left}".strip(), MARBLE * right
+    first, second, plate = f"{one:^{PAN}}", f"{other:^{PAN}}", "═" * PAN
+    centre, middle, gap = PAN // 2, PAN + GAP // 2, " " * GAP
+    arm = "─" * (middle - centre - 1)
+    if RIGHT - LOOSE + left == right:
+        rows = [f"{first}{gap}{second}", f"{plate}{gap}{plate}", f"{'':{centre}}└{arm}┬{arm}┘"]
     else:
-        foot = f"{arm}+"
-        rows = [
-            first,
-            plate,
-            f"{' ' * half}+{arm}+",
-            f"{middle}|{' ' * (GAP // 2)}{second}",
-            f"{middle}|{' ' * (GAP // 2)}{plate}",
-            f"{middle}+{foot}",
-            f"{middle}^",
-        ]
-    return "\n".join(row.rstrip() for row in rows)
+        post = f"{'':{middle}}│{' ' * (PAN + GAP - middle - 1)}"
+        rows = [first, plate, f"{'':{centre}}└{arm}┐", f"{post}{second}", f"{post}{plate}", f"{'':{middle}}├{arm}┘"]
+    return "\n".join(f"    {row}".rstrip() for row in (*rows, f"{'':{middle}}▲"))
 
 
 def opening() -> tuple[Saying, ...]:
