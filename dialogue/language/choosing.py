@@ -146,7 +146,8 @@ class Reader:
                 for end, meaning, cost in matcher.at(name, start):
                     if isinstance(meaning, Value) and not self._answers(tokens, start, end):
                         continue
-                    if isinstance(meaning, bool | str) or not ends.closes(end, isinstance(meaning, Move | Line)):
+                    explained = isinstance(meaning, Move | Line | Seen)
+                    if isinstance(meaning, bool | str) or not ends.closes(end, explained):
                         continue
                     rank = (cost + opened + len(tokens) - end, cost)
                     found[meaning] = min(rank, found.get(meaning, rank))
@@ -213,8 +214,17 @@ class Reader:
             if isinstance(meaning, Move) and tokens[at] == "then":
                 continue
             if isinstance(meaning, Move | Line) and self._explains(tokens[:at], meaning):
-                return meaning
+                return self._fuller(tokens[:at], meaning)
         return None
+
+    def _fuller(self, tokens: Sequence[str], meaning: Move | Line) -> Move | Line:
+        """The sides, where the explanation has the same move with its sides: "both go down by six so minus six"."""
+        said = self.whole(tokens)
+        if isinstance(meaning, Move) and isinstance(said, Move) and meaning.sides == "unsaid":
+            return (
+                Move(meaning.operation, meaning.operand, said.sides) if said.operation == meaning.operation else meaning
+            )
+        return meaning
 
     def _explains(self, tokens: Sequence[str], meaning: Move | Line) -> bool:
         """Whether these words only explain: all known, and no move of their own."""
@@ -224,8 +234,8 @@ class Reader:
             return False
         said = self.whole(tokens)
         if isinstance(said, Move) and isinstance(meaning, Move):  # "plus four so minus four"
-            undone = said.operand == meaning.operand and INVERSE.get(said.operation) == meaning.operation
-            return reports or undone
+            related = {said.operation, INVERSE.get(said.operation)}  # "get the four off so minus four" says it again
+            return reports or (said.operand == meaning.operand and meaning.operation in related)
         return reports or not isinstance(said, Move)
 
     def _known(self, tokens: Sequence[str]) -> bool:

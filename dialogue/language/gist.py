@@ -1,17 +1,17 @@
 """The gist of an utterance that no wording covers whole: one meaning, and around it only words that change nothing.
 
 Tried only where the wordings give nothing. The words around are a closed list (``wordings/gist.toml``); a number, an
-operation, a side or a "not" among them, or two different meanings, and it stays unclear. A whole equation or a move with
-its sides is told apart from chatter by itself, so one or two words that nobody knows may stand beside those.
+operation, a side or a "not" among them, and it stays unclear. A whole equation, or a move with its sides, is told apart
+from chatter by itself, so one or two words that nobody knows may stand beside those.
 """
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
-from dialogue.algebra.moves import Line, Move, Rewrite, Verdict
+from dialogue.algebra.moves import Line, Move, Verdict
 from dialogue.language.grammar import load, read_data
-from dialogue.language.numerals import NUMBER_WORDS
+from dialogue.language.numerals import HOMOPHONES, NUMBER_WORDS
 from dialogue.meaning import Ask, Control, Expecting, Meaning, Say, Value
 
 MOST_TOKENS = 24
@@ -65,6 +65,9 @@ def gist(tokens: Sequence[str], whole: Whole, expecting: Expecting, letters: fro
             continue
         if isinstance(meaning, Value) and not _alone(tokens, strange, start, end):
             continue
+        beside = {*tokens[max(start - 1, 0) : start], *tokens[end : end + 1]}
+        if isinstance(meaning, Line | Value) and not beside.isdisjoint(HOMOPHONES):
+            continue  # "to x equals ten" may well be "2x = 10"
         if isinstance(meaning, Move) and not lists.another.isdisjoint(tokens[end:]):
             continue
         if sum(around) and (sum(around) > STRANGERS or not _unmistakable(meaning, end - start)):
@@ -89,7 +92,7 @@ def _strangeness(token: str, lists: _Lists, letters: frozenset[str]) -> int:
         return STRANGERS + 1
     if token in lists.harmless:
         return 0
-    known = token in lists.mathematical or token in letters or any(one.isdigit() for one in token) or token in "+-*/=()"
+    known = token in lists.mathematical or token in letters or not token.isalpha()
     return STRANGERS + 1 if known else 1
 
 
@@ -108,7 +111,7 @@ def _wanted(meaning: Meaning, expecting: Expecting, length: int) -> bool:
         return expecting == "value"
     if isinstance(meaning, Ask | Control) or meaning == Say("stuck"):
         return length >= LONG_ENOUGH
-    return isinstance(meaning, Move | Line | Rewrite | Verdict)
+    return isinstance(meaning, Move | Line | Verdict)
 
 
 def _alone(tokens: Sequence[str], strange: list[int], start: int, end: int) -> bool:

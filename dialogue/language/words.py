@@ -13,7 +13,11 @@ from dialogue.language.numerals import NUMBER_WORDS
 from dialogue.language.spelling import Speller
 
 PICTURES = {"So", "Sk", "Cs", "Co", "Mn", "Cf", "Cc"}  # emoji and their joiners, control characters
-EMOTICON = re.compile(r"(?<!\w)(?:[:;=]-?[)(dp/|o3]|<3|\^_?\^|xd(?!\w)|=>|->)", re.IGNORECASE)
+ARROW = re.compile(r"[=-]>")
+EMOTICON = re.compile(r"(?<!\w)(?:[:;=]-?[)(dp/|o3]|<3|\^_?\^|xd(?!\w))", re.IGNORECASE)
+SIGNS_AS_WORDS = str.maketrans(
+    {"‘": "'", "ʼ": "'", "&": " and ", "∴": " so ", "→": " so ", "⇒": " so ", "|": " ", "＆": " and "}
+)
 ASIDE = re.compile(r"\((?!\s*[a-z]\s*\))([a-z][a-z' ?!]*)\)")  # "(both)", but not "(x)"
 WRAPPED = re.compile(r"^\s*\(\s*([-+*/]\s*[\d.]+[a-z]?)\s*\)(?=\s+[a-z])")  # "(-12) both sides"
 HYPHEN = re.compile(r"(?<=[a-z][a-z])-(?=[a-z][a-z])")
@@ -69,8 +73,8 @@ def has_decimal_comma(text: str) -> bool:
 
 def cleaned(text: str) -> str:
     """Lower case, plain signs, no emoticons or emoji."""
-    lowered = plain(text).replace("‘", "'").replace("ʼ", "'").lower()
-    lowered = EMOTICON.sub(" ", f" {lowered} ").strip()
+    lowered = plain(text.translate(SIGNS_AS_WORDS)).lower()
+    lowered = EMOTICON.sub(" ", ARROW.sub(" so ", f" {lowered} ")).strip()
     if "uh" in lowered or "mm" in lowered:
         for sound, word in _sounds().items():
             lowered = re.sub(rf"\b{sound}\b", word, lowered)

@@ -45,7 +45,7 @@ class Score:
     of: Counter[str] = field(default_factory=Counter)
     right: Counter[str] = field(default_factory=Counter)
     confident: Counter[str] = field(default_factory=Counter)
-    failures: list[str] = field(default_factory=list)
+    failures: list[str] = field(default_factory=list, repr=False)  # the held half is never shown
 
     def add(self, groups: tuple[str, ...], found: dict[str, Any], wanted: dict[str, Any], text: str) -> None:
         """Count one utterance under each of its groups."""

@@ -4,9 +4,9 @@ import pytest
 
 from .scoring import DATA, score
 
-# The target is 0.95 right and at most 0.01 wrong but confident. Reached so far: 0.877 and 0.011. These hold what was
+# The target is 0.95 right and at most 0.01 wrong but confident. Reached so far: 0.905 and 0.011. These hold what was
 # reached; raise them with the grammar, never lower them.
-REACHED_RIGHT, REACHED_WRONG = 0.87, 0.012
+REACHED_RIGHT, REACHED_WRONG = 0.90, 0.012
 
 
 @pytest.fixture(scope="module")
