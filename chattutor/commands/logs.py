@@ -12,6 +12,7 @@ ACTIONS = {
     "verify": "find files that are cut short, altered, copied or not ours (exit code 1 if there are any)",
     "replay": "go through a session again with today's tutor (exit code 1 if a reply differs)",
     "judge-again": "judge old sessions with today's rules and list what would change",
+    "fit": "how likely knowing, learning, guessing and slipping are, fitted from the logs, beside the figures in use",
     "export": "all of one learner's records in a zip file",
     "erase": "really delete a learner's records, or old ones",
 }
@@ -22,7 +23,7 @@ def add_parser(subparsers: Any) -> None:
     parser = subparsers.add_parser("logs", help=SUMMARIES["logs"], description=__doc__)
     actions = parser.add_subparsers(metavar="ACTION", required=True, dest="action")
     made = {name: actions.add_parser(name, help=text, description=text) for name, text in ACTIONS.items()}
-    for name in ("list", "verify", "judge-again"):
+    for name in ("list", "verify", "judge-again", "fit"):
         made[name].add_argument("folder", nargs="?", type=Path, metavar="DIR", help="the folder of logs")
     for name in ("show", "replay"):
         made[name].add_argument("file", metavar="FILE", help="a session log, or the beginning of its name or id")
@@ -30,9 +31,12 @@ def add_parser(subparsers: Any) -> None:
         made[name].add_argument("code", nargs="?" if name == "erase" else None, metavar="CODE", help="whose records")
     for each in made.values():
         each.add_argument("--logs", metavar="DIR", type=Path, help="the folder of logs (default: your data folder)")
-    for name in ("list", "verify", "judge-again"):
+    for name in ("list", "verify", "judge-again", "fit"):
         made[name].add_argument("--json", action="store_true", help="a JSON object a line")
     made["list"].add_argument("--learner", metavar="CODE", help="of this learner only")
+    made["fit"].add_argument(
+        "--by", choices=["everything", "stage", "idea"], default="everything", help="fit each stage or idea apart too"
+    )
     made["export"].add_argument("--to", metavar="FILE", type=Path, help="the zip file to write (default: CODE.zip)")
     made["erase"].add_argument("--older-than", metavar="DAYS", type=int, help="only sessions older than this")
     made["erase"].add_argument("--yes", action="store_true", help="delete without asking")

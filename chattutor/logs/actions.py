@@ -102,6 +102,12 @@ def _judge_again(args: argparse.Namespace, folder: Path) -> int:
     return FINE
 
 
+def _fit(args: argparse.Namespace, folder: Path) -> int:
+    from chattutor.logs import fitting
+
+    return fitting.run(folder, args.by, args.json)
+
+
 def _export(args: argparse.Namespace, folder: Path) -> int:
     learner = learner_code(args.code)
     target = args.to or Path(f"{learner}.zip")
@@ -150,6 +156,7 @@ ACTIONS: dict[str, Callable[[argparse.Namespace, Path], int]] = {
     "verify": _verify,
     "replay": _replay,
     "judge-again": _judge_again,
+    "fit": _fit,
     "export": _export,
     "erase": _erase,
 }

@@ -5,25 +5,39 @@ Baum, Petrie, Soules & Weiss 1970 (Annals of Mathematical Statistics 41, 164-171
 own in the expected likelihood, concave in it, so holding it within its bounds keeps every round an improvement.
 """
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import astuple
 from math import log
+from typing import TypeAlias
 
+from dialogue.learner.history import Attempt
 from dialogue.learner.tracing import Parameters, bounds, seen, usual
 
 ROUNDS = 500
 CLOSE_ENOUGH = 1e-9  # change in log likelihood per answer
+Counted: TypeAlias = Counter[tuple[bool, ...]]
+STARTS = (Parameters(0.25, 0.15, 0.10, 0.08), Parameters(0.6, 0.05, 0.25, 0.03), Parameters(0.1, 0.4, 0.05, 0.09))
 LEAST_ANSWERS = 30  # fewer say too little to move the usual parameters: our choice
 
 
 def log_likelihood(sequences: Sequence[Sequence[bool]], use: Parameters) -> float:
     """Natural log of the chance of these first tries, each sequence one learner on one stage or idea."""
+    return _log_likelihood(_counted(sequences), use)
+
+
+def _counted(sequences: Sequence[Sequence[bool]]) -> Counted:
+    """How often each sequence came: there are few different ones, and the work is for each of those."""
+    return Counter(map(tuple, sequences))
+
+
+def _log_likelihood(counted: Counted, use: Parameters) -> float:
     total = 0.0
-    for answers in sequences:
+    for answers, times in counted.items():
         known = use.start
         for right in answers:
             chance = known * (1 - use.slip) + (1 - known) * use.guess
-            total += log(chance if right else 1 - chance)
+            total += times * log(chance if right else 1 - chance)
             now = seen(known, right, use)
             known = now + (1 - now) * use.learn
     return total
@@ -32,40 +46,53 @@ def log_likelihood(sequences: Sequence[Sequence[bool]], use: Parameters) -> floa
 def fit(sequences: Sequence[Sequence[bool]], first: Parameters | None = None) -> Parameters:
     """The most likely parameters within bounds, climbing from ``first``.
 
+    It ends where a round gains nothing, which may be a local peak: ``best_fit`` starts at several.
     Raises ValueError where there are fewer than 30 answers.
     """
     answers = sum(len(sequence) for sequence in sequences)
     if answers < LEAST_ANSWERS:
         raise ValueError(f"There are {answers} first tries; a fit needs at least {LEAST_ANSWERS}.")
     use = first or usual()
-    before = log_likelihood(sequences, use)
+    counted = _counted(sequences)
+    before = _log_likelihood(counted, use)
     for _ in range(ROUNDS):
-        use = _improved(sequences, use)
-        now = log_likelihood(sequences, use)
+        use = _improved(counted, use)
+        now = _log_likelihood(counted, use)
         if now - before < CLOSE_ENOUGH * answers:
             break
         before = now
     return use
 
 
-def _improved(sequences: Sequence[Sequence[bool]], use: Parameters) -> Parameters:
+def best_fit(sequences: Sequence[Sequence[bool]]) -> Parameters:
+    """The likeliest of the fits that climb from several starts. Raises ValueError where there are too few answers."""
+    return max((fit(sequences, start) for start in STARTS), key=lambda found: log_likelihood(sequences, found))
+
+
+def first_tries(attempts: Sequence[Attempt]) -> list[bool]:
+    """What a fit counts of one learner's attempts: each unaided first try. Work that was right only with a hint says
+    neither that the learner could do it alone nor that they could not, and is left out."""
+    return [attempt.success for attempt in attempts if attempt.help == "independent" or not attempt.right]
+
+
+def _improved(sequences: Counted, use: Parameters) -> Parameters:
     """One round: how often each thing is expected to have happened, then the parameters that make it likeliest."""
     started = could_learn = learned = ignorant = guessed = knew = slipped = 0.0
-    for answers in sequences:
+    for answers, times in sequences.items():
         known, learning = _expected(answers, use)
         if not answers:
             continue
-        started += known[0]
+        started += times * known[0]
         for place, right in enumerate(answers):
-            knew, ignorant = knew + known[place], ignorant + 1 - known[place]
+            knew, ignorant = knew + times * known[place], ignorant + times * (1 - known[place])
             if right:
-                guessed += 1 - known[place]
+                guessed += times * (1 - known[place])
             else:
-                slipped += known[place]
-        could_learn += sum(1 - each for each in known[:-1])
-        learned += sum(learning)
+                slipped += times * known[place]
+        could_learn += times * sum(1 - each for each in known[:-1])
+        learned += times * sum(learning)
     counted = (
-        (started, sum(1 for answers in sequences if answers)),
+        (started, sum(times for answers, times in sequences.items() if answers)),
         (learned, could_learn),
         (guessed, ignorant),
         (slipped, knew),

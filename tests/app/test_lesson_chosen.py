@@ -96,8 +96,7 @@ def chosen(session: Session) -> list[tuple[str, int]]:
 def test_a_newcomer_is_placed_sees_the_balance_practises_and_ends_with_the_exit_equation(tmp_path: Path) -> None:
     session, learner = lesson(tmp_path, {1, 2})
     given = chosen(session)
-    assert given[:4] == [("place", 6), ("place", 3), ("place", 1), ("place", 2)]
-    assert given[4] == ("practice", 3)
+    assert given[:4] == [("place", 3), ("place", 1), ("place", 2), ("practice", 3)]
     assert given[-1][0] == "exit" and [purpose for purpose, _ in given].count("exit") == 1
     assert learner.scenes == 0  # placed above the first stage
     assert 15 <= learner.minutes <= 24
@@ -115,7 +114,7 @@ def replayed(session: Session, folder: Path) -> State:
 
 def test_who_knows_nothing_begins_with_the_balance_once(tmp_path: Path) -> None:
     first, learner = lesson(tmp_path, set())
-    assert chosen(first)[:4] == [("place", 6), ("place", 3), ("place", 1), ("practice", 1)]
+    assert chosen(first)[:3] == [("place", 3), ("place", 1), ("practice", 1)]
     assert learner.scenes == 1
     _, again = lesson(tmp_path, set(), day=2)
     assert again.scenes == 0
@@ -167,11 +166,11 @@ def test_broken_off_and_gone_on_with_it_is_one_lesson(tmp_path: Path) -> None:
     assert second.returncode == 0, second.stderr
     last = max(tmp_path.rglob("*.jsonl"), key=lambda each: each.stat().st_mtime_ns)
     end = replayed(read_session(last), tmp_path)
-    assert [(task.purpose, task.stage) for task in end.plan.tasks[:3]] == [("place", 6), ("place", 3), ("place", 1)]
-    assert end.plan.tasks[3].scene
+    assert [(task.purpose, task.stage) for task in end.plan.tasks[:2]] == [("place", 3), ("place", 1)]
+    assert end.plan.tasks[2].scene
     found = past_of(tmp_path, "a")
     assert (found.lessons, found.scene) == (1, True)
-    assert [(each.stage, each.right) for each in found.history] == [(6, False), (3, False), (1, False)]
+    assert [(each.stage, each.right) for each in found.history] == [(3, False), (1, False)]
 
 
 def test_the_minutes_asked_for(tmp_path: Path) -> None:
@@ -189,7 +188,7 @@ def test_the_minutes_asked_for(tmp_path: Path) -> None:
 def test_the_pre_check_teaches_nothing_and_tells_nothing(tmp_path: Path, seed: int) -> None:
     """Right and wrong answers get the same words, and no answer is put in."""
     said = {}
-    for name, knows in (("right", {6}), ("wrong", set[int]())):
+    for name, knows in (("right", {3}), ("wrong", set[int]())):
         session, _ = lesson(tmp_path / name, knows, seed=seed)
         first = session.turns[1]
         said[name] = (first.record["phase"], [reply["key"] for reply in first.replies])
@@ -197,5 +196,5 @@ def test_the_pre_check_teaches_nothing_and_tells_nothing(tmp_path: Path, seed: i
 
 
 def test_an_answer_right_in_the_pre_check_is_recorded_as_solved(tmp_path: Path) -> None:
-    session, _ = lesson(tmp_path, {6})
+    session, _ = lesson(tmp_path, {3})
     assert "solved" in session.turns[1].record and session.turns[1].record["balanced"] is True

@@ -22,7 +22,7 @@ from dialogue.learner.families import draw
 from dialogue.learner.history import Attempt, History
 
 STAGES = 15
-MINUTES_EACH = 2.0
+MINUTES_EACH, MINUTES_PLACING = 2.0, 1.0
 DAYS_BETWEEN = 3
 
 
@@ -102,7 +102,7 @@ def with_policy(learner: Learner, most: int) -> Outcome:
         right = learner.tries(choice.stage, choice.model is not None)
         history = (*history, _attempt(choice, right, lesson, history))
         met.add(choice.stage)
-        minutes += MINUTES_EACH
+        minutes += MINUTES_PLACING if choice.purpose == "place" else MINUTES_EACH
     return Outcome(None, len(history))
 
 

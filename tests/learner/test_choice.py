@@ -42,16 +42,16 @@ def practised(history: History, stage: int, *answers: bool, varied: bool = True,
     )
 
 
-def test_a_newcomer_who_gets_everything_wrong_is_asked_three_and_begins_at_the_first_stage() -> None:
+def test_a_newcomer_who_gets_everything_wrong_is_asked_two_and_begins_at_the_first_stage() -> None:
     history, asked = placed(WRONG, WRONG, WRONG, WRONG, WRONG)
-    assert asked == [6, 3, 1]
+    assert asked == [3, 1]
     assert placement(history) == 1
     assert choose(history, Now()) == Choice(1, "practice", "going on")
 
 
 def test_a_learner_who_gets_everything_right_begins_at_the_last_stage() -> None:
     history, asked = placed(RIGHT, RIGHT, RIGHT, RIGHT, RIGHT)
-    assert asked == [6, 11, 13, 14, 15]
+    assert asked == [3, 9, 12, 14, 15]
     assert placement(history) == 16
 
 
@@ -60,9 +60,48 @@ def test_a_prompted_success_in_the_pre_check_is_no_success() -> None:
 
 
 def test_the_pre_check_finds_the_edge() -> None:
-    history, asked = placed(RIGHT, WRONG, WRONG, RIGHT)
-    assert asked == [6, 11, 8, 7]
-    assert placement(history) == 8
+    history, asked = placed(RIGHT, WRONG, RIGHT, WRONG)
+    assert asked == [3, 9, 6, 7]
+    assert placement(history) == 7
+
+
+def test_the_pre_check_takes_five_minutes_at_most() -> None:
+    history = (Attempt(3, True, purpose="place"), Attempt(9, False, purpose="place"))
+    assert choose(history, Now(minutes=4.9)) == Choice(6, "place", "placing")
+    assert choose(history, Now(minutes=5)) == Choice(4, "practice", "going on")
+    again = choose(history, Now(lesson=2, day=1, minutes=0))  # broken off, it is gone on with in the next lesson
+    assert again == Choice(6, "place", "placing")
+
+
+def test_stages_that_a_person_asked_for_place_nobody() -> None:
+    history = practised((), 6, RIGHT, RIGHT, purpose="asked")
+    assert choose(history, Now(lesson=2)) == Choice(3, "place", "placing")
+    then = (*history, Attempt(3, True, purpose="place", lesson=2))
+    assert choose(then, Now(lesson=2)) == Choice(9, "place", "placing")
+
+
+def test_after_the_pre_check_comes_the_stage_in_hand() -> None:
+    history = (Attempt(3, True, purpose="place"), Attempt(5, False, purpose="place"), Attempt(4, True, purpose="place"))
+    assert choose(history, Now()) == Choice(5, "practice", "going on")
+
+
+def test_a_lesson_of_many_equations_ends_before_its_time() -> None:
+    history = practised(PLACED_AT_1, 1, *[RIGHT, WRONG] * 6, RIGHT, varied=False)
+    end = choose(history, Now(minutes=3))
+    assert end is not None and end.purpose == "exit"
+
+
+def test_a_teacher_may_ask_for_another_length() -> None:
+    history = practised(PLACED_AT_1, 1, RIGHT, RIGHT)
+    for now in (Now(minutes=10, length=10), Now(minutes=31, length=30)):
+        end = choose(history, now)
+        assert end is not None and end.purpose == "exit"
+    later = choose(history, Now(minutes=29, length=30))
+    assert later is not None and later.purpose == "practice"
+    failed = (*history, Attempt(1, False))
+    assert choose(failed, Now(minutes=16.9, length=10)) == Choice(1, "last", "ending on a success")
+    long_over = choose(failed, Now(minutes=17, length=10))
+    assert long_over is not None and long_over.purpose == "exit"
 
 
 def test_three_unaided_successes_with_a_variation_move_on() -> None:

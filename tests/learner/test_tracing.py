@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import minimize
 
-from dialogue.learner.fitting import fit, log_likelihood
+from dialogue.learner.fitting import best_fit, first_tries, fit, log_likelihood
 from dialogue.learner.history import Attempt
 from dialogue.learner.tracing import Parameters, after, bounds, expected, follow, secure_at, seen, trace, usual
 
@@ -127,3 +127,14 @@ def test_the_likelihood_is_that_of_the_answers_counted_out() -> None:
 def test_too_few_answers_are_not_fitted() -> None:
     with pytest.raises(ValueError, match="at least 30"):
         fit([[True] * 10])
+
+
+def test_the_best_of_several_starts_is_no_worse_than_any() -> None:
+    sequences = learners(Parameters(0.35, 0.2, 0.15, 0.06), 80, 6, 9)
+    assert log_likelihood(sequences, best_fit(sequences)) >= log_likelihood(sequences, fit(sequences)) - 1e-6
+
+
+def test_only_unaided_first_tries_are_fitted() -> None:
+    right, hinted = Attempt(1, right=True), Attempt(1, right=True, help="prompted")
+    wrong, wrong_then_hinted = Attempt(1, right=False), Attempt(1, right=False, help="shown")
+    assert first_tries([right, hinted, wrong, wrong_then_hinted]) == [True, False, False]
