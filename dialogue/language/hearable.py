@@ -32,9 +32,9 @@ ACTS_AFTER: dict[Expecting, tuple[str, ...]] = {
 }
 MOST_WORDINGS = 3  # of each rule, of those with mathematics in them, the first: the files give the usual ones first
 MOST_BRANCHES = 4  # of each choice inside a wording about mathematics, the first
-MOST_BRANCHES_ALWAYS = 12  # of each choice in a question or a command: short, and heard whatever was asked
+MOST_BRANCHES_ALWAYS = 6  # of each choice in a question or a command: short, and heard whatever was asked
 MOST_PHRASES = 8  # of each class, the first
-MOST_NESTED = 2  # "then … then …": how often a name may stand inside itself
+MOST_NESTED = 1  # "then … then …": how often a name may stand inside itself; a longer story is told in parts
 ORDINAL_PARTS = ["third", "quarter", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth"]
 
 
