@@ -8,10 +8,11 @@ Only the most direct way of each documented rule is compared: with every way of 
 would be left.
 """
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from fractions import Fraction
 from functools import cache
-from itertools import combinations
+from itertools import combinations, islice
+from typing import TypeAlias
 
 from dialogue.algebra.equation import Equation, Solution
 from dialogue.algebra.errors import error_table
@@ -19,6 +20,8 @@ from dialogue.algebra.errors.answers import answer
 from dialogue.algebra.errors.board import Board, board_of
 from dialogue.algebra.errors.right_steps import right_lines
 from dialogue.algebra.errors.rules import LINE_RULES
+
+Way: TypeAlias = tuple[int, int, int]  # which rule, tried on which line, and which of what it makes of that
 
 
 @cache
@@ -30,18 +33,70 @@ def compared() -> frozenset[str]:
 
 def first_answers(equation: Equation) -> Mapping[str, Fraction]:
     """Each compared error with the answer of its most direct way, where it leads to one answer at all."""
-    start = board_of(equation)
-    lines = [reached for reached in right_lines(start) if _most_below(reached.board) <= _most_below(start)]
-    found: dict[str, Fraction] = {}
-    for errors, rule in LINE_RULES:
+    return {error: value for error, (value, _) in _first_ways(equation).items()}
+
+
+def _first_ways(equation: Equation) -> dict[str, tuple[Fraction, Way]]:
+    lines = list(_lines(equation))
+    found: dict[str, tuple[Fraction, Way]] = {}
+    for number, (errors, rule) in enumerate(LINE_RULES):
         missing = [error for error in errors if error not in found and error in compared()]
         if not missing:
             continue
-        boards = (board for reached in lines for board in rule(reached.board))
-        value = next((value for value in map(answer, boards) if value is not None), None)
-        if value is not None:
-            found.update(dict.fromkeys(missing, value))
+        ways = ((at, out, board) for at, line in enumerate(lines) for out, board in enumerate(rule(line)))
+        first = next(
+            ((value, (number, at, out)) for at, out, board in ways if (value := answer(board)) is not None), None
+        )
+        if first is not None:
+            found.update(dict.fromkeys(missing, first))
     return found
+
+
+def _lines(equation: Equation) -> Iterator[Board]:
+    """The lines on which the rules are tried, fewest right steps first."""
+    start = board_of(equation)
+    most = _most_below(start)
+    return (reached.board for reached in right_lines(start) if _most_below(reached.board) <= most)
+
+
+class UsualWays:
+    """The ways on which errors lead to their answers in equations of one family, learnt from some of them.
+
+    A family has one form, so an error nearly always takes the same way there; trying only those is several times as
+    fast as trying every rule on every line. ``tests/bench/bench_families.py`` says how often it misses anything.
+    """
+
+    def __init__(self) -> None:
+        self._ways: dict[str, list[Way]] = {}
+
+    def learn(self, equation: Equation) -> Mapping[str, Fraction]:
+        """The equation's answers found in full (see ``first_answers``); their ways are remembered."""
+        found = _first_ways(equation)
+        for error, (_, way) in found.items():
+            known = self._ways.setdefault(error, [])
+            if way not in known:
+                known.append(way)
+                known.sort(key=lambda each: each[1:])
+        return {error: value for error, (value, _) in found.items()}
+
+    def answers(self, equation: Equation) -> Mapping[str, Fraction]:
+        """The answers that the ways remembered lead to."""
+        coming, lines = _lines(equation), list[Board]()
+        led: dict[Way, Fraction | None] = {}
+        found: dict[str, Fraction] = {}
+        for error, ways in self._ways.items():
+            for way in ways:
+                if way not in led:
+                    number, at, out = way
+                    lines += islice(coming, max(0, at + 1 - len(lines)))
+                    made = LINE_RULES[number][1](lines[at]) if at < len(lines) else iter(())
+                    board = next(islice(made, out, None), None)
+                    led[way] = None if board is None else answer(board)
+                value = led[way]
+                if value is not None:
+                    found[error] = value
+                    break
+        return found
 
 
 def _most_below(board: Board) -> int:
@@ -50,16 +105,26 @@ def _most_below(board: Board) -> int:
 
 
 def clashes(
-    equation: Equation, right: Solution, hidden: Collection[str] = (), coincide: Collection[frozenset[str]] = ()
+    equation: Equation,
+    right: Solution,
+    hidden: Collection[str] = (),
+    coincide: Collection[frozenset[str]] = (),
+    answers: Mapping[str, Fraction] | None = None,
 ) -> tuple[tuple[str, ...], ...]:
     """What the answer would not show: ``(error,)`` for one that gives the right answer, ``(one, other)`` for two
-    that give the same. Those the form forces, ``hidden`` and within a group of ``coincide``, are left out."""
-    found = {error: value for error, value in first_answers(equation).items() if error not in hidden}
+    that give the same. Those the form forces, ``hidden`` and within a group of ``coincide``, are left out.
+    ``answers`` are the equation's first answers, where they are known already."""
+    known = first_answers(equation) if answers is None else answers
+    found = {error: value for error, value in known.items() if error not in hidden}
     alone = [(error,) for error, value in found.items() if value == right.value]
+    alike: dict[tuple[int, int], list[str]] = {}
+    for error in sorted(found):
+        alike.setdefault(found[error].as_integer_ratio(), []).append(error)
     pairs = [
         (one, other)
-        for one, other in combinations(sorted(found), 2)
-        if found[one] == found[other] and not any({one, other} <= group for group in coincide)
+        for errors in alike.values()
+        for one, other in combinations(errors, 2)
+        if not any({one, other} <= group for group in coincide)
     ]
     return (*alone, *pairs)
 

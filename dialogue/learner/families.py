@@ -5,8 +5,9 @@ that a learner sees what the feature does. From the sixth on the families are mi
 do not depend on how many are drawn, so the next equation for a learner is simply the next of the drawing.
 
 Numbers stay within the classroom ranges of ``stages.toml``; once a family's have all been used, its ranges
-grow, so that any count can be drawn. Of the first 100 every documented wrong rule is tried and no two may give one
-answer (see ``diagnostic``); after them only a quick check is made, so that thousands can be drawn in seconds.
+grow, so that any count can be drawn. Every documented wrong rule is tried and no two may give one answer (see
+``diagnostic``): of the first 100 on every line that right steps reach, after them on the ways that led to an answer in
+those, so that thousands can be drawn in seconds.
 """
 
 from collections.abc import Iterator
@@ -17,14 +18,14 @@ from random import Random
 from types import MappingProxyType
 
 from dialogue.algebra.equation import Equation, Solution
-from dialogue.learner.diagnostic import clashes, surely_hides
+from dialogue.learner.diagnostic import UsualWays, clashes, surely_hides
 from dialogue.learner.forms import form
 from dialogue.learner.stages import Family, Range, Stage, letters, stage
 
 PATIENCE = 40  # draws in vain, in a row, before something is let go: a range, a number held, a telling answer
 HOPELESS = 50_000  # draws in vain that can only mean a family without equations
 MOST_SETS = 200  # begun in vain: can only mean a set that cannot be
-PROVED = 100  # equations of a drawing of which every wrong rule is tried; after them, the quick check alone
+PROVED = 100  # equations of a drawing of which every wrong rule is tried on every line
 MIXED, ANOTHER_LETTER = "mixed", "another letter"
 
 
@@ -74,6 +75,7 @@ class _Drawing:
     random: Random
     tried: set[tuple[object, ...]] = field(default_factory=set)
     grown: dict[str, int] = field(default_factory=dict)
+    ways: dict[str, UsualWays] = field(default_factory=dict)
     drawn: int = 0
     refused: int = 0
 
@@ -144,9 +146,14 @@ class _Drawing:
 
     def _reveals(self, family: Family, equation: Equation, solution: Solution) -> bool:
         """Whether each wrong rule gives a wrong answer of its own, as far as the form lets it."""
+        ways = self.ways.setdefault(family.name, UsualWays())
         if self.drawn >= PROVED:
-            return not surely_hides(equation, solution)
-        if not clashes(equation, solution, family.hides, family.coincide):
+            if surely_hides(equation, solution):
+                return False
+            answers = ways.answers(equation)
+        else:
+            answers = ways.learn(equation)
+        if not clashes(equation, solution, family.hides, family.coincide, answers):
             self.refused = 0
             return True
         self.refused += 1

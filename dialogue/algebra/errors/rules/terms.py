@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from functools import lru_cache
+from itertools import count as counting
 from math import gcd, lcm
 
 from dialogue.algebra.errors.board import (
@@ -51,9 +52,25 @@ def _multiplies(factor: Exact) -> bool:
     return factor.denominator == 1 or size(factor) > 1
 
 
+class _Kept:
+    """What an iterator gives, worked out as far as anybody asked and kept for whoever asks next."""
+
+    def __init__(self, coming: Iterator[tuple[Board, Exact, Side]]) -> None:
+        self._coming, self._so_far = coming, list[tuple[Board, Exact, Side]]()
+
+    def __iter__(self) -> Iterator[tuple[Board, Exact, Side]]:
+        for place in counting():
+            if place == len(self._so_far):
+                more = next(self._coming, None)
+                if more is None:
+                    return
+                self._so_far.append(more)
+            yield self._so_far[place]
+
+
 @lru_cache(maxsize=32)
-def _scaled_some(board: Board) -> tuple[tuple[Board, Exact, Side], ...]:
-    return tuple(_scaling_some(board))
+def _scaled_some(board: Board) -> _Kept:
+    return _Kept(_scaling_some(board))
 
 
 def _scaling_some(board: Board) -> Iterator[tuple[Board, Exact, Side]]:
