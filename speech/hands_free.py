@@ -6,7 +6,7 @@ once recognised; only a caller who passes `keep` ever gets it.
 """
 
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from concurrent.futures import Future, ThreadPoolExecutor
 from types import TracebackType
 
@@ -22,6 +22,7 @@ from speech.language import Automaton
 from speech.ports import Availability, Speaker
 
 GUARD = 0.3  # seconds after the tutor's last sound that are not listened to
+BROKEN_OFF = "listening was broken off"
 EARLY = 0.25  # seconds of pause after which recognition begins, while the end of the turn is still waited for
 
 
@@ -44,6 +45,7 @@ class HandsFree:
         self._endpointer = Endpointer(pauses or Pauses())
         self._level, self._keep = level, keep
         self._interrupted = threading.Event()
+        self._broken_off = threading.Event()
         self._microphone: Microphone | None = None
         self._worker = ThreadPoolExecutor(1, "recogniser")  # the ears are used from this one thread alone
         self._listening_for: str | None = None
@@ -67,6 +69,16 @@ class HandsFree:
     def interrupt(self) -> None:
         """Stop the tutor in mid-sentence; may be called from another thread."""
         self._interrupted.set()
+
+    def break_off(self) -> None:
+        """Stop listening, as where the learner typed instead; may be called from another thread."""
+        self._broken_off.set()
+
+    def ready_for(self, languages: Iterable[Automaton]) -> None:
+        """Load languages beforehand, in the background, so that the first turn of each is not waited for."""
+        for language in languages:
+            self._worker.submit(self._ears.listen_for, language)
+            self._listening_for = None  # whatever was listened for, it is another now
 
     def say(self, text: str, rate: float = 1.0) -> Failed | None:
         """Say it, deaf meanwhile and a little after. A failure is returned: the text is on the screen anyway."""
@@ -107,8 +119,11 @@ class HandsFree:
         ears = self._endpointer
         ears.reset()
         early: Future[Hearing] | None = None
+        self._broken_off.clear()
         while True:
             block = microphone.read()
+            if self._broken_off.is_set():
+                return Hearing(Silence(0.0), Decision.ASK_AGAIN, BROKEN_OFF, self.name)
             if self._level is not None:
                 self._level(float(np.max(levels(block), initial=-100.0)))
             heed = ears.feed(block)

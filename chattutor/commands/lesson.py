@@ -17,6 +17,8 @@ Say or type moves ("subtract 3 from both sides"), whole lines ("3x = 12") or the
 "repeat" and "stop" always work.
 """
 MOST_MINUTES = 120
+SILENCE, LEAST_SILENCE, MOST_SILENCE = 0.7, 0.3, 5.0  # seconds
+SILENCE_HELP = f"seconds of pause that end what is said, {LEAST_SILENCE} to {MOST_SILENCE} (default: {SILENCE})"
 
 
 def add_parser(subparsers: Any) -> None:
@@ -39,6 +41,11 @@ def add_parser(subparsers: Any) -> None:
     parser.add_argument("--minutes", metavar="M", type=_minutes, help="how long the lesson is to be (default: 15)")
     parser.add_argument("--logs", metavar="DIR", type=Path, help="where logs are kept (default: your data folder)")
     parser.add_argument("--seed", metavar="S", type=int, help="fixes the wordings and the equations drawn")
+    voice = parser.add_argument_group("by voice")
+    voice.add_argument("--voice", action="store_true", help="speak and listen; typing works beside it")
+    voice.add_argument("--silence", metavar="S", type=_seconds, default=SILENCE, help=SILENCE_HELP)
+    voice.add_argument("--keep-audio", metavar="DIR", type=Path, help="keep the sound of what is said (default: never)")
+    voice.add_argument("--model", metavar="DIR", type=Path, help="a folder with an English vosk model")
     parser.add_argument("--plain", action="store_true", help="text only, for screen readers")
     parser.add_argument("--large", action="store_true", help="more space between lines")
     again = parser.add_mutually_exclusive_group()
@@ -53,14 +60,34 @@ def _minutes(text: str) -> float:
     return float(number)
 
 
+def _seconds(text: str) -> float:
+    try:
+        number = float(text)
+    except ValueError:
+        number = 0.0
+    if not LEAST_SILENCE <= number <= MOST_SILENCE:
+        raise argparse.ArgumentTypeError(f"seconds from {LEAST_SILENCE} to {MOST_SILENCE}, please")
+    return number
+
+
 def run(args: argparse.Namespace) -> int:
     """Hold the lesson."""
-    from chattutor.lesson.starting import start
+    from chattutor.lesson.starting import asked_for, start
 
     interactive = sys.stdin.isatty() and sys.stdout.isatty()
     if not interactive:
         sys.stdout.reconfigure(encoding="utf-8", errors="replace")  # type: ignore[union-attr]
-    return start(args, ears_for(interactive), face_for(args, interactive), interactive)
+    ears, face = ears_for(interactive and not args.voice), face_for(args, interactive)
+    if not args.voice:
+        return start(args, ears, face, interactive)
+    args.learner = asked_for(args, ears, face, interactive)  # a code is typed, not spoken
+    from chattutor.voice.opening import by_voice
+
+    spoken = by_voice(args, face, ears)
+    if spoken is None:
+        return start(args, ears_for(interactive), face, interactive)
+    with spoken:
+        return start(args, spoken, spoken, interactive)
 
 
 def ears_for(interactive: bool) -> "Ears":

@@ -26,7 +26,7 @@ from dialogue.tutor import begin
 from dialogue.tutor.state import Plan, Turn
 
 FIRST_USE = """\
-Every turn is written to {folder}, on this machine only. No sound is kept.
+Every turn is written to {folder}, on this machine only. No sound is kept unless you ask for it.
 Records of children: follow your school's policy and the data-protection law where you are.
 Nobody is watching now; a teacher may read this later. If something is wrong, tell an adult you trust."""
 OFFER = "Your lesson of {when} was broken off. Shall we go on with it? Yes or no?"
@@ -40,7 +40,7 @@ def start(args: argparse.Namespace, ears: Ears, face: Face, interactive: bool) -
     """Hold a lesson as asked for on the command line; the exit code. A code is asked for only of a person."""
     folder: Path = args.logs or default_folder()
     plan = _plan(args)
-    learner = learner_code(args.learner or (_who(ears, face) if interactive else NOBODY))
+    learner = asked_for(args, ears, face, interactive)
     if not (folder / learner).is_dir():
         face.notice(FIRST_USE.format(folder=folder))
     try:
@@ -58,6 +58,11 @@ def start(args: argparse.Namespace, ears: Ears, face: Face, interactive: bool) -
     finally:
         log.close()
     return FINE
+
+
+def asked_for(args: argparse.Namespace, ears: Ears, face: Face, interactive: bool) -> str:
+    """The learner's code, from the command line or typed. Raises LogTrouble for a code that cannot be one."""
+    return learner_code(args.learner or (_who(ears, face) if interactive else NOBODY))
 
 
 def _plan(args: argparse.Namespace) -> Plan | None:
@@ -89,7 +94,7 @@ def _opening(
 ) -> tuple[Turn, Header, Chooser | None]:
     """The first turn, the header, and who chooses what comes next: of a lesson gone on with, or of a new one, whose
     equations are chosen one by one unless there is a plan. Raises EOFError."""
-    settings = {"plain": args.plain, "large": args.large}
+    settings = {"plain": args.plain, "large": args.large, "voice": args.voice}
     before = None if args.new else unfinished(folder, learner)
     if before is not None and before.header is not None:
         turns = _wanted(before, folder, args.go_on, ears, face)

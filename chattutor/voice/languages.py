@@ -6,10 +6,13 @@ from collections.abc import Callable
 from pathlib import Path
 
 from dialogue.language import hearable
+from dialogue.language.letters import CERTAIN, SOUNDS
 from dialogue.meaning import Expecting
-from speech.language import Automaton, Choice, Phrase, Sequence, Word, load_or_compile
+from speech.errors import LanguageError
+from speech.language import Automaton, Choice, Phrase, Sequence, Word, kept_in, load_or_compile
 
 Tell = Callable[[str], None]
+FIRST_LETTER = "x"  # the language is built in this letter once; other letters only change its name in it
 
 
 def cache_folder() -> Path:
@@ -19,6 +22,11 @@ def cache_folder() -> Path:
     if sys.platform == "darwin":
         return Path.home() / "Library" / "Caches" / "chattutor"
     return Path(os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache") / "chattutor"
+
+
+def is_kept(expecting: Expecting) -> bool:
+    """Whether the language after this question has been built and kept before."""
+    return kept_in(as_speech(hearable.hearable(expecting, FIRST_LETTER), {}), cache_folder()).is_file()
 
 
 def language_of(expecting: Expecting, letter: str = "x", tell: Tell | None = None) -> Automaton:
@@ -31,7 +39,27 @@ def language_of(expecting: Expecting, letter: str = "x", tell: Tell | None = Non
             told[0] = quarter
             tell(f"Learning what can be said ({expecting}), once only: {quarter * 25}%")
 
-    return load_or_compile(as_speech(hearable.hearable(expecting, letter), {}), cache_folder(), progress)
+    def built(named: str) -> Automaton:
+        return load_or_compile(as_speech(hearable.hearable(expecting, named), {}), cache_folder(), progress)
+
+    if letter == FIRST_LETTER:
+        return built(letter)
+    try:
+        return _in_letter(built(FIRST_LETTER), letter)
+    except LanguageError:
+        return built(letter)  # a letter that is a word as well ("a"): its language is its own
+
+
+def _in_letter(language: Automaton, letter: str) -> Automaton:
+    """The language with another name for the unknown. Raises LanguageError where that name is said there already."""
+    names = {FIRST_LETTER: letter}
+    sounds = [sound for sound in SOUNDS.get(letter, ()) if sound in CERTAIN]
+    for first in (sound for sound in SOUNDS[FIRST_LETTER] if sound in CERTAIN):
+        if sounds:
+            names[first] = sounds[0]
+        else:
+            language = language.without(frozenset({first}))
+    return language.renamed(names)
 
 
 def as_speech(phrase: hearable.Phrase, done: dict[int, Phrase]) -> Phrase:

@@ -2,8 +2,9 @@
 
 from fractions import Fraction
 
+from dialogue.algebra.cost import comes_closer
 from dialogue.algebra.equation import Equation
-from dialogue.algebra.judge import Judgement, comes_closer, judge
+from dialogue.algebra.judge import Judgement, judge
 from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import Line
 from dialogue.algebra.refusals import OutOfScope

@@ -1,7 +1,7 @@
 """Describing what can be said, so that a recogniser can listen for it."""
 
 from speech.language.automaton import Arc, Automaton
-from speech.language.cache import load_or_compile
+from speech.language.cache import kept_in, load_or_compile
 from speech.language.compile import compiled
 from speech.language.phrase import (
     Choice,
@@ -27,6 +27,7 @@ __all__ = [
     "choice",
     "compiled",
     "digest",
+    "kept_in",
     "load_or_compile",
     "optional",
     "phrase",

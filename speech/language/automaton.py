@@ -3,7 +3,7 @@
 import hashlib
 import json
 import random
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
@@ -109,6 +109,14 @@ class Automaton:
         )
         stop = tuple((number[s], chance / alive[s]) for s, chance in self.stop if s in reached)
         return Automaton(len(number), arcs, stop)
+
+    def renamed(self, names: Mapping[str, str]) -> "Automaton":
+        """The same language with some words exchanged for others.
+
+        Raises `LanguageError` where a state would then have two arcs of one word.
+        """
+        arcs = tuple(Arc(one.source, one.target, names.get(one.word, one.word), one.probability) for one in self.arcs)
+        return Automaton(self.states, arcs, self.stop)
 
     def sentences(self, count: int, seed: int = 0) -> list[str]:
         """`count` sentences drawn by their probabilities, the same for the same seed."""

@@ -12,13 +12,18 @@ from speech.language.phrase import Phrase, digest
 FORM = 1  # raise it when the compiler or the stored form changes: older files are then left alone
 
 
+def kept_in(tree: Phrase, folder: Path) -> Path:
+    """Where the automaton of a phrase is kept."""
+    return folder / f"language-{FORM}-{digest(tree)[:32]}.json"
+
+
 def load_or_compile(tree: Phrase, folder: Path | None, progress: Progress | None = None) -> Automaton:
     """The automaton of a phrase, from `folder` if it is there, else compiled and kept there.
 
     A damaged, foreign or unreadable file is compiled over; a folder that cannot be written to costs only the
     time of compiling again. Raises `LanguageError` for a phrase that holds the empty sentence.
     """
-    path = None if folder is None else folder / f"language-{FORM}-{digest(tree)[:32]}.json"
+    path = None if folder is None else kept_in(tree, folder)
     if path is not None:
         try:
             return Automaton.from_json(path.read_text(encoding="utf-8"))

@@ -15,9 +15,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from strategies import equations, expressions, numbers
 
-from dialogue.algebra.cost import cost
+from dialogue.algebra.cost import comes_closer, cost
 from dialogue.algebra.equation import Equation, Solution, solve
-from dialogue.algebra.judge import comes_closer, judge, weigh
+from dialogue.algebra.judge import judge, weigh
 from dialogue.algebra.linear import Linear, linear
 from dialogue.algebra.moves import How, Line, Move, Operation, Rewrite, Sides, Verdict, as_written, carry_out
 from dialogue.algebra.reading import renamed

@@ -1,0 +1,46 @@
+"""The keyboard beside the microphone: lines are taken as they are typed, whatever else is going on."""
+
+import queue
+import threading
+from collections.abc import Callable
+
+from chattutor.lesson.ports import Ears
+from dialogue.tutor.state import Said
+
+
+class Keyboard:
+    """Lines typed while a lesson listens and speaks; ``pressed`` is called at each, from another thread."""
+
+    def __init__(self, lines: Ears, pressed: Callable[[], None]) -> None:
+        self._lines, self._pressed = lines, pressed
+        self._typed: queue.Queue[Said | None] = queue.Queue()
+        self.ended = False
+        threading.Thread(target=self._read, name="keyboard", daemon=True).start()
+
+    def _read(self) -> None:
+        while True:
+            said = self._lines.listen()
+            self._typed.put(said)
+            if said is None:
+                return
+            self._pressed()
+
+    def waiting(self) -> bool:
+        """Whether a line waits to be taken."""
+        return not self._typed.empty() and not self.ended
+
+    def take(self) -> Said | None:
+        """A line typed meanwhile that says something; None where there is none. An empty line only interrupts."""
+        while not self._typed.empty():
+            said = self._typed.get_nowait()
+            if said is None:
+                self.ended = True
+            elif said.text:
+                return said
+        return None
+
+    def wait(self) -> Said | None:
+        """The next line; None once the input has ended."""
+        said = None if self.ended else self._typed.get()
+        self.ended = said is None
+        return said
