@@ -79,15 +79,18 @@ class UsualWays:
                 known.sort(key=lambda each: each[1:])
         return {error: value for error, (value, _) in found.items()}
 
-    def answers(self, equation: Equation) -> Mapping[str, Fraction]:
-        """The answers that the ways remembered lead to."""
+    def answers(self, equation: Equation, lines_on: int | None = None) -> Mapping[str, Fraction]:
+        """The answers that the ways remembered lead to; of those that begin within so many lines, if a number is given
+        (the lines far down the search take most of the time)."""
         coming, lines = _lines(equation), list[Board]()
         led: dict[Way, Fraction | None] = {}
         found: dict[str, Fraction] = {}
         for error, ways in self._ways.items():
             for way in ways:
+                number, at, out = way
+                if lines_on is not None and at > lines_on:
+                    continue
                 if way not in led:
-                    number, at, out = way
                     lines += islice(coming, max(0, at + 1 - len(lines)))
                     made = LINE_RULES[number][1](lines[at]) if at < len(lines) else iter(())
                     board = next(islice(made, out, None), None)

@@ -7,7 +7,7 @@ do not depend on how many are drawn, so the next equation for a learner is simpl
 Numbers stay within the classroom ranges of ``stages.toml``; once a family's have all been used, its ranges
 grow, so that any count can be drawn. Every documented wrong rule is tried and no two may give one answer (see
 ``diagnostic``): of the first 100 on every line that right steps reach, after them on the ways that led to an answer in
-those, so that thousands can be drawn in seconds.
+those, and after 2,000 without the longest of these, so that thousands can be drawn in seconds.
 """
 
 from collections.abc import Iterator
@@ -26,6 +26,8 @@ PATIENCE = 40  # draws in vain, in a row, before something is let go: a range, a
 HOPELESS = 50_000  # draws in vain that can only mean a family without equations
 MOST_SETS = 200  # begun in vain: can only mean a set that cannot be
 PROVED = 100  # equations of a drawing of which every wrong rule is tried on every line
+EVERY_WAY = 2_000  # after so many, the few ways that begin more than LINES_ON lines down the search are left out
+LINES_ON = 6
 MIXED, ANOTHER_LETTER = "mixed", "another letter"
 
 
@@ -150,7 +152,7 @@ class _Drawing:
         if self.drawn >= PROVED:
             if surely_hides(equation, solution):
                 return False
-            answers = ways.answers(equation)
+            answers = ways.answers(equation, None if self.drawn < EVERY_WAY else LINES_ON)
         else:
             answers = ways.learn(equation)
         if not clashes(equation, solution, family.hides, family.coincide, answers):

@@ -24,7 +24,8 @@ def logs(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, list[list[bool
     equations = {number: [task.equation.text() for task in draw(number, 1, 8)] for number in (3, 6)}
     for number in range(60):
         learner = f"crane-{number}"
-        tasks, turns = [], []
+        tasks: list[dict[str, object]] = []
+        turns: list[dict[str, object]] = []
         for stage, texts in equations.items():
             known, answers = random.random() < TRUE.start, []
             for text in texts:

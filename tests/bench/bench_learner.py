@@ -164,18 +164,7 @@ def main(learners: int, most: int) -> None:
             everything[way] += outcomes
     print(f"{'all':<12}" + "".join(f"{_shown(outcomes, most):>24}" for outcomes in everything.values()))
     print(f"{time.perf_counter() - began:.0f} s")
-    draws()
     lines()
-
-
-def draws(count: int = 10_000) -> None:
-    """Seconds of processor for ten thousand equations of each stage."""
-    took = []
-    for stage in range(1, STAGES + 1):
-        began = time.process_time()
-        draw(stage, 1, count)
-        took.append(time.process_time() - began)
-    print(f"{count} equations a stage: " + " ".join(f"{each:.1f}" for each in took) + " s")
 
 
 def lines(count: int = 100_000) -> None:
