@@ -9,8 +9,8 @@ from html import escape
 from importlib.resources import files
 from typing import Literal, TypeAlias
 
+from chattutor.mathml import math
 from chattutor.paper.keys import KeyEntry, key_entry
-from chattutor.paper.mathml import math
 from dialogue.algebra.equation import Equation
 
 Only: TypeAlias = Literal["sheets", "key"] | None

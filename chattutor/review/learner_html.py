@@ -3,7 +3,7 @@
 from typing import Any
 
 from chattutor.logs.transcript import local
-from chattutor.paper.mathml import math
+from chattutor.mathml import math
 from chattutor.review.html import STYLE, as_text
 from chattutor.review.learner_text import next_words, pattern_words, said_how, turn_notes
 from chattutor.review.terminal import MARKS

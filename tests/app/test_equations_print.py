@@ -10,8 +10,8 @@ from pathlib import Path
 import pytest
 from processes import chattutor
 
+from chattutor.mathml import math
 from chattutor.paper.keys import key_entry
-from chattutor.paper.mathml import math
 from dialogue.algebra.equation import read_equation
 
 CHROMIUM = next(

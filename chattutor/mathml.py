@@ -1,7 +1,8 @@
-"""An expression as presentation MathML (MathML Core, W3C): fractions stacked, brackets where the text has them."""
+"""Expressions and equations as presentation MathML (MathML Core, W3C): fractions stacked, brackets as in the text."""
 
 from html import escape
 
+from dialogue.algebra.equation import Equation
 from dialogue.algebra.tree import Expression, Negative, Number, Product, Quotient, Sum, Unknown, walk
 from dialogue.algebra.writing import BOARD, write
 
@@ -11,6 +12,17 @@ PLUS, MINUS, TIMES, BESIDE = "+", "\N{MINUS SIGN}", "\N{MULTIPLICATION SIGN}", "
 def math(expression: Expression) -> str:
     """A ``<math>`` element with full-size fractions; its plain text is kept for screen readers."""
     return f'<math displaystyle="true" alttext="{escape(write(expression, BOARD))}">{_row(expression)}</math>'
+
+
+def equation_math(equation: Equation) -> str:
+    """A whole equation as one ``<math>`` element, its fractions small enough for a line of text."""
+    inside = f"{_row(equation.left)}<mo>=</mo>{_row(equation.right)}"
+    return f'<math alttext="{escape(equation.text(BOARD))}"><mrow>{inside}</mrow></math>'
+
+
+def expression_math(expression: Expression) -> str:
+    """An expression as one ``<math>`` element for a line of text."""
+    return f'<math alttext="{escape(write(expression, BOARD))}">{_row(expression)}</math>'
 
 
 def _row(expression: Expression) -> str:
