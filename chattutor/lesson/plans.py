@@ -17,6 +17,7 @@ def plan_of_file(path: Path, seed: int, spoken: bool = False) -> Plan:
     Raises PlanTrouble where the file cannot be read or nothing in it can be used.
     """
     from chattutor.paper.sets import read_set
+    from dialogue.learner.records import stage_of
 
     try:
         found = read_set(path, remarks=False)
@@ -32,7 +33,8 @@ def plan_of_file(path: Path, seed: int, spoken: bool = False) -> Plan:
         raise PlanTrouble(f"There is no equation in {path} that can be used.")
     if len(found.items) > MAX_EQUATIONS:
         raise PlanTrouble(f"{path} has {len(found.items)} equations; the most for one lesson is {MAX_EQUATIONS}.")
-    return Plan(tuple(Task(item.equation) for item in found.items), seed, spoken=spoken)
+    tasks = tuple(Task(item.equation, stage_of(item.equation)) for item in found.items)
+    return Plan(tasks, seed, spoken=spoken)
 
 
 def plan_of_stage(number: int, seed: int, spoken: bool = False, count: int = DRAWN) -> Plan:

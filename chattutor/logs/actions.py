@@ -13,6 +13,10 @@ from chattutor.logs.learner import learner_code
 from chattutor.logs.reader import Session, read_session
 from chattutor.logs.transcript import ENDINGS, equations, heading, local, shown, transcript
 
+FROM_PAPER = """
+This is work marked from paper: nothing was asked and nothing answered, so there is no conversation to replay.
+"chattutor logs judge-again" judges its lines with today's rules."""
+
 
 def run(args: argparse.Namespace) -> int:
     """Do the action named in the arguments. Raises LogTrouble."""
@@ -68,6 +72,10 @@ def _replay(args: argparse.Namespace, folder: Path) -> int:
     if session.header is None:
         raise LogTrouble(f"{session.path}: {session.problems[0].sentence}")
     home = session.path.parent if Path(args.file).is_file() else folder
+    if session.header.settings.get("paper"):
+        print("\n".join(transcript(session)))
+        print(FROM_PAPER)
+        return FINE
     print("\n".join(heading(session)))
     differ = 0
     for turn in replay(session, home):

@@ -48,6 +48,7 @@ def heading(session: Session) -> Iterator[str]:
     if header is None:
         return
     marked = " (invented)" if header.settings.get("invented") else ""
+    marked += " (marked from paper)" if header.settings.get("paper") else ""
     yield shown(f"Session of {local(header.created)}, learner {header.learner}{marked}")
     yield f"Equations: {'; '.join(equations(header.plan))}"
     if header.continues:

@@ -13,6 +13,7 @@ from chattutor.paper.marking import Marked, MarkedLine, Unmarked, mark, patterns
 from chattutor.paper.textfile import read_text
 from chattutor.paper.work import works
 from dialogue.algebra.errors import error_table
+from dialogue.learner.records import stage_of
 from dialogue.tutor.state import Plan, Task
 
 ANSWERS = {
@@ -68,7 +69,7 @@ def _write(folder: Path, done: list[Marked]) -> None:
     """A session log for each learner. Raises LogTrouble."""
     for learner in dict.fromkeys(work.code for work in done):
         some = [work for work in done if work.code == learner]
-        plan = plan_to_json(Plan(tuple(Task(work.equation) for work in some)))
+        plan = plan_to_json(Plan(tuple(Task(work.equation, stage_of(work.equation)) for work in some)))
         log = SessionLog(folder, new_header(learner, plan, {"paper": True}, chattutor.__version__))
         log.turn(None, {"turn": 0, "event": "begin", "next": "line"}, [])
         for said, record in records(some):

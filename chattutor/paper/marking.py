@@ -21,6 +21,7 @@ from dialogue.algebra.moves import Line, Step, Verdict
 from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.solver import is_solved
 from dialogue.language.understand import understand
+from dialogue.learner.records import stage_of
 from dialogue.meaning import Unclear, to_json
 from dialogue.tutor.state import Said
 
@@ -162,8 +163,9 @@ def records(marked: Sequence[Marked]) -> Iterator[tuple[dict[str, Any], dict[str
 
 
 def _record(turn: int, place: int, each: MarkedLine, wrong: int, work: Marked) -> dict[str, Any]:
+    stage = stage_of(work.equation)
     record: dict[str, Any] = {
-        "turn": turn, "task": place, "stage": 0, "phase": "line", "line": each.before.text(), "channel": "typed",
+        "turn": turn, "task": place, "stage": stage, "phase": "line", "line": each.before.text(), "channel": "typed",
         "doubt": "none", "event": "distress" if each.distress else "paper", "next": "line",
         "level": "independent", "replies": [],
     }  # fmt: skip

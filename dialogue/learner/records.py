@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 from functools import cache
 from typing import Any
 
@@ -9,8 +10,9 @@ from dialogue.algebra.equation import Equation, Solution
 from dialogue.algebra.errors import error_table
 from dialogue.algebra.tree import Expression, Negative, Number, Product, Quotient, Sum, Unknown
 from dialogue.learner.families import draw
+from dialogue.learner.forms import LETTER_OF, form
 from dialogue.learner.history import Attempt, Help, Purpose
-from dialogue.learner.stages import letters, stage, stages
+from dialogue.learner.stages import Family, letters, stage, stages
 
 HELP: tuple[Help, ...] = ("independent", "prompted", "shown")
 NOTHING_DONE = frozenset({"skip", "stop", "pause", "silence"})
@@ -67,6 +69,54 @@ def is_variation(equation: Equation, number: int) -> bool:
     if len(stage(number).families) == 1:
         return equation.letter != letters()[0]
     return _kind(equation) != _first_kind(number)
+
+
+def stage_of(equation: Equation) -> int:
+    """The stage that an equation of somebody's own belongs to, by its shape, its kind of answer and which of its
+    numbers is larger; the first where there are several, 0 where there is none."""
+    solution = equation.solution()
+    for each in stages():
+        for family in each.families:
+            numbers: dict[str, Fraction] = {}
+            pattern = form(family.form).pattern
+            sides = zip(pattern.sides(), equation.sides(), strict=True)
+            if not all(_matched(one, other, numbers) for one, other in sides):
+                continue
+            larger = all(where.holds(numbers) for where in family.where if where.relation == "<")
+            if larger and answer_kind(solution) in _kinds_of_answer(family):
+                return each.number
+    return 0
+
+
+def _kinds_of_answer(family: Family) -> frozenset[str]:
+    """The kinds of answer that a family's equations can have."""
+    if family.any_answer:
+        return frozenset({"every"})
+    if "x" not in family.choose and family.find != "x":
+        return frozenset({"none"})
+    low, high = family.choose.get("x") or family.between.get("x") or (1, 1)
+    whole = {"fraction"} if family.over else {"whole"} if high > 0 else set[str]()
+    return frozenset(whole | ({"negative"} if low < 0 else set()) | ({"zero"} if low <= 0 <= high else set()))
+
+
+def _matched(pattern: Expression, expression: Expression, numbers: dict[str, Fraction]) -> bool:
+    """Whether an expression has the pattern's form; the numbers in the places of its letters are put down."""
+    match pattern, expression:
+        case Number(place), Number(value) if place.numerator in LETTER_OF:
+            return numbers.setdefault(LETTER_OF[place.numerator], value) == value
+        case Unknown(), Unknown():
+            return True
+        case Number(place), Negative(Number(value)) if place.numerator in LETTER_OF:
+            return numbers.setdefault(LETTER_OF[place.numerator], -value) == -value
+        case Negative(one), Negative(other):
+            return _matched(one, other, numbers)
+        case Sum(some), Sum(others) if [term.sign for term in some] == [term.sign for term in others]:
+            return all(_matched(one.body, two.body, numbers) for one, two in zip(some, others, strict=True))
+        case Product(some), Product(others) if len(some) == len(others):
+            return all(_matched(one, other, numbers) for one, other in zip(some, others, strict=True))
+        case Quotient(top, bottom), Quotient(other, below):
+            return _matched(top, other, numbers) and _matched(bottom, below, numbers)
+    return pattern == expression
 
 
 def _kind(equation: Equation) -> tuple[object, ...]:

@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 from processes import chattutor
 
+from chattutor.lesson.next_stage import past_of
 from chattutor.logs.folder import sessions
 
 WORK = """\
@@ -112,3 +113,26 @@ def test_a_file_without_work(tmp_path: Path) -> None:
     assert done.returncode == 1 and done.stdout == ""
     assert "line 1: This line belongs to no work" in done.stderr
     assert "There is no work in" in done.stderr.splitlines()[-1]
+
+
+def test_marked_work_is_not_replayed_but_said_to_be_from_paper(tmp_path: Path) -> None:
+    (tmp_path / "work.txt").write_text("A17: 3x + 2 = 14\n3x = 12\nx = 4\n", encoding="utf-8")
+    assert chattutor("mark", tmp_path / "work.txt", "--logs", tmp_path / "logs").returncode == 0
+    (path,) = (tmp_path / "logs").rglob("*.jsonl")
+    done = chattutor("logs", "replay", path)
+    assert (done.returncode, done.stderr) == (0, "")
+    assert "learner A17 (marked from paper)" in done.stdout.splitlines()[0]
+    assert "Learner: 3x = 12\nLearner: x = 4\n" in done.stdout
+    assert "no conversation to replay" in done.stdout
+
+
+def test_marked_work_is_evidence_of_its_stage(tmp_path: Path) -> None:
+    """A two-step equation and a one-step one, typed in from paper, count for stages 6 and 3 like a lesson's."""
+    work = "A17: 3x + 2 = 14\n3x = 12\nx = 4\n\nA17: 4n = 52\nn = 48\n"
+    (tmp_path / "work.txt").write_text(work, encoding="utf-8")
+    chattutor("mark", tmp_path / "work.txt", "--logs", tmp_path / "logs")
+    found = past_of(tmp_path / "logs", "A17")
+    assert [(each.stage, each.right, each.purpose) for each in found.history] == [
+        (6, True, "asked"),
+        (3, False, "asked"),
+    ]

@@ -5,7 +5,7 @@ import pytest
 from dialogue.algebra.equation import read_equation
 from dialogue.learner.families import draw
 from dialogue.learner.history import Attempt
-from dialogue.learner.records import Given, attempts, is_variation
+from dialogue.learner.records import Given, attempts, is_variation, stage_of
 from dialogue.learner.stages import stages
 from dialogue.tutor import begin, step
 from dialogue.tutor.state import Plan, Said, Task
@@ -54,3 +54,27 @@ def test_the_first_of_each_set_is_no_variation_and_every_stage_has_one(number: i
         assert any(is_variation(task.equation, number) for task in drawn)
         for task in drawn:
             assert is_variation(task.equation, number) == task.is_variation, task.equation.text()
+
+
+@pytest.mark.parametrize("number", [each.number for each in stages()])
+def test_every_equation_of_a_stage_is_found_to_be_of_it(number: int) -> None:
+    assert {stage_of(task.equation) for task in draw(number, 3, 60)} == {number}
+
+
+@pytest.mark.parametrize(
+    ("text", "number"),
+    [
+        ("3x + 2 = 14", 6), ("4n = 52", 3), ("3x = 5", 5), ("x + 2 = 1", 5), ("7n - 26 = -47", 8),
+        ("8n + 3 = 5n + 21", 11), ("4n + 17 = 9n + 2", 12), ("(x + 1)/2 = 3", 7), ("5 = x", 0), ("2(x + 1) = 3(x - 4)", 0), ("3x = 3x + 1", 0),
+        ("2n - 3n = n + 9", 0),
+    ],
+)  # fmt: skip
+def test_an_equation_of_somebodys_own_has_the_stage_of_its_form(text: str, number: int) -> None:
+    assert stage_of(read_equation(text)) == number
+
+
+def test_in_the_pre_check_a_skip_is_an_attempt_and_elsewhere_none() -> None:
+    equation = read_equation("4n + 9 = 37")
+    records = [{"task": 0, "event": "skip", "phase": "move"}]
+    assert [each.right for each in attempts([Given(equation, 6, "place")], records, 1, 0)] == [False]
+    assert list(attempts([Given(equation, 6, "practice")], records, 1, 0)) == []
