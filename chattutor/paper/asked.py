@@ -106,4 +106,7 @@ def _of_file(args: argparse.Namespace) -> list[Sheet]:
     under: dict[str, list[Equation]] = {}
     for item in found.items:
         under.setdefault(item.heading, []).append(item.equation)
-    return [Sheet(args.title or heading, args.file.stem, tuple(some)) for heading, some in under.items()]
+    return [
+        Sheet(": ".join(filter(None, (args.title, heading))), args.file.stem, tuple(some))
+        for heading, some in under.items()
+    ]

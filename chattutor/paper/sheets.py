@@ -88,8 +88,8 @@ def _key(sheet: Sheet) -> str:
     rows = "\n".join(_key_row(number, key_entry(each)) for number, each in enumerate(sheet.equations, 1))
     return (
         f'<section class="page key">\n<header><h1>Key: {escape(sheet.title) or "Equations"}</h1>'
-        f'<span class="code">{escape(sheet.code)}</span></header>\n<table>\n<thead><tr><th></th><th>Equation</th>'
-        f"<th>Answer</th><th>Steps</th><th>A wrong answer may come from</th></tr></thead>\n<tbody>\n{rows}\n"
+        f'<span class="code">{escape(sheet.code)}</span></header>\n<table>\n<thead><tr><th></th>'
+        f"<th>Equation and answer</th><th>Steps</th><th>A wrong answer may come from</th></tr></thead>\n<tbody>\n{rows}\n"
         "</tbody>\n</table>\n</section>"
     )
 
@@ -99,6 +99,6 @@ def _key_row(number: int, entry: KeyEntry) -> str:
     steps = "".join(f"<li>{escape(done)} <b>{escape(line)}</b></li>" for done, line in entry.steps)
     pointers = "".join(f"<li><b>{escape(value)}</b> {escape(errors)}</li>" for value, errors in entry.pointers)
     return (
-        f'<tr><td>{number}.</td><td class="nowrap">{equation}</td><td>{escape(entry.answer)}</td>'
+        f'<tr><td>{number}.</td><td>{equation}<p class="answer">{escape(entry.answer)}</p></td>'
         f"<td><ol>{steps}</ol></td><td><ul>{pointers}</ul></td></tr>"
     )

@@ -24,7 +24,8 @@ const box = (each) => { const b = each.getBoundingClientRect(); return [b.left, 
 const all = (what) => [...document.querySelectorAll(what)].map(box);
 document.title = JSON.stringify({pages: all(".page"), equals: all(".equals"), questions: all(".question"),
   fractions: all("mfrac"), numbers: all("mfrac mn"), footers: all("footer"), left: all(".left math"),
-  right: all(".right math")});
+  right: all(".right math"),
+  cut: [...document.querySelectorAll("td")].filter((each) => each.scrollWidth > each.clientWidth + 1).length});
 </script></body>"""
 
 
@@ -85,6 +86,15 @@ def test_equals_signs_stand_in_line_and_nothing_runs_out_of_its_place(tmp_path: 
     for sides in (found["left"], found["right"]):
         for left, _, right, _ in sides:
             assert any(question[0] <= left and right <= question[2] for question in found["questions"])
+
+
+@needs_chromium
+@pytest.mark.parametrize("large", [(), ("--large",)])
+def test_the_key_runs_out_of_no_cell_and_takes_few_pages(tmp_path: Path, large: tuple[str, ...]) -> None:
+    path = printed(tmp_path, "--stage", "15", "--count", "10", "--seed", "3", "--only", "key", *large)
+    chromium("--no-pdf-header-footer", f"--print-to-pdf={tmp_path / 'page.pdf'}", path.as_uri())
+    assert len(re.findall(rb"/Type\s*/Page\b(?!s)", (tmp_path / "page.pdf").read_bytes())) <= 2
+    assert measured(path)["cut"] == 0
 
 
 @needs_chromium
@@ -153,3 +163,12 @@ def test_nothing_to_print_is_said(words: tuple[str, ...]) -> None:
 def test_mathml(text: str, mathml: str) -> None:
     """Element names: MathML Core, W3C Candidate Recommendation (names from memory)."""
     assert mathml in math(read_equation(text).left)
+
+
+def test_a_title_and_the_headings_of_a_file_stand_on_the_sheets(tmp_path: Path) -> None:
+    path = tmp_path / "set.txt"
+    path.write_text("Warm up:\nn + 19 = 43\nTwo steps:\n4n + 9 = 37\n", encoding="utf-8")
+    text = printed(tmp_path, str(path), "--title", "Tuesday").read_text("utf-8")
+    assert re.findall("<h1>(.*?)</h1>", text) == [
+        "Tuesday: Warm up", "Tuesday: Two steps", "Key: Tuesday: Warm up", "Key: Tuesday: Two steps",
+    ]  # fmt: skip
