@@ -89,7 +89,8 @@ def _key(sheet: Sheet) -> str:
     return (
         f'<section class="page key">\n<header><h1>Key: {escape(sheet.title) or "Equations"}</h1>'
         f'<span class="code">{escape(sheet.code)}</span></header>\n<table>\n<thead><tr><th></th>'
-        f"<th>Equation and answer</th><th>Steps</th><th>A wrong answer may come from</th></tr></thead>\n<tbody>\n{rows}\n"
+        "<th>Equation and answer</th><th>Steps</th><th>A wrong answer may come from</th></tr></thead>\n"
+        f"<tbody>\n{rows}\n"
         "</tbody>\n</table>\n</section>"
     )
 
