@@ -83,12 +83,13 @@ def _class(args: argparse.Namespace, folder: Path) -> int:
     read = marked(folder, map(read_session, session_files(folder)))
     page = class_page(add_notes(folder, Evidence().read(read)))
     if args.html is not None:
-        from chattutor.review.html import class_html, write_page
+        from chattutor.review.document import write_page
+        from chattutor.review.html import class_html
 
         write_page(class_html(page), args.html)
         print(f"The class page is in {args.html}.", file=sys.stderr)
     if args.csv is not None:
-        from chattutor.review.html import write_page
+        from chattutor.review.document import write_page
         from chattutor.review.table import class_csv
 
         write_page(class_csv(page), args.csv)
@@ -116,7 +117,7 @@ def _learner(args: argparse.Namespace, folder: Path) -> int:
         raise CannotGoOn(f"There is no session of learner {code} in {folder}.")
     page = learner_page(code, found, read_notes(folder, code))
     if args.html is not None:
-        from chattutor.review.html import write_page
+        from chattutor.review.document import write_page
         from chattutor.review.learner_html import learner_html
 
         write_page(learner_html(page), args.html)

@@ -3,7 +3,7 @@
 from collections import Counter
 from typing import Any
 
-from chattutor.review.evidence import Evidence, Instance, Learner
+from chattutor.review.evidence import Evidence, Instance, Learner, Tried
 from chattutor.review.patterns import patterns
 from chattutor.review.starters import starter
 from chattutor.review.wording import counted, on_board
@@ -63,38 +63,57 @@ def _stages(learner: Learner) -> dict[str, dict[str, Any]]:
 
 
 def _not_attempted(learner: Learner) -> list[str]:
-    latest = max((tried.when for tried in learner.tried.values()), default="")
+    latest = _latest(learner)
     waiting = [one for one in learner.tried.values() if one.when == latest and one.outcome == "not attempted"]
     return [tried.equation for tried in waiting]
 
 
 def _see_first(learners: list[Learner]) -> list[dict[str, str]]:
-    """Up to five, the most pressing reason first: something an adult should hear, a pattern, stuck, shown."""
-    reasons: list[tuple[int, int, str, str]] = []
+    """Up to five, the most pressing reason first: something an adult should hear; and of the latest lesson, a pattern,
+    stuck, shown."""
+    reasons: list[tuple[int, int, str, str, str, str]] = []
     for learner in learners:
-        repeated = patterns(learner)
-        unfinished = [tried for tried in learner.tried.values() if tried.outcome == "not yet"]
-        shown = [tried for tried in learner.tried.values() if tried.outcome == "shown"]
+        repeated = _lately(learner)
+        latest = [tried for tried in learner.tried.values() if tried.when == _latest(learner)]
+        unfinished = [tried for tried in latest if tried.outcome == "not yet"]
+        shown = [tried for tried in latest if tried.outcome == "shown"]
         if learner.to_tell:
-            text = "Said something an adult should hear about: follow your safeguarding procedure."
-            reasons.append((0, 0, learner.code, text))
+            text = "Said something an adult should hear about: follow your safeguarding procedure"
+            reasons.append((0, 0, learner.code, text, "", ""))
         elif repeated:
             error, found = max(repeated.items(), key=lambda pair: len(pair[1]))
             equations = len({instance.equation for instance in found})
-            text = f"{error_name(error)}: on {equations} equations, such as {on_board(found[-1].line)}."
-            reasons.append((1, -len(found), learner.code, text))
+            text = f"{error_name(error)}, on {equations} equations"
+            reasons.append((1, -len(found), learner.code, text, found[-1].line, found[-1].said))
         elif unfinished:
-            text = f"Did not finish {len(unfinished)} of {_tried(learner)}, last {on_board(unfinished[-1].equation)}."
-            reasons.append((2, -len(unfinished), learner.code, text))
+            text = f"Did not finish {len(unfinished)} of {_tried(latest)}, last"
+            reasons.append((2, -len(unfinished), learner.code, text, unfinished[-1].equation, ""))
         elif shown:
-            text = f"Was shown a step on {len(shown)} of {_tried(learner)}."
-            reasons.append((3, -len(shown), learner.code, text))
-    said = {learner.code: f" Note: {learner.note}" if learner.note else "" for learner in learners}
-    return [{"code": code, "reason": text + said[code]} for _, _, code, text in sorted(reasons)[:SEE_FIRST]]
+            text = f"Was shown a step on {len(shown)} of {_tried(latest)}"
+            reasons.append((3, -len(shown), learner.code, text, "", ""))
+    notes = {learner.code: learner.note for learner in learners}
+    return [_first(*row[2:], notes[row[2]]) for row in sorted(reasons)[:SEE_FIRST]]
 
 
-def _tried(learner: Learner) -> str:
-    return counted(sum(tried.touched or tried.solved for tried in learner.tried.values()), "equation")
+def _first(code: str, why: str, line: str, said: str, note: str) -> dict[str, str]:
+    """``reason`` is the whole sentence; the rest are its parts, for pages that set equations."""
+    seen = (f": {on_board(line)}" if line else "") + (f" then “{said}”" if said else "")
+    reason = f"{why}{seen}." + (f" Note: {note}" if note else "")
+    return {"code": code, "reason": reason, "why": why, "line": line, "said": said, "note": note}
+
+
+def _lately(learner: Learner) -> dict[str, list[Instance]]:
+    """The patterns that the latest lesson showed again."""
+    return {error: found for error, found in patterns(learner).items() if found and found[-1].when >= _latest(learner)}
+
+
+def _latest(learner: Learner) -> str:
+    """When the latest lesson began; a lesson gone on with began with its first sitting."""
+    return max((tried.when for tried in learner.tried.values()), default="")
+
+
+def _tried(latest: list[Tried]) -> str:
+    return counted(sum(tried.touched or tried.solved for tried in latest), "equation")
 
 
 def _errors(learners: list[Learner]) -> list[dict[str, Any]]:

@@ -13,6 +13,7 @@ from chattutor.logs.lines import TurnLine
 from chattutor.logs.reader import Session
 
 HELP = ("independent", "prompted", "shown")
+HELD = {"to explain", "doubtful"}  # events whose words wait: for a reason, or for a yes
 MOST_KEPT = 200  # instances of errors, and unsure turns, kept of one learner; more are counted, not shown
 
 
@@ -47,6 +48,7 @@ class Instance:
     line: str
     said: str
     errors: tuple[str, ...] = ()
+    when: str = ""
 
     @property
     def error(self) -> str:
@@ -96,13 +98,16 @@ class Evidence:
             learner.sessions += not before
             learner.last = max(learner.last, header.created)
             self._plan(learner, lesson, header.plan, header.created)
+            held = ""
             for turn, following in zip(session.turns, (*session.turns[1:], None), strict=True):
                 given, place = turn.record.get("given"), turn.record.get("task")
                 if turn.said is None and isinstance(given, dict) and isinstance(place, int):
                     _task(learner, (lesson, place), given, header.created)
                 if turn.said is not None:
                     self.turns += 1
-                    _turn(learner, lesson, session, turn, following)
+                    words = str(turn.said.get("text", ""))
+                    held = words if turn.record.get("event") in HELD else held
+                    _turn(learner, lesson, session, turn, following, held if "then" in turn.record else words)
         return self
 
     @staticmethod
@@ -120,7 +125,10 @@ def _task(learner: Learner, place: tuple[str, int], task: dict[str, Any], create
     learner.tried.setdefault(place, tried)
 
 
-def _turn(learner: Learner, lesson: str, session: Session, turn: TurnLine, following: TurnLine | None) -> None:
+def _turn(
+    learner: Learner, lesson: str, session: Session, turn: TurnLine, following: TurnLine | None, words: str
+) -> None:
+    """``words``: those of the step, also where a later yes or a reason set it going."""
     record = turn.record
     learner.turns += 1
     learner.spoken += record.get("channel") == "spoken"
@@ -133,10 +141,9 @@ def _turn(learner: Learner, lesson: str, session: Session, turn: TurnLine, follo
     tried.solved |= "solved" in record
     level = record.get("level")
     tried.help = max(tried.help, HELP.index(level) if level in HELP else 0)
-    said = turn.said or {}
     seen = Instance(
         learner.code, str(session.path), turn.number, tried.stage, tried.equation,
-        str(record.get("line", "")), str(said.get("text", "")),
+        str(record.get("line", "")), words, when=session.header.created if session.header else "",
     )  # fmt: skip
     errors = record.get("errors")
     if isinstance(errors, list) and errors and len(learner.errors) < MOST_KEPT:
@@ -144,6 +151,7 @@ def _turn(learner: Learner, lesson: str, session: Session, turn: TurnLine, follo
     if event == "distress":
         learner.to_tell.append(seen)
     confirmed = following is not None and following.record.get("event") == "yes"
-    stayed_unsure = event in {"unheard", "unclear"} or (event == "doubtful" and not confirmed)
+    unclear = event == "unclear" and record.get("phase") != "reason"  # a reason is kept in any words
+    stayed_unsure = event == "unheard" or unclear or (event == "doubtful" and not confirmed)
     if stayed_unsure and len(learner.unsure) < MOST_KEPT:
         learner.unsure.append(seen)

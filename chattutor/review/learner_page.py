@@ -11,14 +11,33 @@ from chattutor.review.class_page import error_name
 from chattutor.review.evidence import Evidence, Instance
 from chattutor.review.notes import Notes
 from chattutor.review.patterns import patterns
+from chattutor.review.wording import on_board
 from chattutor.steps import judged, step_of
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.refusals import Refusal
 from dialogue.learner.choice import Choice
+from dialogue.learner.stages import stages
 
 KEYS = {"move": "move", "state": "equation", "rewrite": "how"}
 ON = {"both": "both sides", "left": "the left side only", "right": "the right side only", "unsaid": "sides not said"}
 JUDGEMENTS = {(True, True): "right", (True, False): "still true, no nearer", (False, False): "not balanced"}
+NEXT = {  # the reasons of dialogue.learner.choice, for a teacher
+    "placing": "a short check of where to begin",
+    "going on": "the next practice",
+    "a variation": "the same kind, one thing about it changed",
+    "an earlier stage": "an earlier kind, so that kinds are mixed",
+    "coming back": "done before, and due again",
+    "a slip, or lost?": "once more, to tell a slip from being lost",
+    "two failures": "two in a row did not work: a worked equation first",
+    "ending on a success": "to end on a success",
+    "without hints": "one equation without hints",
+}
+VALUES = {
+    "value right": "right", "line kept": "right", "described": "right", "described part": "right so far",
+    "term named": "right", "verdict right": "right", "scene right": "right", "value unworked": "right, not worked out",
+    "value wrong": "wrong value", "value of other side": "the value of the other side",
+    "described wrong": "not these operations", "scene wrong": "wrong", "verdict wrong": "wrong",
+}  # fmt: skip
 
 
 def learner_page(code: str, sessions: Sequence[Session], notes: Notes) -> dict[str, Any]:
@@ -45,11 +64,21 @@ def learner_page(code: str, sessions: Sequence[Session], notes: Notes) -> dict[s
 
 
 def _seen(found: list[Instance]) -> list[dict[str, str]]:
-    return [{"equation": each.equation, "line": each.line, "said": each.said} for each in found]
+    seen = [{"equation": each.equation, "line": each.line, "said": each.said} for each in found]
+    return [each for place, each in enumerate(seen) if each not in seen[:place]]
 
 
 def _next(choice: Choice | None) -> dict[str, Any] | None:
-    return None if choice is None else {"stage": choice.stage, "purpose": choice.purpose, "reason": choice.reason}
+    if choice is None:
+        return None
+    return {
+        "stage": choice.stage,
+        "name": stages()[choice.stage - 1].name,
+        "purpose": choice.purpose,
+        "reason": choice.reason,
+        "why": NEXT.get(choice.reason, choice.reason),
+        "model": choice.model,
+    }
 
 
 def _session(session: Session, again: dict[str, list[Instance]]) -> dict[str, Any]:
@@ -71,12 +100,14 @@ def _turn(turn: TurnLine, following: TurnLine | None, again: dict[str, list[Inst
     left, right = _sides(record)
     return {
         "turn": turn.number,
+        "task": record.get("task") if isinstance(record.get("task"), int) else 0,
         "line": str(record.get("line", "")),
+        "letter": _letter(record.get("line")),
         "heard": learner_words(turn.said or {}),
         "confirmed": _confirmed(record, following),
         "channel": "voice" if record.get("channel") == "spoken" else "typed",
         "event": str(record.get("event", "")),
-        "step": _step(record.get("step") or record.get("meaning")),
+        "step": _step(record.get("step") or record.get("meaning"), _letter(record.get("line"))),
         "left": left,
         "right": right,
         "judgement": _judgement(record),
@@ -90,6 +121,14 @@ def _turn(turn: TurnLine, following: TurnLine | None, again: dict[str, list[Inst
     }
 
 
+def _letter(line: object) -> str:
+    """The unknown of a line; x where the line cannot be read."""
+    try:
+        return read_equation(str(line)).letter
+    except Refusal:
+        return "x"
+
+
 def _confirmed(record: dict[str, Any], following: TurnLine | None) -> str:
     """Whether words heard with doubt were said to be so, when read back."""
     if record.get("event") != "doubtful":
@@ -100,18 +139,18 @@ def _confirmed(record: dict[str, Any], following: TurnLine | None) -> str:
 
 def _judgement(record: dict[str, Any]) -> str:
     if "balanced" not in record:
-        return ""
+        return VALUES.get(str(record.get("event")), "")
     if record.get("overridden"):
         return "right" if record["balanced"] else "not balanced"
     key = (record["balanced"] is True, record.get("closer") is True)
     return "not defined" if record["balanced"] is None else JUDGEMENTS.get(key, "not balanced")
 
 
-def _step(given: object) -> str:
+def _step(given: object, letter: str) -> str:
     """The move or line in words; empty for whatever is neither."""
     match given:
         case {"act": "move", "operation": str(operation), "operand": str(operand), "sides": str(sides)}:
-            return f"{operation} {operand}, {ON.get(sides, sides)}"
+            return f"{operation} {on_board(operand, letter)}, {ON.get(sides, sides)}"
         case {"act": "state", "equation": str(text)} | {"act": "value", "value": str(text)}:
             return text
         case {"act": "rewrite", "how": str(how)}:
@@ -120,8 +159,10 @@ def _step(given: object) -> str:
 
 
 def _sides(record: dict[str, Any]) -> tuple[str, str]:
-    """Each side after the step: as stated, or as the move leaves it."""
+    """Each side after the step: as stated, or as the move leaves it; or the one side that was asked for."""
     match record:
+        case {"phase": str(phase), "event": str(event), "meaning": {"value": str(value)}} if event in VALUES:
+            return {"left": (value, ""), "right": ("", value)}.get(phase.removeprefix("check "), ("", ""))
         case {"line": str(line), "step": {"act": str(act), **rest}} if act in KEYS:
             try:
                 equation = read_equation(line)

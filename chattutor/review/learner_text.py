@@ -5,7 +5,7 @@ from typing import Any
 
 from chattutor.logs.transcript import local, shown
 from chattutor.review.terminal import MARKS
-from chattutor.review.wording import counted, on_board
+from chattutor.review.wording import counted, on_board, stage_name
 
 
 def learner_lines(page: dict[str, Any]) -> Iterator[str]:
@@ -23,7 +23,9 @@ def said_how(page: dict[str, Any]) -> str:
 def next_words(page: dict[str, Any]) -> str:
     """What the next lesson begins with, and why."""
     following = page["next"]
-    return f"stage {following['stage']} ({following['reason']})" if following else "no stage tried so far"
+    if not following:
+        return "no stage tried so far"
+    return f"stage {following['stage']}, {following['name']}: {following['why']}"
 
 
 def pattern_words(row: dict[str, Any]) -> str:
@@ -33,11 +35,10 @@ def pattern_words(row: dict[str, Any]) -> str:
 
 
 def turn_notes(turn: dict[str, Any]) -> list[str]:
-    """Slip or pattern with its evidence, a self-correction, a teacher's judgement."""
+    """Slip or pattern, a self-correction, a teacher's judgement. The evidence of a pattern is above, once."""
     notes = []
     if turn["kind"] == "pattern":
-        where = ", ".join(map(on_board, turn["evidence"]))
-        notes.append(f"pattern: {turn['error_name']}, seen on {where}")
+        notes.append(f"pattern: {turn['error_name']}, on {len(turn['evidence'])} equations")
     elif turn["kind"]:
         notes.append(f"slip so far: {turn['error_name']}")
     if turn["self_correction"]:
@@ -54,7 +55,7 @@ def _lines(page: dict[str, Any]) -> Iterator[str]:
     if page["notes_unread"]:
         yield f"  ({counted(page['notes_unread'], 'line')} of the notes cannot be read)"
     yield from _section("Seen on more than one equation", [pattern_words(row) for row in page["patterns"]])
-    yield from _section("Stages over lessons", _path(page["path"]))
+    yield from _section("Path over lessons", _path(page["path"]))
     yield "  " + "   ".join(f"{mark} {meaning}" for meaning, mark in MARKS.items())
     for session in page["sessions"]:
         yield ""
@@ -72,14 +73,15 @@ def _section(title: str, lines: list[str]) -> Iterator[str]:
 def _path(path: list[dict[str, Any]]) -> list[str]:
     lessons: dict[str, list[str]] = {}
     for row in path:
-        stage = f"stage {row['stage']}" if row["stage"] else "own"
-        lessons.setdefault(row["when"], []).append(f"{stage} {MARKS[row['outcome']]}")
+        lessons.setdefault(row["when"], []).append(f"{stage_name(row['stage'])} {MARKS[row['outcome']]}")
     return [f"{local(when)}  {'  '.join(marks)}" for when, marks in sorted(lessons.items())]
 
 
 def _turn(turn: dict[str, Any]) -> Iterator[str]:
     confirmed = f", {turn['confirmed']}" if turn["confirmed"] else ""
     yield f"  {turn['turn']:>3}  {on_board(turn['line'])}:  {turn['heard']}  ({turn['channel']}{confirmed})"
-    sides = f"left {turn['left']}, right {turn['right']}" if turn["left"] else ""
-    parts = [turn["step"], sides, turn["judgement"], turn["level"], *turn_notes(turn)]
+    left, right = (on_board(turn[side], turn["letter"]) for side in ("left", "right"))
+    sides = f"left {left}, right {right}" if left else ""
+    step = on_board(turn["step"]) if "=" in turn["step"] else turn["step"]
+    parts = [step, sides, turn["judgement"], turn["level"], *turn_notes(turn)]
     yield "       " + " | ".join(part for part in parts if part)

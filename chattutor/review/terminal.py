@@ -2,82 +2,97 @@
 
 from typing import Any
 
-from rich.columns import Columns
 from rich.console import Console
 from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from chattutor.review.wording import counted, in_parts, left_over, on_board, totals
+from chattutor.logs.transcript import shown
+from chattutor.review.wording import (
+    counted,
+    in_parts,
+    left_over,
+    on_board,
+    stage_key,
+    stages_of,
+    times,
+    totals,
+    unsure_pile,
+)
 
 MARKS = {"independent": "●", "prompted": "◐", "shown": "○", "not yet": "–", "not attempted": "·"}
-COMMONEST = 2
-PILE = 5
+COMMONEST, GROUPS, LEFT, PILE = 2, 6, 5, 5  # rows of each section; --json has all
+MOST_BESIDE, APART = 3, "   "  # parts of the class side by side
+CELL = 3  # columns a stage
 
 
 def print_class(page: dict[str, Any], console: Console) -> None:
     """Print the page."""
     learners = page["learners"]
-    console.print(Text(totals(page), style="bold"))
+    console.print(Text(shown(totals(page)), style="bold"))
     if not learners:
         console.print("There are no session logs here.")
         return
     _section(console, "See first", [f"{row['code']}: {row['reason']}" for row in page["see_first"]])
     _stages(console, learners)
     _section(console, "Commonest errors", [line for row in page["errors"][:COMMONEST] for line in _error(row)])
-    _section(
-        console,
-        "Groups to re-teach",
-        [
-            f"{row['name']}: {', '.join(row['learners'])}. Start with {on_board(row['starter'])}"
-            for row in page["groups"]
-        ],
-    )
-    _section(
-        console,
-        "Not attempted",
-        [f"{what}: {', '.join(codes)}" for what, codes in left_over(page["not_attempted"])],
-    )
-    unsure = [f"{row['code']}, on {on_board(row['line'])}: {row['said']!r}" for row in page["unsure"]]
-    more = [f"and {len(unsure) - PILE} more (--json lists them)"] if len(unsure) > PILE else []
-    _section(console, "Unsure what was said", unsure[:PILE] + more)
+    _section(console, "Groups to re-teach", _some([_group(row) for row in page["groups"]], GROUPS))
+    left = [f"{', '.join(what)}: {', '.join(codes)}" for what, codes in left_over(page["not_attempted"])]
+    _section(console, "Not attempted", _some(left, LEFT))
+    _section(console, "Unsure what was said", _some([_unsure(row) for row in unsure_pile(page["unsure"])], PILE))
     faults = page["files_with_faults"]
     if faults:
         _section(console, "Files with something wrong", [f"{len(faults)}: chattutor logs verify says which and why"])
+
+
+def _some(lines: list[str], most: int) -> list[str]:
+    return lines if len(lines) <= most else [*lines[:most], f"and {len(lines) - most} more (--json lists them)"]
 
 
 def _section(console: Console, title: str, lines: list[str]) -> None:
     console.print()
     console.print(Text(title, style="bold"))
     for line in lines or ["none"]:
-        console.print(
-            Padding(Text("".join(each if each.isprintable() else " " for each in line)), (0, 0, 0, 2), expand=False)
-        )
+        inner = len(line) - len(line.lstrip())
+        console.print(Padding(Text(shown(line.strip())), (0, 0, 0, 2 + inner), expand=False))
 
 
 def _error(row: dict[str, Any]) -> list[str]:
     seen = row["evidence"][0]
-    return [
-        f"{row['name']}: {counted(row['count'], 'time')}, {counted(len(row['learners']), 'learner')}",
-        f"    such as  {on_board(seen['line'])}   then   {seen['said']}",
-    ]
+    return [f"{row['name']}: {times(row)}", f"    such as  {on_board(seen['line'])}   then   {seen['said']}"]
+
+
+def _group(row: dict[str, Any]) -> str:
+    return f"{row['name']}: {', '.join(row['learners'])}. Start with {on_board(row['starter'])}"
+
+
+def _unsure(row: dict[str, Any]) -> str:
+    return f"{row['code']}: {counted(row['count'], 'turn')}, on {on_board(row['line'])} “{row['said']}”"
 
 
 def _stages(console: Console, learners: list[dict[str, Any]]) -> None:
+    """As many parts of the class beside each other as the terminal is wide enough for."""
+    numbers = stages_of(learners)
+    code = max(len(shown(learner["code"])) for learner in learners)
+    code = min(code, 24)
+    part = code + CELL * len(numbers)
+    beside = max(1, min(MOST_BESIDE, (console.width - 2 + len(APART)) // (part + len(APART)), -(-len(learners) // 8)))
+    parts = in_parts(learners, -(-len(learners) // beside))
     console.print()
     console.print(Text("Stages", style="bold"))
-    numbers = sorted({int(number) for learner in learners for number in learner["stages"]})
-    tables = [_grid(part, numbers) for part in in_parts(learners)]
-    console.print(Padding(Columns(tables, padding=(0, 4)), (0, 0, 0, 2), expand=False))
-    console.print("  " + "   ".join(f"{mark} {meaning}" for meaning, mark in MARKS.items()))
+    grid = Table.grid(padding=0)
+    head = " " * code + "".join(f"{number or 'own':>{CELL}}" for number in numbers)
+    grid.add_row(Text(APART.join([head] * len(parts)), style="dim"))
+    for row in range(len(parts[0])):
+        cells = [_row(each[row], numbers, code) if row < len(each) else "" for each in parts]
+        grid.add_row(Text(APART.join(cells), no_wrap=True))
+    console.print(Padding(grid, (0, 0, 0, 2), expand=False))
+    for line in ("   ".join(f"{mark} {meaning}" for meaning, mark in MARKS.items()), stage_key(numbers)):
+        console.print(Padding(Text(line), (0, 0, 0, 2), expand=False))
 
 
-def _grid(learners: list[dict[str, Any]], numbers: list[int]) -> Table:
-    table = Table(box=None, pad_edge=False, padding=(0, 1), show_edge=False)
-    table.add_column("")
-    for number in numbers:
-        table.add_column(str(number) if number else "own", justify="center")
-    for learner in learners:
-        cells = [learner["stages"].get(str(number)) for number in numbers]
-        table.add_row(learner["code"], *(MARKS[cell["now"]] if cell else "" for cell in cells))
-    return table
+def _row(learner: dict[str, Any], numbers: list[int], code: int) -> str:
+    cells = [learner["stages"].get(str(number)) for number in numbers]
+    marks = "".join(f"{MARKS[cell['now']] if cell else '':>{CELL}}" for cell in cells)
+    name = shown(learner["code"])
+    return f"{name if len(name) <= code else name[: code - 1] + '…':<{code}}{marks}"

@@ -1,12 +1,15 @@
 """Small words that every page shares."""
 
+from collections.abc import Sequence
 from typing import Any
 
 from dialogue.algebra.equation import read_equation
+from dialogue.algebra.reading import read_expression
 from dialogue.algebra.refusals import Refusal
-from dialogue.algebra.writing import BOARD
+from dialogue.algebra.writing import BOARD, write
+from dialogue.learner.stages import stages
 
-COLUMN = 12  # learners one below the other
+COLUMN = 15  # learners one below the other
 
 
 def counted(number: int, noun: str) -> str:
@@ -15,29 +18,63 @@ def counted(number: int, noun: str) -> str:
 
 
 def totals(page: dict[str, Any]) -> str:
-    """How much was read."""
-    return ", ".join((
+    """How much was read, and up to which day."""
+    last = max((str(learner["last"])[:10] for learner in page["learners"]), default="")
+    read = ", ".join((
         counted(len(page["learners"]), "learner"), counted(page["sessions"], "session"), counted(page["turns"], "turn")
     ))  # fmt: skip
+    return f"{read}, the last on {last}" if last else read
 
 
-def on_board(text: str) -> str:
-    """An equation of the logs as a teacher writes it; whatever is none stays as it is."""
+def times(row: dict[str, Any]) -> str:
+    """How often an error was seen, and by how many."""
+    return f"{counted(row['count'], 'time')}, {counted(len(row['learners']), 'learner')}"
+
+
+def stage_name(number: int) -> str:
+    """A stage by its number; 0 is an equation of no stage."""
+    return f"stage {number}" if number else "own"
+
+
+def stage_key(numbers: Sequence[int]) -> str:
+    """What the stages are about: ``3 Undo multiplying · 6 Two steps``."""
+    known = {stage.number: stage.name for stage in stages()}
+    return " · ".join(f"{number or 'own'} {known.get(number, 'equations of no stage')}" for number in numbers)
+
+
+def on_board(text: str, letter: str | None = None) -> str:
+    """An equation of the logs (or an expression in ``letter``) as a teacher writes it; what is neither stays."""
     try:
-        return read_equation(text).text(BOARD)
+        if letter is None or "=" in text:
+            return read_equation(text).text(BOARD)
+        return write(read_expression(text, letter), BOARD)
     except Refusal:
         return text
 
 
-def in_parts(learners: list[dict[str, Any]]) -> list[list[dict[str, Any]]]:
+def stages_of(learners: Sequence[dict[str, Any]]) -> list[int]:
+    """The stages that anybody tried."""
+    return sorted({int(number) for learner in learners for number in learner["stages"]})
+
+
+def in_parts(learners: list[dict[str, Any]], most: int = COLUMN) -> list[list[dict[str, Any]]]:
     """A long class in columns of equal length, so that it stays on one page."""
-    height = -(-len(learners) // max(1, -(-len(learners) // COLUMN)))
+    height = -(-len(learners) // max(1, -(-len(learners) // most)))
     return [learners[start : start + height] for start in range(0, len(learners), max(height, 1))]
 
 
-def left_over(not_attempted: list[dict[str, Any]]) -> list[tuple[str, list[str]]]:
+def left_over(not_attempted: list[dict[str, Any]]) -> list[tuple[list[str], list[str]]]:
     """Equations not attempted, with the codes of everyone who has just those left; the longest list first."""
-    groups: dict[str, list[str]] = {}
+    groups: dict[tuple[str, ...], list[str]] = {}
     for row in not_attempted:
-        groups.setdefault(", ".join(map(on_board, row["equations"])), []).append(row["code"])
-    return sorted(groups.items(), key=lambda pair: (-len(pair[1]), pair[0]))
+        groups.setdefault(tuple(map(on_board, row["equations"])), []).append(row["code"])
+    return [(list(what), codes) for what, codes in sorted(groups.items(), key=lambda pair: (-len(pair[1]), pair[0]))]
+
+
+def unsure_pile(unsure: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """A row a learner: how many turns stayed unsure, and the latest of them; the most first."""
+    piles: dict[str, list[dict[str, Any]]] = {}
+    for row in unsure:
+        piles.setdefault(row["code"], []).append(row)
+    rows = [{**pile[-1], "count": len(pile)} for pile in piles.values()]
+    return sorted(rows, key=lambda row: (-row["count"], row["code"]))

@@ -103,12 +103,29 @@ def test_a_pattern_may_be_seen_over_two_sessions(tmp_path: Path) -> None:
 
 
 def test_who_to_see_first_has_a_reason(logs: Path) -> None:
-    assert [(row["code"], row["reason"].partition(":")[0]) for row in read(logs)["see_first"]] == [
-        ("eve1", "Said something an adult should hear about"),
-        ("bob1", "Subtracts the coefficient instead of dividing by it"),
-        ("cara", "Did not finish 1 of 2 equations, last 6n = 84."),
+    assert [(row["code"], row["reason"]) for row in read(logs)["see_first"]] == [
+        ("eve1", "Said something an adult should hear about: follow your safeguarding procedure."),
+        (
+            "bob1",
+            "Subtracts the coefficient instead of dividing by it, on 2 equations: 6n = 84 then “n is 78”.",
+        ),
+        ("cara", "Did not finish 1 of 2 equations, last: 6n = 84."),
         ("dev1", "Was shown a step on 1 of 1 equation."),
     ]
+
+
+def test_the_words_of_a_step_are_shown_not_the_reason_given_for_it(tmp_path: Path) -> None:
+    reason = {**wrong(0, "because of the four"), "event": "comment", "then": ["line broken"]}
+    session(tmp_path, "bob1", [{"task": 0, "event": "to explain", "said": "n is 48"}, reason])
+    assert [row["said"] for row in read(tmp_path)["errors"][0]["evidence"]] == ["n is 48"]
+
+
+def test_a_pattern_of_an_earlier_lesson_only_is_no_reason_to_be_seen_first(tmp_path: Path) -> None:
+    session(tmp_path, "bob1", [wrong(0, "48"), wrong(1, "78")])
+    session(tmp_path, "bob1", [solved(0), solved(1)])
+    page = read(tmp_path)
+    assert page["see_first"] == []
+    assert page["learners"][0]["patterns"] == ["subtract-coefficient"]
 
 
 def test_groups_are_by_error_with_an_equation_to_start_from(logs: Path) -> None:

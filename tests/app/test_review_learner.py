@@ -66,7 +66,7 @@ def test_nobody_else_is_on_the_page(logs: Path, tmp_path: Path) -> None:
     for text in (target.read_text(encoding="utf-8"), chattutor("review", logs, "--learner", "bob1").stdout):
         # the number where it would stand for her: a session id or a time may hold any two digits
         assert "cara" not in text and "n = 47" not in text and "<mn>47</mn>" not in text
-        assert "n is 78" in text and "self-correction" in text and "Stages over lessons" in text
+        assert "n is 78" in text and "self-correction" in text and "Path over lessons" in text
 
 
 def test_words_of_a_learner_stay_words(logs: Path, tmp_path: Path) -> None:
