@@ -106,7 +106,7 @@ class Evidence:
                 if turn.said is not None:
                     self.turns += 1
                     words = str(turn.said.get("text", ""))
-                    held = words if turn.record.get("event") in HELD else held
+                    held = words if str(turn.record.get("event")) in HELD else held
                     _turn(learner, lesson, session, turn, following, held if "then" in turn.record else words)
         return self
 
