@@ -20,7 +20,7 @@ def plan_of_file(path: Path, seed: int, spoken: bool = False) -> Plan:
     from dialogue.learner.records import stage_of
 
     try:
-        found = read_set(path, remarks=False)
+        found = read_set(path, remarks=False, most=MAX_EQUATIONS)
     except CannotGoOn as trouble:
         raise PlanTrouble(trouble.sentence) from trouble
     left_out = [finding for finding in found.findings if not finding.used]
@@ -31,8 +31,6 @@ def plan_of_file(path: Path, seed: int, spoken: bool = False) -> Plan:
         print(f"chattutor: {path}: {more} more lines cannot be used; equations check tells them.", file=sys.stderr)
     if not found.items:
         raise PlanTrouble(f"There is no equation in {path} that can be used.")
-    if len(found.items) > MAX_EQUATIONS:
-        raise PlanTrouble(f"{path} has {len(found.items)} equations; the most for one lesson is {MAX_EQUATIONS}.")
     tasks = tuple(Task(item.equation, stage_of(item.equation)) for item in found.items)
     return Plan(tasks, seed, spoken=spoken)
 

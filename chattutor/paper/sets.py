@@ -22,10 +22,11 @@ from dialogue.learner.diagnostic import clashes
 
 Kind: TypeAlias = Literal[
     "encoding", "unreadable", "out of scope", "duplicate", "no unknown", "no solution", "always true", "hides an error",
-    "not checked",
+    "not checked", "not read",
 ]  # fmt: skip
 
 ITEM = re.compile(r"(?:\d{1,3}|[A-Za-z])(?:\)\s*|\.\s+)")
+FORMULA = re.compile(r"""=?["'](.*?)["']?|=(.*=.*)""")
 HEADINGS = ("equation", "equations", "question", "problem")
 MOST_TRIED = 300  # equations of a file of which every wrong rule is tried
 
@@ -61,8 +62,9 @@ class EquationSet:
     findings: tuple[Finding, ...]
 
 
-def read_set(path: Path, remarks: bool = True) -> EquationSet:
-    """The set in a file, everything usable used; without ``remarks`` only what cannot be used is told.
+def read_set(path: Path, remarks: bool = True, most: int | None = None) -> EquationSet:
+    """The set in a file, everything usable used, up to ``most`` equations; without ``remarks`` only what cannot be used
+    is told.
 
     Raises CannotGoOn where the file cannot be read at all.
     """
@@ -73,12 +75,18 @@ def read_set(path: Path, remarks: bool = True) -> EquationSet:
         sentence = f"The file does not say how it is encoded; it was read as {found.guessed}."
         findings.append(Finding(0, "encoding", sentence, used=True))
     first: dict[str, int] = {}
+    known: dict[str, Equation | Refusal] = {}  # a long file says the same again and again
     for line, text, heading in _equations(found.text):
-        try:
-            equation = read_equation(text)
-        except Refusal as refusal:
-            kind: Kind = "out of scope" if isinstance(refusal, OutOfScope) else "unreadable"
-            findings.append(Finding(line, kind, refusal.sentence, used=False))
+        if len(items) == most:
+            sentence = f"The first {most} equations are used; the file was not read from this line on."
+            findings.append(Finding(line, "not read", sentence, used=False))
+            break
+        if text not in known:
+            known[text] = _read(text)
+        equation = known[text]
+        if isinstance(equation, Refusal):
+            kind: Kind = "out of scope" if isinstance(equation, OutOfScope) else "unreadable"
+            findings.append(Finding(line, kind, equation.sentence, used=False))
             continue
         written = equation.text()
         if written in first:
@@ -98,14 +106,21 @@ def read_set(path: Path, remarks: bool = True) -> EquationSet:
     return EquationSet(tuple(items), tuple(findings))
 
 
+def _read(text: str) -> Equation | Refusal:
+    try:
+        return read_equation(text)
+    except Refusal as refusal:
+        return refusal
+
+
 def _equations(text: str) -> Iterator[tuple[int, str, str]]:
     """(line, equation as typed, heading over it)."""
     column: int | None = None
     heading = ""
     for place, row in enumerate(rows(text)):
         cells = row.cells
-        if place == 0 and len(cells) > 1 and (named := _column(cells)) is not None:
-            column = named
+        if place == 0 and len(cells) > 1 and not any("=" in cell for cell in cells):
+            column = _column(cells)  # a row of headings, in whatever language
             continue
         typed = _cell(row, column).partition("#")[0].strip()
         if not typed:
@@ -123,8 +138,14 @@ def _column(cells: tuple[str, ...]) -> int | None:
 
 def _cell(row: Row, column: int | None) -> str:
     if column is not None:
-        return row.cells[column] if column < len(row.cells) else ""
-    return next((cell for cell in row.cells if "=" in cell), row.cells[0])
+        return _as_meant(row.cells[column]) if column < len(row.cells) else ""
+    return _as_meant(next((cell for cell in row.cells if "=" in cell), row.cells[0]))
+
+
+def _as_meant(cell: str) -> str:
+    """Without what spreadsheets put around a text that they would take for a formula: ="4n=52", '4n=52, =4n=52."""
+    bare = FORMULA.fullmatch(cell)
+    return (bare[1] if bare[2] is None else bare[2]) if bare else cell
 
 
 def _remarks(line: int, equation: Equation, try_rules: bool) -> Iterator[Finding]:

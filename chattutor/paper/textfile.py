@@ -68,7 +68,9 @@ def decoded(content: bytes) -> Text:
 
 
 def _wide(content: bytes) -> Text:
-    """Unmarked UTF-16: every other byte of plain letters and digits is empty."""
+    """Unmarked UTF-16: every other byte of plain letters and digits is empty. Else it is no text at all."""
+    if content.count(0) * 4 < len(content):
+        return Text("\0")
     low = content[1::2].count(0) > content[0::2].count(0)
     return Text(content.decode("utf-16-le" if low else "utf-16-be", errors="replace"), "UTF-16")
 

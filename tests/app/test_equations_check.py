@@ -97,6 +97,22 @@ def test_a_spreadsheets_export(tmp_path: Path, sign: str, end: str) -> None:
     assert found.findings == ()
 
 
+@pytest.mark.parametrize("cell", ['"=4n=52"', '"=""4n = 52"""', "'4n = 52", '"""4n = 52"""', '"=4n = 52"'])
+def test_what_a_spreadsheet_puts_around_an_equation_is_left_away(tmp_path: Path, cell: str) -> None:
+    """A cell that begins with an equals sign is a formula to a spreadsheet, so people write it as a text."""
+    found = read_set(written(tmp_path, f"Nr;Gleichung\r\n1;3x + 7 = 31\r\n2;{cell}\r\n".encode("utf-8-sig")))
+    assert [(item.line, item.equation.text()) for item in found.items] == [(2, "3*x + 7 = 31"), (3, "4*n = 52")]
+    assert found.findings == ()
+
+
+def test_any_letter_may_stand_for_the_unknown_on_each_line(tmp_path: Path) -> None:
+    letters = "abcdefghijklmnopqrstuvwxyz"
+    lines = "\n".join(f"7{letter} + {place + 12} = {place + 19 + 7 * 13}" for place, letter in enumerate(letters))
+    found = read_set(written(tmp_path, lines))
+    assert "".join(item.equation.letter for item in found.items) == letters
+    assert found.findings == ()
+
+
 def test_a_table_without_a_heading_is_looked_through_for_equals_signs(tmp_path: Path) -> None:
     found = read_set(written(tmp_path, "one;3x + 7 = 31\ntwo;4n = 52\n"))
     assert [item.equation.text() for item in found.items] == ["3*x + 7 = 31", "4*n = 52"]

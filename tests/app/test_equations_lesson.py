@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from chattutor.exits import PlanTrouble
-from chattutor.lesson.plans import MOST_TOLD, plan_of_file
+from chattutor.lesson.plans import MAX_EQUATIONS, MOST_TOLD, plan_of_file
 
 
 def used(path: Path) -> list[str]:
@@ -34,6 +34,14 @@ def test_many_bad_lines_are_counted(tmp_path: Path, capsys: pytest.CaptureFixtur
     told = capsys.readouterr().err.splitlines()
     assert len(told) == MOST_TOLD + 1
     assert "3 more lines cannot be used" in told[-1]
+
+
+def test_of_very_many_equations_the_first_are_used(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = tmp_path / "set.txt"
+    path.write_text("".join(f"x + {each} = {2 * each + 1}\n" for each in range(3, 100_003)), encoding="utf-8")
+    assert len(used(path)) == MAX_EQUATIONS == 500
+    (told,) = capsys.readouterr().err.splitlines()
+    assert told.endswith("Line 501: The first 500 equations are used; the file was not read from this line on.")
 
 
 def test_nothing_to_use(tmp_path: Path) -> None:
