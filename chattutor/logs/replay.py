@@ -13,8 +13,10 @@ from chattutor.logs.reader import Session
 from chattutor.logs.saved import NotSaved, plan_from_json, replies_to_json, said_from_json, task_from_json
 from dialogue.tutor import begin, give, step
 from dialogue.tutor.saying import Saying
+from dialogue.tutor.scene import as_it_stands
 from dialogue.tutor.session import question
 from dialogue.tutor.state import Plan, State, Turn
+from dialogue.tutor.table import SCENE
 from dialogue.tutor.wording import word
 
 MOST_SITTINGS = 50  # of one lesson broken off again and again
@@ -78,8 +80,10 @@ def _given(state: State, record: dict[str, Any]) -> Turn:
 
 
 def resumed(state: State, record: dict[str, Any]) -> Turn:
-    """The opening of a sitting that goes on: the line in hand and the question in hand, nothing else changed."""
-    sayings = (Saying("line", {"line": state.equation}), question(state))
+    """The opening of a sitting that goes on: the line (or the balance) and the question in hand, nothing else changed;
+    nothing between two equations, for the next one is given then."""
+    shown = as_it_stands(state.phase) if state.phase in SCENE else (Saying("line", {"line": state.equation}),)
+    sayings = () if state.phase == "between" else (*shown, question(state))
     return Turn(state, tuple(word(saying, state.plan.seed) for saying in sayings), record)
 
 

@@ -15,12 +15,12 @@ from dialogue.meaning import Ask, Control, Meaning, Say, Seen, Unclear
 from dialogue.tutor.events import Event, Kind
 from dialogue.tutor.questions import cleared, with_question
 from dialogue.tutor.saying import Outcome, Saying
-from dialogue.tutor.state import State
+from dialogue.tutor.state import Phase, State
 
 LOOSE, RIGHT = 3, 8  # marbles beside the bag, and on the other side: small enough to be counted at a glance
 BAG, MARBLE, PAN, GAP = "[bag]", "●", 13, 9
 TOLD_AFTER = 2  # tries at a question before it is told
-ANSWERS: dict[str, dict[str, Kind]] = {
+ANSWERS: dict[Phase, dict[str, Kind]] = {
     "scene tips": {"tips": "scene right", "right down": "scene right"},
     "scene level": {"same off": "scene right", "back": "scene back"},
 }
@@ -47,6 +47,11 @@ def opening() -> tuple[Saying, ...]:
         Saying("scene other side", {"all": RIGHT}),
         _drawn(LOOSE, RIGHT),
     )
+
+
+def as_it_stands(phase: Phase) -> tuple[Saying, ...]:
+    """The balance again, for a lesson that is gone on with: level before something was taken, tipped after it."""
+    return opening() if phase == "scene tips" else (_drawn(0, RIGHT),)
 
 
 def _drawn(left: int, right: int) -> Saying:

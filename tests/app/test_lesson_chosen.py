@@ -173,6 +173,20 @@ def test_broken_off_and_gone_on_with_it_is_one_lesson(tmp_path: Path) -> None:
     assert [(each.stage, each.right) for each in found.history] == [(3, False), (1, False)]
 
 
+def test_broken_off_in_the_scene_the_balance_is_shown_again(tmp_path: Path) -> None:
+    words = ("lesson", "--learner", "a", "--logs", tmp_path, "--seed", "3")
+    chattutor(*words, given="skip\nskip\nit tips\n")
+    (path,) = tmp_path.rglob("*.jsonl")
+    path.write_bytes(b"".join(path.read_bytes().splitlines(keepends=True)[:-1]))
+    again = chattutor(*words, "--go-on", given="take the same off the other side\n")
+    assert again.returncode == 0, again.stderr
+    tipped, _, level = again.stdout.partition("Yes, level again.")
+    assert "┐" in tipped and "level again?" in tipped and "line" not in tipped
+    assert "An equation is such a balance." in level
+    last = max(tmp_path.rglob("*.jsonl"), key=lambda each: each.stat().st_mtime_ns)
+    replayed(read_session(last), tmp_path)
+
+
 def test_the_minutes_asked_for(tmp_path: Path) -> None:
     learner = Invented(set(range(1, 16)))
     chooser = Chooser(past_of(tmp_path, "a"), 1, length=6.0, day=0, seconds=learner.seconds)
