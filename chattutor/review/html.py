@@ -5,9 +5,21 @@ from typing import Any
 from chattutor.review.document import as_math, as_said, as_text, document, section, without_pictures
 from chattutor.review.drawing import can_draw
 from chattutor.review.terminal import COMMONEST, GROUPS, LEFT, MARKS, PILE
-from chattutor.review.wording import counted, in_parts, left_over, stage_key, stages_of, times, totals, unsure_pile
-
-CODES = 12  # learners named in one line
+from chattutor.review.wording import (
+    CODES,
+    EQUATIONS,
+    MOST,
+    NOTE,
+    clipped,
+    counted,
+    in_parts,
+    left_over,
+    stage_key,
+    stages_of,
+    times,
+    totals,
+    unsure_pile,
+)
 
 
 def class_html(page: dict[str, Any]) -> str:
@@ -18,17 +30,17 @@ def class_html(page: dict[str, Any]) -> str:
         _stages(page["learners"], pictures),
         "<div class=two>",
         section("Commonest errors", [_error(row) for row in page["errors"][:COMMONEST]], _bars(page, pictures)),
-        section("Groups to re-teach", _some([_group(row) for row in page["groups"]], GROUPS)),
-        section("Not attempted", _some([_left(*each) for each in left_over(page["not_attempted"])], LEFT)),
-        section("Unsure what was said", _some([_unsure(row) for row in unsure_pile(page["unsure"])], PILE)),
+        section("Groups to re-teach", _some([_group(row) for row in page["groups"]], GROUPS, "group")),
+        section("Not attempted", _some([_left(*each) for each in left_over(page["not_attempted"])], LEFT, "list")),
+        section("Unsure what was said", _some([_unsure(row) for row in unsure_pile(page["unsure"])], PILE, "learner")),
         "</div>",
     ])  # fmt: skip
     return document("Class page", "class", totals(page), body)
 
 
-def _some(items: list[str], most: int) -> list[str]:
+def _some(items: list[str], most: int, noun: str) -> list[str]:
     """No more than fit; how many are left out is said."""
-    return items if len(items) <= most else [*items[:most], f"and {len(items) - most} more"]
+    return items if len(items) <= most else [*items[:most], f"and {counted(len(items) - most, noun)} more"]
 
 
 def _codes(codes: list[str]) -> str:
@@ -36,38 +48,44 @@ def _codes(codes: list[str]) -> str:
     return named if len(codes) <= CODES else f"{named} and {len(codes) - CODES} more"
 
 
+def _math(text: str) -> str:
+    """An equation, where there is room for it."""
+    return as_math(text) if len(text) <= MOST else as_text(clipped(text))
+
+
 def _code(code: str) -> str:
-    return f"<span class=working>{as_text(code)}</span>"
+    return f"<span class=working>{as_text(clipped(code))}</span>"
 
 
 def _first(row: dict[str, str]) -> str:
-    seen = f": {as_math(row['line'])}" if row["line"] else ""
-    seen += f" then {as_said(row['said'])}" if row["said"] else ""
-    note = f" Note: {as_text(row['note'])}" if row["note"] else ""
-    return f"<b>{_code(row['code'])}</b>: {as_text(row['why'])}{seen}.{note}"
+    seen = f": {_math(row['line'])}" if row["line"] else ""
+    seen += f" then {as_said(clipped(row['said']))}" if row["said"] else ""
+    note = f" Note: {as_text(clipped(row['note'], NOTE))}" if row["note"] else ""
+    return f"<b>{_code(row['code'])}</b>: {as_text(clipped(row['why'], NOTE))}{seen}.{note}"
 
 
 def _error(row: dict[str, Any]) -> str:
     seen = row["evidence"][0]
     return (
-        f"<b>{as_text(row['name'])}</b>: {times(row)}, such as "
-        f"<span class=working>{as_math(seen['line'])}</span> then {as_said(seen['said'])}"
+        f"<b>{as_text(clipped(row['name'], NOTE))}</b>: {times(row)}, such as "
+        f"<span class=working>{_math(seen['line'])}</span> then {as_said(clipped(seen['said']))}"
     )
 
 
 def _group(row: dict[str, Any]) -> str:
     return (
-        f"<b>{as_text(row['name'])}</b>: {_codes(row['learners'])}. "
-        f"Start with <span class=working>{as_math(row['starter'])}</span>"
+        f"<b>{as_text(clipped(row['name'], NOTE))}</b>: {_codes(row['learners'])}. "
+        f"Start with <span class=working>{_math(row['starter'])}</span>"
     )
 
 
 def _left(equations: list[str], codes: list[str]) -> str:
-    return f"{', '.join(as_math(each) for each in equations)}: {_codes(codes)}"
+    return f"{', '.join(_math(each) for each in equations[:EQUATIONS])}: {_codes(codes)}"
 
 
 def _unsure(row: dict[str, Any]) -> str:
-    return f"{_code(row['code'])}: {counted(row['count'], 'turn')}, on {as_math(row['line'])} {as_said(row['said'])}"
+    seen = f"{_math(row['line'])} {as_said(clipped(row['said']))}"
+    return f"{_code(row['code'])}: {counted(row['count'], 'turn')}, on {seen}"
 
 
 def _bars(page: dict[str, Any], pictures: bool) -> str:
@@ -104,7 +122,8 @@ def _table(learners: list[dict[str, Any]], numbers: list[int]) -> str:
 def _grid(learners: list[dict[str, Any]], numbers: list[int]) -> str:
     head = "".join(f"<th scope=col>{number or 'own'}</th>" for number in numbers)
     rows = "".join(
-        f"<tr><th scope=row>{as_text(learner['code'])}</th>{''.join(_cell(learner, number) for number in numbers)}</tr>"
+        f"<tr><th scope=row>{as_text(clipped(learner['code']))}</th>"
+        f"{''.join(_cell(learner, number) for number in numbers)}</tr>"
         for learner in learners
     )
     return f"<table><thead><tr><th scope=col>learner</th>{head}</tr></thead><tbody>{rows}</tbody></table>"

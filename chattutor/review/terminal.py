@@ -9,6 +9,10 @@ from rich.text import Text
 
 from chattutor.logs.transcript import shown
 from chattutor.review.wording import (
+    CODES,
+    EQUATIONS,
+    NOTE,
+    clipped,
     counted,
     in_parts,
     left_over,
@@ -23,7 +27,7 @@ from chattutor.review.wording import (
 MARKS = {"independent": "●", "prompted": "◐", "shown": "○", "not yet": "–", "not attempted": "·"}
 COMMONEST, GROUPS, LEFT, PILE = 2, 6, 5, 5  # rows of each section; --json has all
 MOST_BESIDE, APART = 3, "   "  # parts of the class side by side
-CELL = 3  # columns a stage
+CELL, NARROW = 3, 80  # columns a stage; on a terminal narrower than this one less, where the numbers allow it
 
 
 def print_class(page: dict[str, Any], console: Console) -> None:
@@ -33,20 +37,31 @@ def print_class(page: dict[str, Any], console: Console) -> None:
     if not learners:
         console.print("There are no session logs here.")
         return
-    _section(console, "See first", [f"{row['code']}: {row['reason']}" for row in page["see_first"]])
+    _section(console, "See first", [f"{row['code']}: {clipped(row['reason'], 2 * NOTE)}" for row in page["see_first"]])
     _stages(console, learners)
     _section(console, "Commonest errors", [line for row in page["errors"][:COMMONEST] for line in _error(row)])
-    _section(console, "Groups to re-teach", _some([_group(row) for row in page["groups"]], GROUPS))
-    left = [f"{', '.join(what)}: {', '.join(codes)}" for what, codes in left_over(page["not_attempted"])]
-    _section(console, "Not attempted", _some(left, LEFT))
-    _section(console, "Unsure what was said", _some([_unsure(row) for row in unsure_pile(page["unsure"])], PILE))
+    _section(console, "Groups to re-teach", _some([_group(row) for row in page["groups"]], GROUPS, "group"))
+    left = [
+        f"{', '.join(map(clipped, what[:EQUATIONS]))}: {_codes(codes)}"
+        for what, codes in left_over(page["not_attempted"])
+    ]
+    _section(console, "Not attempted", _some(left, LEFT, "list"))
+    _section(
+        console, "Unsure what was said", _some([_unsure(row) for row in unsure_pile(page["unsure"])], PILE, "learner")
+    )
     faults = page["files_with_faults"]
     if faults:
         _section(console, "Files with something wrong", [f"{len(faults)}: chattutor logs verify says which and why"])
 
 
-def _some(lines: list[str], most: int) -> list[str]:
-    return lines if len(lines) <= most else [*lines[:most], f"and {len(lines) - most} more (--json lists them)"]
+def _some(lines: list[str], most: int, noun: str) -> list[str]:
+    left = f"and {counted(len(lines) - most, noun)} more (--json has all)"
+    return lines if len(lines) <= most else [*lines[:most], left]
+
+
+def _codes(codes: list[str]) -> str:
+    named = ", ".join(map(clipped, codes[:CODES]))
+    return named if len(codes) <= CODES else f"{named} and {len(codes) - CODES} more"
 
 
 def _section(console: Console, title: str, lines: list[str]) -> None:
@@ -59,15 +74,20 @@ def _section(console: Console, title: str, lines: list[str]) -> None:
 
 def _error(row: dict[str, Any]) -> list[str]:
     seen = row["evidence"][0]
-    return [f"{row['name']}: {times(row)}", f"    such as  {on_board(seen['line'])}   then   {seen['said']}"]
+    return [
+        f"{row['name']}: {times(row)}",
+        f"    such as  {clipped(on_board(seen['line']))}   then   {clipped(seen['said'])}",
+    ]
 
 
 def _group(row: dict[str, Any]) -> str:
-    return f"{row['name']}: {', '.join(row['learners'])}. Start with {on_board(row['starter'])}"
+    return f"{row['name']}: {_codes(row['learners'])}. Start with {on_board(row['starter'])}"
 
 
 def _unsure(row: dict[str, Any]) -> str:
-    return f"{row['code']}: {counted(row['count'], 'turn')}, on {on_board(row['line'])} “{row['said']}”"
+    return (
+        f"{row['code']}: {counted(row['count'], 'turn')}, on {clipped(on_board(row['line']))} “{clipped(row['said'])}”"
+    )
 
 
 def _stages(console: Console, learners: list[dict[str, Any]]) -> None:
@@ -75,24 +95,25 @@ def _stages(console: Console, learners: list[dict[str, Any]]) -> None:
     numbers = stages_of(learners)
     code = max(len(shown(learner["code"])) for learner in learners)
     code = min(code, 24)
-    part = code + CELL * len(numbers)
+    cell = CELL - (console.width < NARROW and max(numbers, default=0) < 10)
+    part = code + cell * len(numbers)
     beside = max(1, min(MOST_BESIDE, (console.width - 2 + len(APART)) // (part + len(APART)), -(-len(learners) // 8)))
     parts = in_parts(learners, -(-len(learners) // beside))
     console.print()
     console.print(Text("Stages", style="bold"))
     grid = Table.grid(padding=0)
-    head = " " * code + "".join(f"{number or 'own':>{CELL}}" for number in numbers)
+    head = " " * code + "".join(f"{number or 'own'[:cell]:>{cell}}" for number in numbers)
     grid.add_row(Text(APART.join([head] * len(parts)), style="dim"))
     for row in range(len(parts[0])):
-        cells = [_row(each[row], numbers, code) if row < len(each) else "" for each in parts]
+        cells = [_row(each[row], numbers, code, cell) if row < len(each) else "" for each in parts]
         grid.add_row(Text(APART.join(cells), no_wrap=True))
     console.print(Padding(grid, (0, 0, 0, 2), expand=False))
     for line in ("   ".join(f"{mark} {meaning}" for meaning, mark in MARKS.items()), stage_key(numbers)):
         console.print(Padding(Text(line), (0, 0, 0, 2), expand=False))
 
 
-def _row(learner: dict[str, Any], numbers: list[int], code: int) -> str:
-    cells = [learner["stages"].get(str(number)) for number in numbers]
-    marks = "".join(f"{MARKS[cell['now']] if cell else '':>{CELL}}" for cell in cells)
+def _row(learner: dict[str, Any], numbers: list[int], code: int, cell: int) -> str:
+    found = [learner["stages"].get(str(number)) for number in numbers]
+    marks = "".join(f"{MARKS[each['now']] if each else '':>{cell}}" for each in found)
     name = shown(learner["code"])
     return f"{name if len(name) <= code else name[: code - 1] + '…':<{code}}{marks}"

@@ -9,6 +9,9 @@ from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.writing import BOARD, write
 from dialogue.learner.stages import stages
 
+MOST = 60  # characters of what was said, of a code, of an equation, on the class page
+NOTE = 160  # and of a teacher's note
+CODES, EQUATIONS = 12, 3  # learners, and equations, named in one line
 COLUMN = 15  # learners one below the other
 
 
@@ -40,6 +43,12 @@ def stage_key(numbers: Sequence[int]) -> str:
     """What the stages are about: ``3 Undo multiplying · 6 Two steps``."""
     known = {stage.number: stage.name for stage in stages()}
     return " · ".join(f"{number or 'own'} {known.get(number, 'equations of no stage')}" for number in numbers)
+
+
+def clipped(text: object, most: int = MOST) -> str:
+    """Text of a log, no longer than a page has room for."""
+    words = str(text)
+    return words if len(words) <= most else f"{words[: most - 1]}…"
 
 
 def on_board(text: str, letter: str | None = None) -> str:
