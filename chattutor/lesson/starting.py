@@ -3,6 +3,7 @@
 import argparse
 import secrets
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import chattutor
@@ -108,6 +109,9 @@ def _opening(
     if plan is None:
         chooser = Chooser(past_of(folder, learner), _seed(args), args.minutes)
         plan = chooser.plan()
+    elif args.stage == 1 and not past_of(folder, learner).scene:
+        first = replace(plan.tasks[0], scene=True)
+        plan = replace(plan, tasks=(first, *plan.tasks[1:]))
     return begin(plan), new_header(learner, plan_to_json(plan), settings, chattutor.__version__), chooser
 
 

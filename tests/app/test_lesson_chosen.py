@@ -187,6 +187,15 @@ def test_broken_off_in_the_scene_the_balance_is_shown_again(tmp_path: Path) -> N
     replayed(read_session(last), tmp_path)
 
 
+def test_the_first_stage_asked_for_begins_with_the_balance_once(tmp_path: Path) -> None:
+    words = ("lesson", "--learner", "a", "--logs", tmp_path, "--stage", "1", "--seed", "2")
+    first, again = chattutor(*words, given="stop\n").stdout, chattutor(*words, given="stop\n").stdout
+    assert "Here is a balance" in first and "●" in first
+    assert "Here is a balance" not in again
+    plain = chattutor("lesson", "--learner", "b", "--logs", tmp_path, "--stage", "1", "--plain", given="stop\n").stdout
+    assert "Here is a balance" in plain and "●" not in plain
+
+
 def test_the_minutes_asked_for(tmp_path: Path) -> None:
     learner = Invented(set(range(1, 16)))
     chooser = Chooser(past_of(tmp_path, "a"), 1, length=6.0, day=0, seconds=learner.seconds)
