@@ -18,7 +18,7 @@ from dialogue.learner.records import attempts
 from dialogue.learner.stages import letters
 from dialogue.tutor.state import Plan, Task
 
-MODELS = 1_000_003  # from a lesson's seed to that of its worked equations
+OTHERS, MODELS = 1_000_003, 2_000_003  # from a lesson's seed to those of other equations and of worked ones
 MOST_GIVEN = 40  # equations of a lesson, skipped ones and all; nobody does as many
 
 
@@ -77,9 +77,10 @@ class Chooser:
         met = {attempt.equation for attempt in self.past.history}
         for earlier in tasks:
             met |= {each.text() for each in (earlier.equation, earlier.model) if each is not None}
-        drawn = next_task(choice, met, self.seed)
+        # practice is the stage's set of five and on; all else is of other drawings, so that the set stays whole
+        drawn = next_task(choice, met, self.seed if choice.purpose == "practice" else self.seed + OTHERS)
         model = None
-        if choice.model is not None:  # of another drawing, so that the stage's own set of five stays whole
+        if choice.model is not None:
             wanted = Choice(choice.model, "model", choice.reason)
             model = next_task(wanted, with_any_letter({*met, drawn.equation.text()}), self.seed + MODELS)
         task = Task(drawn.equation, choice.stage, choice.purpose == "exit", choice.purpose)

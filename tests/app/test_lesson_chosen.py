@@ -17,6 +17,7 @@ from chattutor.logs.replay import replay
 from chattutor.logs.saved import plan_to_json
 from chattutor.logs.writer import SessionLog, new_header
 from dialogue.algebra.writing import write
+from dialogue.learner.families import draw
 from dialogue.tutor import begin
 from dialogue.tutor.due import due_value
 from dialogue.tutor.state import Said, State, Turn
@@ -118,6 +119,14 @@ def test_who_knows_nothing_begins_with_the_balance_once(tmp_path: Path) -> None:
     assert learner.scenes == 1
     _, again = lesson(tmp_path, set(), day=2)
     assert again.scenes == 0
+
+
+def test_practice_is_the_set_of_five_in_order(tmp_path: Path) -> None:
+    session, _ = lesson(tmp_path, {1, 2, 3}, seed=8)
+    tasks = replayed(session, tmp_path).plan.tasks
+    practised = [task.equation for task in tasks if task.purpose == "practice"]
+    stage = next(task.stage for task in tasks if task.purpose == "practice")
+    assert practised[:4] == [task.equation for task in draw(stage, 8, 4)]
 
 
 def test_two_failures_bring_the_model_and_a_step_back(tmp_path: Path) -> None:
