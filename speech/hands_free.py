@@ -23,6 +23,7 @@ from speech.ports import Availability, Speaker
 
 GUARD = 0.3  # seconds after the tutor's last sound that are not listened to
 BROKEN_OFF = "listening was broken off"
+QUIET = "nothing was said"
 EARLY = 0.25  # seconds of pause after which recognition begins, while the end of the turn is still waited for
 
 
@@ -128,7 +129,7 @@ class HandsFree:
                 self._level(float(np.max(levels(block), initial=-100.0)))
             heed = ears.feed(block)
             if heed is Heed.QUIET:
-                return Hearing(Silence(ears.pauses.patience), Decision.ASK_AGAIN, "nothing was said", self.name)
+                return Hearing(Silence(ears.pauses.patience), Decision.ASK_AGAIN, QUIET, self.name)
             if heed is Heed.ENDED:
                 sound = ears.take()
                 if self._keep is not None:

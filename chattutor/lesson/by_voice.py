@@ -1,49 +1,56 @@
 """A lesson by voice: what the tutor says is shown and spoken, what the learner says is heard or typed.
 
 Microphone and keyboard are open in the same session. Whatever goes wrong with the sound is told in one line, and the
-lesson goes on by keyboard. A hearing in doubt is only marked so: what is asked back, and when typing is offered, is the
-tutor's own business, and never depends on what would be right.
+lesson goes on by keyboard; Enter tries the microphone again. A hearing in doubt is only marked so: what is asked back,
+and when typing is offered, is the tutor's own business, and never depends on what would be right.
 """
 
-from collections.abc import Callable
+import re
+from collections.abc import Iterable
 from threading import Thread
 from types import TracebackType
 
 from chattutor.lesson.keyboard import Keyboard
 from chattutor.lesson.ports import Ears, Face
+from chattutor.voice.building import Builder
 from chattutor.voice.hearing import Attention
-from chattutor.voice.languages import language_of
 from dialogue.language.numerals import NUMBER_WORDS
-from dialogue.meaning import Expecting
 from dialogue.tutor import expecting
 from dialogue.tutor.state import Doubt, Said, Turn
 from speech.events import Decision, Failed, Heard, Hearing
-from speech.hands_free import BROKEN_OFF, HandsFree
+from speech.hands_free import BROKEN_OFF, QUIET, HandsFree
 from speech.language import Automaton
 
 EARLY = 3  # numbers that a learner has confirmed, before one that was heard well is taken without asking
 SLOWER = 0.75  # of the usual pace, where it was asked for
+NOISY = 3  # sounds in a row in which no word was found, after which the keyboard is offered
+BUILDING = 0.5  # seconds between two looks at whether a language is built
 DOUBTS: dict[Decision, Doubt] = {
     Decision.ACCEPT: "none",
     Decision.READ_BACK: "read back",
     Decision.ASK_AGAIN: "ask again",
 }
 NO_VOICE = "The tutor cannot be heard ({reason}). Read the screen; you can still speak."
-NO_EARS = "The tutor cannot hear you ({reason}). Type from here on; nothing is lost."
-
-Expected = tuple[Expecting, str]
+NO_EARS = "The tutor cannot hear you ({reason}). Type from here on, or press Enter to try again; nothing is lost."
+NOISE = "too much noise to make out words"
+LEARNING = "Learning how answers may sound, once only ({left} to go). Type meanwhile, or wait."
+LEARNT = "The tutor is listening now."
+SENTENCE_ENDS = (".", "?", "!", ":")
+PATH = re.compile(r"\S*[/\\]\S+[^\s,.;]")
+A_PATH = "a folder on this machine"
 
 
 class ByVoice:
     """Ears and face of a lesson at once, around the face that draws it. Leave the context to close the microphone."""
 
-    def __init__(self, face: Face, attention: Attention, lines: Ears, open_voice: Callable[[], HandsFree]) -> None:
-        self._face, self._attention = face, attention
-        self._voice = open_voice()
+    def __init__(
+        self, face: Face, attention: Attention, lines: Ears, voice: HandsFree, builder: Builder, numbers_sure: int = 0
+    ) -> None:
+        self._face, self._attention, self._voice, self._builder = face, attention, voice, builder
         self._keyboard = Keyboard(lines, self._key)
-        self._languages: dict[Expected, Automaton] = {}
-        self._deaf = self._mute = False
-        self._confirmed = 0
+        self._deaf = self._mute = self._paused = False
+        self._noises = 0
+        self._confirmed = numbers_sure
         self._attention.expecting = "yesno"  # before the first question only "shall we go on?" is asked
 
     def __enter__(self) -> "ByVoice":
@@ -51,6 +58,7 @@ class ByVoice:
 
     def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, at: TracebackType | None) -> None:
         self._voice.__exit__(kind, error, at)
+        self._builder.close()
 
     def _key(self) -> None:
         self._voice.interrupt()
@@ -59,35 +67,34 @@ class ByVoice:
     # -- the face
 
     def notice(self, text: str) -> None:
-        """Show it and say it."""
+        """Show it and say it; folders are not spelt out."""
         self._face.notice(text)
-        self._say(text)
+        self._say([PATH.sub(A_PATH, text)])
 
     def show(self, turn: Turn) -> None:
         """Show the turn, then say it; the language of the answer is loaded meanwhile."""
         self._face.show(turn)
-        self._attention.expecting, self._attention.letter = expecting(turn.state), turn.state.letter
-        if turn.record.get("phase") == "confirm" and turn.record.get("event") == "yes":
+        state, event = turn.state, turn.record.get("event")
+        self._attention.expecting, self._attention.letter = expecting(state), state.letter
+        self._paused = state.phase == "paused"
+        if turn.record.get("phase") == "confirm" and event == "yes":
             self._confirmed += 1
         if not self._deaf:
             Thread(target=self._get_ready, name="language", daemon=True).start()
-        rate = SLOWER if turn.record.get("event") == "slower" else 1.0
-        for reply in turn.replies:
-            if self._keyboard.waiting():
-                return  # something was typed meanwhile
-            self._say(reply.spoken, rate)
+        self._say([reply.spoken for reply in turn.replies], SLOWER if event == "slower" else 1.0)
 
     def _get_ready(self) -> None:
-        self._voice.ready_for([self._language()])
+        language = self._language()
+        if language is not None:
+            self._voice.ready_for([language])
 
-    def _language(self) -> Automaton:
-        expected = (self._attention.expecting, self._attention.letter)
-        if expected not in self._languages:
-            self._languages[expected] = language_of(*expected)
-        return self._languages[expected]
+    def _language(self) -> Automaton | None:
+        return self._builder.language(self._attention.expecting, self._attention.letter)
 
-    def _say(self, text: str, rate: float = 1.0) -> None:
-        if self._mute or not text:
+    def _say(self, sentences: Iterable[str], rate: float = 1.0) -> None:
+        """In one breath, so that a key stops all of it."""
+        text = " ".join(one if one.endswith(SENTENCE_ENDS) else f"{one}." for one in sentences if one)
+        if self._mute or not text or self._keyboard.waiting():
             return
         failed = self._voice.say(text, rate)
         if failed is not None:
@@ -98,25 +105,58 @@ class ByVoice:
 
     def listen(self) -> Said | None:
         """The next thing typed or said, empty for silence; None once nothing more can come."""
-        while True:
-            if (typed := self._keyboard.take()) is not None:
+        while not self._keyboard.ended:
+            typed = self._keyboard.wait() if self._deaf else self._keyboard.take()
+            if typed is not None and typed.text:
                 return typed
-            if self._deaf:
-                return self._keyboard.wait()
-            hearing = self._voice.listen(self._language())
-            if (typed := self._keyboard.take()) is not None:
-                return typed
-            if isinstance(hearing.event, Failed):
-                self._deaf = True
-                self._face.notice(NO_EARS.format(reason=hearing.event.reason))
-            elif hearing.evidence != BROKEN_OFF:  # by a line that said nothing
-                return self._heard(hearing)
+            self._deaf = self._deaf and typed is None  # Enter alone: the microphone is tried again
+            if self._keyboard.ended or self._deaf:
+                continue
+            language = self._language()
+            if language is None:
+                if (typed := self._while_building()) is not None:
+                    return typed
+                continue
+            if (heard := self._taken(self._voice.listen(language))) is not None:
+                return heard
+        return None
 
-    def _heard(self, hearing: Hearing) -> Said:
-        if not isinstance(hearing.event, Heard):
-            return Said("", "spoken")
-        text = hearing.event.text
-        doubt = DOUBTS[hearing.decision]
-        if doubt == "none" and self._confirmed < EARLY and not NUMBER_WORDS.isdisjoint(text.split()):
+    def _while_building(self) -> Said | None:
+        """Something typed while what can be said is still being learnt; the count is shown as it falls."""
+        told = -1
+        while self._language() is None:
+            if (left := self._builder.left()) != told:
+                told = left
+                self._face.notice(LEARNING.format(left=left))
+            typed = self._keyboard.take(BUILDING)
+            if typed is not None or self._keyboard.ended:
+                return typed
+        self._face.notice(LEARNT)
+        return None
+
+    def _taken(self, hearing: Hearing) -> Said | None:
+        """What a hearing comes to; None to look and listen again."""
+        if isinstance(hearing.event, Failed):
+            self._to_keyboard(hearing.event.reason)
+            return None
+        if hearing.evidence == BROKEN_OFF:
+            return None
+        if isinstance(hearing.event, Heard):
+            self._noises = 0
+            return self._heard(hearing.event, DOUBTS[hearing.decision])
+        if hearing.evidence != QUIET:  # sound without a word
+            self._noises += 1
+            if self._noises >= NOISY:
+                self._noises = 0
+                self._to_keyboard(NOISE)
+            return None
+        return None if self._paused else Said("", "spoken")
+
+    def _to_keyboard(self, reason: str) -> None:
+        self._deaf = True
+        self.notice(NO_EARS.format(reason=reason))
+
+    def _heard(self, event: Heard, doubt: Doubt) -> Said:
+        if doubt == "none" and self._confirmed < EARLY and not NUMBER_WORDS.isdisjoint(event.text.split()):
             doubt = "read back"
-        return Said(text, "spoken", doubt)
+        return Said(event.text, "spoken", doubt)

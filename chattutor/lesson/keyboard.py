@@ -2,6 +2,7 @@
 
 import queue
 import threading
+import time
 from collections.abc import Callable
 
 from chattutor.lesson.ports import Ears
@@ -29,18 +30,25 @@ class Keyboard:
         """Whether a line waits to be taken."""
         return not self._typed.empty() and not self.ended
 
-    def take(self) -> Said | None:
-        """A line typed meanwhile that says something; None where there is none. An empty line only interrupts."""
-        while not self._typed.empty():
-            said = self._typed.get_nowait()
+    def take(self, seconds: float = 0.0) -> Said | None:
+        """A line that says something, waiting for it so long; None where there is none. An empty line only
+        interrupts."""
+        until = time.monotonic() + seconds
+        while not self.ended:
+            try:
+                said = self._typed.get(seconds > 0, max(0.001, until - time.monotonic()))
+            except queue.Empty:
+                return None
             if said is None:
                 self.ended = True
             elif said.text:
                 return said
+            elif seconds:
+                return None
         return None
 
     def wait(self) -> Said | None:
-        """The next line; None once the input has ended."""
+        """The next line, empty too; None once the input has ended."""
         said = None if self.ended else self._typed.get()
         self.ended = said is None
         return said

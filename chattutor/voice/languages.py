@@ -3,6 +3,7 @@
 import os
 import sys
 from collections.abc import Callable
+from functools import lru_cache
 from pathlib import Path
 
 from dialogue.language import hearable
@@ -24,12 +25,24 @@ def cache_folder() -> Path:
     return Path(os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache") / "chattutor"
 
 
-def is_kept(expecting: Expecting) -> bool:
-    """Whether the language after this question has been built and kept before."""
-    return kept_in(as_speech(hearable.hearable(expecting, FIRST_LETTER), {}), cache_folder()).is_file()
+def heard_after(expecting: Expecting) -> Expecting:
+    """Whose language is listened for: where anything may be said, lines and verdicts ("no number") are."""
+    return "equation" if expecting == "any" else expecting
 
 
-def language_of(expecting: Expecting, letter: str = "x", tell: Tell | None = None) -> Automaton:
+def kept(expecting: Expecting, folder: Path) -> bool:
+    """Whether the language after this question has been built and kept in this folder, whole."""
+    return _kept_in(expecting, folder).is_file()
+
+
+@lru_cache(maxsize=64)
+def _kept_in(expecting: Expecting, folder: Path) -> Path:
+    return kept_in(as_speech(hearable.hearable(expecting, FIRST_LETTER), {}), folder)
+
+
+def language_of(
+    expecting: Expecting, letter: str = "x", tell: Tell | None = None, folder: Path | None = None
+) -> Automaton:
     """The automaton, from the cache or built once; ``tell`` is told how far the building is, a line each quarter."""
     told = [-1]
 
@@ -40,7 +53,7 @@ def language_of(expecting: Expecting, letter: str = "x", tell: Tell | None = Non
             tell(f"Learning what can be said ({expecting}), once only: {quarter * 25}%")
 
     def built(named: str) -> Automaton:
-        return load_or_compile(as_speech(hearable.hearable(expecting, named), {}), cache_folder(), progress)
+        return load_or_compile(as_speech(hearable.hearable(expecting, named), {}), folder or cache_folder(), progress)
 
     if letter == FIRST_LETTER:
         return built(letter)

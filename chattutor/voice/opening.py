@@ -1,15 +1,15 @@
 """What a lesson by voice needs before it begins: ears, voice, languages, and the notices about sound."""
 
 import argparse
+import json
 import os
 import wave
 from collections.abc import Callable
 from importlib.util import find_spec
 from pathlib import Path
-from typing import TYPE_CHECKING, get_args
+from typing import TYPE_CHECKING
 
 from chattutor.exits import CannotGoOn
-from dialogue.meaning import Expecting
 
 if TYPE_CHECKING:
     from chattutor.lesson.by_voice import ByVoice
@@ -17,18 +17,20 @@ if TYPE_CHECKING:
     from speech.audio.sound import Sound
 
 NEEDED = ("numpy", "miniaudio")
+HEADER_BYTES = 1_000_000  # of the first line of a log, which holds the equations too
 LISTENING = (
     "Listening with {choice}. Speaking with {voice}. You can type at any time; Enter alone stops the tutor's voice."
 )
 PRIVACY = """\
-The microphone is listened to only when it is your turn. Your words become text on this machine; the sound is dropped
-at once, and the text is kept in the log. Children's voices: follow your school's policy and the law where you are."""
+The tutor listens only when it is your turn. Your words become text on this machine, which the log keeps; the sound is
+dropped at once. Your school's policy and the law where you are come first."""
+PRIVACY_AGAIN = "The tutor listens when it is your turn; the sound is dropped at once."
 KEPT = (
     "The sound of what you say IS kept, in {folder}, because --keep-audio was given. Delete it when it is not needed."
 )
-LEARNING = "Learning what can be said, once only: {done} of {count}."
+LEARNING = "Learning how answers may sound, once only; it goes on in the background."
+NO_CACHE = "What is learnt cannot be kept in {folder} ({reason}), so that it will be learnt again next time."
 BY_KEYBOARD = "This lesson goes on by keyboard: {reason}"
-LAST: tuple[Expecting, ...] = ("move", "any", "operations")  # the largest are built last
 
 
 def by_voice(args: argparse.Namespace, face: "Face", lines: "Ears") -> "ByVoice | None":
@@ -48,7 +50,10 @@ def by_voice(args: argparse.Namespace, face: "Face", lines: "Ears") -> "ByVoice 
 
 def _opened(args: argparse.Namespace, face: "Face", lines: "Ears") -> "ByVoice":
     from chattutor.lesson.by_voice import ByVoice
+    from chattutor.logs.folder import default_folder
+    from chattutor.voice.building import Builder, usable
     from chattutor.voice.hearing import Attention, ears_here
+    from chattutor.voice.languages import cache_folder
     from speech.audio.endpoint import Pauses
     from speech.engines import speakers
     from speech.errors import SpeechError
@@ -63,22 +68,33 @@ def _opened(args: argparse.Namespace, face: "Face", lines: "Ears") -> "ByVoice":
         raise CannotGoOn(f"{error}.") from error
     keep = keeper(args.keep_audio) if args.keep_audio else None
     face.notice(LISTENING.format(choice=choice, voice=voice))
-    learn(face.notice)
-    pauses = Pauses(after=args.silence)
-    lesson = ByVoice(face, attention, lines, lambda: HandsFree(ears, voice.engine, pauses, keep=keep))
-    lesson.notice(PRIVACY if keep is None else KEPT.format(folder=args.keep_audio))
+    folder, trouble = usable(cache_folder())
+    if trouble:
+        face.notice(NO_CACHE.format(folder=cache_folder(), reason=trouble))
+    builder = Builder(folder)
+    if builder.begin():
+        face.notice(LEARNING)
+    hands_free = HandsFree(ears, voice.engine, Pauses(after=args.silence), keep=keep)
+    lesson = ByVoice(face, attention, lines, hands_free, builder)
+    if keep is not None:
+        lesson.notice(KEPT.format(folder=args.keep_audio))
+    else:
+        told = spoke_before(args.logs or default_folder(), args.learner)
+        lesson.notice(PRIVACY_AGAIN if told else PRIVACY)
     return lesson
 
 
-def learn(tell: Callable[[str], None]) -> None:
-    """Build the languages that are not kept yet; told only where one has to be built."""
-    from chattutor.voice.languages import is_kept, language_of
-
-    wanted = [one for one in get_args(Expecting) if one not in LAST] + list(LAST)
-    missing = [one for one in wanted if not is_kept(one)]
-    for done, one in enumerate(missing):
-        tell(LEARNING.format(done=done + 1, count=len(missing)))
-        language_of(one)
+def spoke_before(folder: Path, learner: str) -> bool:
+    """Whether the learner has had a lesson by voice: their logs' first lines say so."""
+    for path in (folder / learner).glob("*.jsonl"):
+        try:
+            with path.open("rb") as file:
+                header = json.loads(file.readline(HEADER_BYTES))
+            if header["settings"]["voice"] is True:
+                return True
+        except (OSError, ValueError, KeyError, TypeError):
+            continue  # a log of another form: reading logs finds out what is wrong with it
+    return False
 
 
 def keeper(folder: Path) -> "Callable[[Sound], None]":

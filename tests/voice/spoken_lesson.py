@@ -1,0 +1,157 @@
+"""A learner made of sound: speaks into the virtual microphone, listens to the tutor, and reads its log afterwards.
+
+Nothing of chattutor is replaced: the lesson is a process of its own that captures, endpoints, recognises, judges,
+writes its log and speaks. The learner only plays sound when the tutor has been quiet for a while, as a person would.
+"""
+
+import json
+import os
+import signal
+import subprocess
+import sys
+import threading
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from virtual_microphone import TUTOR, VirtualMicrophone
+
+RATE = 16_000
+BLOCK = 2 * RATE // 50  # bytes in 20 ms
+LOUD = 0.01  # peak above which the tutor counts as speaking
+QUIET = 0.75  # seconds of quiet after which the tutor has finished; between two of its sentences it is quiet for less
+BEGINS = 2.0  # seconds in which a tutor with a voice begins to answer
+WITHIN = 30.0  # seconds in which anything waited for must have happened
+
+
+def until(true: Any, what: str, within: float = WITHIN) -> Any:
+    """Wait for something, looking twenty times a second; what it was. Raises AssertionError when it does not come."""
+    end = time.monotonic() + within
+    while time.monotonic() < end:
+        if found := true():
+            return found
+        time.sleep(0.05)
+    raise AssertionError(f"waited {within:.0f} s for {what}")
+
+
+class TutorHeard:
+    """What comes out of the tutor's loudspeaker, listened to without a break."""
+
+    def __init__(self, environment: dict[str, str]) -> None:
+        command = ["parec", f"--device={TUTOR}.monitor", "--format=s16le", f"--rate={RATE}", "--channels=1",
+                   "--latency-msec=20"]  # fmt: skip
+        self._process = subprocess.Popen(command, env=os.environ | environment, stdout=subprocess.PIPE)
+        self.last = 0.0  # when it was last loud, by the monotonic clock
+        self.seconds = 0.0  # of loud sound so far
+        threading.Thread(target=self._listen, daemon=True).start()
+
+    def _listen(self) -> None:
+        assert self._process.stdout is not None
+        while block := self._process.stdout.read(BLOCK):
+            if np.abs(np.frombuffer(block[: len(block) // 2 * 2], "<i2")).max(initial=0) > LOUD * 32768:
+                self.last = time.monotonic()
+                self.seconds += 0.02
+
+    def close(self) -> None:
+        """Stop listening."""
+        self._process.terminate()
+        self._process.wait(10)
+
+
+class SpokenLesson:
+    """A running ``chattutor lesson --voice`` and whoever speaks to it."""
+
+    def __init__(self, microphone: VirtualMicrophone, folder: Path, words: tuple[str, ...], cache: Path) -> None:
+        self.microphone, self.folder = microphone, folder
+        self.logs = folder / "logs"
+        self.tutor = TutorHeard(microphone.environment)
+        command = [sys.executable, "-m", "chattutor", "lesson", "--voice", "--learner", "V1",
+                   "--logs", str(self.logs), *words]  # fmt: skip
+        environment = os.environ | microphone.environment | {"XDG_CACHE_HOME": str(cache)}
+        self.process = subprocess.Popen(
+            command, env=environment, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
+        )
+        self.shown: list[str] = []
+        self.complaints: list[str] = []
+        for stream, lines in ((self.process.stdout, self.shown), (self.process.stderr, self.complaints)):
+            threading.Thread(target=self._collect, args=(stream, lines), daemon=True).start()
+
+    def _collect(self, stream: Any, lines: list[str]) -> None:
+        lines.extend(iter(stream.readline, ""))
+
+    @property
+    def turns(self) -> list[dict[str, Any]]:
+        """The turns in the log so far."""
+        lines = [line for path in self.logs.rglob("*.jsonl") for line in path.read_text("utf-8").splitlines(True)]
+        records = [json.loads(line) for line in lines if line.endswith("\n")]
+        return [one for one in records if "record" in one]
+
+    def my_turn(self, within: float = WITHIN) -> None:
+        """Wait until the tutor has spoken and is quiet."""
+        until(lambda: time.monotonic() - self.tutor.last > QUIET, "the tutor to be quiet", within)
+
+    def begun(self, within: float) -> None:
+        """Wait for the first question."""
+        until(lambda: self.turns, "the first question", within)
+        self.hear_out()
+
+    def say(self, text: str, voice: str = "slt") -> dict[str, Any]:
+        """Say it, hear the reply out, and give the turn as it was logged."""
+        return self.play(spoken(self.folder, text, voice))
+
+    def play(self, sound: Path) -> dict[str, Any]:
+        """Play a sound into the microphone, hear the reply out, and give the turn as it was logged."""
+        before = len(self.turns)
+        self.microphone.say(sound)
+        return self._replied(before)
+
+    def type(self, text: str) -> dict[str, Any]:
+        """Type a line."""
+        before = len(self.turns)
+        assert self.process.stdin is not None
+        self.process.stdin.write(text + "\n")
+        self.process.stdin.flush()
+        return self._replied(before)
+
+    def _replied(self, before: int) -> dict[str, Any]:
+        until(lambda: len(self.turns) > before, "a reply")
+        self.hear_out()
+        return dict(self.turns[before])
+
+    def hear_out(self) -> None:
+        """Wait until the tutor has begun to answer, and has finished."""
+        before, end = self.tutor.seconds, time.monotonic() + BEGINS
+        while self.tutor.seconds == before and time.monotonic() < end and self.process.poll() is None:
+            time.sleep(0.05)
+        self.my_turn()
+
+    def close(self) -> None:
+        """End it, as Ctrl-C would."""
+        if self.process.poll() is None:
+            self.process.send_signal(signal.SIGINT)
+            try:
+                self.process.wait(10)
+            except subprocess.TimeoutExpired:
+                self.process.kill()
+        self.tutor.close()
+
+
+@contextmanager
+def spoken_lesson(microphone: VirtualMicrophone, folder: Path, cache: Path, *words: str) -> Iterator[SpokenLesson]:
+    """Start a lesson by voice; end it afterwards whatever happened."""
+    lesson = SpokenLesson(microphone, folder, words, cache)
+    try:
+        yield lesson
+    finally:
+        lesson.close()
+
+
+def spoken(folder: Path, text: str, voice: str) -> Path:
+    """The text as a WAV file, by one of flite's recorded voices."""
+    path = folder / f"{voice} {text}.wav"
+    if not path.exists():
+        subprocess.run(["flite", "-voice", voice, "-t", text, "-o", str(path)], check=True, timeout=20)
+    return path
