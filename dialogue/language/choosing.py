@@ -4,7 +4,7 @@ import re
 from collections.abc import Sequence
 from functools import lru_cache
 
-from dialogue.algebra.moves import INVERSE, Line, Move
+from dialogue.algebra.moves import INVERSE, Line, Move, Verdict
 from dialogue.language.building import build
 from dialogue.language.gist import gist
 from dialogue.language.grammar import Matcher, load, read_data
@@ -43,6 +43,7 @@ NOT_BEFORE_AN_ANSWER = frozenset(
         "start",
     ]
 )
+REASONS = (("because",), ("since",))
 LEFT_WITH = frozenset({("left", "with"), ("us", "with"), ("me", "with"), ("you", "with"), ("up", "with")})
 NOT_WORDS = re.compile(r"[^a-z']+")
 PURPOSE = {"to", "since", "because", "as", "if", "when", "for", "in"}
@@ -107,6 +108,9 @@ class Reader:
 
     def _attempt(self, tokens: tuple[str, ...]) -> Meaning | None:
         whole = self.whole(tokens)
+        if isinstance(whole, Line) and "so" in tokens:  # "zero equals five so it can't be done"
+            concluded = self.whole(tokens[tokens.index("so") + 1 :])
+            return concluded if isinstance(concluded, Verdict) else whole
         if whole is not None or len(tokens) > MOST_MENDED:
             return whole
         return corrected(tokens, self.whole) or self._explained(tokens) or self._said_twice(tokens)
@@ -115,9 +119,13 @@ class Reader:
         """ "I wasn't listening, can you say it again": two ways of saying one thing; "I'm stuck, help me" asks."""
         for at in range(1, len(tokens)):
             second = self.whole(tokens[at:])
+            if isinstance(second, Verdict) and isinstance(self.whole(tokens[:at]), Line):
+                return second  # "8 = 8 always true"
             if not isinstance(second, Ask | Say | Control):
                 continue
             first = self.whole(tokens[:at])
+            if first == Say("no") and second == Control("undo"):
+                return second
             if first == second or (first == Say("stuck") and isinstance(second, Ask)):
                 return second
             if second == Say("stuck") and isinstance(first, Ask):
@@ -146,12 +154,16 @@ class Reader:
                 for end, meaning, cost in matcher.at(name, start):
                     if isinstance(meaning, Value) and not self._answers(tokens, start, end):
                         continue
-                    explained = isinstance(meaning, Move | Line | Seen)
+                    explained = isinstance(meaning, Move | Line | Seen | Verdict) or self._reasoned(meaning, tokens, end)
                     if isinstance(meaning, bool | str) or not ends.closes(end, explained):
                         continue
                     rank = (cost + opened + len(tokens) - end, cost)
                     found[meaning] = min(rank, found.get(meaning, rank))
         return found
+
+    def _reasoned(self, meaning: Meaning | bool | str, tokens: Sequence[str], end: int) -> bool:
+        """Whether a reason follows the answer that was asked for: "it would be twelve because …"."""
+        return self.expecting == "value" and isinstance(meaning, Value) and tokens[end : end + 1] in REASONS
 
     def _answers(self, tokens: Sequence[str], start: int, end: int) -> bool:
         """Whether a number said here can be an answer: not after "I am", and not counting "one two three"."""
@@ -213,6 +225,11 @@ class Reader:
             meaning = self.whole(tokens[at + 1 :])
             if isinstance(meaning, Move) and tokens[at] == "then":
                 continue
+            if isinstance(meaning, Value) and self.expecting == "value" and tokens[at] in {"so", "makes", "therefore"}:
+                if isinstance(self.whole(tokens[:at]), Value):
+                    return meaning  # "eight plus six so fourteen"
+            if isinstance(meaning, Verdict) and isinstance(self.whole(tokens[:at]), Line | Verdict):
+                return meaning  # "zero equals five so it can't be done"
             if isinstance(meaning, Move | Line) and self._explains(tokens[:at], meaning):
                 return self._fuller(tokens[:at], meaning)
         return None
@@ -276,7 +293,8 @@ def contexts() -> dict[str, list[str]]:
 
 def names_used() -> set[str]:
     """The names of wordings that are looked for directly."""
-    return {"opening", "closing", "explaining", *(name for names in contexts().values() for name in names)}
+    heard = {one.name for one in load().wordings if one.name.startswith("heard_")}  # the short forms, for recognisers
+    return {"opening", "closing", "explaining", *heard, *(name for names in contexts().values() for name in names)}
 
 
 def _contradicts(said: Say, tokens: Sequence[str]) -> bool:
@@ -305,6 +323,11 @@ class _Closings:
         self.matcher = matcher
         self.known: dict[tuple[int, bool], bool] = {}
 
+    def _concludes(self, end: int) -> bool:
+        """ "There's a plus six so the opposite is minus six": what follows is the meaning, not a reason."""
+        rest = self.matcher.tokens[end:]
+        return rest[0] == "so" and not {"opposite", "inverse", "reverse"}.isdisjoint(rest[:4])
+
     def closes(self, end: int, explained: bool) -> bool:
         """``explained``: whether an explanation may follow (a move or an equation is explained, an answer is not)."""
         if end == len(self.matcher.tokens):
@@ -312,7 +335,9 @@ class _Closings:
         key = (end, explained)
         if key not in self.known:
             self.known[key] = False
-            self.known[key] = bool(explained and self.matcher.at("explaining", end)) or any(
+            self.known[key] = bool(
+                explained and self.matcher.at("explaining", end) and not self._concludes(end)
+            ) or any(
                 self.closes(after, explained) for after, _, _ in self.matcher.at("closing", end)
             )
         return self.known[key]

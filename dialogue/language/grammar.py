@@ -17,7 +17,7 @@ from dialogue.language.expressions import Expressions
 from dialogue.language.numerals import NUMBER_WORDS
 from dialogue.language.templates import Node, Part, WordingError, compiled
 
-FILES = ("classes", "moves", "scaling", "undoing", "equations", "questions", "commands", "answers", "balance", "around")
+FILES = ("classes", "heard", "moves", "scaling", "undoing", "equations", "questions", "commands", "answers", "balance", "around")
 BUILT_IN = (
     "n",
     "u",

@@ -32,9 +32,11 @@ ACTS_AFTER: dict[Expecting, tuple[str, ...]] = {
 }
 MOST_WORDINGS = 3  # of each rule, of those with mathematics in them, the first: the files give the usual ones first
 MOST_BRANCHES = 4  # of each choice inside a wording about mathematics, the first
+MOST_BRANCHES_HEARD = 20  # of each choice in a usual wording: all of them
 MOST_BRANCHES_ALWAYS = 6  # of each choice in a question or a command: short, and heard whatever was asked
 MOST_PHRASES = 8  # of each class, the first
-MOST_NESTED = 1  # "then … then …": how often a name may stand inside itself; a longer story is told in parts
+MOST_NESTED = 2  # "then … then …": how often a name may stand inside itself
+HEARD = "heard"  # the file of the usual wordings; a name that has some there is heard only so
 ORDINAL_PARTS = ["third", "quarter", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth"]
 
 
@@ -128,11 +130,16 @@ def vocabulary(expecting: Expecting, letter: str = "x") -> frozenset[str]:
 
 @lru_cache(maxsize=256)
 def _usual(name: str) -> list[Wording]:
-    """The usual wordings of a name: the first of each of its rules."""
+    """The usual wordings of a name: those of the file for it, or (questions, commands) the first of each rule."""
+    heard = [one for one in load().wordings if one.file == HEARD and one.name in {name, f"heard_{name}"}]
+    own = [one for one in heard if one.name != name] or heard
+    if name != "act" and own:
+        return own
     counted: Counter[str] = Counter()
-    found = []
+    found = [one for one in own if name == "act"]
+    heard_already = {one.means.partition(" ")[0] for one in found}
     for one in load().wordings:
-        if one.name == name:
+        if one.name == name and one.file != HEARD and one.means.partition(" ")[0] not in heard_already:
             if one.example and "{" not in one.say:
                 found.append(one)  # no mathematics in it: short
                 continue
@@ -160,7 +167,7 @@ class _Hearing:
                 lines = [one for one in lines if one.means.partition(" ")[0] in acts]
             for one in lines:
                 always = one.means.partition(" ")[0] in ALWAYS
-                self.most = MOST_BRANCHES_ALWAYS if always else MOST_BRANCHES
+                self.most = MOST_BRANCHES_ALWAYS if always else MOST_BRANCHES_HEARD
                 built = self.of(parsed(one.say))
                 branches += [built] if built is not None else []
         return choice(*branches)
