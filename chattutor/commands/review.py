@@ -17,6 +17,7 @@ Who to see first and why; each learner's stages by independence; the commonest e
 to re-teach by error, each with an equation to start from; what was not attempted; what stayed unsure.
 Nothing in it ranks anybody.
 """
+SOON_READ = 1000  # session logs that need no word of how far the reading is
 PIPE_WIDTH = 200  # columns, where no terminal says how wide it is
 
 
@@ -74,14 +75,10 @@ def _session(folder: Path, name: str) -> "Session":
 
 
 def _class(args: argparse.Namespace, folder: Path) -> int:
-    from chattutor.logs.folder import session_files
-    from chattutor.logs.reader import read_session
-    from chattutor.review.class_page import class_page
-    from chattutor.review.evidence import Evidence
-    from chattutor.review.notes import add_notes, marked
+    from chattutor.review.reading import read_class
 
-    read = marked(folder, map(read_session, session_files(folder)))
-    page = class_page(add_notes(folder, Evidence().read(read)))
+    page = read_class(folder, _tell if sys.stderr.isatty() else None)
+    _tell(0, 0)
     if args.html is not None:
         from chattutor.review.document import write_page
         from chattutor.review.html import class_html
@@ -103,6 +100,13 @@ def _class(args: argparse.Namespace, folder: Path) -> int:
 
         print_class(page, Console(highlight=False, width=None if sys.stdout.isatty() else PIPE_WIDTH))
     return FINE
+
+
+def _tell(done: int, total: int) -> None:
+    """How far the reading is, on one line of a terminal; with nothing to say, that line is taken away."""
+    if sys.stderr.isatty() and (total == 0 or total > SOON_READ):
+        line = f"Reading session logs: {done:,} of {total:,}" if total else ""
+        print(f"\r{line:<60}", end="" if total else "\r", file=sys.stderr, flush=True)
 
 
 def _learner(args: argparse.Namespace, folder: Path) -> int:

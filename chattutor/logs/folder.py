@@ -10,6 +10,7 @@ from chattutor.logs import lock
 from chattutor.logs.reader import Session, read_session
 
 NOTES = "teacher.notes"  # a learner's, written in review, beside the session logs
+DIGESTS, PAGE = ".review-digests", ".review-page"  # kept by a review of many logs, to be made anew at any time
 MAX_DEPTH = 6  # folders inside folders; a school's year needs two or three
 
 
@@ -50,6 +51,11 @@ def _below(folder: Path, depth: int) -> Iterator[Path]:
             yield Path(entry.path)
         elif depth:
             yield from _below(Path(entry.path), depth - 1)
+
+
+def is_kept(path: Path) -> bool:
+    """Whether a review made the file only to be quicker next time."""
+    return path.name.startswith((DIGESTS, PAGE))
 
 
 def session_files(folder: Path) -> Iterator[Path]:

@@ -103,7 +103,7 @@ def _turns(session: Session, source: BinaryIO, problems: list[Problem]) -> Sessi
     number = 1
     while line := source.readline(MAX_LINE):
         number += 1
-        if len(line) == MAX_LINE or len(turns) > MAX_TURNS:
+        if len(line) == MAX_LINE or number > MAX_TURNS + 2:
             problems.append(Problem("too long", f"It is longer than any session, from line {number} on.", number))
             break
         try:

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from chattutor.logs.folder import NOTES, files
+from chattutor.logs.folder import NOTES, files, is_kept
 from chattutor.logs.reader import Session, read_session
 
 
@@ -31,7 +31,7 @@ def verify(folder: Path, checked: Checked) -> Iterator[Finding]:
     first_with: dict[str, Path] = {}
     wanted: dict[str, Path] = {}
     for path in files(folder):
-        if path.name == NOTES:
+        if path.name == NOTES or is_kept(path):
             continue
         session = read_session(path)
         findings = [Finding(path, problem.kind, problem.sentence) for problem in session.problems]

@@ -6,15 +6,13 @@ judged, so it can show none.
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field, replace
-from typing import Any
+from dataclasses import dataclass, field
 
-from chattutor.logs.lines import TurnLine
 from chattutor.logs.reader import Session
+from chattutor.review.digest import HELP, Digest, Seen, digest
 
-HELP = ("independent", "prompted", "shown")
 HELD = {"to explain", "doubtful"}  # events whose words wait: for a reason, or for a yes
-MOST_KEPT = 200  # instances of errors, and unsure turns, kept of one learner; more are counted, not shown
+MOST_KEPT = 200  # the latest instances of errors, and unsure turns, kept of one learner
 
 
 @dataclass(slots=True)
@@ -71,6 +69,7 @@ class Learner:
     errors: list[Instance] = field(default_factory=list)
     unsure: list[Instance] = field(default_factory=list)
     to_tell: list[Instance] = field(default_factory=list)
+    again: dict[str, list[Instance]] | None = None  # patterns, once they have been looked for
 
 
 @dataclass(slots=True)
@@ -86,72 +85,46 @@ class Evidence:
     def read(self, sessions: Iterable[Session]) -> "Evidence":
         """Fold in sessions, each learner's oldest first; a copy of a session already read is left out."""
         for session in sessions:
-            self.faulty += [(str(session.path), problem.sentence) for problem in session.problems]
-            header = session.header
-            if header is None or header.id in self._lesson_of:
-                continue
-            before = header.continues["id"] if header.continues else ""
-            lesson = self._lesson_of.get(before, header.id)
-            self._lesson_of[header.id] = lesson
-            learner = self.learners.setdefault(header.learner, Learner(header.learner))
-            self.sessions += 1
-            learner.sessions += not before
-            learner.last = max(learner.last, header.created)
-            self._plan(learner, lesson, header.plan, header.created)
-            held = ""
-            for turn, following in zip(session.turns, (*session.turns[1:], None), strict=True):
-                given, place = turn.record.get("given"), turn.record.get("task")
-                if turn.said is None and isinstance(given, dict) and isinstance(place, int):
-                    _task(learner, (lesson, place), given, header.created)
-                if turn.said is not None:
-                    self.turns += 1
-                    words = str(turn.said.get("text", ""))
-                    held = words if str(turn.record.get("event")) in HELD else held
-                    _turn(learner, lesson, session, turn, following, held if "then" in turn.record else words)
+            self.add(str(session.path), digest(session))
         return self
 
-    @staticmethod
-    def _plan(learner: Learner, lesson: str, plan: dict[str, Any], created: str) -> None:
-        tasks = plan.get("tasks")
-        for place, task in enumerate(tasks if isinstance(tasks, list) else ()):
-            if isinstance(task, dict):
-                _task(learner, (lesson, place), task, created)
+    def add(self, file: str, found: Digest) -> None:
+        """Fold in what one file holds."""
+        self.faulty += [(file, problem) for problem in found.problems]
+        if not found.id or found.id in self._lesson_of:
+            return
+        lesson = self._lesson_of.get(found.before, found.id)
+        self._lesson_of[found.id] = lesson
+        learner = self.learners.setdefault(found.learner, Learner(found.learner))
+        learner.again = None
+        self.sessions += 1
+        self.turns += found.turns
+        learner.sessions += not found.before
+        learner.last = max(learner.last, found.created)
+        learner.turns += found.turns
+        learner.spoken += found.spoken
+        learner.corrected += found.corrected
+        for place, stage, equation in found.given:
+            if (lesson, place) not in learner.tried:
+                learner.tried[lesson, place] = Tried(stage, equation, found.created)
+        for place, touched, solved, most in found.marks:
+            tried = learner.tried.get((lesson, place))
+            if tried is not None:
+                tried.touched |= touched
+                tried.solved |= solved
+                tried.help = max(tried.help, most)
+        for each in found.seen:
+            tried = learner.tried.get((lesson, each.place))
+            if tried is not None:
+                _look(learner, file, found.created, tried, each)
 
 
-def _task(learner: Learner, place: tuple[str, int], task: dict[str, Any], created: str) -> None:
-    """An equation of the plan, or one given in the course of a lesson."""
-    stage, equation = task.get("stage"), task.get("equation")
-    tried = Tried(stage if isinstance(stage, int) else 0, str(equation), created)
-    learner.tried.setdefault(place, tried)
-
-
-def _turn(
-    learner: Learner, lesson: str, session: Session, turn: TurnLine, following: TurnLine | None, words: str
-) -> None:
-    """``words``: those of the step, also where a later yes or a reason set it going."""
-    record = turn.record
-    learner.turns += 1
-    learner.spoken += record.get("channel") == "spoken"
-    learner.corrected += record.get("corrected") is True
-    place, event = record.get("task"), str(record.get("event"))
-    tried = learner.tried.get((lesson, place)) if isinstance(place, int) else None
-    if tried is None:
-        return
-    tried.touched |= event not in {"skip", "stop", "pause", "silence"}
-    tried.solved |= "solved" in record
-    level = record.get("level")
-    tried.help = max(tried.help, HELP.index(level) if level in HELP else 0)
-    seen = Instance(
-        learner.code, str(session.path), turn.number, tried.stage, tried.equation,
-        str(record.get("line", "")), words, when=session.header.created if session.header else "",
-    )  # fmt: skip
-    errors = record.get("errors")
-    if isinstance(errors, list) and errors and len(learner.errors) < MOST_KEPT:
-        learner.errors.append(replace(seen, errors=tuple(map(str, errors))))
-    if event == "distress":
-        learner.to_tell.append(seen)
-    confirmed = following is not None and following.record.get("event") == "yes"
-    unclear = event == "unclear" and record.get("phase") != "reason"  # a reason is kept in any words
-    stayed_unsure = event == "unheard" or unclear or (event == "doubtful" and not confirmed)
-    if stayed_unsure and len(learner.unsure) < MOST_KEPT:
-        learner.unsure.append(seen)
+def _look(learner: Learner, file: str, when: str, tried: Tried, each: Seen) -> None:
+    """Put one turn where it belongs."""
+    piles = {"e": learner.errors, "u": learner.unsure, "t": learner.to_tell}
+    for kind in each.kinds:
+        errors = tuple(each.errors) if kind == "e" else ()
+        at = (learner.code, file, each.turn, tried.stage, tried.equation)
+        piles[kind].append(Instance(*at, each.line, each.said, errors, when))
+        if kind != "t" and len(piles[kind]) > MOST_KEPT:
+            del piles[kind][0]
