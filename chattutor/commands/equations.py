@@ -7,6 +7,7 @@ from typing import Any
 from chattutor.commands import SUMMARIES
 
 DESCRIPTION = """\
+stages lists the fifteen stages: what is new in each, a sample, and its place in two curricula.
 make   draws equations of a stage (1 to 15), never the same twice; the same seed gives the same equations.
        The first five change one feature at a time; the rest are mixed.
 check  reads a file of your own and says, line by line, what cannot be used and which answers hide an error.
@@ -24,6 +25,8 @@ def add_parser(subparsers: Any) -> None:
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
     actions = parser.add_subparsers(dest="action", metavar="ACTION", required=True)
+    listed = actions.add_parser("stages", help="list the stages")
+    listed.add_argument("--json", action="store_true", help="a line a stage")
     make = actions.add_parser("make", help="draw equations of a stage")
     _drawn(make, required=True)
     make.add_argument("--json", action="store_true", help='a line an equation: {"stage", "equation", "solution"}')
@@ -59,4 +62,4 @@ def run(args: argparse.Namespace) -> int:
     """Do what was asked. Raises CannotGoOn."""
     from chattutor.paper import asked
 
-    return {"make": asked.make, "check": asked.check, "print": asked.printed}[args.action](args)
+    return {"stages": asked.listed, "make": asked.make, "check": asked.check, "print": asked.printed}[args.action](args)

@@ -36,7 +36,7 @@ def add_parser(subparsers: Any) -> None:
         "--stage",
         metavar="N",
         type=int,
-        help="draw equations of this stage, 1 to 15 (default: what your earlier lessons call for)",
+        help="draw equations of this stage, 1 to 15 (default: chosen one by one, from what you can do)",
     )
     parser.add_argument("--minutes", metavar="M", type=_minutes, help="how long the lesson is to be (default: 15)")
     parser.add_argument("--logs", metavar="DIR", type=Path, help="where logs are kept (default: your data folder)")

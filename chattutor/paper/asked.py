@@ -10,10 +10,10 @@ from pathlib import Path
 from chattutor.exits import FINE, TROUBLE, USAGE, CannotGoOn, reason
 from chattutor.paper.sets import Finding, read_set
 from chattutor.paper.sheets import Sheet, page
-from dialogue.algebra.equation import Equation, Solution
-from dialogue.algebra.writing import TYPED
+from dialogue.algebra.equation import Equation, Solution, read_equation
+from dialogue.algebra.writing import BOARD, TYPED
 from dialogue.learner.families import Task, drawing
-from dialogue.learner.stages import stage
+from dialogue.learner.stages import stage, stages
 
 IN_WORDS = {"none": "no solution", "every": "all numbers"}
 
@@ -21,6 +21,21 @@ IN_WORDS = {"none": "no solution", "every": "all numbers"}
 def solution_text(solution: Solution) -> str:
     """``5/2``, ``no solution`` or ``all numbers``."""
     return IN_WORDS.get(solution.kind) or str(solution.value)
+
+
+def listed(args: argparse.Namespace) -> int:
+    """The stages in teaching order."""
+    sys.stdout.reconfigure(encoding="utf-8", errors="backslashreplace")  # type: ignore[union-attr]
+    for each in stages():
+        if args.json:
+            row = {"stage": each.number, "name": each.name, "new": each.new, "ideas": list(each.ideas)}
+            print(json.dumps(row | {"sample": each.sample, "answer": each.answer, "curriculum": list(each.curriculum)}))
+            continue
+        sample = read_equation(each.sample)
+        print(f"{each.number:>2}  {each.name:<28}{sample.text(BOARD):<22}{sample.letter} = {each.answer}")
+        print(f"    {each.new}")
+        print(f"    {', '.join(each.curriculum)}")
+    return FINE
 
 
 def make(args: argparse.Namespace) -> int:

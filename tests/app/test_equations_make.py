@@ -53,3 +53,15 @@ def test_what_cannot_be_made_is_said_in_one_line(words: tuple[str, ...], said: s
     done = chattutor(*MADE, *words, "--json")
     assert done.returncode == 2 and done.stdout == ""
     assert said in done.stderr.splitlines()[-1]
+
+
+def test_the_stages_are_listed_with_their_curriculum() -> None:
+    done = chattutor("equations", "stages")
+    assert (done.returncode, done.stderr) == (0, "")
+    assert len(done.stdout.splitlines()) == 45
+    assert " 6  Two steps                   4n + 9 = 37           n = 7" in done.stdout
+    rows = [json.loads(line) for line in chattutor("equations", "stages", "--json").stdout.splitlines()]
+    assert [row["stage"] for row in rows] == list(range(1, 16))
+    for row in rows:
+        assert str(with_sympy.solution(read_equation(row["sample"])).value) == row["answer"]
+        assert "England KS3" in row["curriculum"]
