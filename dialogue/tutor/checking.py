@@ -2,14 +2,18 @@
 
 from dataclasses import replace
 
+from dialogue.algebra.equation import Equation
+from dialogue.algebra.errors import explain
 from dialogue.algebra.errors.table import error_table
+from dialogue.algebra.moves import Line
 from dialogue.algebra.solver import value_at
-from dialogue.algebra.tree import constant, has_unknown
+from dialogue.algebra.tree import Unknown, constant, has_unknown
 from dialogue.tutor.events import Event
 from dialogue.tutor.mistakes import about
 from dialogue.tutor.questions import back_to_work, begin_task, to_check
 from dialogue.tutor.saying import Filling, Outcome, Saying, now_and_then
 from dialogue.tutor.state import State
+from dialogue.tutor.telling_apart import inquiry_about
 
 
 def put_it_in(state: State, event: Event) -> Outcome:
@@ -41,10 +45,16 @@ def right_checked(state: State, event: Event) -> Outcome:
 
 
 def _fails(state: State, values: dict[str, Filling]) -> Outcome:
-    """Where a documented error would give just this answer, its question; a slip in the head needs none."""
+    """Where several errors would give just this answer, what tells them apart is asked; where one would, its question;
+    a slip in the head needs none."""
     after, question = about(state, state.guess_errors)
     said = Saying("answer fails", values)
     after = back_to_work(replace(after, guess=None, guess_errors=(), tries=0))
+    if state.guess is not None and len(state.guess_errors) > 1 and after.phase == "move":
+        found = explain(state.equation, Line(Equation(Unknown(state.letter), constant(state.guess), state.letter)))
+        asked = inquiry_about(state, found, None)
+        if asked is not None and not question.key.startswith("model"):
+            return replace(after, phase="account", inquiry=asked), (said,)
     explained = state.guess_errors and error_table()[state.guess_errors[0]].idea != "arithmetic"
     return after, (said, question) if explained and after.phase == "move" else (said,)
 

@@ -15,6 +15,7 @@ from dialogue.tutor.operations import begins, describes, is_done_to_unknown
 from dialogue.tutor.scene import judged
 from dialogue.tutor.state import State
 from dialogue.tutor.table import SCENE
+from dialogue.tutor.telling_apart import answered
 
 ASKED: dict[str, Kind] = {
     "hint": "hint", "repeat": "repeat", "why": "why", "check": "check", "example": "example",
@@ -36,6 +37,8 @@ def decide(state: State, meaning: Meaning) -> Event:
     """The event that a meaning is in this state. A line out of scope is unclear, never wrong."""
     if state.phase in SCENE:
         return judged(state, meaning)
+    if state.phase == "account" and answered(state, meaning) is not None:
+        return Event("account", meaning)
     match meaning:
         case Ask(what):
             return Event(ASKED[what], meaning)

@@ -3,7 +3,8 @@
 from dataclasses import replace
 
 from dialogue.algebra.equation import Equation
-from dialogue.algebra.moves import Move, Rewrite
+from dialogue.algebra.errors import explain
+from dialogue.algebra.moves import Line, Move, Rewrite
 from dialogue.algebra.solver import next_step
 from dialogue.tutor.due import due_line
 from dialogue.tutor.events import Event
@@ -20,6 +21,7 @@ from dialogue.tutor.questions import (
 )
 from dialogue.tutor.saying import Outcome, Saying, now_and_then
 from dialogue.tutor.state import Level, Phase, State
+from dialogue.tutor.telling_apart import inquiry_about
 
 HINT_AFTER, EXAMPLE_AFTER = 2, 3  # failures on one line (rule 21)
 ANOTHER_PLAN_AFTER = 2  # legal but unhelpful moves in a row (rule 15)
@@ -129,8 +131,15 @@ def same_line(state: State, event: Event) -> Outcome:
 
 
 def line_breaks(state: State, event: Event) -> Outcome:
-    assert event.judgement is not None
-    return _failed(*about(state, event.judgement.errors))
+    """Where several errors explain the line, what tells them apart is asked; else the likeliest one's question."""
+    assert event.judgement is not None and event.line is not None
+    after, said = about(state, event.judgement.errors)
+    if len(event.judgement.errors) > 1 and not said.key.startswith("model") and not state.tries:
+        asked = inquiry_about(state, explain(state.equation, Line(event.line)), event.line)
+        if asked is not None:
+            after = replace(back_to_work(_fresh(after)), tries=1, phase="account", inquiry=asked)
+            return after, (Saying("line breaks"),)
+    return _failed(after, said)
 
 
 def take_result(state: State, event: Event) -> Outcome:

@@ -25,6 +25,8 @@ Kind: TypeAlias = Literal[
     # a value or words in answer to a question
     "value right", "value wrong", "value unworked", "value of other side", "value unasked",
     "described", "described part", "described wrong", "term named", "term unknown", "comment",
+    # what was done to a side, asked after a wrong line
+    "account",
     # the opening scene with the balance
     "scene right", "scene back", "scene wrong",
     # questions and commands

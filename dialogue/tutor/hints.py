@@ -40,7 +40,7 @@ def hint(state: State, event: Event) -> Outcome:
     asked = event.kind == "hint"
     if state.task.exit and asked and state.rung == 0 and state.aided == "independent":
         return prompted(state), (Saying("try alone first"),)
-    if state.phase == "reconsider":
+    if state.phase in {"reconsider", "account"}:
         state = back_to_work(state)
     last = SHOWS.get(state.phase, SHOWS_ELSE) - (0 if asked else 1)
     at_end = state.rung >= last

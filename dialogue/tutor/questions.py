@@ -30,7 +30,7 @@ def cleared(state: State) -> State:
     """The same line with nothing pending and no hints or failures counted."""
     return replace(
         state, pending=None, side=None, guess=None, guess_errors=(), described=(), held=None,
-        rung=0, tries=0, doubts=0, silences=0,
+        rung=0, tries=0, doubts=0, silences=0, inquiry=None,
     )  # fmt: skip
 
 
@@ -61,7 +61,7 @@ def after_operations(state: State) -> State:
 
 def back_to_work(state: State) -> State:
     """Ready for the next move; an answer on the board is to be put in, a line without the unknown to be named."""
-    state = replace(state, pending=None, side=None, rung=0)
+    state = replace(state, pending=None, side=None, rung=0, inquiry=None)
     answer = answer_on(state.equation)
     if answer is not None:
         return to_check(state, answer)
@@ -73,7 +73,7 @@ def to_check(state: State, guess: Fraction) -> State:
     """The answer is put into the first equation, on the left side first unless the unknown is only on the right."""
     left = has_unknown(state.task.equation.left)
     phase: Phase = "check left" if left else "check right"
-    return replace(state, phase=phase, guess=guess, guess_errors=(), rung=0)
+    return replace(state, phase=phase, guess=guess, guess_errors=(), rung=0, inquiry=None)
 
 
 def with_pending(state: State, step: Move | Rewrite) -> State:

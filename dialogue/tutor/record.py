@@ -41,6 +41,7 @@ def record_of(
         record["board"] = board_json(after)
     if len(after.solved) > len(before.solved):
         record["solved"] = before.task.equation.text()
+    record |= _told_apart(before, after)
     pattern = is_pattern(after)
     if pattern is not None and after.seen != before.seen:
         record["pattern"] = pattern
@@ -60,6 +61,19 @@ def _judged(before: State, event: Event) -> dict[str, Any]:
         "first try": before.tries == 0 and before.aided == "independent",
         "corrected": bool(judged.balanced and before.tries and before.aided == "independent"),
     }
+
+
+def _told_apart(before: State, after: State) -> dict[str, Any]:
+    """How likely each error behind the line is, from the first question about it to what is left tied at the end."""
+    found: dict[str, Any] = {}
+    if after.inquiry is not None and after.inquiry != before.inquiry:
+        found["asked"] = after.inquiry.question.kind
+        found["hypotheses"] = {error: round(chance, 3) for error, chance in after.inquiry.beliefs.items()}
+    if before.inquiry is not None and after.inquiry is None and after.seen != before.seen[:-1] and after.seen:
+        found["taken for"] = after.seen[-1][1]
+    if after.tied and after.tied != before.tied:
+        found["tell apart"] = {error: round(chance, 3) for error, chance in after.tied}
+    return found
 
 
 def _level(before: State, after: State) -> str:

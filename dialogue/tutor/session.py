@@ -24,6 +24,7 @@ from dialogue.tutor.saying import Filling, Saying
 from dialogue.tutor.scene import LOOSE
 from dialogue.tutor.state import Phase, Plan, Reply, Said, State, Task, Turn
 from dialogue.tutor.table import HOLDING, OPEN, SCENE
+from dialogue.tutor.telling_apart import plain_account
 from dialogue.tutor.wording import digits, word
 
 EXPECTING: dict[Phase, Expecting] = {
@@ -39,6 +40,7 @@ EXPECTING: dict[Phase, Expecting] = {
     "mend": "move",
     "reconsider": "yesno",
     "reason": "operations",
+    "account": "operations",
     "confirm": "yesno",
     "offer stop": "yesno",
     "paused": "any",
@@ -81,7 +83,10 @@ def give(state: State, task: Task | None, why: Mapping[str, Any]) -> Turn:
 
 def expecting(state: State) -> Expecting:
     """What the question in hand asks for: the only thing, with the letter, that the understanding is told."""
-    return EXPECTING[state.phase if state.phase != "paused" else state.back]
+    phase = state.phase if state.phase != "paused" else state.back
+    if phase == "account" and state.inquiry is not None and state.inquiry.question.kind == "line":
+        return "equation"
+    return EXPECTING[phase]
 
 
 def step(state: State, said: Said) -> Turn:
@@ -91,6 +96,8 @@ def step(state: State, said: Said) -> Turn:
     meaning = understand(said.text, expecting(state), state.letter)
     if state.phase == "reason" and isinstance(meaning, Unclear):  # in nobody's words a reason: perhaps the next step
         meaning = understand(said.text, "any", state.letter)
+    if state.phase == "account" and isinstance(meaning, Unclear) and meaning.question != "distress":
+        meaning = plain_account(said.text, state.letter) or meaning
     if meaning == Unclear() and said.channel == "typed":
         meaning = why_refused(said.text, state.letter)
     return respond(state, said, meaning)
@@ -166,6 +173,8 @@ def question(state: State) -> Saying:
     if state.held is not None:
         values["held"] = state.held
         values["digits"] = digits(state.held)
+    if state.phase == "account" and state.inquiry is not None:
+        return state.inquiry.saying(values)
     only_right = state.phase == "check right" and not has_unknown(state.task.equation.left)
     return Saying("ask check only right" if only_right else f"ask {state.phase}", values)
 

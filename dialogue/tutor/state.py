@@ -6,11 +6,14 @@ session replayed gives the same state.
 
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
-from typing import Any, Literal, TypeAlias
+from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.moves import Move, Rewrite
 from dialogue.meaning import Meaning
+
+if TYPE_CHECKING:
+    from dialogue.tutor.telling_apart import Inquiry
 
 Phase: TypeAlias = Literal[
     "operations",  # what happens to the unknown, in order?
@@ -26,6 +29,7 @@ Phase: TypeAlias = Literal[
     "reconsider",  # a legal move that brings the unknown no nearer: keep it?
     "reason",  # how do you know? asked before a step is judged aloud, right and wrong alike
     "confirm",  # was that what you said?
+    "account",  # a wrong line that several errors explain: what did you do to that side?
     "offer stop",  # after a message of distress: shall we stop?
     "paused",
     "scene tips",  # the opening scene: something is taken from one side of a balance, what will happen?
@@ -108,7 +112,9 @@ class State:
     ``held`` a step not yet judged aloud (heard in doubt, or awaiting its reason), ``back`` the phase to return to.
     ``rung`` counts hints on the present question, ``tries`` failures on the present line, ``level_moves`` legal but
     unhelpful moves in a row, ``doubts`` hearings refused in a row, ``silences`` silences in a row. ``seen`` holds
-    the likeliest error of each wrong step, with its task.
+    the likeliest error of each wrong step, with its task. ``inquiry`` is the question that tells apart the errors
+    behind the line just stated; ``tied`` the errors, with how likely each is, that such questions left tied: the next
+    equation can tell them apart (``telling_apart.most_telling``).
     """
 
     plan: Plan
@@ -134,6 +140,8 @@ class State:
     repeats: int = 0
     turn: int = 0
     solved: tuple[int, ...] = ()
+    inquiry: "Inquiry | None" = None
+    tied: tuple[tuple[str, float], ...] = ()
 
     @property
     def task(self) -> Task:

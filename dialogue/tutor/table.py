@@ -29,8 +29,9 @@ WORKING: tuple[Phase, ...] = ("left", "right", "line")
 CHECKING: tuple[Phase, ...] = ("check left", "check right")
 SOLVING: tuple[Phase, ...] = (*ASKING, *WORKING, *CHECKING)
 OPEN: tuple[Phase, ...] = (*SOLVING, "count")
+ASKED_BACK: tuple[Phase, ...] = (*OPEN, "account")
 HOLDING: tuple[Phase, ...] = ("reason", "confirm", "offer stop")
-TALKING: tuple[Phase, ...] = (*OPEN, *HOLDING)
+TALKING: tuple[Phase, ...] = (*ASKED_BACK, *HOLDING)
 SCENE: tuple[Phase, ...] = ("scene tips", "scene level")
 EVERYWHERE: tuple[Phase, ...] = (*TALKING, *SCENE, "paused")
 
@@ -47,18 +48,20 @@ ROWS: tuple[tuple[tuple[Phase, ...], tuple[Kind, ...], Row], ...] = (
     (SOLVING, ("rewrite closer",), Row("line", "take_rewrite")),
     (SOLVING, ("rewrite idle",), Row(SAME, "nothing_to_rewrite")),
     # the next line, or the answer, is taken whenever it is offered
-    (OPEN, ("line closer",), Row(ASK, "take_line")),
-    (OPEN, ("line level",), Row(ASK, "line_still_true")),
-    (OPEN, ("line same",), Row(SAME, "same_line")),
-    (OPEN, ("line ends",), Row("count", "take_line")),
-    (OPEN, ("line broken",), Row(ASK, "line_breaks")),
-    (OPEN, ("answer",), Row(DECIDED, "put_it_in")),
+    (ASKED_BACK, ("line closer",), Row(ASK, "take_line")),
+    (ASKED_BACK, ("line level",), Row(ASK, "line_still_true")),
+    (ASKED_BACK, ("line same",), Row(SAME, "same_line")),
+    (ASKED_BACK, ("line ends",), Row("count", "take_line")),
+    (ASKED_BACK, ("line broken",), Row(DECIDED, "line_breaks")),
+    (ASKED_BACK, ("answer",), Row(DECIDED, "put_it_in")),
     (WORKING, ("line kept",), Row(ASK, "take_result")),
     (WORKING, ("line elsewhere",), Row(SAME, "true_but_not_that")),
     (WORKING, ("left wrong", "right wrong", "both wrong"), Row(DECIDED, "check_arithmetic")),
     # now and then a step is only judged once the learner has said how they know
     (("operations", "first", "move"), ("to explain",), Row("reason", "ask_how")),
     (("reason",), ("undo",), Row(BACK, "go_on")),
+    # a wrong line that several errors explain: what was done, taken as it comes
+    (("account",), ("account",), Row(DECIDED, "told_account")),
     # answers to the questions about the unknown
     (("operations",), ("described",), Row(ASK, "operations_right")),
     (("operations",), ("described part",), Row(SAME, "operations_begun")),
@@ -97,19 +100,20 @@ ROWS: tuple[tuple[tuple[Phase, ...], tuple[Kind, ...], Row], ...] = (
     (("operations", "first", "move", *WORKING, *CHECKING), ("yes", "no"), Row(SAME, "more_than_yes")),
     # help
     (OPEN, ("hint", "stuck"), Row(DECIDED, "hint")),
-    (OPEN, ("why",), Row(SAME, "why")),
-    (OPEN, ("check",), Row(SAME, "how_to_check")),
+    (("account",), ("hint",), Row(DECIDED, "hint")),
+    (ASKED_BACK, ("why",), Row(SAME, "why")),
+    (ASKED_BACK, ("check",), Row(SAME, "how_to_check")),
     (SOLVING, ("example",), Row(SAME, "example")),
     (TALKING, ("progress",), Row(SAME, "progress")),
     (TALKING, ("repeat",), Row(SAME, "repeat")),
     (TALKING, ("slower",), Row(SAME, "slower")),
     (TALKING, ("wording",), Row(SAME, "what_to_say")),
     # commands
-    (OPEN, ("undo",), Row(ASK, "undo")),
+    (ASKED_BACK, ("undo",), Row(ASK, "undo")),
     (("confirm", "offer stop"), ("undo",), Row(BACK, "go_on")),
     (TALKING, ("skip",), Row(ASK, "skip")),
     (TALKING, ("stop",), Row("done", "stop")),
-    (OPEN, ("pause",), Row("paused", "pause")),
+    (ASKED_BACK, ("pause",), Row("paused", "pause")),
     (HOLDING, ("pause",), Row(SAME, "wait")),
     (("paused",), ("pause", "silence"), Row(SAME, "nothing")),
     (("paused",), ("stop",), Row("done", "stop")),
@@ -131,12 +135,12 @@ ROWS: tuple[tuple[tuple[Phase, ...], tuple[Kind, ...], Row], ...] = (
     (SCENE, ("silence",), Row(SAME, "are_you_there")),
     # not understood, not sure, not said
     ((*OPEN, "confirm", "offer stop"), ("unclear",), Row(SAME, "say_again")),
-    (OPEN, ("doubtful",), Row("confirm", "read_back")),
+    (ASKED_BACK, ("doubtful",), Row("confirm", "read_back")),
     (("confirm",), ("doubtful",), Row(SAME, "read_back")),
     (("offer stop",), ("doubtful",), Row(SAME, "say_again")),
-    ((*OPEN, "confirm", "offer stop"), ("unheard",), Row(SAME, "say_digits")),
+    ((*ASKED_BACK, "confirm", "offer stop"), ("unheard",), Row(SAME, "say_digits")),
     (EVERYWHERE, ("distress",), Row("offer stop", "tell_someone")),
-    (OPEN, ("silence",), Row(DECIDED, "silent")),
+    (ASKED_BACK, ("silence",), Row(DECIDED, "silent")),
     (HOLDING, ("silence",), Row(SAME, "are_you_there")),
 )
 
@@ -159,6 +163,7 @@ TABLE = _table()
 #   "paused" takes any word as "go on": it is heard in the phase left;
 #   "reason" takes anything as the reason, which is never marked, and the held step is judged then;
 #   the scene asks again, whatever else is said; between two equations nothing is asked;
+#   "account" takes anything as an account that says nothing, and goes on;
 #   "done" hears nothing more;
 #   the rest are answers to questions that were not asked, or cannot come up there: the question is put again.
 DEFAULTS: dict[Phase, Row] = {
@@ -169,6 +174,7 @@ DEFAULTS: dict[Phase, Row] = {
     "scene tips": Row(DECIDED, "scene_again"),
     "scene level": Row(DECIDED, "scene_again"),
     "between": Row(SAME, "nothing"),
+    "account": Row(DECIDED, "no_account"),
     "done": Row(SAME, "nothing"),
 }
 UNASKED: frozenset[tuple[Phase, Kind]] = frozenset(

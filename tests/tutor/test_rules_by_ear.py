@@ -104,4 +104,4 @@ def test_rule_29_an_ambiguous_grouping_is_asked_about() -> None:
 
 
 def test_every_phase_says_what_it_expects_and_nothing_of_the_equation() -> None:
-    assert set(EXPECTING.values()) <= {"any", "move", "value", "equation", "yesno", "operations", "term"}
+    assert set(EXPECTING.values()) <= {"any", "move", "value", "equation", "yesno", "operations", "term", "balance"}
