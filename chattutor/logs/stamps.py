@@ -48,6 +48,6 @@ def stamps(folder: Path) -> tuple[list[Stamp], list[Stamp]]:
 def fingerprint(found: Iterable[Stamp], with_key: str) -> str:
     """Another one for any other files, any change to one, or any other key."""
     whole = sha256(with_key.encode())
-    for path, *numbers in found:
-        whole.update(f"\0{path}\0{numbers}".encode("utf-8", "surrogateescape"))
+    for path, size, changed, touched in found:
+        whole.update(f"\0{path}\0{size}\0{changed}\0{touched}".encode("utf-8", "surrogateescape"))
     return whole.hexdigest()

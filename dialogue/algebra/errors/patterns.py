@@ -122,7 +122,8 @@ def _ids(attempt: Attempt) -> list[str]:
 
 def _strongest(wrong: Sequence[Attempt], least: int) -> Pattern | None:
     """The error that best explains several equations together, with those not told apart from it."""
-    seen = {error: _equations_with(error, wrong) for attempt in wrong for error in _ids(attempt)}
+    named = dict.fromkeys(error for attempt in wrong for error in _ids(attempt))
+    seen = {error: _equations_with(error, wrong) for error in named}
     held = {error: equations for error, equations in seen.items() if len(equations) >= max(_needed(error), least)}
     if not held:
         return None
