@@ -12,6 +12,7 @@ from types import TracebackType
 
 from chattutor.lesson.keyboard import Keyboard
 from chattutor.lesson.ports import Ears, Face
+from chattutor.lesson.yes_or_no import is_plain_answer
 from chattutor.voice.building import Builder
 from chattutor.voice.hearing import Attention
 from dialogue.language.numerals import NUMBER_WORDS
@@ -143,7 +144,7 @@ class ByVoice:
             return None
         if isinstance(hearing.event, Heard):
             self._noises = 0
-            return self._heard(hearing.event, DOUBTS[hearing.decision])
+            return self._heard(hearing, hearing.event)
         if hearing.evidence != QUIET:  # sound without a word
             self._noises += 1
             if self._noises >= NOISY:
@@ -156,7 +157,10 @@ class ByVoice:
         self._deaf = True
         self.notice(NO_EARS.format(reason=reason))
 
-    def _heard(self, event: Heard, doubt: Doubt) -> Said:
-        if doubt == "none" and self._confirmed < EARLY and not NUMBER_WORDS.isdisjoint(event.text.split()):
+    def _heard(self, hearing: Hearing, event: Heard) -> Said:
+        doubt = DOUBTS[hearing.decision]
+        if self._attention.expecting == "yesno" and is_plain_answer(hearing, event):
+            doubt = "none"
+        elif doubt == "none" and self._confirmed < EARLY and not NUMBER_WORDS.isdisjoint(event.text.split()):
             doubt = "read back"
         return Said(event.text, "spoken", doubt)
