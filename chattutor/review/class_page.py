@@ -54,7 +54,8 @@ def _learner(learner: Learner) -> dict[str, Any]:
 def _stages(learner: Learner) -> dict[str, dict[str, Any]]:
     """Of each stage: how its latest attempted equation went, and how many went each way. "0": not of a stage."""
     stages: dict[str, dict[str, Any]] = {}
-    for tried in sorted(learner.tried.values(), key=lambda one: (one.stage, one.when)):
+    counting = (tried for tried in learner.tried.values() if tried.counts)
+    for tried in sorted(counting, key=lambda one: (one.stage, one.when)):
         row = stages.setdefault(str(tried.stage), {"now": "not attempted", "counts": Counter()})
         row["counts"][tried.outcome] += 1
         if tried.touched or tried.solved:
@@ -64,8 +65,9 @@ def _stages(learner: Learner) -> dict[str, dict[str, Any]]:
 
 def _not_attempted(learner: Learner) -> list[str]:
     latest = _latest(learner)
-    waiting = [one for one in learner.tried.values() if one.when == latest and one.outcome == "not attempted"]
-    return [tried.equation for tried in waiting]
+    tried = [one for one in learner.tried.values() if one.when == latest and one.counts]
+    waiting = [one for one in tried if one.outcome == "not attempted"]
+    return [one.equation for one in waiting]
 
 
 def _see_first(learners: list[Learner]) -> list[dict[str, str]]:
@@ -74,7 +76,8 @@ def _see_first(learners: list[Learner]) -> list[dict[str, str]]:
     reasons: list[tuple[int, int, str, str, str, str]] = []
     for learner in learners:
         repeated = _lately(learner)
-        latest = [tried for tried in learner.tried.values() if tried.when == _latest(learner)]
+        when = _latest(learner)
+        latest = [tried for tried in learner.tried.values() if tried.when == when and tried.counts]
         unfinished = [tried for tried in latest if tried.outcome == "not yet"]
         shown = [tried for tried in latest if tried.outcome == "shown"]
         if learner.to_tell:
@@ -104,7 +107,8 @@ def _first(code: str, why: str, line: str, said: str, note: str) -> dict[str, st
 
 def _lately(learner: Learner) -> dict[str, list[Instance]]:
     """The patterns that the latest lesson showed again."""
-    return {error: found for error, found in patterns(learner).items() if found and found[-1].when >= _latest(learner)}
+    when = _latest(learner)
+    return {error: found for error, found in patterns(learner).items() if found and found[-1].when >= when}
 
 
 def _latest(learner: Learner) -> str:

@@ -48,7 +48,7 @@ class Digest(NamedTuple):
     turns: int = 0
     spoken: int = 0
     corrected: int = 0
-    given: tuple[tuple[int, int, str], ...] = ()
+    given: tuple[tuple[int, int, str, bool], ...] = ()
     marks: tuple[tuple[int, bool, bool, int], ...] = ()
     seen: tuple[Seen, ...] = ()
     problems: tuple[str, ...] = ()
@@ -122,7 +122,7 @@ def _ends(start: bytes, turns: int) -> bool:
 
 
 def _fold(header: Header, turns: list[TurnRead], problems: tuple[str, ...]) -> Digest:
-    given: dict[int, tuple[int, int, str]] = {}
+    given: dict[int, tuple[int, int, str, bool]] = {}
     tasks = header.plan.get("tasks")
     for number, task in enumerate(tasks if isinstance(tasks, list) else ()):
         _give(given, number, task)
@@ -162,11 +162,12 @@ def _fold(header: Header, turns: list[TurnRead], problems: tuple[str, ...]) -> D
     )  # fmt: skip
 
 
-def _give(given: dict[int, tuple[int, int, str]], place: int, task: object) -> None:
+def _give(given: dict[int, tuple[int, int, str, bool]], place: int, task: object) -> None:
     """An equation of the plan, or one given in the course of a lesson."""
     if isinstance(task, dict) and place not in given:
         stage = task.get("stage")
-        given[place] = (place, stage if isinstance(stage, int) else 0, str(task.get("equation")))
+        placing = task.get("purpose") == "place"
+        given[place] = (place, stage if isinstance(stage, int) else 0, str(task.get("equation")), placing)
 
 
 def _unsure(event: str, record: dict[str, Any], following: Iterable[TurnRead]) -> bool:

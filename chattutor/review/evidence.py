@@ -25,6 +25,12 @@ class Tried:
     help: int = 0
     touched: bool = False
     solved: bool = False
+    placing: bool = False
+
+    @property
+    def counts(self) -> bool:
+        """Whether a teacher should hear how it went: not where the pre-check only found out that it is for later."""
+        return self.solved or not self.placing
 
     @property
     def outcome(self) -> str:
@@ -104,9 +110,9 @@ class Evidence:
         learner.turns += found.turns
         learner.spoken += found.spoken
         learner.corrected += found.corrected
-        for place, stage, equation in found.given:
+        for place, stage, equation, placing in found.given:
             if (lesson, place) not in learner.tried:
-                learner.tried[lesson, place] = Tried(stage, equation, found.created)
+                learner.tried[lesson, place] = Tried(stage, equation, found.created, placing=placing)
         for place, touched, solved, most in found.marks:
             tried = learner.tried.get((lesson, place))
             if tried is not None:

@@ -3,6 +3,7 @@
 The learners are invented; the tutor, the chooser and the logs are the real ones, and only the clock is set by hand.
 """
 
+import json
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -230,3 +231,11 @@ def test_the_pre_check_teaches_nothing_and_tells_nothing(tmp_path: Path, seed: i
 def test_an_answer_right_in_the_pre_check_is_recorded_as_solved(tmp_path: Path) -> None:
     session, _ = lesson(tmp_path, {3})
     assert "solved" in session.turns[1].record and session.turns[1].record["balanced"] is True
+
+
+def test_what_the_pre_check_found_to_be_for_later_is_no_failure_for_the_teacher(tmp_path: Path) -> None:
+    """Stages 3 and 1 of the pre-check were not known; the class page speaks of what was practised."""
+    lesson(tmp_path, {1, 2, 4}, seed=7, learns=True)
+    page = json.loads(chattutor("review", tmp_path, "--json").stdout)
+    assert page["see_first"] == [] and page["not_attempted"] == []
+    assert all(row["now"] == "independent" for row in page["learners"][0]["stages"].values())
