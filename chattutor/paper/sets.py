@@ -14,7 +14,7 @@ from importlib.resources import files
 from pathlib import Path
 from typing import Literal, TypeAlias
 
-from chattutor.paper.textfile import Row, read_text, rows
+from chattutor.paper.textfile import Row, as_meant, read_text, rows
 from dialogue.algebra.equation import Equation, read_equation
 from dialogue.algebra.refusals import OutOfScope, Refusal
 from dialogue.algebra.tree import has_unknown
@@ -26,7 +26,6 @@ Kind: TypeAlias = Literal[
 ]  # fmt: skip
 
 ITEM = re.compile(r"(?:\d{1,3}|[A-Za-z])(?:\)\s*|\.\s+)")
-FORMULA = re.compile(r"""=?["'](.*?)["']?|=(.*=.*)""")
 HEADINGS = ("equation", "equations", "question", "problem")
 MOST_TRIED = 300  # equations of a file of which every wrong rule is tried
 
@@ -138,14 +137,8 @@ def _column(cells: tuple[str, ...]) -> int | None:
 
 def _cell(row: Row, column: int | None) -> str:
     if column is not None:
-        return _as_meant(row.cells[column]) if column < len(row.cells) else ""
-    return _as_meant(next((cell for cell in row.cells if "=" in cell), row.cells[0]))
-
-
-def _as_meant(cell: str) -> str:
-    """Without what spreadsheets put around a text that they would take for a formula: ="4n=52", '4n=52, =4n=52."""
-    bare = FORMULA.fullmatch(cell)
-    return (bare[1] if bare[2] is None else bare[2]) if bare else cell
+        return as_meant(row.cells[column]) if column < len(row.cells) else ""
+    return as_meant(next((cell for cell in row.cells if "=" in cell), row.cells[0]))
 
 
 def _remarks(line: int, equation: Equation, try_rules: bool) -> Iterator[Finding]:

@@ -6,6 +6,7 @@ cells parted by commas, semicolons or tabs.
 
 import codecs
 import csv
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -20,6 +21,7 @@ NOT_TEXT = {
     b"%PDF": "a PDF; copy its text into a plain file first",
 }
 OLD_WINDOWS = "cp1252"
+FORMULA = re.compile(r"""=?["'](.*?)["']?|=(.*=.*)""")
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,3 +114,9 @@ def _decimal_commas(sample: list[str]) -> bool:
     return all(
         0 < at < len(line) - 1 and line[at - 1].isdigit() and line[at + 1].isdigit() for line, at in commas
     ) and not any('"' in line for line in sample)
+
+
+def as_meant(cell: str) -> str:
+    """Without what spreadsheets put around a text that they would take for a formula: ="4n=52", '4n=52, =4n=52."""
+    bare = FORMULA.fullmatch(cell)
+    return (bare[1] if bare[2] is None else bare[2]) if bare else cell

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from chattutor.logs.learner import CODE
-from chattutor.paper.textfile import Row, delimiter, rows
+from chattutor.paper.textfile import Row, as_meant, delimiter, rows
 
 OPENING = re.compile(rf"({CODE.pattern})\s*:\s*(.*)")
 TITLES = frozenset({"code", "learner", "pupil", "student"})
@@ -42,7 +42,7 @@ def works(text: str) -> Iterator[Work | Stray]:
 
 def _of_table(table: Iterator[Row]) -> Iterator[Work | Stray]:
     for place, row in enumerate(table):
-        code, equation, *lines = (*row.cells, "", "")
+        code, equation, *lines = (*map(as_meant, row.cells), "", "")
         if (place == 0 and code.lower() in TITLES) or code.startswith("#"):
             continue
         if not code or not equation:

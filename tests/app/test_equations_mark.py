@@ -126,6 +126,17 @@ def test_marked_work_is_not_replayed_but_said_to_be_from_paper(tmp_path: Path) -
     assert "no conversation to replay" in done.stdout
 
 
+def test_a_spreadsheets_export_of_work_is_marked(tmp_path: Path) -> None:
+    """UTF-16 with semicolons, and what a spreadsheet puts around a text that begins with an equals sign."""
+    table = 'Code;Equation;Line 1;Line 2\r\nA17;3x + 2 = 14;"=""3x = 12""";"x = 4"\r\n'
+    (tmp_path / "work.csv").write_bytes(table.encode("utf-16"))
+    done = chattutor("mark", tmp_path / "work.csv", "--json")
+    assert (done.returncode, done.stderr) == (0, "")
+    row = json.loads(done.stdout.splitlines()[0])
+    assert (row["method"], row["answer"]) == (True, "right")
+    assert [line["text"] for line in row["lines"]] == ["3x = 12", "x = 4"]
+
+
 def test_marked_work_is_evidence_of_its_stage(tmp_path: Path) -> None:
     """A two-step equation and a one-step one, typed in from paper, count for stages 6 and 3 like a lesson's."""
     work = "A17: 3x + 2 = 14\n3x = 12\nx = 4\n\nA17: 4n = 52\nn = 48\n"
