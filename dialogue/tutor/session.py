@@ -10,7 +10,7 @@ from typing import Any
 
 from dialogue.algebra.tree import has_unknown
 from dialogue.language.understand import understand
-from dialogue.meaning import Expecting, Meaning, Say, Unclear
+from dialogue.meaning import Expecting, Meaning, Say, Unclear, to_json
 from dialogue.tutor.advance import Advanced, advance
 from dialogue.tutor.deciding import decide
 from dialogue.tutor.events import Event, Kind
@@ -22,6 +22,7 @@ from dialogue.tutor.record import board_json, record_of
 from dialogue.tutor.refused import why_refused
 from dialogue.tutor.saying import Filling, Saying
 from dialogue.tutor.scene import LOOSE
+from dialogue.tutor.self_corrected import taken_back
 from dialogue.tutor.state import Phase, Plan, Reply, Said, State, Task, Turn
 from dialogue.tutor.table import HOLDING, OPEN, SCENE
 from dialogue.tutor.telling_apart import plain_account
@@ -51,6 +52,10 @@ EXPECTING: dict[Phase, Expecting] = {
 }
 VERBATIM = 1  # the first "repeat" repeats word for word, the next rephrases (rule 27)
 COMMENTS: frozenset[Kind] = frozenset({"unclear", "yes", "no", "value unasked", "term named", "term unknown"})
+
+WRONG: frozenset[Kind] = frozenset(
+    {"value wrong", "described wrong", "term unknown", "left wrong", "right wrong", "both wrong"}
+)
 
 
 def begin(plan: Plan) -> Turn:
@@ -119,7 +124,16 @@ def respond(state: State, said: Said, meaning: Meaning | None) -> Turn:
         new_line = after.board != state.board or after.place != state.place or repeated or left_scene
         replies = _replies(state, after, sayings, new_line)
     after = replace(after, last=replies or state.last)
-    return Turn(after, replies, record_of(state, Advanced(after, sayings, events), said, meaning, replies))
+    record = record_of(state, Advanced(after, sayings, events), said, meaning, replies)
+    first = (
+        None
+        if event.kind in {"doubtful", "unheard"}
+        else taken_back(said.text, meaning, expecting(state), state.letter)
+    )
+    if first is not None:
+        record["taken back"] = to_json(first)
+        record["corrected"] = record.get("balanced", event.kind not in WRONG) is True
+    return Turn(after, replies, record)
 
 
 def hear(state: State, said: Said, meaning: Meaning | None) -> Event:

@@ -238,7 +238,22 @@ def test_the_search_is_bounded(seed: int, top: int, below: int) -> None:
     before = equations(seed)
     target = search.Target(read_equation(f"x = {top}/{below}"))
     list(search._one_error(board_of(before), target, search.MOST_LINES))
-    assert target.tried <= search.MOST_TRIED + 1500  # the last line's wrong lines are all looked at
+    list(search._one_error_twice(board_of(before), target))
+    # at the end the wrong rules of one line are still listed, though no longer looked at
+    assert target.work <= search.MOST_WORK + 1500
+
+
+LONG = ("5(x - 2) + 3(2x + 1) = 4(x + 3) - 2(x - 7)", "4(2(x + 1) - (x - 3)) = 60 - 3(x - 2)")  # invented
+
+
+@pytest.mark.parametrize("equation", LONG)
+def test_the_longest_equations_stay_within_the_same_work(equation: str) -> None:
+    """Lines of many brackets that nothing explains; the work is counted, not timed."""
+    before = read_equation(equation)
+    target = search.Target(read_equation("8x + 4 = 37"))
+    list(search._one_error(board_of(before), target, search.MOST_LINES))
+    assert target.is_spent
+    assert target.work <= search.MOST_WORK + 1500
 
 
 def test_judged_steps_to_work_with() -> None:

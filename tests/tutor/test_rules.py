@@ -5,6 +5,7 @@ Here 1 to 5 and 30, on asking, and 6 to 12, on right steps; test_rules_not_yet.p
 25 to 29.
 """
 
+import pytest
 from talking import (
     HINT,
     PAUSE,
@@ -21,6 +22,7 @@ from talking import (
 
 from dialogue.tutor.reasons import ASKED_ABOUT
 from dialogue.tutor.session import begin, respond
+from dialogue.tutor.session import step as one_turn
 from dialogue.tutor.state import Plan, Said, Task
 
 TWO_STEPS = "3x + 2 = 14"  # invented
@@ -184,3 +186,32 @@ def test_rule_30_an_exit_equation_is_first_tried_without_hints() -> None:
     opening = begin(Plan((Task(task(TWO_STEPS).equation, exit=True),), 1))
     turn = respond(opening.state, Said("given"), HINT)
     assert turn.replies[0].key == "try alone first"
+
+
+SAID = [
+    ("add two no take away two from both sides", "move", {"act": "move", "operation": "add", "operand": "2"}),
+    ("subtract 2 I mean divide by 3", "move", {"act": "move", "operation": "subtract", "operand": "2"}),
+    ("take away 2 from both sides", "move", None),
+]
+
+
+@pytest.mark.parametrize(("text", "phase", "first"), SAID)
+def test_rule_12_the_last_version_is_taken_and_the_first_is_put_down_as_taken_back(
+    text: str, phase: str, first: dict[str, str] | None
+) -> None:
+    talk = Talk(TWO_STEPS)
+    assert talk.state.phase == phase
+    turn = one_turn(talk.state, Said(text))
+    assert ("taken back" in turn.record) == (first is not None)
+    if first is not None:
+        assert first.items() <= turn.record["taken back"].items()
+    if "balanced" in turn.record and first is not None:
+        assert turn.record["corrected"] is turn.record["balanced"]
+
+
+def test_rule_12_what_is_taken_back_is_never_judged() -> None:
+    talk = Talk(TWO_STEPS, seed=1)
+    turn = one_turn(talk.state, Said("add two no take away two from both sides"))
+    assert turn.record["balanced"] is True
+    assert turn.record["corrected"] is True
+    assert turn.state.seen == ()

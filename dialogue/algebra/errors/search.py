@@ -28,7 +28,7 @@ from dialogue.algebra.solver import is_settled
 from dialogue.algebra.tree import Unknown
 
 MOST_LINES = MOST_LINES_BEFORE + 1
-MOST_TRIED = 1500  # wrong lines looked at before giving up: keeps the longest search under a tenth of a second
+MOST_WORK = 1500  # lines looked at before giving up, counted and not timed so that a search is the same anywhere
 NEVER = 99
 WORKED_OUT = frozenset({"arithmetic-slip", "decimal-point-slip", "number-line"})  # need a number worked out
 
@@ -55,12 +55,14 @@ class Target:
         self.unknowns, self.numbers = _difference(self.left, self.right)
         alone = any(side[0] == side[2] and not side[1] for side in (self.left, self.right))
         self.is_answer = alone and not (self.left[0] and self.right[0])
-        self.tried = 0
+        self.work = 0
         self.known: dict[tuple[Side, Side], int] = {}
 
     def lines_after(self, board: Board, most: int) -> int | None:
         """Right steps from a wrong line to the stated one: 0 for the same line; None where more than ``most``."""
-        self.tried += 1
+        self.work += 1
+        if self.is_spent:
+            return None
         left, right = form(board.left), form(board.right)
         if self._is(left, right):
             return 0
@@ -84,9 +86,15 @@ class Target:
 
     def _steps(self, board: Board, most: int) -> int:
         for reached in right_lines(board, most, MOST_BOARDS_AFTER):
+            self.work += 1
             if self._is(form(reached.board.left), form(reached.board.right)):
                 return max(reached.depth, 1)
         return NEVER
+
+    @property
+    def is_spent(self) -> bool:
+        """Whether enough has been looked at: what is found by then is what there is."""
+        return self.work > MOST_WORK
 
     def _is(self, left: Form, right: Form) -> bool:
         if same_value(left, self.left):
@@ -161,7 +169,7 @@ def _misread(start: Board, solution: Solution, target: Target) -> Iterator[Found
 def _one_error(start: Board, target: Target, most: int) -> Iterator[Found]:
     """Right steps, one wrong rule, right steps."""
     for reached in right_lines(start):
-        if reached.depth > most or target.tried > MOST_TRIED:
+        if reached.depth > most or target.is_spent:
             return
         for found in _wrong_from(reached, target, most):
             most = min(most, longest_listed(found.lines))
@@ -193,7 +201,7 @@ def _wrong_from(reached: Reached, target: Target, most: int) -> Iterator[Found]:
 def _one_error_twice(start: Board, target: Target) -> Iterator[Found]:
     """The same wrong rule on two places of the line, or on two lines: one belief, used twice."""
     for reached in right_lines(start):
-        if reached.depth > 1 or target.tried > MOST_TRIED:
+        if reached.depth > 1 or target.is_spent:
             return
         for errors, rule in TWICE:
             for first, second in _twice(rule, reached.board):
