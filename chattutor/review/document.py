@@ -39,10 +39,11 @@ def document(title: str, kind: str, under: str, body: str) -> str:
     )
 
 
-def section(title: str, items: Sequence[str], after: str = "") -> str:
-    """A heading with a list under it; items and what comes after them are HTML."""
-    inside = "".join(f"<li>{item}</li>" for item in items)
-    return f"<section class=keep><h2>{title}</h2>{f'<ul>{inside}</ul>' if items else '<p>none</p>'}{after}</section>"
+def section(title: str, items: Sequence[str], beside: str = "") -> str:
+    """A heading with a list under it; items and what stands beside them are HTML."""
+    inside = f"<ul>{''.join(f'<li>{item}</li>' for item in items)}</ul>" if items else "<p>none</p>"
+    inside = f"<div class=two>{inside}<div>{beside}</div></div>" if beside else inside
+    return f"<section class=keep><h2>{title}</h2>{inside}</section>"
 
 
 def as_text(value: object) -> str:

@@ -6,14 +6,15 @@ from chattutor.review.document import as_math, as_said, as_text, document, secti
 from chattutor.review.drawing import can_draw
 from chattutor.review.terminal import COMMONEST, GROUPS, LEFT, MARKS, PILE
 from chattutor.review.wording import (
-    CODES,
     EQUATIONS,
     MOST,
+    NAME,
     NOTE,
     clipped,
     counted,
     in_parts,
     left_over,
+    named,
     stage_key,
     stages_of,
     times,
@@ -28,9 +29,9 @@ def class_html(page: dict[str, Any]) -> str:
     body = "\n".join([
         section("See first", [_first(row) for row in page["see_first"]]),
         _stages(page["learners"], pictures),
-        "<div class=two>",
         section("Commonest errors", [_error(row) for row in page["errors"][:COMMONEST]], _bars(page, pictures)),
         section("Groups to re-teach", _some([_group(row) for row in page["groups"]], GROUPS, "group")),
+        "<div class=two>",
         section("Not attempted", _some([_left(*each) for each in left_over(page["not_attempted"])], LEFT, "list")),
         section("Unsure what was said", _some([_unsure(row) for row in unsure_pile(page["unsure"])], PILE, "learner")),
         "</div>",
@@ -44,8 +45,7 @@ def _some(items: list[str], most: int, noun: str) -> list[str]:
 
 
 def _codes(codes: list[str]) -> str:
-    named = ", ".join(_code(code) for code in codes[:CODES])
-    return named if len(codes) <= CODES else f"{named} and {len(codes) - CODES} more"
+    return ", ".join(map(_code, named(codes)))
 
 
 def _math(text: str) -> str:
@@ -61,20 +61,20 @@ def _first(row: dict[str, str]) -> str:
     seen = f": {_math(row['line'])}" if row["line"] else ""
     seen += f" then {as_said(clipped(row['said']))}" if row["said"] else ""
     note = f" Note: {as_text(clipped(row['note'], NOTE))}" if row["note"] else ""
-    return f"<b>{_code(row['code'])}</b>: {as_text(clipped(row['why'], NOTE))}{seen}.{note}"
+    return f"<b>{_code(row['code'])}</b>: {as_text(clipped(row['why'], NAME))}{seen}.{note}"
 
 
 def _error(row: dict[str, Any]) -> str:
     seen = row["evidence"][0]
     return (
-        f"<b>{as_text(clipped(row['name'], NOTE))}</b>: {times(row)}, such as "
+        f"<b>{as_text(clipped(row['name'], NAME))}</b>: {times(row)}, such as "
         f"<span class=working>{_math(seen['line'])}</span> then {as_said(clipped(seen['said']))}"
     )
 
 
 def _group(row: dict[str, Any]) -> str:
     return (
-        f"<b>{as_text(clipped(row['name'], NOTE))}</b>: {_codes(row['learners'])}. "
+        f"<b>{as_text(clipped(row['name'], NAME))}</b>: {_codes(row['learners'])}. "
         f"Start with <span class=working>{_math(row['starter'])}</span>"
     )
 

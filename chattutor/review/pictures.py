@@ -7,16 +7,14 @@ from typing import Any
 
 from chattutor.logs.transcript import local
 from chattutor.review.drawing import BAND, BLUE, MARKERS, Canvas
-from chattutor.review.wording import counted, stage_name, times
+from chattutor.review.wording import clipped, counted, stage_name, times
 
 WIDE = 527  # points across A4 between margins of 12 mm
-ROW, CODE, CELL, SIDE_BY_SIDE = (
-    11.5,
-    74,
-    22,
-    12,
-)  # points a learner, of the code and at most a stage; learners in one part
-ERRORS, ERROR_ROW, ERROR_WIDE = 6, 21, 255
+ROW, CODE, CELL = 11, (40, 92), 22  # points a learner, of the codes (least, most), and at most a stage
+LETTER = 4.4  # points of a letter of a code, about
+SIDE_BY_SIDE = 12  # more learners than this stand in two parts
+LONGEST = 20  # letters of a code
+ERRORS, ERROR_ROW, ERROR_WIDE = 4, 21, 255
 LATEST, PATH_ROW, NAMES = 72, 15, 46  # equations of a path; points a stage, and of the names of the stages
 
 
@@ -25,13 +23,16 @@ def stage_grid(learners: Sequence[dict[str, Any]], numbers: Sequence[int]) -> st
     parts = 2 if len(learners) > SIDE_BY_SIDE else 1
     height = -(-len(learners) // parts)
     part_wide = WIDE / parts - (10 if parts > 1 else 0)
-    cell = min(CELL, (part_wide - CODE) / max(1, len(numbers)))
-    canvas = Canvas(WIDE, ROW * (height + 1) + 18)
+    longest = max((len(short(learner["code"])) for learner in learners), default=0)
+    code = min(CODE[1], max(CODE[0], LETTER * longest + 6))
+    cell = min(CELL, (part_wide - code) / max(1, len(numbers)))
+    canvas = Canvas(WIDE, ROW * (height + 1) + 15)
     for part in range(parts):
         x = part * (WIDE / parts + 5)
-        wide = CODE + cell * len(numbers)
+        wide = code + cell * len(numbers)
         for column, number in enumerate(numbers):
-            canvas.text(x + CODE + cell * (column + 0.5), ROW / 2, number or "own", 7, "center", bold=True)
+            size = 5.0 if not number and cell < 17 else min(7, cell * 0.58)
+            canvas.text(x + code + cell * (column + 0.5), ROW / 2, number or "own", size, "center", bold=True)
         canvas.line(x, ROW, x + wide, ROW)
         for row, learner in enumerate(learners[part * height : (part + 1) * height]):
             top = ROW * (row + 1)
@@ -40,8 +41,8 @@ def stage_grid(learners: Sequence[dict[str, Any]], numbers: Sequence[int]) -> st
             canvas.text(x + 2, top + ROW / 2, short(learner["code"]))
             for column, number in enumerate(numbers):
                 if found := learner["stages"].get(str(number)):
-                    canvas.mark(x + CODE + cell * (column + 0.5), top + ROW / 2, found["now"])
-    canvas.key(6, ROW * (height + 1) + 10)
+                    canvas.mark(x + code + cell * (column + 0.5), top + ROW / 2, found["now"])
+    canvas.key(6, ROW * (height + 1) + 8)
     return canvas.svg("stages", "Stage by learner, by independence", grid_told(learners, numbers))
 
 
@@ -120,4 +121,4 @@ def path_told(steps: Sequence[dict[str, Any]]) -> str:
 
 def short(code: str) -> str:
     """A code that fits its place."""
-    return code if len(code) <= 14 else f"{code[:13]}…"
+    return clipped(code, LONGEST)

@@ -9,13 +9,13 @@ from rich.text import Text
 
 from chattutor.logs.transcript import shown
 from chattutor.review.wording import (
-    CODES,
     EQUATIONS,
-    NOTE,
     clipped,
     counted,
+    first_reason,
     in_parts,
     left_over,
+    named,
     on_board,
     stage_key,
     stages_of,
@@ -25,7 +25,7 @@ from chattutor.review.wording import (
 )
 
 MARKS = {"independent": "●", "prompted": "◐", "shown": "○", "not yet": "–", "not attempted": "·"}
-COMMONEST, GROUPS, LEFT, PILE = 2, 6, 5, 5  # rows of each section; --json has all
+COMMONEST, GROUPS, LEFT, PILE = 2, 5, 4, 4  # rows of each section; --json has all
 MOST_BESIDE, APART = 3, "   "  # parts of the class side by side
 CELL, NARROW = 3, 80  # columns a stage; on a terminal narrower than this one less, where the numbers allow it
 
@@ -37,12 +37,12 @@ def print_class(page: dict[str, Any], console: Console) -> None:
     if not learners:
         console.print("There are no session logs here.")
         return
-    _section(console, "See first", [f"{row['code']}: {clipped(row['reason'], 2 * NOTE)}" for row in page["see_first"]])
+    _section(console, "See first", [f"{clipped(row['code'])}: {first_reason(row)}" for row in page["see_first"]])
     _stages(console, learners)
     _section(console, "Commonest errors", [line for row in page["errors"][:COMMONEST] for line in _error(row)])
     _section(console, "Groups to re-teach", _some([_group(row) for row in page["groups"]], GROUPS, "group"))
     left = [
-        f"{', '.join(map(clipped, what[:EQUATIONS]))}: {_codes(codes)}"
+        f"{', '.join(map(clipped, what[:EQUATIONS]))}: {', '.join(named(codes))}"
         for what, codes in left_over(page["not_attempted"])
     ]
     _section(console, "Not attempted", _some(left, LEFT, "list"))
@@ -57,11 +57,6 @@ def print_class(page: dict[str, Any], console: Console) -> None:
 def _some(lines: list[str], most: int, noun: str) -> list[str]:
     left = f"and {counted(len(lines) - most, noun)} more (--json has all)"
     return lines if len(lines) <= most else [*lines[:most], left]
-
-
-def _codes(codes: list[str]) -> str:
-    named = ", ".join(map(clipped, codes[:CODES]))
-    return named if len(codes) <= CODES else f"{named} and {len(codes) - CODES} more"
 
 
 def _section(console: Console, title: str, lines: list[str]) -> None:
@@ -81,7 +76,7 @@ def _error(row: dict[str, Any]) -> list[str]:
 
 
 def _group(row: dict[str, Any]) -> str:
-    return f"{row['name']}: {_codes(row['learners'])}. Start with {on_board(row['starter'])}"
+    return f"{row['name']}: {', '.join(named(row['learners']))}. Start with {on_board(row['starter'])}"
 
 
 def _unsure(row: dict[str, Any]) -> str:

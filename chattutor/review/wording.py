@@ -9,9 +9,11 @@ from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.writing import BOARD, write
 from dialogue.learner.stages import stages
 
-MOST = 60  # characters of what was said, of a code, of an equation, on the class page
-NOTE = 160  # and of a teacher's note
-CODES, EQUATIONS = 12, 3  # learners, and equations, named in one line
+MOST = 40  # characters of what was said, of a code, of an equation, on the class page
+NAME = 120  # of what is ours, which is never longer
+NOTE = 60  # and of a teacher's note
+EQUATIONS = 3  # named in one line
+ROOM = 130  # characters of the codes named in one line
 COLUMN = 15  # learners one below the other
 
 
@@ -49,6 +51,24 @@ def clipped(text: object, most: int = MOST) -> str:
     """Text of a log, no longer than a page has room for."""
     words = str(text)
     return words if len(words) <= most else f"{words[: most - 1]}…"
+
+
+def first_reason(row: dict[str, str]) -> str:
+    """Why to see a learner first, no longer than a line or two."""
+    seen = f": {clipped(on_board(row['line']))}" if row["line"] else ""
+    seen += f" then “{clipped(row['said'])}”" if row["said"] else ""
+    note = f" Note: {clipped(row['note'], NOTE)}" if row["note"] else ""
+    return f"{clipped(row['why'], NAME)}{seen}.{note}"
+
+
+def named(codes: Sequence[str]) -> list[str]:
+    """The codes, as many as there is room for; how many are left out is said."""
+    found: list[str] = []
+    for code in map(clipped, codes):
+        if sum(map(len, found)) + len(code) + 2 * len(found) > ROOM:
+            return [*found[:-1], f"and {len(codes) - len(found) + 1} more"]
+        found.append(code)
+    return found
 
 
 def on_board(text: str, letter: str | None = None) -> str:

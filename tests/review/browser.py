@@ -14,6 +14,7 @@ import pytest
 CHROMIUM = next((path for name in ("chromium", "chromium-browser") if (path := shutil.which(name))), "")
 needs_chromium = pytest.mark.skipif(not CHROMIUM, reason="needs Chromium (Debian: chromium)")
 POLICY = re.compile(r'<meta http-equiv="Content-Security-Policy"[^>]*>')
+ERRANDS = re.compile(r"https?://([^/]*\.)?(google|googleapis|gstatic|gvt1)\.com/")  # the browser's own
 # axe-core (Deque Systems, MPL 2.0), as packaged in axe-core-python, a test requirement only
 RUN_AXE = """<script>%s</script><script>
 axe.run(document, {resultTypes: ["violations", "passes"]}).then(found => {
@@ -24,7 +25,8 @@ axe.run(document, {resultTypes: ["violations", "passes"]}).then(found => {
 
 def run(tmp_path: Path, *words: str) -> str:
     """Chromium to its end, with a profile of its own; what it wrote."""
-    command = [CHROMIUM, "--headless=new", "--no-sandbox", "--disable-gpu", f"--user-data-dir={tmp_path / 'profile'}"]
+    command = [CHROMIUM, "--headless=new", "--no-sandbox", "--disable-gpu"]
+    command += ["--disable-background-networking", f"--user-data-dir={tmp_path / 'profile'}"]
     return subprocess.run([*command, *words], capture_output=True, text=True, timeout=120, check=True).stdout
 
 
@@ -55,7 +57,7 @@ def requests(tmp_path: Path, page: Path) -> set[str]:
     log = tmp_path / "net.json"
     run(tmp_path, f"--log-net-log={log}", "--virtual-time-budget=3000", "--dump-dom", page.as_uri())
     addresses = set(re.findall(r'"url":"([^"]+)"', log.read_text("utf-8", "replace")))
-    return {each for each in addresses if not re.match(r"https?://[^/]*\.(google|googleapis|gstatic)\.com/", each)}
+    return {each for each in addresses if not ERRANDS.match(each)}
 
 
 def ran(tmp_path: Path, page: Path, policy: bool) -> bool:

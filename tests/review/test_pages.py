@@ -1,0 +1,200 @@
+"""The class page, the learner page and the printed sheets in real Chromium, over an invented class of thirty."""
+
+import json
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from browser import audit, needs_chromium, pages, requests
+from invented_class import write_class
+
+from chattutor.__main__ import main
+from dialogue.algebra.errors import error_table
+
+LEARNER = "avocet-02"  # holds a wrong rule, in more than one lesson
+SERIOUS = {"serious", "critical"}
+
+
+@pytest.fixture(scope="module")
+def logs(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A class of thirty, three lessons."""
+    return write_class(tmp_path_factory.mktemp("class"))
+
+
+@pytest.fixture(scope="module")
+def written(logs: Path, tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
+    """Each page there is, by name."""
+    folder = tmp_path_factory.mktemp("pages")
+    found = {name: folder / f"{name}.html" for name in ("class", "learner", "sheets", "large sheets")}
+    assert main(["review", str(logs), "--html", str(found["class"])]) == 0
+    assert main(["review", str(logs), "--learner", LEARNER, "--html", str(found["learner"])]) == 0
+    sheet = ["equations", "print", "--stage", "7", "--count", "6", "--to"]
+    assert main([*sheet, str(found["sheets"])]) == 0
+    assert main([*sheet, str(found["large sheets"]), "--large"]) == 0
+    return found
+
+
+NAMES = ("class", "learner", "sheets", "large sheets")
+
+
+@needs_chromium
+@pytest.mark.parametrize("name", NAMES)
+def test_axe_finds_no_serious_fault(written: dict[str, Path], tmp_path: Path, name: str) -> None:
+    found = audit(tmp_path, written[name])
+    assert [fault for fault in found["faults"] if fault[0] in SERIOUS] == []
+    assert found["passed"] > 10  # it did look
+
+
+@needs_chromium
+def test_axe_would_find_a_fault(written: dict[str, Path], tmp_path: Path) -> None:
+    spoilt = tmp_path / "spoilt.html"
+    text = written["class"].read_text("utf-8")
+    spoilt.write_text(text.replace('lang="en"', "").replace("color: #333", "color: #bbb"), "utf-8")
+    assert {"html-has-lang", "color-contrast"} <= {fault[1] for fault in audit(tmp_path, spoilt)["faults"]}
+
+
+@needs_chromium
+@pytest.mark.parametrize("name", NAMES)
+def test_nothing_is_asked_for_but_the_page_itself(written: dict[str, Path], tmp_path: Path, name: str) -> None:
+    assert requests(tmp_path, written[name]) <= {written[name].as_uri()}
+
+
+@needs_chromium
+def test_a_request_would_be_seen(tmp_path: Path) -> None:
+    page = tmp_path / "asks.html"
+    page.write_text("<img src='http://192.0.2.1/a.png'>", "utf-8")  # an address for documentation: RFC 5737
+    assert "http://192.0.2.1/a.png" in requests(tmp_path, page)
+
+
+@needs_chromium
+def test_the_class_page_of_thirty_prints_on_one_page(written: dict[str, Path], tmp_path: Path) -> None:
+    assert pages(tmp_path, written["class"]) == 1
+
+
+@needs_chromium
+def test_the_fullest_class_page_prints_on_one_page(tmp_path: Path) -> None:
+    target = tmp_path / "full.html"
+    from chattutor.review.document import write_page
+    from chattutor.review.html import class_html
+
+    write_page(class_html(full_page()), target)
+    assert pages(tmp_path, target) == 1
+
+
+def full_page() -> dict[str, object]:
+    """Thirty learners with long codes, everything of everything, every text as long as a log can make it."""
+    long = "the words go on " * 40
+    name = max((entry.name for entry in error_table().values()), key=len)
+    outcomes = ("independent", "prompted", "shown", "not yet", "not attempted")
+    codes = [f"the-longest-code-{number:02}" for number in range(30)]
+    seen = {"equation": "n/4 + 6 = 11", "line": "(n + 6)/4 = 5", "said": long, "file": "f", "turn": 1}
+    return {
+        "learners": [
+            {"code": code, "last": "2026-01-16T09:00", "stages": {
+                str(stage): {"now": outcomes[(stage + place) % 5], outcomes[(stage + place) % 5]: 1}
+                for stage in range(16)
+            }}
+            for place, code in enumerate(codes)
+        ],
+        "see_first": [
+            {"code": code, "why": f"{name}, on 12 equations", "line": "(n + 6)/4 = 5", "said": long, "note": long}
+            for code in codes[:5]
+        ],
+        "errors": [
+            {"id": f"e{n}", "name": name, "count": 99 - n, "learners": codes, "evidence": [{"code": "c", **seen}]}
+            for n in range(29)
+        ],
+        "groups": [
+            {"error": f"e{n}", "name": name, "learners": codes, "starter": "(n + 8)/6 = 13"} for n in range(29)
+        ],
+        "unsure": [{"code": code, **seen} for code in codes],
+        "not_attempted": [{"code": code, "equations": [f"(n + {n})/4 = {m}" for m in range(9)]}
+                          for n, code in enumerate(codes)],
+        "sessions": 90, "turns": 9000, "files_with_faults": [],
+    }  # fmt: skip
+
+
+def test_every_picture_is_told_in_words(written: dict[str, Path]) -> None:
+    for name, pictures in (("class", ("stages", "errors")), ("learner", ("path",))):
+        text = written[name].read_text("utf-8")
+        for picture in pictures:
+            told = text.partition(f'<desc id="{picture}-told">')[2].partition("</desc>")[0]
+            assert f'role="img" aria-labelledby="{picture}-title {picture}-told"' in text
+            assert len(told) > 40
+        assert text.count("<svg") == len(pictures)
+        assert text.count('role="img"') == len(pictures)
+
+
+def test_words_of_a_picture_stay_words_and_its_ids_are_its_own(written: dict[str, Path]) -> None:
+    text = written["class"].read_text("utf-8")
+    picture = text.partition("<svg")[2].partition("</svg>")[0]
+    assert f">{LEARNER}</text>" in picture
+    ids = [part.partition('"')[0] for part in text.split(' id="')[1:]]
+    assert len(ids) == len(set(ids))
+
+
+def test_equations_are_mathml(written: dict[str, Path]) -> None:
+    for name in ("class", "learner"):
+        text = written[name].read_text("utf-8")
+        assert text.count("<math ") > 5
+        assert "4*n" not in text and "*n" not in text
+
+
+@pytest.fixture(scope="module")
+def marks() -> Iterator[dict[str, bytes]]:
+    """Each mark in shades of grey, as pixels."""
+    from io import BytesIO
+
+    from PIL import Image
+
+    from chattutor.review.drawing import MARKERS, Canvas
+
+    drawn = {}
+    for outcome in MARKERS:
+        canvas = Canvas(12, 12)
+        canvas.mark(6, 6, outcome)
+        out = BytesIO()
+        canvas.figure.savefig(out, format="png", dpi=288)
+        drawn[outcome] = Image.open(out).convert("L").tobytes()
+    yield drawn
+
+
+def test_marks_differ_in_grey(marks: dict[str, bytes]) -> None:
+    """By a twentieth of their place at least, none of it by shade alone: black and white are apart."""
+    for one, first in marks.items():
+        for other, second in marks.items():
+            if one < other:
+                apart = sum((a < 128) != (b < 128) for a, b in zip(first, second, strict=True))
+                assert apart > len(first) / 50, (one, other, apart)
+
+
+def test_the_json_is_as_scripts_expect(logs: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["review", str(logs), "--json"]) == 0
+    page = json.loads(capsys.readouterr().out)
+    assert {"learners", "see_first", "errors", "groups", "unsure", "not_attempted"} <= page.keys()
+    assert len(page["learners"]) == 30 and len(page["see_first"]) == 5
+    for row in page["learners"]:
+        assert {"code", "stages", "patterns"} <= row.keys()
+        assert all(isinstance(error, str) for error in row["patterns"])
+    for row in page["errors"]:
+        assert {"id", "count", "learners", "evidence"} <= row.keys()
+        assert row["count"] >= len(row["learners"]) > 0 and row["evidence"]
+    for row in page["groups"]:
+        assert {"error", "learners", "starter"} <= row.keys()
+
+
+def test_the_terminal_page_of_thirty_is_about_a_screen(logs: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    from rich.console import Console
+
+    from chattutor.logs.folder import session_files
+    from chattutor.logs.reader import read_session
+    from chattutor.review.class_page import class_page
+    from chattutor.review.evidence import Evidence
+    from chattutor.review.terminal import print_class
+
+    page = class_page(Evidence().read(map(read_session, session_files(logs))))
+    for width, most in ((60, 72), (80, 60), (120, 50)):
+        print_class(page, Console(width=width, highlight=False))
+        lines = capsys.readouterr().out.splitlines()
+        assert len(lines) <= most, width
+        assert max(map(len, lines)) <= width
