@@ -13,6 +13,9 @@ ACTIONS = {
     "replay": "go through a session again with today's tutor (exit code 1 if a reply differs)",
     "judge-again": "judge old sessions with today's rules and list what would change",
     "fit": "how likely knowing, learning, guessing and slipping are, fitted from the logs, beside the figures in use",
+    "xapi": "the logs as xAPI statements for a learning record store, a JSON object a line",
+    "roster": "make learner codes from a OneRoster users.csv; names go into a key file of their own",
+    "pack": "the logs as Parquet by school and month, for more of them than one computer reads",
     "export": "all of one learner's records in a zip file",
     "erase": "really delete a learner's records, or old ones",
 }
@@ -23,7 +26,7 @@ def add_parser(subparsers: Any) -> None:
     parser = subparsers.add_parser("logs", help=SUMMARIES["logs"], description=__doc__)
     actions = parser.add_subparsers(metavar="ACTION", required=True, dest="action")
     made = {name: actions.add_parser(name, help=text, description=text) for name, text in ACTIONS.items()}
-    for name in ("list", "verify", "judge-again", "fit"):
+    for name in ("list", "verify", "judge-again", "fit", "xapi", "pack"):
         made[name].add_argument("folder", nargs="?", type=Path, metavar="DIR", help="the folder of logs")
     for name in ("show", "replay"):
         made[name].add_argument("file", metavar="FILE", help="a session log, or the beginning of its name or id")
@@ -37,6 +40,13 @@ def add_parser(subparsers: Any) -> None:
     made["fit"].add_argument(
         "--by", choices=["everything", "stage", "idea"], default="everything", help="fit each stage or idea apart too"
     )
+    made["xapi"].add_argument("--learner", metavar="CODE", help="of this learner only")
+    made["xapi"].add_argument("--home", metavar="URL", help="the home page of the accounts (the school's, say)")
+    made["roster"].add_argument("users", type=Path, metavar="USERS.csv", help="the class list")
+    made["roster"].add_argument("--key", type=Path, metavar="FILE", required=True, help="where names are kept")
+    made["pack"].add_argument("--school", metavar="NAME", required=True, help="the school these logs are of")
+    made["pack"].add_argument("--to", metavar="DIR", type=Path, help="where to (default: packed, in the folder)")
+    made["erase"].add_argument("--packed", metavar="DIR", type=Path, help="packed data elsewhere, to erase from too")
     made["export"].add_argument("--to", metavar="FILE", type=Path, help="the zip file to write (default: CODE.zip)")
     made["erase"].add_argument("--older-than", metavar="DAYS", type=int, help="only sessions older than this")
     made["erase"].add_argument("--yes", action="store_true", help="delete without asking")

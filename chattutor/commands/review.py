@@ -29,6 +29,7 @@ def add_parser(subparsers: Any) -> None:
     parser.add_argument("--html", metavar="FILE", type=Path, help="write a page to print")
     parser.add_argument("--csv", metavar="FILE", type=Path, help="write the stages of the class as a table")
     parser.add_argument("--learner", metavar="CODE", help="the page of one learner: every turn, and what comes next")
+    parser.add_argument("--key", metavar="FILE", type=Path, help="show names from a key file beside the codes")
     parser.add_argument("--note", nargs=2, metavar=("CODE", "TEXT"), help="add a note on a learner, beside the logs")
     parser.add_argument(
         "--override",
@@ -79,6 +80,10 @@ def _class(args: argparse.Namespace, folder: Path) -> int:
 
     page = read_class(folder, _tell if sys.stderr.isatty() else None)
     _tell(0, 0)
+    if args.key is not None:
+        from chattutor.logs.roster import names, with_names
+
+        page = with_names(page, names(args.key))
     if args.html is not None:
         from chattutor.review.document import write_page
         from chattutor.review.html import class_html

@@ -116,11 +116,42 @@ def _fit(args: argparse.Namespace, folder: Path) -> int:
     return fitting.run(folder, args.by, args.json)
 
 
+def _xapi(args: argparse.Namespace, folder: Path) -> int:
+    from chattutor.logs import xapi
+
+    for session in sessions(folder, None if args.learner is None else learner_code(args.learner)):
+        for statement in xapi.statements(session, args.home.rstrip("/") if args.home else xapi.HOME):
+            print(json.dumps(statement, ensure_ascii=False))
+    return FINE
+
+
+def _roster(args: argparse.Namespace, folder: Path) -> int:
+    from chattutor.logs.roster import make_codes
+
+    if folder.resolve() in args.key.resolve().parents:
+        raise CannotGoOn(f"Keep the key elsewhere than beside the logs in {folder}: say where with --key.", USAGE)
+    people, new = make_codes(args.users, args.key)
+    print(f"{new} codes made, {len(people) - new} kept. Names are in {args.key} and nowhere else; no command needs it.")
+    return FINE
+
+
+def _pack(args: argparse.Namespace, folder: Path) -> int:
+    from chattutor.logs import packing
+    from chattutor.review.notes import marked
+
+    target = args.to or folder / packing.PACKED
+    count = packing.pack(marked(folder, sessions(folder)), target, args.school)
+    print(
+        f"{count:,} rows of school {args.school} are in {target}, by month. They hold learners' words, as the logs do."
+    )
+    return FINE
+
+
 def _export(args: argparse.Namespace, folder: Path) -> int:
     learner = learner_code(args.code)
     target = args.to or Path(f"{learner}.zip")
     count = erasing.export(folder, learner, target)
-    print(f"{count} sessions of learner {learner} are in {target}.")
+    print(f"{count} sessions of learner {learner}, and any teacher's notes, are in {target}.")
     return FINE
 
 
@@ -128,20 +159,27 @@ def _erase(args: argparse.Namespace, folder: Path) -> int:
     if args.code is None and args.older_than is None:
         raise CannotGoOn("Say whose records to erase, or --older-than DAYS.", USAGE)
     learner = None if args.code is None else learner_code(args.code)
+    if args.older_than is not None and args.older_than < 0:
+        raise CannotGoOn("--older-than takes a number of days, 0 or more.", USAGE)
+    packed = erasing.packed(folder, args.packed, learner) if args.older_than is None and learner else []
     if args.older_than is not None:
         paths = list(erasing.older_than(folder, args.older_than, learner))
     else:
         paths = list(erasing.of_learner(folder, str(learner)))
-    if not paths:
+    if not paths and not packed:
         print(f"There is nothing to erase in {folder}.")
         return FINE
     if not args.yes:
         if not sys.stdin.isatty():
-            raise CannotGoOn(f"{len(paths)} files would be deleted for good; add --yes to do it.")
-        if input(f"Delete {len(paths)} files for good? yes or no: ").strip().lower() not in {"y", "yes"}:
+            raise CannotGoOn(f"{len(paths) + len(packed)} files would be deleted for good; add --yes to do it.")
+        if input(f"Delete {len(paths) + len(packed)} files for good? yes or no: ").strip().lower() not in {"y", "yes"}:
             return TROUBLE
     erased = erasing.erase(paths, folder)
-    print(f"Deleted {len(erased.deleted)} files, {erased.bytes:,} bytes. {erasing.BACKUPS}")
+    erasing.unpack(packed, str(learner), erased)
+    what = f" ({', '.join(erased.what)})" if erased.what else ""
+    print(f"Deleted {len(erased.deleted)} files, {erased.bytes:,} bytes{what}. {erasing.BACKUPS}")
+    if args.older_than is not None and erasing.packs(folder):
+        print("Packed data still holds what was deleted: run chattutor logs pack again, or delete it.", file=sys.stderr)
     for sentence in erased.left:
         print(f"Not deleted: {shown(sentence)}", file=sys.stderr)
     return TROUBLE if erased.left else FINE
@@ -165,6 +203,9 @@ ACTIONS: dict[str, Callable[[argparse.Namespace, Path], int]] = {
     "replay": _replay,
     "judge-again": _judge_again,
     "fit": _fit,
+    "xapi": _xapi,
+    "roster": _roster,
+    "pack": _pack,
     "export": _export,
     "erase": _erase,
 }

@@ -31,7 +31,7 @@ def verify(folder: Path, checked: Checked) -> Iterator[Finding]:
     first_with: dict[str, Path] = {}
     wanted: dict[str, Path] = {}
     for path in files(folder):
-        if path.name == NOTES or is_kept(path):
+        if path.name == NOTES or path.suffix == ".parquet" or is_kept(path):
             continue
         session = read_session(path)
         findings = [Finding(path, problem.kind, problem.sentence) for problem in session.problems]

@@ -1,0 +1,90 @@
+"""A class list in: codes by chance, names in the key file alone."""
+
+import csv
+import stat
+from pathlib import Path
+
+import pytest
+from processes import chattutor
+from school import a_folder
+
+from chattutor.exits import LogTrouble
+from chattutor.logs.roster import make_codes, names, read_key, read_users, with_names
+
+USERS = (
+    "sourcedId,status,dateLastModified,enabledUser,orgSourcedIds,role,username,userIds,givenName,familyName\r\n"
+    "s-1,,,true,o-1,student,aa,,Ada,Invented\r\n"
+    "s-2,,,true,o-1,student,bb,,=1+1,Invented\r\n"
+    "t-1,,,true,o-1,teacher,cc,,Tom,Invented\r\n"
+    "s-3,tobedeleted,,true,o-1,student,dd,,Gone,Invented\r\n"
+    's-4,,,true,o-1,student,ee,,"Zoë, Ann",Invented\r\n'
+)  # OneRoster CSV 1.1, users.csv: the heads are the specification's, the people invented
+
+
+@pytest.fixture
+def users(tmp_path: Path) -> Path:
+    """A users.csv with a byte order mark, which the binding tolerates."""
+    path = tmp_path / "users.csv"
+    path.write_bytes(b"\xef\xbb\xbf" + USERS.encode())
+    return path
+
+
+def test_learners_are_read_and_others_left_out(users: Path) -> None:
+    assert [person.source for person in read_users(users)] == ["s-1", "s-2", "s-4"]
+    assert read_users(users)[2].name == "Zoë, Ann Invented"
+
+
+def test_codes_are_made_once_and_kept(users: Path, tmp_path: Path) -> None:
+    key = tmp_path / "key.csv"
+    first, new = make_codes(users, key)
+    again, none_new = make_codes(users, key)
+    assert (new, none_new) == (3, 0)
+    assert [person.code for person in first] == [person.code for person in again]
+    assert len({person.code for person in first}) == 3
+    assert stat.S_IMODE(key.stat().st_mode) == 0o600
+    assert names(key) == {person.code: person.name for person in first}
+
+
+def test_no_cell_of_the_key_is_a_formula(users: Path, tmp_path: Path) -> None:
+    make_codes(users, tmp_path / "key.csv")
+    with (tmp_path / "key.csv").open(encoding="utf-8", newline="") as source:
+        cells = [cell for row in csv.reader(source) for cell in row]
+    assert "'=1+1" in cells
+    assert not [cell for cell in cells if cell.startswith(("=", "+", "-", "@", "\t", "\r"))]
+    assert read_key(tmp_path / "key.csv")[1].given == "=1+1"  # and read back it is as it was
+
+
+@pytest.mark.parametrize("content", [b"", b"name\nAnna\n", b"\xff\xfe\x00", b"sourcedId,givenName\n1,Anna\n"])
+def test_what_is_no_class_list_is_refused_in_one_sentence(content: bytes, tmp_path: Path) -> None:
+    (tmp_path / "users.csv").write_bytes(content)
+    with pytest.raises(LogTrouble, match=r"is not a OneRoster users\.csv|not CSV in UTF-8"):
+        read_users(tmp_path / "users.csv")
+
+
+def test_the_key_is_not_put_beside_the_logs(users: Path, tmp_path: Path) -> None:
+    logs = a_folder(tmp_path / "logs")
+    done = chattutor("logs", "roster", users, "--key", logs / "key.csv", "--logs", logs)
+    assert (done.returncode, (logs / "key.csv").exists()) == (2, False)
+    done = chattutor("logs", "roster", users, "--key", tmp_path / "key.csv", "--logs", logs)
+    assert (done.returncode, done.stdout[:13]) == (0, "3 codes made,")
+
+
+def test_names_stand_beside_codes_only_with_the_key(tmp_path: Path) -> None:
+    logs = a_folder(tmp_path / "logs")
+    key = tmp_path / "key.csv"
+    key.write_text("code,givenName,familyName,sourcedId\ninvented,Nobody,Real,s-1\n", encoding="utf-8")
+    without, named = chattutor("review", logs), chattutor("review", logs, "--key", key)
+    assert (without.returncode, named.returncode) == (0, 0)
+    assert "Nobody" not in without.stdout
+    assert "Nobody Real (invented)" in named.stdout
+    lost = chattutor("review", logs, "--key", tmp_path / "none.csv")
+    assert (lost.returncode, lost.stderr.count("\n")) == (1, 1)
+
+
+def test_every_place_of_a_page_is_named() -> None:
+    page = {"learners": [{"code": "a"}], "groups": [{"learners": ["a", "b"], "error": "x"}], "turns": 3}
+    assert with_names(page, {"a": "Ada"}) == {
+        "learners": [{"code": "Ada (a)"}],
+        "groups": [{"learners": ["Ada (a)", "b"], "error": "x"}],
+        "turns": 3,
+    }
