@@ -15,6 +15,7 @@ DESCRIPTION = """\
 Without a further word: what works here, and what would mend what does not.
 check records three seconds, shows the level and says what was heard; nothing is kept.
 hear FILE... writes {"file", "engine", "text", "doubtful", "meaning"} a line, in order; {"error"} for a bad file.
+fetch loads the small English model for vosk (40 MB), says from where and to where, and is the one use of the network.
 """
 EXPECTING = ("any", "move", "value", "equation", "yesno", "operations", "term")
 CHECKED_SECONDS = 3.0
@@ -31,15 +32,23 @@ def add_parser(subparsers: Any) -> None:
         description=DESCRIPTION,
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
-    parser.add_argument("what", nargs="?", choices=("check", "hear"), help="check the microphone, or hear files")
+    parser.add_argument("what", nargs="?", choices=("check", "hear", "fetch"), help="check, hear or fetch")
     parser.add_argument("files", metavar="FILE", nargs="*", type=Path, help="audio files to hear")
     parser.add_argument("--model", metavar="DIR", type=Path, help="a folder with an English vosk model")
     parser.add_argument("--expecting", choices=EXPECTING, default="any", help="what was just asked (default: any)")
+    source_help = "with fetch: another address, or a zip file that is here already"
+    parser.add_argument("--from", dest="source", metavar="WHERE", help=source_help)
+    parser.add_argument("--to", metavar="DIR", type=Path, help="with fetch: the folder it is put into")
     parser.add_argument("--play", action="store_true", help="with check: play back what was recorded")
 
 
 def run(args: argparse.Namespace) -> int:
     """Do what was asked. Raises CannotGoOn where the packages for sound are not installed."""
+    if args.what == "fetch":
+        from chattutor.voice.fetching import fetch
+
+        fetch(args.source, args.to, print)
+        return FINE
     missing = [name for name in NEEDED if find_spec(name) is None]
     if missing:
         raise CannotGoOn(f"Sound needs more packages ({', '.join(missing)}): pip install 'chattutor[voice]'")
@@ -52,14 +61,18 @@ def run(args: argparse.Namespace) -> int:
 
 def status(args: argparse.Namespace) -> int:
     """A line for each engine, voice and device."""
+    from chattutor.voice.fetching import SOURCE
     from speech.audio.devices import loudspeaker_availability, microphone_availability
     from speech.engines import recognisers, speakers
+    from speech.recognisers.vosk_models import standard_folders
 
     named = [(f"listening with {one.name}", one.availability()) for one in recognisers(args.model, os.environ)]
     named += [(f"speaking with {one.name}", one.availability()) for one in speakers()]
     named += [("microphone", microphone_availability()), ("loudspeaker", loudspeaker_availability())]
     for name, state in named:
         print(f"{name}: {'works' if state.ok else 'no'} ({state.reason})")
+    if not any(state.ok for name, state in named if name.endswith("vosk")):
+        print(f"a larger recogniser: 'chattutor voice fetch' loads one from {SOURCE} into {standard_folders()[0]}")
     return FINE
 
 
