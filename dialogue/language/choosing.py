@@ -6,11 +6,12 @@ from functools import lru_cache
 
 from dialogue.algebra.moves import INVERSE, Line, Move, Verdict
 from dialogue.language.building import build
-from dialogue.language.gist import gist
+from dialogue.language.gist import gist, harmless
 from dialogue.language.grammar import Matcher, load, read_data
 from dialogue.language.letters import forms
 from dialogue.language.numerals import NUMBER_WORDS, UNITS
 from dialogue.language.repairs import corrected, only_right
+from dialogue.language.topics import topic
 from dialogue.language.words import hesitations
 from dialogue.meaning import Ask, Control, Describe, Expecting, Meaning, Say, Seen, Unclear, Value
 
@@ -44,7 +45,10 @@ NOT_BEFORE_AN_ANSWER = frozenset(
     ]
 )
 REASONS = (("because",), ("since",))
-LEFT_WITH = frozenset({("left", "with"), ("us", "with"), ("me", "with"), ("you", "with"), ("up", "with")})
+LEFT_WITH = frozenset(  # "you'd be left with seven", "you'd have seven"
+    [(one, "with") for one in ("left", "us", "me", "you", "up")]
+    + [(one, "have") for one in ("you'd", "i'd", "we'd", "would")]
+)
 NOT_WORDS = re.compile(r"[^a-z']+")
 PURPOSE = {"to", "since", "because", "as", "if", "when", "for", "in"}
 REPORTING = {
@@ -104,7 +108,8 @@ class Reader:
         why_not = self._why_not(tokens)
         if why_not.question:
             return why_not
-        return gist(tokens, self.whole, self.expecting, frozenset(forms(self.letter))) or why_not
+        meaning = gist(tokens, self.whole, self.expecting, frozenset(forms(self.letter)))
+        return meaning or topic(tokens, harmless(), self.letter) or why_not
 
     def _attempt(self, tokens: tuple[str, ...]) -> Meaning | None:
         whole = self.whole(tokens)
@@ -154,7 +159,9 @@ class Reader:
                 for end, meaning, cost in matcher.at(name, start):
                     if isinstance(meaning, Value) and not self._answers(tokens, start, end):
                         continue
-                    explained = isinstance(meaning, Move | Line | Seen | Verdict) or self._reasoned(meaning, tokens, end)
+                    explained = isinstance(meaning, Move | Line | Seen | Verdict) or self._reasoned(
+                        meaning, tokens, end
+                    )
                     if isinstance(meaning, bool | str) or not ends.closes(end, explained):
                         continue
                     rank = (cost + opened + len(tokens) - end, cost)
@@ -225,14 +232,19 @@ class Reader:
             meaning = self.whole(tokens[at + 1 :])
             if isinstance(meaning, Move) and tokens[at] == "then":
                 continue
-            if isinstance(meaning, Value) and self.expecting == "value" and tokens[at] in {"so", "makes", "therefore"}:
-                if isinstance(self.whole(tokens[:at]), Value):
-                    return meaning  # "eight plus six so fourteen"
+            if isinstance(meaning, Value) and self._worked_out(tokens[:at], tokens[at]):
+                return meaning
             if isinstance(meaning, Verdict) and isinstance(self.whole(tokens[:at]), Line | Verdict):
                 return meaning  # "zero equals five so it can't be done"
             if isinstance(meaning, Move | Line) and self._explains(tokens[:at], meaning):
                 return self._fuller(tokens[:at], meaning)
         return None
+
+    def _worked_out(self, before: Sequence[str], joint: str) -> bool:
+        """Whether an answer that was asked for follows its working: "eight plus six so fourteen"."""
+        if self.expecting != "value" or joint not in {"so", "makes", "therefore"}:
+            return False
+        return self._known(before) and not isinstance(self.whole(before), Move | Line)
 
     def _fuller(self, tokens: Sequence[str], meaning: Move | Line) -> Move | Line:
         """The sides, where the explanation has the same move with its sides: "both go down by six so minus six"."""
@@ -300,7 +312,7 @@ def names_used() -> set[str]:
 def _contradicts(said: Say, tokens: Sequence[str]) -> bool:
     """ "Yes and no"."""
     other = {"yes": {"no", "nope", "nah", "not"}, "no": {"yes", "yeah", "yep", "yup", "yh"}}[said.what]
-    return not other.isdisjoint(tokens) and not {"no", "not"} <= set(tokens)
+    return not other.isdisjoint(tokens) and {"mean", "meant"}.isdisjoint(tokens) and not {"no", "not"} <= set(tokens)
 
 
 def _reach(matcher: Matcher, start: int) -> dict[int, int]:
@@ -337,7 +349,5 @@ class _Closings:
             self.known[key] = False
             self.known[key] = bool(
                 explained and self.matcher.at("explaining", end) and not self._concludes(end)
-            ) or any(
-                self.closes(after, explained) for after, _, _ in self.matcher.at("closing", end)
-            )
+            ) or any(self.closes(after, explained) for after, _, _ in self.matcher.at("closing", end))
         return self.known[key]

@@ -36,7 +36,7 @@ PLUS = _phrases(
     "plus", "+", "add", "and then plus", "then plus", "and add", "added to",
 )  # fmt: skip
 MINUS = _phrases(
-    "minus", "-", "take away", "takeaway", "subtract", "then minus", "and then minus", "taking away", "less",
+    "minus", "-", "take away", "takeaway", "subtract", "then minus", "and then minus", "taking away", "less", "take",
 )  # fmt: skip
 NEGATIVE = frozenset({"minus", "negative", "-", "neg"})
 TIMES_WORDS = _phrases(

@@ -12,6 +12,7 @@ from functools import lru_cache
 from dialogue.algebra.moves import Line, Move, Verdict
 from dialogue.language.grammar import load, read_data
 from dialogue.language.numerals import HOMOPHONES, NUMBER_WORDS
+from dialogue.language.templates import Node, compiled, longest
 from dialogue.meaning import Ask, Control, Expecting, Meaning, Say, Value
 
 MOST_TOKENS = 24
@@ -30,6 +31,7 @@ class _Lists:
     asking: tuple[str, ...]
     tags: tuple[tuple[str, ...], ...]
     mathematical: frozenset[str]
+    frames: Node
 
 
 @lru_cache(maxsize=1)
@@ -38,7 +40,13 @@ def _lists() -> _Lists:
     words = {name: frozenset(data[name]) for name in ("harmless", "never", "dangling", "another")}
     asking = tuple(f" {phrase} " for phrase in data["asking"])
     tags = tuple(sorted((tuple(phrase.split()) for phrase in data["tags"]), key=len, reverse=True))
-    return _Lists(**words, asking=asking, tags=tags, mathematical=load().vocabulary | NUMBER_WORDS)
+    frames = compiled([(frame, "") for frame in data["frames"]])
+    return _Lists(**words, asking=asking, tags=tags, mathematical=load().vocabulary | NUMBER_WORDS, frames=frames)
+
+
+def harmless() -> frozenset[str]:
+    """The words that change nothing."""
+    return _lists().harmless
 
 
 def gist(tokens: Sequence[str], whole: Whole, expecting: Expecting, letters: frozenset[str]) -> Meaning | None:
@@ -58,6 +66,9 @@ def gist(tokens: Sequence[str], whole: Whole, expecting: Expecting, letters: fro
     if any(phrase in f" {' '.join(tokens)} " for phrase in lists.asking):
         return None
     strange = [_strangeness(token, lists, letters) for token in tokens]
+    for at in range(len(tokens)):
+        end, _ = longest(lists.frames, tokens, at)
+        strange[at:end] = [0] * (end - at)
     for start, end in _spans(strange):
         around = strange[:start] + strange[end:]
         meaning = whole(tokens[start:end])
@@ -68,6 +79,8 @@ def gist(tokens: Sequence[str], whole: Whole, expecting: Expecting, letters: fro
         beside = {*tokens[max(start - 1, 0) : start], *tokens[end : end + 1]}
         if isinstance(meaning, Line | Value) and not beside.isdisjoint(HOMOPHONES):
             continue  # "to x equals ten" may well be "2x = 10"
+        if isinstance(meaning, Move) and meaning.sides == "unsaid" and tokens[start - 1 : start] == ("the",):
+            continue  # "the minus four" is a term
         if isinstance(meaning, Move) and not lists.another.isdisjoint(tokens[end:]):
             continue
         if sum(around) and (sum(around) > STRANGERS or not _unmistakable(meaning, end - start)):

@@ -17,7 +17,19 @@ from dialogue.language.expressions import Expressions
 from dialogue.language.numerals import NUMBER_WORDS
 from dialogue.language.templates import Node, Part, WordingError, compiled
 
-FILES = ("classes", "heard", "moves", "scaling", "undoing", "equations", "questions", "commands", "answers", "balance", "around")
+FILES = (
+    "classes",
+    "heard",
+    "moves",
+    "scaling",
+    "undoing",
+    "equations",
+    "questions",
+    "commands",
+    "answers",
+    "balance",
+    "around",
+)
 BUILT_IN = (
     "n",
     "u",
@@ -28,6 +40,7 @@ BUILT_IN = (
 )  # an expression; one without a sign in front and not a sum; plain words to the end
 OPERATION_NAMES = ("add", "adding", "subtract", "subtracting", "multiply", "divide", "halve", "double", "both_sides",
                    "left", "right", "the_bracket", "operation")  # fmt: skip
+HEARD = "heard"  # the file of what recognisers listen for first; all of it is understood by the other wordings
 ANYTHING_COST = 2  # less likely than any reading of the words themselves
 MAX_ENDS = 40  # different readings of one name from one place that are followed up
 
@@ -60,6 +73,8 @@ class Grammar:
         """The word trie of each name. Raises WordingError for a name that is used and not defined."""
         by_name: dict[str, list[tuple[str, str]]] = {}
         for one in self.wordings:
+            if one.file == HEARD and one.means and not one.name.startswith(HEARD):
+                continue
             by_name.setdefault(one.name, []).append((one.say, one.means))
         tries = {name: compiled(pairs) for name, pairs in by_name.items()}
         used = {part.name for trie in tries.values() for part in parts_of(trie)}

@@ -10,7 +10,7 @@ from functools import lru_cache
 
 from dialogue.algebra.moves import Line, Move, Rewrite
 from dialogue.language.grammar import read_data
-from dialogue.meaning import Describe, Meaning, Value
+from dialogue.meaning import Describe, Meaning, Say, Value
 
 Whole = Callable[[Sequence[str]], Meaning | None]
 
@@ -68,6 +68,8 @@ def _repaired(before: tuple[str, ...], after: tuple[str, ...], whole: Whole) -> 
             return Move(restated.operation, restated.operand, first.sides)
         return restated
     if isinstance(restated, Line | Rewrite | Describe):
+        return restated
+    if isinstance(first, Say) and isinstance(restated, Say):
         return restated
     if isinstance(first, Move) and isinstance(restated, Value):
         return Move(first.operation, restated.value, first.sides)

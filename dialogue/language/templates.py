@@ -9,7 +9,7 @@ Every class and every slot is looked up by name: see ``grammar.py``.
 """
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import TypeAlias
 
@@ -119,3 +119,16 @@ def _added(tree: Tree, starts: list[Node]) -> list[Node]:
     for part in parts:
         starts = _added(part, starts)
     return starts
+
+
+def longest(node: Node, tokens: Sequence[str], at: int) -> tuple[int, list[str]]:
+    """Where the longest phrase that begins here ends and what it means; ``at`` and nothing where none does."""
+    end, means, nodes = at, [], [node]
+    for here in range(at, len(tokens)):
+        nodes = [target for one in nodes for target in one.words.get(tokens[here], ())]
+        if not nodes:
+            break
+        ended = [one for each in nodes for one in each.ends]
+        if ended:
+            end, means = here + 1, ended
+    return end, means

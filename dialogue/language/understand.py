@@ -30,7 +30,9 @@ def understand(text: str, expecting: Expecting = "any", letter: str = "x") -> Me
         return Unclear("distress")
     if words.has_decimal_comma(plain):
         return Unclear("decimal comma")
-    typed = read_typed(plain, expecting, letter)
+    if words.has_two_moves(plain):
+        return Unclear("two moves")
+    typed = None if words.is_textspeak(plain) else read_typed(plain, expecting, letter)
     if typed is not None:
         return typed
     tokens = words.tokens(plain, letter)

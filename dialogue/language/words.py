@@ -14,6 +14,12 @@ from dialogue.language.spelling import Speller
 
 PICTURES = {"So", "Sk", "Cs", "Co", "Mn", "Cf", "Cc"}  # emoji and their joiners, control characters
 ARROW = re.compile(r"[=-]>")
+ARROW_ACROSS = re.compile(
+    r"(?:[=-]>|→|⇒)\s*(?=(?:the )?(?:other|left|right|lhs|rhs|over)\b)", re.IGNORECASE
+)  # "7 -> other side"
+APPROXIMATE = re.compile(r"[~≈]\s*(?=[\d.])")
+TWO_MOVES = re.compile(r"^\s*[-+*/]\s*[\d./]*[a-z]?\s*(?:[,;&]|and|then)\s*(?:then\s*)?[-+*/]\s*[\d./]+[a-z]?\s*$")
+LEFT_AND_RIGHT = re.compile(r"\bl(hs)?\s?[+&/,]\s?r(?(1)hs)\b(?!\s*=)", re.IGNORECASE)  # "-7 l+r"
 EMOTICON = re.compile(r"(?<!\w)(?:[:;=]-?[)(dp/|o3]|<3|\^_?\^|xd(?!\w))", re.IGNORECASE)
 SIGNS_AS_WORDS = str.maketrans(
     {"‘": "'", "ʼ": "'", "&": " and ", "∴": " so ", "→": " so ", "⇒": " so ", "|": " ", "＆": " and "}
@@ -23,7 +29,7 @@ WRAPPED = re.compile(r"^\s*\(\s*([-+*/]\s*[\d.]+[a-z]?)\s*\)(?=\s+[a-z])")  # "(
 HYPHEN = re.compile(r"(?<=[a-z][a-z])-(?=[a-z][a-z])")
 COMMA_IN_NUMBER = re.compile(r"\d\s?,\s?\d|\bcomma\b")
 TOKEN = re.compile(
-    r"\d+(?:st|nd|rd|th|rm)\b|\b[wbl]8r?\b|\d+\.\d+|\.\d+|\d+|[a-z]+(?:'[a-z]+)*|[-+*/=()]|[^\s.,;:!?\"'`_~]"
+    r"\d+(?:st|nd|rd|th|rm)\b|\b[wblm]8r?\b|\d+\.\d+|\.\d+|\d+|[a-z]+(?:'[a-z]+)*|[-+*/=()]|[^\s.,;:!?\"'`_~]"
 )
 NOT_BEFORE_A_WORD = frozenset("+-*/=(")
 REPEATED = re.compile(r"([a-z])\1{2,}")
@@ -66,6 +72,16 @@ def _speller() -> Speller:
     return Speller(frozenset(known), frozenset(data["targets"]))
 
 
+def has_two_moves(text: str) -> bool:
+    """Whether two operations are typed with nothing but a comma or a joint between ("-5, /2")."""
+    return TWO_MOVES.match(text) is not None
+
+
+def is_textspeak(text: str) -> bool:
+    """Whether it is one word of text-speak that looks like mathematics ("w8")."""
+    return text in _spelling()[0]
+
+
 def has_decimal_comma(text: str) -> bool:
     """Whether a comma stands inside a number, where some countries write the decimal point."""
     return COMMA_IN_NUMBER.search(text) is not None
@@ -73,7 +89,11 @@ def has_decimal_comma(text: str) -> bool:
 
 def cleaned(text: str) -> str:
     """Lower case, plain signs, no emoticons or emoji."""
-    lowered = plain(text.translate(SIGNS_AS_WORDS)).lower()
+    if text.count("|") and text.count("=") > text.count("|"):  # "2x = 8 | x = 4"
+        text = text.replace("|", " so ")
+    text = APPROXIMATE.sub(" about ", text)
+    across = LEFT_AND_RIGHT.sub(" left and right ", ARROW_ACROSS.sub(" to ", text))
+    lowered = plain(across.translate(SIGNS_AS_WORDS)).lower()
     lowered = EMOTICON.sub(" ", ARROW.sub(" so ", f" {lowered} ")).strip()
     if "uh" in lowered or "mm" in lowered:
         for sound, word in _sounds().items():
@@ -118,8 +138,8 @@ def _rephrased(found: list[str], phrases: dict[str, list[tuple[tuple[str, ...], 
     at = 0
     while at < len(found):
         for wrong, right in phrases.get(found[at], ()):
-            if found[at].isdigit() and out and out[-1] in NOT_BEFORE_A_WORD:
-                continue  # "1/2 both" is a half, and not "to both"
+            if found[at].isdigit() and out and (out[-1] in NOT_BEFORE_A_WORD or out == ["x"]):
+                continue  # "1/2 both" is a half, and not "to both"; so is "x2 both"
             if tuple(found[at : at + len(wrong)]) == wrong:
                 out += right
                 at += len(wrong)
