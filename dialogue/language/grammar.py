@@ -5,6 +5,7 @@ The matcher walks word tries from left to right, remembers what each name matche
 that grows slowly with the length of the utterance.
 """
 
+import re
 import tomllib
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
@@ -40,6 +41,8 @@ BUILT_IN = (
 )  # an expression; one without a sign in front and not a sum; plain words to the end
 OPERATION_NAMES = ("add", "adding", "subtract", "subtracting", "multiply", "divide", "halve", "double", "both_sides",
                    "left", "right", "the_bracket", "operation")  # fmt: skip
+NAME = re.compile(r"[<{](\w+)[>}]")
+NAMED = re.compile(r"[<{]\w+[>}]|[\[\]()|]")
 HEARD = "heard"  # the file of what recognisers listen for first; all of it is understood by the other wordings
 ANYTHING_COST = 2  # less likely than any reading of the words themselves
 MAX_ENDS = 40  # different readings of one name from one place that are followed up
@@ -77,8 +80,8 @@ class Grammar:
                 continue
             by_name.setdefault(one.name, []).append((one.say, one.means))
         tries = {name: compiled(pairs) for name, pairs in by_name.items()}
-        used = {part.name for trie in tries.values() for part in parts_of(trie)}
-        missing = used - set(tries) - set(BUILT_IN)
+        used = {name for one in self.wordings for name in NAME.findall(one.say)}
+        missing = used - set(by_name) - set(BUILT_IN)
         if missing:
             raise WordingError(f"wordings use names that nothing defines: {', '.join(sorted(missing))}")
         return tries
@@ -125,7 +128,8 @@ class Grammar:
     @cached_property
     def vocabulary(self) -> frozenset[str]:
         """Every word of every wording."""
-        return frozenset(word for trie in self.tries.values() for word in words_of(trie))
+        kept = {word for one in self.wordings for word in NAMED.sub(" ", one.say).split()}
+        return frozenset(kept)
 
 
 def _nodes(trie: Node) -> Iterable[Node]:

@@ -6,7 +6,6 @@ mended by exchange: one changed letter makes too many of them other words. A wor
 the one word that has these consonants.
 """
 
-from collections.abc import Iterator
 from functools import lru_cache
 
 SURE_LENGTH = 6  # from here on any single slip is mended
@@ -19,11 +18,9 @@ class Speller:
 
     def __init__(self, known: frozenset[str], targets: frozenset[str]) -> None:
         self.known = known
-        self._slips: dict[str, set[str]] = {}
+        self._targets: dict[int, list[str]] = {}
         for target in targets:
-            for slip in _slips(target):
-                if slip not in known:
-                    self._slips.setdefault(slip, set()).add(target)
+            self._targets.setdefault(len(target), []).append(target)
         self._bare: dict[str, set[str]] = {}
         for target in targets:
             self._bare.setdefault(_consonants(target), set()).add(target)
@@ -32,7 +29,8 @@ class Speller:
     def _mended(self, word: str) -> str:
         if word in self.known:
             return word
-        near = self._slips.get(word, set())
+        lengths = (len(word) - 1, len(word), len(word) + 1)
+        near = {target for length in lengths for target in self._targets.get(length, ()) if _one_slip(word, target)}
         if not near and len(word) >= LEAST_LENGTH and VOWELS.isdisjoint(word[1:]):
             near = self._bare.get(word, set())
         return next(iter(near)) if len(near) == 1 else word
@@ -42,15 +40,14 @@ def _consonants(word: str) -> str:
     return word[:1] + "".join(letter for letter in word[1:] if letter not in VOWELS)
 
 
-def _slips(word: str) -> Iterator[str]:
-    letters = "abcdefghijklmnopqrstuvwxyz"
-    if len(word) >= LEAST_LENGTH:
-        for at in range(len(word) - 1):
-            if word[at] != word[at + 1]:
-                yield word[:at] + word[at + 1] + word[at] + word[at + 2 :]
-    if len(word) >= SURE_LENGTH:
-        for at in range(len(word) + 1):
-            yield word[:at] + word[at + 1 :]
-            for letter in letters:
-                yield word[:at] + letter + word[at:]
-                yield word[:at] + letter + word[at + 1 :]
+def _one_slip(word: str, target: str) -> bool:
+    """Whether the word is the target with one slip of a kind that is mended for its length."""
+    at = next((at for at, (a, b) in enumerate(zip(word, target, strict=False)) if a != b), min(len(word), len(target)))
+    if len(word) == len(target):
+        if len(target) >= LEAST_LENGTH and word[at : at + 2] == target[at : at + 2][::-1]:
+            return word[at + 2 :] == target[at + 2 :]
+        return len(target) >= SURE_LENGTH and word[at + 1 :] == target[at + 1 :]
+    if len(target) < SURE_LENGTH:
+        return False
+    longer, shorter = (word, target) if len(word) > len(target) else (target, word)
+    return longer[at + 1 :] == shorter[at:]

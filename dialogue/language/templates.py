@@ -90,8 +90,9 @@ def _sequence(pieces: list[str], at: int, wording: str) -> tuple[Tree, int]:
 def compiled(wordings: list[tuple[str, str]]) -> Node:
     """The automaton of (wording, what it means) pairs; its size grows with the text. Raises WordingError."""
     root = Node()
+    last: dict[str, Node] = {}
     for wording, means in wordings:
-        ends = _added(parsed(wording), [root])
+        ends = _added(parsed(wording), [root], last.setdefault(means, Node()))
         if root in ends:
             raise WordingError(f"a wording may not be silent: {wording!r}")
         for end in ends:
@@ -100,25 +101,28 @@ def compiled(wordings: list[tuple[str, str]]) -> Node:
     return root
 
 
-def _added(tree: Tree, starts: list[Node]) -> list[Node]:
-    """The states reached from ``starts`` by what the tree says."""
+def _added(tree: Tree, starts: list[Node], target: Node) -> list[Node]:
+    """The states reached from ``starts`` by what the tree says: ``target``, and any from which the rest may be silent.
+
+    All branches of a choice lead to the same state, so that the automaton stays small.
+    """
     if isinstance(tree, str):
-        target = Node()
         for start in starts:
             start.words.setdefault(tree, []).append(target)
         return [target]
     if isinstance(tree, Part):
-        target = Node()
         for start in starts:
             start.parts.setdefault(tree, []).append(target)
         return [target]
     kind, parts = tree
     if kind == "choice":
-        ends = [end for branch in parts for end in _added(branch, starts)]
+        ends = [end for branch in parts for end in _added(branch, starts, target)]
         return list(dict.fromkeys(ends))
-    for part in parts:
-        starts = _added(part, starts)
-    return starts
+    if not parts:
+        return starts
+    for part in parts[:-1]:
+        starts = _added(part, starts, Node())
+    return _added(parts[-1], starts, target)
 
 
 def longest(node: Node, tokens: Sequence[str], at: int) -> tuple[int, list[str]]:
