@@ -75,7 +75,8 @@ class Ears:
             return Hearing(chosen, Decision.ASK_AGAIN, "it was not understood", self.name)
         witnesses = Witnesses.ALL if all(agreeing) else Witnesses.SOME if sum(agreeing) > 1 else Witnesses.NONE
         evidence = Evidence(kind, witnesses, confidence, first.confidence, self._narrow)
-        return Hearing(chosen, decide(evidence, self._doubt), str(evidence), self.name)
+        unanimous = witnesses is Witnesses.ALL and kind in (SecondEar.AGREES, SecondEar.ABSENT)
+        return Hearing(chosen, decide(evidence, self._doubt), str(evidence), self.name, unanimous)
 
     def _most(self, meanings: list[Hashable | None]) -> Hashable | None:
         """What most decodings mean, the first of them where there is no most; None when none was understood."""

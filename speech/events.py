@@ -67,9 +67,13 @@ class Decision(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Hearing:
-    """An event, what to do with it, and the evidence in words for whoever looks into a mishearing."""
+    """An event, what to do with it, and the evidence in words for whoever looks into a mishearing.
+
+    `unanimous`: every decoding, and the second ear where there is one, agree in meaning.
+    """
 
     event: Event
     decision: Decision
     evidence: str = ""
     engine: str = ""
+    unanimous: bool = False

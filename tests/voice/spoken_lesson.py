@@ -22,9 +22,18 @@ from virtual_microphone import TUTOR, VirtualMicrophone
 RATE = 16_000
 BLOCK = 2 * RATE // 50  # bytes in 20 ms
 LOUD = 0.01  # peak above which the tutor counts as speaking
-QUIET = 0.75  # seconds of quiet after which the tutor has finished; between two of its sentences it is quiet for less
+QUIET = 0.6  # seconds of quiet after which the tutor has finished; between two of its sentences it is quiet for less
 BEGINS = 2.0  # seconds in which a tutor with a voice begins to answer
 WITHIN = 30.0  # seconds in which anything waited for must have happened
+
+
+OPTIONAL = ("hama",)  # the same ears on every machine, whether or not the optional second one is installed
+WITHOUT = """
+import sys
+sys.modules.update(dict.fromkeys(sys.argv.pop(1).split(",")))  # as where these packages are not installed
+from chattutor.cli import main
+sys.exit(main())
+"""
 
 
 def until(true: Any, what: str, within: float = WITHIN) -> Any:
@@ -64,13 +73,21 @@ class TutorHeard:
 class SpokenLesson:
     """A running ``chattutor lesson --voice`` and whoever speaks to it."""
 
-    def __init__(self, microphone: VirtualMicrophone, folder: Path, words: tuple[str, ...], cache: Path) -> None:
+    def __init__(
+        self,
+        microphone: VirtualMicrophone,
+        folder: Path,
+        cache: Path,
+        words: tuple[str, ...],
+        absent: tuple[str, ...] = OPTIONAL,
+        more: dict[str, str] | None = None,
+    ) -> None:
         self.microphone, self.folder = microphone, folder
         self.logs = folder / "logs"
         self.tutor = TutorHeard(microphone.environment)
-        command = [sys.executable, "-m", "chattutor", "lesson", "--voice", "--learner", "V1",
+        command = [sys.executable, "-c", WITHOUT, ",".join(absent), "lesson", "--voice", "--learner", "V1",
                    "--logs", str(self.logs), *words]  # fmt: skip
-        environment = os.environ | microphone.environment | {"XDG_CACHE_HOME": str(cache)}
+        environment = os.environ | microphone.environment | {"XDG_CACHE_HOME": str(cache)} | (more or {})
         self.process = subprocess.Popen(
             command, env=environment, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
         )
@@ -140,9 +157,17 @@ class SpokenLesson:
 
 
 @contextmanager
-def spoken_lesson(microphone: VirtualMicrophone, folder: Path, cache: Path, *words: str) -> Iterator[SpokenLesson]:
-    """Start a lesson by voice; end it afterwards whatever happened."""
-    lesson = SpokenLesson(microphone, folder, words, cache)
+def spoken_lesson(
+    microphone: VirtualMicrophone,
+    folder: Path,
+    cache: Path,
+    *words: str,
+    absent: tuple[str, ...] = OPTIONAL,
+    more: dict[str, str] | None = None,
+) -> Iterator[SpokenLesson]:
+    """Start a lesson by voice; end it afterwards whatever happened. ``absent`` packages are not there for it, and
+    ``more`` is put into its environment."""
+    lesson = SpokenLesson(microphone, folder, cache, words, absent, more)
     try:
         yield lesson
     finally:
