@@ -5,10 +5,12 @@ from typing import Any
 from chattutor.logs.transcript import local
 from chattutor.review.document import as_math, as_said, as_text, document, section, without_pictures
 from chattutor.review.drawing import can_draw
-from chattutor.review.learner_text import next_words, said_how, turn_notes
+from chattutor.review.learner_page import VALUES
+from chattutor.review.learner_text import next_words, said_how, session_name, turn_notes
 from chattutor.review.terminal import MARKS
 from chattutor.review.wording import stage_name
 
+OVERRIDE = "To judge a turn otherwise, or add a note: chattutor review DIR --override SESSION TURN JUDGEMENT, --note."
 HEADS = ("turn", "on", "as heard", "how", "step", "left side", "right side", "judgement", "help", "notes")
 
 
@@ -22,6 +24,7 @@ def learner_html(page: dict[str, Any]) -> str:
         f"<section class=keep><h2>Path over lessons</h2>{_picture(page['path'])}</section>",
         *(_session(session) for session in page["sessions"]),
     ]
+    body.append(f"<p class=small>{as_text(OVERRIDE)}</p>")
     return document(f"Learner {page['code']}", "learner", said_how(page), "\n".join(body))
 
 
@@ -31,7 +34,7 @@ def _pattern(row: dict[str, Any]) -> str:
 
 
 def _session(session: dict[str, Any]) -> str:
-    name = f"Session {session['id'][:8]}, {local(session['when'])}, {session['end']}"
+    name = session_name(session)
     head = "".join(f"<th scope=col>{title}</th>" for title in HEADS)
     rows: list[str] = []
     before = None
@@ -52,8 +55,8 @@ def _cells(turn: dict[str, Any]) -> list[str]:
     sides = [as_math(turn[side], letter) for side in ("left", "right")]
     rest = [as_text(turn[key]) for key in ("judgement", "level")]
     notes = as_text("; ".join(turn_notes(turn)))
-    step = as_math(turn["step"]) if "=" in turn["step"] else as_text(turn["step"])
-    step = "" if turn["step"] in {turn["left"], turn["right"]} else step  # a value stands in its side already
+    asked = turn["event"] in VALUES and any(sides)  # then the value stands in its side already
+    step = "" if asked else as_math(turn["step"]) if "=" in turn["step"] else as_text(turn["step"])
     return [str(turn["turn"]), as_math(turn["line"]), heard, turn["channel"], step, *sides, *rest, notes]
 
 

@@ -18,6 +18,7 @@ from dialogue.algebra.refusals import Refusal
 from dialogue.learner.choice import Choice
 from dialogue.learner.stages import stages
 
+ACCESS = ("plain", "large", "slow", "voice")  # settings of a lesson that say how it was read and answered
 KEYS = {"move": "move", "state": "equation", "rewrite": "how"}
 ON = {"both": "both sides", "left": "the left side only", "right": "the right side only", "unsaid": "sides not said"}
 JUDGEMENTS = {(True, True): "right", (True, False): "still true, no nearer", (False, False): "not balanced"}
@@ -84,10 +85,11 @@ def _next(choice: Choice | None) -> dict[str, Any] | None:
 def _session(session: Session, again: dict[str, list[Instance]]) -> dict[str, Any]:
     header = session.header
     why = session.end.why if session.end else ""
-    followed = zip(session.turns, (*session.turns[1:], None), strict=True)
+    followed = zip(session.turns, (*session.turns, None)[1:], strict=True)
     return {
         "id": header.id if header else "",
         "when": header.created if header else "",
+        "access": [name for name in ACCESS if header is not None and header.settings.get(name) is True],
         "end": ENDINGS.get(why, "(broken off)").strip("()"),
         "turns": [_turn(turn, following, again) for turn, following in followed if turn.said is not None],
     }
@@ -151,8 +153,10 @@ def _step(given: object, letter: str) -> str:
     match given:
         case {"act": "move", "operation": str(operation), "operand": str(operand), "sides": str(sides)}:
             return f"{operation} {on_board(operand, letter)}, {ON.get(sides, sides)}"
-        case {"act": "state", "equation": str(text)} | {"act": "value", "value": str(text)}:
+        case {"act": "state", "equation": str(text)}:
             return text
+        case {"act": "value", "value": str(text)}:
+            return on_board(text, letter)
         case {"act": "rewrite", "how": str(how)}:
             return how
     return ""

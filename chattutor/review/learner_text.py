@@ -44,8 +44,13 @@ def turn_notes(turn: dict[str, Any]) -> list[str]:
     if turn["self_correction"]:
         notes.append("self-correction")
     if turn["overridden"]:
-        notes.append("judged by a teacher")
+        notes.append(f"a teacher's judgement: {turn['overridden']}")
     return notes
+
+
+def session_name(session: dict[str, Any]) -> str:
+    """Which session, when, how it ended, and how the learner read and answered."""
+    return ", ".join([f"Session {session['id'][:8]}", local(session["when"]), session["end"], *session["access"]])
 
 
 def _lines(page: dict[str, Any]) -> Iterator[str]:
@@ -59,7 +64,7 @@ def _lines(page: dict[str, Any]) -> Iterator[str]:
     yield "  " + "   ".join(f"{mark} {meaning}" for meaning, mark in MARKS.items())
     for session in page["sessions"]:
         yield ""
-        yield f"Session {session['id'][:8]}, {local(session['when'])}, {session['end']}"
+        yield session_name(session)
         for turn in session["turns"]:
             yield from _turn(turn)
 

@@ -8,6 +8,8 @@ import pytest
 from processes import chattutor
 from test_review import session, solved, wrong
 
+from chattutor.logs.writer import SessionLog, new_header
+
 SCRIPT = "<script>document.title='ran'</script><img src=x onerror=\"document.title='ran'\">"
 
 
@@ -49,6 +51,35 @@ def test_every_turn_is_there_as_heard_and_judged(logs: Path) -> None:
     assert (move["judgement"], move["channel"], move["self_correction"]) == ("right", "voice", True)
     assert (second["turns"][1]["level"], second["turns"][2]["kind"]) == ("prompted", "slip")
     assert (page["self_corrections"], page["spoken_turns"]) == (1, 2)
+
+
+def test_sides_are_written_as_on_the_board(logs: Path, tmp_path: Path) -> None:
+    shown = chattutor("review", logs, "--learner", "bob1").stdout
+    assert "left 4n, right 28" in shown and "*" not in shown
+    target = tmp_path / "bob.html"
+    assert chattutor("review", logs, "--learner", "bob1", "--html", target).returncode == 0
+    text = target.read_text("utf-8")
+    assert "<mrow><mn>4</mn><mo>\u2062</mo><mi>n</mi></mrow></math></td><td><math" in text
+    assert "4*n" not in text
+
+
+def test_a_value_that_was_asked_for_stands_in_its_side(tmp_path: Path) -> None:
+    asked = {"task": 3, "event": "value right", "said": "4n", "meaning": {"act": "value", "value": "4*n"}}
+    session(tmp_path, "bob1", [asked | {"phase": "left"}, asked | {"phase": "right", "event": "value wrong"}])
+    first, second = learner(tmp_path, "bob1")["sessions"][0]["turns"]
+    assert (first["left"], first["right"], first["judgement"]) == ("4*n", "", "right")
+    assert (second["left"], second["right"], second["judgement"]) == ("", "4*n", "wrong value")
+
+
+def test_how_the_lesson_was_read_and_answered_is_said(tmp_path: Path) -> None:
+    path = session(tmp_path, "bob1", [solved(0)])
+    header = json.loads(path.read_bytes().splitlines()[0])
+    settings = {"plain": True, "large": True, "voice": False}
+    log = SessionLog(tmp_path, new_header("bob1", header["plan"], settings, "0"))
+    log.end("finished")
+    page = learner(tmp_path, "bob1")
+    assert sorted(each["access"] for each in page["sessions"]) == [[], ["plain", "large"]]
+    assert "the lesson was finished, plain, large" in chattutor("review", tmp_path, "--learner", "bob1").stdout
 
 
 def test_stages_over_lessons_and_what_comes_next(logs: Path) -> None:
