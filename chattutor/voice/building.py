@@ -16,6 +16,7 @@ from dialogue.meaning import Expecting
 from speech.language import Automaton
 
 FIRST: tuple[Expecting, ...] = ("yesno", "balance", "term", "operations", "value", "move")  # as a lesson needs them
+MOST_LOADED = 2  # languages in memory: the one in use, and the one that is got ready
 MODULE = "chattutor.voice.building"
 
 
@@ -52,11 +53,16 @@ class Builder:
         Built here and now where the process has ended without it, as where the cache cannot be written to.
         """
         asked = (heard_after(expecting), letter)
-        if asked not in self._loaded:
+        loaded = self._loaded.get(asked)
+        if loaded is None:
             if self._building() and not kept(asked[0], self._folder):
                 return None
-            self._loaded[asked] = language_of(*asked, folder=self._folder)
-        return self._loaded[asked]
+            language = language_of(*asked, folder=self._folder)
+            while len(self._loaded) >= MOST_LOADED:
+                self._loaded.pop(next(iter(self._loaded)), None)
+            self._loaded[asked] = language
+            return language
+        return loaded
 
     def left(self) -> int:
         """How many are still to be built."""

@@ -19,7 +19,7 @@ from speech.ports import Availability
 from speech.recognisers.pronunciations import add_missing, pronunciations
 
 SPEEDS = (1.0, 0.93, 1.07)  # the first is the answer, the others are the witnesses
-LANGUAGES_KEPT = 12  # in the decoder at once; a lesson switches between a handful
+ARCS_KEPT = 55_000  # of languages in the decoder at once: a thousand take some 3 MB there; a large and a small one
 FRAMES = 100  # a second
 SETTINGS: dict[str, Any] = {
     "lm": None,
@@ -44,7 +44,7 @@ class PocketsphinxRecogniser:
 
     def __init__(self) -> None:
         self._decoder: Any = None
-        self._languages: list[str] = []
+        self._languages: dict[str, int] = {}  # the arcs of each, used last at the end
         self._active: Automaton | None = None
         self.unknown_words: frozenset[str] = frozenset()  # of the language, without a known pronunciation
 
@@ -78,14 +78,21 @@ class PocketsphinxRecogniser:
         self.unknown_words = unknown
         name = language.digest
         if name not in self._languages:
+            self._make_room(len(language.arcs))
             try:
                 self._add(name, language.without(unknown) if unknown else language)
             except LanguageError as error:
                 raise EngineUnavailable("pocketsphinx knows too few of these words: is it English?") from error
-        self._languages = [*(one for one in self._languages if one != name), name]
+        self._languages.pop(name, None)
+        self._languages[name] = len(language.arcs)
         self._active = language
-        while len(self._languages) > LANGUAGES_KEPT:
-            self._decoder.remove_search(self._languages.pop(0))
+
+    def _make_room(self, arcs: int) -> None:
+        while self._languages and sum(self._languages.values()) + arcs > ARCS_KEPT:
+            oldest = next(iter(self._languages))
+            del self._languages[oldest]
+            self._decoder.activate_search(PHONES)  # a search in use cannot be taken out
+            self._decoder.remove_search(oldest)
 
     def _add(self, name: str, language: Automaton) -> None:
         end = language.states  # pocketsphinx knows one final state: the silent arcs into it carry the stopping
@@ -111,7 +118,7 @@ class PocketsphinxRecogniser:
             self._decoder.activate_search(PHONES)
             _, free, _ = self._decode(speech)
         except (RuntimeError, IndexError) as error:  # IndexError: pocketsphinx on a sound with nothing in it
-            self._decoder, self._languages = None, []
+            self._decoder, self._languages = None, {}
             return Failed(f"pocketsphinx stopped while listening ({type(error).__name__}): type this one")
         if not text:
             return Silence(sound.seconds)
