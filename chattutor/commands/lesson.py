@@ -3,7 +3,7 @@
 import argparse
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, BinaryIO
 
 from chattutor.commands import SUMMARIES
 
@@ -77,24 +77,29 @@ def run(args: argparse.Namespace) -> int:
     interactive = sys.stdin.isatty() and sys.stdout.isatty()
     if not interactive:
         sys.stdout.reconfigure(encoding="utf-8", errors="replace")  # type: ignore[union-attr]
-    ears, face = ears_for(interactive and not args.voice), face_for(args, interactive)
+    face = face_for(args, interactive)
     if not args.voice:
-        return start(args, ears, face, interactive)
+        return start(args, ears_for(interactive), face, interactive)
+    # a reader of its own: beside the microphone a thread waits in it, which must hold nothing that is closed at exit
+    lines = open(sys.stdin.fileno(), "rb", closefd=False)  # noqa: SIM115 - open for as long as the process lives
+    ears = ears_for(False, lines)
     args.learner = asked_for(args, ears, face, interactive)  # a code is typed, not spoken
     from chattutor.voice.opening import by_voice
 
     spoken = by_voice(args, face, ears)
     if spoken is None:
-        return start(args, ears_for(interactive), face, interactive)
+        return start(args, ears_for(interactive, lines), face, interactive)
     with spoken:
         return start(args, spoken, spoken, interactive)
 
 
-def ears_for(interactive: bool) -> "Ears":
-    """Where words come from."""
+def ears_for(interactive: bool, beside_voice: bool = False) -> "Ears":
+    """Where words come from. Beside the voice a thread of its own reads them, which may still wait for a line when the
+    lesson ends: Python cannot close a buffer in use then, and would end with a fault, so that thread has none."""
     from chattutor.lesson.typed import Typed
 
-    return Typed(prompt=interactive)
+    unbuffered = getattr(sys.stdin.buffer, "raw", None) if beside_voice else None
+    return Typed(unbuffered, prompt=interactive)
 
 
 def face_for(args: argparse.Namespace, interactive: bool) -> "Face":
