@@ -26,7 +26,7 @@ from dialogue.algebra.writing import write
 Expecting: TypeAlias = Literal["any", "move", "value", "equation", "yesno", "operations", "term", "balance"]
 EXPECTING: tuple[Expecting, ...] = ("any", "move", "value", "equation", "yesno", "operations", "term", "balance")
 
-AskFor: TypeAlias = Literal["hint", "repeat", "why", "check", "example", "progress", "wording", "slower"]
+AskFor: TypeAlias = Literal["hint", "repeat", "why", "check", "example", "progress", "wording", "slower", "game"]
 Said: TypeAlias = Literal["yes", "no", "stuck"]
 SeenWhat: TypeAlias = Literal["left down", "right down", "tips", "level", "same off", "back", "other"]
 ControlWhat: TypeAlias = Literal["undo", "skip", "stop", "pause"]

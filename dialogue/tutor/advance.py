@@ -3,7 +3,7 @@
 from dataclasses import replace
 from typing import NamedTuple, cast
 
-from dialogue.tutor import checking, effects_steps, effects_talk, hints, reasons, scene, telling_apart
+from dialogue.tutor import checking, effects_steps, effects_talk, game, hints, reasons, routes, scene, telling_apart
 from dialogue.tutor.deciding import decide
 from dialogue.tutor.events import Event
 from dialogue.tutor.reasons import CREDITED, CREDITED_MOVES
@@ -11,7 +11,7 @@ from dialogue.tutor.saying import Effect, Saying
 from dialogue.tutor.state import Phase, State
 from dialogue.tutor.table import ASK, BACK, DECIDED, DEFAULTS, ROWS, SAME, row_for
 
-MODULES = (effects_steps, checking, effects_talk, hints, reasons, scene, telling_apart)
+MODULES = (effects_steps, checking, effects_talk, game, hints, reasons, routes, scene, telling_apart)
 NAMES = {"ask_again", *(row.effect for _, _, row in ROWS), *(row.effect for row in DEFAULTS.values())}
 
 NOT_HEARD = frozenset({"unclear", "unheard", "doubtful", "no", "silence"})  # these leave the doubts in a row counted

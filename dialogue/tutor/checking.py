@@ -11,9 +11,12 @@ from dialogue.algebra.tree import Unknown, constant, has_unknown
 from dialogue.tutor.events import Event
 from dialogue.tutor.mistakes import about
 from dialogue.tutor.questions import back_to_work, begin_task, to_check
+from dialogue.tutor.routes import compare, other_route
 from dialogue.tutor.saying import Filling, Outcome, Saying, now_and_then
 from dialogue.tutor.state import State
 from dialogue.tutor.telling_apart import inquiry_about
+
+GAME_EVERY = 3  # equations solved (a choice)
 
 
 def put_it_in(state: State, event: Event) -> Outcome:
@@ -41,7 +44,17 @@ def right_checked(state: State, event: Event) -> Outcome:
         return back_to_work(state), (Saying("fits but", values),)
     solved = replace(state, solved=(*state.solved, state.place))
     key = "answer fits, praised" if now_and_then(state, "praise") else "answer fits"
-    return begin_task(solved, state.place + 1), (Saying(key, values),)
+    other = other_route(solved)
+    if other is not None:
+        solved, more = compare(solved, other)
+        return solved, (Saying(key, values), *more)
+    return begin_task(solved, state.place + 1), (Saying(key, values), *_offer(solved))
+
+
+def _offer(state: State) -> tuple[Saying, ...]:
+    """After every third equation solved a game is offered, in words that ask nothing."""
+    more = state.place + 1 < len(state.plan.tasks)
+    return (Saying("offer game"),) if more and len(state.solved) % GAME_EVERY == 0 else ()
 
 
 def _fails(state: State, values: dict[str, Filling]) -> Outcome:

@@ -10,6 +10,7 @@ from dialogue.algebra.tree import Expression, Number, has_unknown, walk
 from dialogue.meaning import Ask, Control, Describe, Meaning, Say, Seen, Unclear, Value
 from dialogue.tutor.due import due_line, due_value, is_unworked
 from dialogue.tutor.events import Event, Kind
+from dialogue.tutor.game import chosen
 from dialogue.tutor.lines import stated
 from dialogue.tutor.operations import begins, describes, is_done_to_unknown
 from dialogue.tutor.scene import judged
@@ -19,7 +20,7 @@ from dialogue.tutor.telling_apart import answered
 
 ASKED: dict[str, Kind] = {
     "hint": "hint", "repeat": "repeat", "why": "why", "check": "check", "example": "example",
-    "progress": "progress", "wording": "wording", "slower": "slower",
+    "progress": "progress", "wording": "wording", "slower": "slower", "game": "game",
 }  # fmt: skip
 MOST_DIGITS = 12  # in a number on the board: a move that makes longer ones is asked about (a choice)
 
@@ -37,6 +38,8 @@ def decide(state: State, meaning: Meaning) -> Event:
     """The event that a meaning is in this state. A line out of scope is unclear, never wrong."""
     if state.phase in SCENE:
         return judged(state, meaning)
+    if state.phase == "spot" and (pointed := chosen(state, meaning)) is not None:
+        return pointed
     if state.phase == "account" and answered(state, meaning) is not None:
         return Event("account", meaning)
     match meaning:

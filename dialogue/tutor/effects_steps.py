@@ -31,11 +31,8 @@ WRONG_SIDE: dict[str, Phase] = {"left wrong": "left", "right wrong": "right", "b
 def take_move(state: State, event: Event) -> Outcome:
     assert isinstance(event.step, Move)
     chosen = event.step == next_step(state.equation) and survives(state.equation)
-    praise = (Saying("praise choice"),) if chosen and now_and_then(state, "praise") else ()
-    return with_pending(replace(_fresh(state), level_moves=0), event.step), (
-        Saying("take move", {"move": event.step}),
-        *praise,
-    )
+    key = "praise choice" if chosen and now_and_then(state, "praise") else "take move"
+    return with_pending(replace(_fresh(state), level_moves=0), event.step), (Saying(key, {"move": event.step}),)
 
 
 def survives(line: Equation) -> bool:
@@ -114,7 +111,7 @@ def take_line(state: State, event: Event) -> Outcome:
     assert event.line is not None
     swapped = Rewrite("swap") if event.line == state.equation.swapped() else None
     after = with_line(replace(state, level_moves=0), event.line, swapped)
-    return after, (Saying("take line"), *_praise(state))
+    return after, _praise(state) or (Saying("take line"),)
 
 
 def line_still_true(state: State, event: Event) -> Outcome:
@@ -147,10 +144,12 @@ def take_result(state: State, event: Event) -> Outcome:
     due = event.line or due_line(state)
     assert due is not None
     answer = answer_on(due)
-    said = Saying("put it in", {"guess": answer}) if answer is not None else Saying("take result")
-    praise = _praise(state) if answer is None else ()
+    if answer is not None:
+        said: tuple[Saying, ...] = (Saying("put it in", {"guess": answer}),)
+    else:
+        said = _praise(state) or (Saying("take result"),)
     counted = state.counted("sides") if state.aided == "independent" and not state.tries else state
-    return with_line(counted, due, state.pending), (said, *praise)
+    return with_line(counted, due, state.pending), said
 
 
 def left_right(state: State, event: Event) -> Outcome:

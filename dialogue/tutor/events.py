@@ -27,10 +27,12 @@ Kind: TypeAlias = Literal[
     "described", "described part", "described wrong", "term named", "term unknown", "comment",
     # what was done to a side, asked after a wrong line
     "account",
+    # the game of catching the tutor's slip
+    "slip found", "slip missed",
     # the opening scene with the balance
     "scene right", "scene back", "scene wrong",
     # questions and commands
-    "hint", "repeat", "why", "check", "example", "progress", "wording", "slower",
+    "hint", "repeat", "why", "check", "example", "progress", "wording", "slower", "game",
     "yes", "no", "stuck", "undo", "skip", "stop", "pause",
     # not understood, not sure, not said, or to be explained before it is judged
     "unclear", "doubtful", "unheard", "to explain", "distress", "silence",

@@ -42,6 +42,13 @@ def record_of(
     if len(after.solved) > len(before.solved):
         record["solved"] = before.task.equation.text()
     record |= _told_apart(before, after)
+    if before.game is not None and heard.kind in {"slip found", "slip missed"}:
+        game = before.game
+        record["game"] = {
+            "line": game.lines[game.slip].text(),
+            "error": game.error,
+            "found": heard.kind == "slip found",
+        }
     pattern = is_pattern(after)
     if pattern is not None and after.seen != before.seen:
         record["pattern"] = pattern

@@ -12,6 +12,7 @@ from dialogue.algebra.tree import has_unknown
 from dialogue.language.understand import understand
 from dialogue.meaning import Expecting, Meaning, Say, Unclear, to_json
 from dialogue.tutor.advance import Advanced, advance
+from dialogue.tutor.asides import aside
 from dialogue.tutor.deciding import decide
 from dialogue.tutor.events import Event, Kind
 from dialogue.tutor.giving import introduced
@@ -42,6 +43,8 @@ EXPECTING: dict[Phase, Expecting] = {
     "reconsider": "yesno",
     "reason": "operations",
     "account": "operations",
+    "spot": "value",
+    "compare": "any",
     "confirm": "yesno",
     "offer stop": "yesno",
     "paused": "any",
@@ -103,6 +106,8 @@ def step(state: State, said: Said) -> Turn:
         meaning = understand(said.text, "any", state.letter)
     if state.phase == "account" and isinstance(meaning, Unclear) and meaning.question != "distress":
         meaning = plain_account(said.text, state.letter) or meaning
+    if isinstance(meaning, Unclear) and not meaning.question:
+        meaning = aside(said.text, state.phase) or meaning
     if meaning == Unclear() and said.channel == "typed":
         meaning = why_refused(said.text, state.letter)
     return respond(state, said, meaning)
@@ -122,6 +127,7 @@ def respond(state: State, said: Said, meaning: Meaning | None) -> Turn:
         was = state.back if state.phase in {*HOLDING, "paused"} else state.phase
         left_scene = was in SCENE and after.phase in OPEN
         new_line = after.board != state.board or after.place != state.place or repeated or left_scene
+        new_line |= state.phase == "spot" and after.phase != "spot"
         replies = _replies(state, after, sayings, new_line)
     after = replace(after, last=replies or state.last)
     record = record_of(state, Advanced(after, sayings, events), said, meaning, replies)

@@ -13,6 +13,7 @@ from dialogue.algebra.moves import Move, Rewrite
 from dialogue.meaning import Meaning
 
 if TYPE_CHECKING:
+    from dialogue.tutor.game import Game
     from dialogue.tutor.telling_apart import Inquiry
 
 Phase: TypeAlias = Literal[
@@ -30,6 +31,8 @@ Phase: TypeAlias = Literal[
     "reason",  # how do you know? asked before a step is judged aloud, right and wrong alike
     "confirm",  # was that what you said?
     "account",  # a wrong line that several errors explain: what did you do to that side?
+    "spot",  # a game: which line of the tutor's is the slip?
+    "compare",  # an equation is solved: which of two routes is shorter?
     "offer stop",  # after a message of distress: shall we stop?
     "paused",
     "scene tips",  # the opening scene: something is taken from one side of a balance, what will happen?
@@ -114,7 +117,7 @@ class State:
     unhelpful moves in a row, ``doubts`` hearings refused in a row, ``silences`` silences in a row. ``seen`` holds
     the likeliest error of each wrong step, with its task. ``inquiry`` is the question that tells apart the errors
     behind the line just stated; ``tied`` the errors, with how likely each is, that such questions left tied: the next
-    equation can tell them apart (``telling_apart.most_telling``).
+    equation can tell them apart; ``game`` the tutor's working in a game (``telling_apart.most_telling``).
     """
 
     plan: Plan
@@ -142,6 +145,7 @@ class State:
     solved: tuple[int, ...] = ()
     inquiry: "Inquiry | None" = None
     tied: tuple[tuple[str, float], ...] = ()
+    game: "Game | None" = None
 
     @property
     def task(self) -> Task:

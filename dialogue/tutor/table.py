@@ -33,7 +33,8 @@ ASKED_BACK: tuple[Phase, ...] = (*OPEN, "account")
 HOLDING: tuple[Phase, ...] = ("reason", "confirm", "offer stop")
 TALKING: tuple[Phase, ...] = (*ASKED_BACK, *HOLDING)
 SCENE: tuple[Phase, ...] = ("scene tips", "scene level")
-EVERYWHERE: tuple[Phase, ...] = (*TALKING, *SCENE, "paused")
+ASIDE: tuple[Phase, ...] = ("spot", "compare")
+EVERYWHERE: tuple[Phase, ...] = (*TALKING, *ASIDE, *SCENE, "paused")
 
 ROWS: tuple[tuple[tuple[Phase, ...], tuple[Kind, ...], Row], ...] = (
     # a whole move is taken whenever it is offered
@@ -62,6 +63,11 @@ ROWS: tuple[tuple[tuple[Phase, ...], tuple[Kind, ...], Row], ...] = (
     (("reason",), ("undo",), Row(BACK, "go_on")),
     # a wrong line that several errors explain: what was done, taken as it comes
     (("account",), ("account",), Row(DECIDED, "told_account")),
+    # a game: the slip that the tutor planted in another equation
+    (OPEN, ("game",), Row(DECIDED, "start_game")),
+    (("spot",), ("slip found",), Row(DECIDED, "slip_found")),
+    (("spot",), ("slip missed", "hint", "stuck", "example", "why", "check"), Row(DECIDED, "slip_missed")),
+    (("spot",), ("no", "undo", "skip"), Row(DECIDED, "leave_game")),
     # answers to the questions about the unknown
     (("operations",), ("described",), Row(ASK, "operations_right")),
     (("operations",), ("described part",), Row(SAME, "operations_begun")),
@@ -104,16 +110,16 @@ ROWS: tuple[tuple[tuple[Phase, ...], tuple[Kind, ...], Row], ...] = (
     (ASKED_BACK, ("why",), Row(SAME, "why")),
     (ASKED_BACK, ("check",), Row(SAME, "how_to_check")),
     (SOLVING, ("example",), Row(SAME, "example")),
-    (TALKING, ("progress",), Row(SAME, "progress")),
-    (TALKING, ("repeat",), Row(SAME, "repeat")),
-    (TALKING, ("slower",), Row(SAME, "slower")),
-    (TALKING, ("wording",), Row(SAME, "what_to_say")),
+    ((*TALKING, *ASIDE), ("progress",), Row(SAME, "progress")),
+    ((*TALKING, *ASIDE), ("repeat",), Row(SAME, "repeat")),
+    ((*TALKING, *ASIDE), ("slower",), Row(SAME, "slower")),
+    ((*TALKING, *ASIDE), ("wording",), Row(SAME, "what_to_say")),
     # commands
     (ASKED_BACK, ("undo",), Row(ASK, "undo")),
     (("confirm", "offer stop"), ("undo",), Row(BACK, "go_on")),
     (TALKING, ("skip",), Row(ASK, "skip")),
-    (TALKING, ("stop",), Row("done", "stop")),
-    (ASKED_BACK, ("pause",), Row("paused", "pause")),
+    ((*TALKING, *ASIDE), ("stop",), Row("done", "stop")),
+    ((*ASKED_BACK, *ASIDE), ("pause",), Row("paused", "pause")),
     (HOLDING, ("pause",), Row(SAME, "wait")),
     (("paused",), ("pause", "silence"), Row(SAME, "nothing")),
     (("paused",), ("stop",), Row("done", "stop")),
@@ -135,13 +141,13 @@ ROWS: tuple[tuple[tuple[Phase, ...], tuple[Kind, ...], Row], ...] = (
     (SCENE, ("silence",), Row(SAME, "are_you_there")),
     # not understood, not sure, not said
     ((*OPEN, "confirm", "offer stop"), ("unclear",), Row(SAME, "say_again")),
-    (ASKED_BACK, ("doubtful",), Row("confirm", "read_back")),
+    ((*ASKED_BACK, *ASIDE), ("doubtful",), Row("confirm", "read_back")),
     (("confirm",), ("doubtful",), Row(SAME, "read_back")),
     (("offer stop",), ("doubtful",), Row(SAME, "say_again")),
-    ((*ASKED_BACK, "confirm", "offer stop"), ("unheard",), Row(SAME, "say_digits")),
+    ((*ASKED_BACK, *ASIDE, "confirm", "offer stop"), ("unheard",), Row(SAME, "say_digits")),
     (EVERYWHERE, ("distress",), Row("offer stop", "tell_someone")),
     (ASKED_BACK, ("silence",), Row(DECIDED, "silent")),
-    (HOLDING, ("silence",), Row(SAME, "are_you_there")),
+    ((*HOLDING, *ASIDE), ("silence",), Row(SAME, "are_you_there")),
 )
 
 
@@ -164,6 +170,7 @@ TABLE = _table()
 #   "reason" takes anything as the reason, which is never marked, and the held step is judged then;
 #   the scene asks again, whatever else is said; between two equations nothing is asked;
 #   "account" takes anything as an account that says nothing, and goes on;
+#   "spot" asks for a line: anything else is helped on, and the second time shown; "compare" takes anything;
 #   "done" hears nothing more;
 #   the rest are answers to questions that were not asked, or cannot come up there: the question is put again.
 DEFAULTS: dict[Phase, Row] = {
@@ -175,6 +182,8 @@ DEFAULTS: dict[Phase, Row] = {
     "scene level": Row(DECIDED, "scene_again"),
     "between": Row(SAME, "nothing"),
     "account": Row(DECIDED, "no_account"),
+    "spot": Row(DECIDED, "slip_missed"),
+    "compare": Row(DECIDED, "compared"),
     "done": Row(SAME, "nothing"),
 }
 UNASKED: frozenset[tuple[Phase, Kind]] = frozenset(

@@ -27,7 +27,7 @@ def test_the_first_question_is_the_one_expected_to_tell_most() -> None:
     assert next(one.kind for one in questions(found)) == asked.question.kind == "own"
     assert asked.question.bits >= max(information(dict(asked.beliefs), one.expected, 0.85) for one in asked.left)
     assert talk.keys == ["answer fails", "ask account guess"]
-    assert talk.text.endswith("What did you do to the left side?")
+    assert talk.text.endswith("what did you do to the left side?")
     assert talk.turns[-1].record["asked"] == "own"
     assert sum(talk.turns[-1].record["hypotheses"].values()) == pytest.approx(1, abs=0.01)
 
