@@ -15,6 +15,7 @@ from dialogue.language.topics import topic
 from dialogue.language.words import hesitations
 from dialogue.meaning import Ask, Control, Describe, Expecting, Meaning, Say, Seen, Unclear, Value
 
+MOST_WORK = 700  # names looked for in one utterance (10 to 15 ms); after that no more parts of it are tried
 MOST_MENDED = 24  # tokens; in more than these no correction or explanation is looked for
 NOT_BEFORE_AN_ANSWER = frozenset(
     [
@@ -50,6 +51,8 @@ LEFT_WITH = frozenset(  # "you'd be left with seven", "you'd have seven"
     + [(one, "have") for one in ("you'd", "i'd", "we'd", "would")]
 )
 NOT_WORDS = re.compile(r"[^a-z']+")
+YES_BECAUSE = frozenset(["because", "cause", "since", "as", "they", "it", "both", "that"])
+FOLLOWS = (" you get ", " we get ", " i get ", " it cancels ", " that cancels ", " it leaves ", " that leaves ")
 PURPOSE = {"to", "since", "because", "as", "if", "when", "for", "in"}
 REPORTING = {
     "says",
@@ -89,6 +92,7 @@ class Reader:
         names, self.explanation_words, self.asking, self.distress = _around()
         self.names = names[expecting]
         self.expecting, self.letter = expecting, letter
+        self.work = 0  # names looked for so far
         self._known_already: dict[tuple[str, ...], Meaning | None] = {}
 
     def distressed(self, text: str) -> bool:
@@ -109,7 +113,16 @@ class Reader:
         if why_not.question:
             return why_not
         meaning = gist(tokens, self.whole, self.expecting, frozenset(forms(self.letter)))
-        return meaning or topic(tokens, harmless(), self.letter) or why_not
+        return meaning or topic(tokens, harmless(), self.letter) or self._answered(tokens) or why_not
+
+    def _answered(self, tokens: Sequence[str]) -> Say | None:
+        """ "No because it's bigger", after a question to be answered with yes or no: the reason is not looked at."""
+        said = self.whole(tokens[:1])
+        if self.expecting != "yesno" or not isinstance(said, Say) or said.what == "stuck":
+            return None
+        reasoned = tokens[1:2] and tokens[1] in YES_BECAUSE
+        plain = all(token.isalpha() or "'" in token for token in tokens) and NUMBER_WORDS.isdisjoint(tokens)
+        return said if reasoned and plain and self._known(tokens) and not _contradicts(said, tokens) else None
 
     def _attempt(self, tokens: tuple[str, ...]) -> Meaning | None:
         whole = self.whole(tokens)
@@ -145,6 +158,8 @@ class Reader:
         return self._known_already[key]
 
     def _whole(self, tokens: tuple[str, ...]) -> Meaning | None:
+        if self.work > MOST_WORK:
+            return None
         return self._one(tokens, self.readings(tokens))
 
     def readings(self, tokens: Sequence[str]) -> dict[Meaning, tuple[int, int]]:
@@ -166,6 +181,7 @@ class Reader:
                         continue
                     rank = (cost + opened + len(tokens) - end, cost)
                     found[meaning] = min(rank, found.get(meaning, rank))
+        self.work += matcher.work
         return found
 
     def _reasoned(self, meaning: Meaning | bool | str, tokens: Sequence[str], end: int) -> bool:
@@ -207,6 +223,8 @@ class Reader:
     def _asks(self, tokens: Sequence[str]) -> bool:
         """Whether it is a question about a move, not the move."""
         said = f" {' '.join(tokens)} "
+        if tokens[:1] == ("if",) and any(phrase in said for phrase in FOLLOWS):
+            return False  # "if you take four from both you get x on its own"
         return any(phrase in said for phrase in self.asking)
 
     def _explained(self, tokens: Sequence[str]) -> Meaning | None:

@@ -65,10 +65,13 @@ def gist(tokens: Sequence[str], whole: Whole, expecting: Expecting, letters: fro
         return None
     if any(phrase in f" {' '.join(tokens)} " for phrase in lists.asking):
         return None
+    tokens = tuple(tokens)
     strange = [_strangeness(token, lists, letters) for token in tokens]
     for at in range(len(tokens)):
         end, _ = longest(lists.frames, tokens, at)
         strange[at:end] = [0] * (end - at)
+        if tokens[at : at + 2] in {("the", "right"), ("the", "left")}:
+            strange[at + 1] = STRANGERS + 1  # a side
     for start, end in _spans(strange):
         around = strange[:start] + strange[end:]
         meaning = whole(tokens[start:end])

@@ -230,6 +230,7 @@ class Matcher:
         self.tokens = tuple(tokens)
         known = grammar.vocabulary
         self.known = tuple(token if token in known else None for token in self.tokens)
+        self.work = 0  # names looked for
         self.expressions = Expressions(self.tokens, letter)
         self._memo: dict[tuple[str, int], list[Result]] = {}
 
@@ -241,6 +242,7 @@ class Matcher:
         key = (name, at)
         found = self._memo.get(key)
         if found is None:
+            self.work += 1
             self._memo[key] = []  # a name that begins with itself finds nothing
             found = self._memo[key] = self._match(name, at)
         return found

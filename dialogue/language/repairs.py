@@ -96,6 +96,8 @@ def _negated(tokens: tuple[str, ...], whole: Whole) -> Meaning | None:
     for start in range(min(len(tokens), 4)):
         for end in _ends(tokens, start, "negations"):
             ruled_out = tokens[end:]
+            if isinstance(whole(ruled_out), Move | Line):
+                continue  # "we can't take six off both sides": all of it is ruled out
             for split in range(1, len(ruled_out)):
                 meaning = whole(ruled_out[split:])
                 if isinstance(meaning, Move | Line) and _ruled_out(ruled_out[:split], whole):
