@@ -93,13 +93,11 @@ def run(args: argparse.Namespace) -> int:
         return start(args, spoken, spoken, interactive)
 
 
-def ears_for(interactive: bool, beside_voice: bool = False) -> "Ears":
-    """Where words come from. Beside the voice a thread of its own reads them, which may still wait for a line when the
-    lesson ends: Python cannot close a buffer in use then, and would end with a fault, so that thread has none."""
+def ears_for(interactive: bool, lines: BinaryIO | None = None) -> "Ears":
+    """Where words come from: these lines, or the standard input."""
     from chattutor.lesson.typed import Typed
 
-    unbuffered = getattr(sys.stdin.buffer, "raw", None) if beside_voice else None
-    return Typed(unbuffered, prompt=interactive)
+    return Typed(lines, prompt=interactive)
 
 
 def face_for(args: argparse.Namespace, interactive: bool) -> "Face":
