@@ -84,7 +84,7 @@ def resumed(state: State, record: dict[str, Any]) -> Turn:
     nothing between two equations, for the next one is given then."""
     shown = as_it_stands(state.phase) if state.phase in SCENE else (Saying("line", {"line": state.equation}),)
     sayings = () if state.phase == "between" else (*shown, question(state))
-    return Turn(state, tuple(word(saying, state.plan.seed) for saying in sayings), record)
+    return Turn(state, tuple(word(saying, state.plan.seed, state.plan.classroom) for saying in sayings), record)
 
 
 def _plan(session: Session) -> Plan:

@@ -6,7 +6,7 @@ from typing import Any, cast, get_args
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.writing import TYPED
-from dialogue.tutor.state import Doubt, Plan, Purpose, Reply, Said, Task
+from dialogue.tutor.state import Classroom, Doubt, Plan, Purpose, Reply, Said, Task
 
 DISTRESS = "distress"  # the event of the tutor's record
 STAND_IN = "someone is hurting me"  # our words in place of those not kept: the tutor answers them the same way
@@ -18,12 +18,16 @@ class NotSaved(ValueError):
 
 def plan_to_json(plan: Plan) -> dict[str, Any]:
     """The plan; what is as usual (a plan that does not grow) is left out."""
-    return {
-        "tasks": [task_to_json(task) for task in plan.tasks],
-        "seed": plan.seed,
-        "faded": [list(pair) for pair in plan.faded],
-        "spoken": plan.spoken,
-    } | ({"open": True} if plan.open else {})
+    return (
+        {
+            "tasks": [task_to_json(task) for task in plan.tasks],
+            "seed": plan.seed,
+            "faded": [list(pair) for pair in plan.faded],
+            "spoken": plan.spoken,
+        }
+        | ({"open": True} if plan.open else {})
+        | ({"classroom": plan.classroom} if plan.classroom != "british" else {})
+    )
 
 
 def task_to_json(task: Task) -> dict[str, Any]:
@@ -43,7 +47,10 @@ def plan_from_json(given: dict[str, Any]) -> Plan:
     match given:
         case {"tasks": [*tasks], "seed": int(seed), "faded": [*faded], "spoken": bool(spoken)} if tasks:
             opened = given.get("open") is True
-            return Plan(tuple(map(task_from_json, tasks)), seed, tuple(map(_faded, faded)), spoken, opened)
+            classroom = cast(Classroom, given.get("classroom", "british"))
+            if classroom not in get_args(Classroom):
+                raise NotSaved("it is for a classroom that this version does not know")
+            return Plan(tuple(map(task_from_json, tasks)), seed, tuple(map(_faded, faded)), spoken, opened, classroom)
     raise NotSaved("its plan cannot be read")
 
 

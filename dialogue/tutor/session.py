@@ -166,22 +166,22 @@ def _asked_openly(state: State) -> bool:
 
 
 def _replies(before: State, after: State, sayings: tuple[Saying, ...], new_line: bool) -> tuple[Reply, ...]:
-    choice = after.plan.seed + after.turn
-    worded = [word(Saying(saying.key, {**named(before), **saying.values}), choice) for saying in sayings]
+    choice, classroom = after.plan.seed + after.turn, after.plan.classroom
+    worded = [word(Saying(saying.key, {**named(before), **saying.values}), choice, classroom) for saying in sayings]
     replies = list(dict.fromkeys(worded))
     if after.phase == "done":
         finished = before.phase != "done" and after.place >= len(after.plan.tasks)
-        return (*replies, word(Saying("the end"), choice)) if finished else tuple(replies)
+        return (*replies, word(Saying("the end"), choice, classroom)) if finished else tuple(replies)
     if after.phase == "between":
         return tuple(replies)
     if after.place != before.place and not after.plan.open:
-        replies.append(word(Saying("next"), choice))
+        replies.append(word(Saying("next"), choice, classroom))
     if new_line and after.phase in OPEN:
-        replies.append(word(Saying("line", {"line": after.equation}), choice))
+        replies.append(word(Saying("line", {"line": after.equation}), choice, classroom))
     if not replies or not replies[-1].text.endswith("?"):
-        asked = word(question(after), choice)
+        asked = word(question(after), choice, classroom)
         heard = before.last[-1].text if before.last and after.repeats else ""
-        replies.append(word(question(after), choice + 1) if asked.text == heard else asked)
+        replies.append(word(question(after), choice + 1, classroom) if asked.text == heard else asked)
     return tuple(replies)
 
 

@@ -42,6 +42,7 @@ Phase: TypeAlias = Literal[
 ]
 Level: TypeAlias = Literal["independent", "prompted", "shown"]
 Purpose: TypeAlias = Literal["", "place", "practice", "earlier", "return", "model", "last", "exit"]
+Classroom: TypeAlias = Literal["british", "american"]
 Doubt: TypeAlias = Literal["none", "read back", "ask again"]
 
 
@@ -69,13 +70,15 @@ class Task:
 @dataclass(frozen=True, slots=True)
 class Plan:
     """What a lesson starts from. ``seed`` chooses between wordings; ``faded`` counts unaided answers of before. An
-    ``open`` plan grows: after each equation but an exit one the next is given from outside (``giving.give``)."""
+    ``open`` plan grows: after each equation but an exit one the next is given from outside (``giving.give``).
+    ``classroom`` says whose words a bracket and a line read aloud have."""
 
     tasks: tuple[Task, ...]
     seed: int = 0
     faded: tuple[tuple[str, int], ...] = ()
     spoken: bool = False
     open: bool = False
+    classroom: Classroom = "british"
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,16 +11,17 @@ from dialogue.algebra.errors.table import error_table
 from dialogue.algebra.moves import Line, Move, Rewrite, Verdict
 from dialogue.algebra.tree import Expression, Number, constant, walk
 from dialogue.algebra.writing import BOARD, write
-from dialogue.language.speak import say_equation, say_expression
+from dialogue.language.speak import AMERICAN, BRITISH, Voice, say_equation, say_expression
 from dialogue.meaning import Ask, Control, Describe, Meaning, Say, Seen, Unclear, Value
 from dialogue.tutor.operations import Action, Done
 from dialogue.tutor.saying import Filling, Saying
-from dialogue.tutor.state import Reply
+from dialogue.tutor.state import Classroom, Reply
 
-Channel: TypeAlias = Literal["text", "spoken"]
+Channel: TypeAlias = Literal["text"] | Voice  # a screen, or a voice with its classroom's words
 
 TEXT_ONLY = ("picture",)  # and the other way round
 SPOKEN_ONLY = ("digits",)  # places that are filled in speech and empty on a screen, where they can be seen
+PARENTHESES = (("bracket's", "parentheses'"), ("brackets", "parentheses"), ("bracket", "parentheses"))
 DIGITS = ["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine"]
 
 
@@ -38,10 +39,16 @@ def phrases() -> dict[str, str]:
     return dict(tomllib.loads(text))
 
 
-def word(saying: Saying, choice: int) -> Reply:
-    """The saying in words; ``choice`` picks the variant."""
+def word(saying: Saying, choice: int, classroom: Classroom = "british") -> Reply:
+    """The saying in words; ``choice`` picks the variant, ``classroom`` what a bracket is called and how lines are read
+    aloud."""
     template = _template(saying, choice)
-    return Reply(saying.key, _filled(template, saying, "text"), _filled(template, saying, "spoken"))
+    voice = BRITISH
+    if classroom == "american":
+        voice = AMERICAN
+        for british, american in PARENTHESES:
+            template = template.replace(british, american)
+    return Reply(saying.key, _filled(template, saying, "text"), _filled(template, saying, voice))
 
 
 def _template(saying: Saying, choice: int) -> str:
@@ -86,7 +93,7 @@ def _in_words(value: Filling, channel: Channel) -> str:
     match value:
         case Equation() | Line():
             line = value.equation if isinstance(value, Line) else value
-            return line.text(BOARD) if channel == "text" else say_equation(line)
+            return line.text(BOARD) if channel == "text" else say_equation(line, channel)
         case Move():
             return move_phrase(value, channel)
         case Rewrite(how):
@@ -109,7 +116,7 @@ def _in_words(value: Filling, channel: Channel) -> str:
             return str(value)
         case tuple():
             return ", then ".join(_done_phrase(done, channel) for done in value)
-    return write(value, BOARD) if channel == "text" else say_expression(value)
+    return write(value, BOARD) if channel == "text" else say_expression(value, channel)
 
 
 def _action(move: Move) -> Action:

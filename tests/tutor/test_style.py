@@ -10,10 +10,15 @@ import textstat
 from talking import Talk
 
 import dialogue.tutor
+from chattutor.logs.saved import plan_from_json, plan_to_json
+from dialogue.algebra.equation import read_equation
 from dialogue.algebra.errors.table import error_table
+from dialogue.algebra.moves import Rewrite
 from dialogue.meaning import Control
 from dialogue.tutor.mistakes import NO_MODEL
 from dialogue.tutor.saying import Saying
+from dialogue.tutor.session import begin, respond
+from dialogue.tutor.state import Plan, Said, Task
 from dialogue.tutor.table import PHASES
 from dialogue.tutor.wording import phrases, word, wordings
 
@@ -162,3 +167,23 @@ def test_what_is_said_aloud_has_no_written_signs() -> None:
         for turn in talk.turns:
             for reply in turn.replies:
                 assert not re.search(r"[=+*/×÷−()\d]", reply.spoken), reply
+
+
+def test_a_plan_says_whose_words_a_bracket_has() -> None:
+    heard = {}
+    for classroom in ("british", "american"):
+        opening = begin(Plan((Task(read_equation("4(n + 3) = 44")),), 1, classroom=classroom))  # type: ignore[arg-type]
+        heard[classroom] = " ".join(reply.spoken for reply in opening.replies)
+        more = respond(opening.state, Said("given"), Rewrite("expand"))
+        heard[classroom] += " ".join(reply.text for reply in more.replies)
+    assert "bracket" in heard["british"]
+    assert "parenthes" not in heard["british"]
+    assert "open parenthesis" in heard["american"]
+    assert "the parentheses can be multiplied out" in heard["american"]
+    assert "bracket" not in heard["american"]
+
+
+def test_the_classroom_is_kept_with_the_plan() -> None:
+    plan = Plan((Task(read_equation("4(n + 3) = 44")),), 1, classroom="american")
+    assert plan_from_json(plan_to_json(plan)) == plan
+    assert "classroom" not in plan_to_json(Plan(plan.tasks, 1)), "old logs read as before"
