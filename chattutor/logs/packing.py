@@ -9,6 +9,7 @@ import json
 import os
 import shutil
 from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any, TextIO
@@ -22,7 +23,7 @@ from chattutor.review.digest import HELP, NOTHING_DONE
 PACKED = "packed"  # the folder in a folder of logs, unless another is named
 COLUMNS = {
     "school": "VARCHAR", "month": "VARCHAR", "learner": "VARCHAR", "session": "VARCHAR", "lesson": "VARCHAR",
-    "created": "VARCHAR", "turn": "INTEGER", "at": "VARCHAR", "place": "INTEGER", "stage": "INTEGER",
+    "created": "VARCHAR", "turn": "INTEGER", "said_at": "VARCHAR", "place": "INTEGER", "stage": "INTEGER",
     "equation": "VARCHAR", "line": "VARCHAR", "phase": "VARCHAR", "event": "VARCHAR", "channel": "VARCHAR",
     "help": "INTEGER", "touched": "BOOLEAN", "solved": "BOOLEAN", "balanced": "BOOLEAN", "closer": "BOOLEAN",
     "errors": "VARCHAR[]", "said": "VARCHAR",
@@ -34,11 +35,11 @@ WITH equations AS (
     FROM turns GROUP BY school, learner, lesson, place HAVING max(stage) IS NOT NULL
 )
 SELECT school, learner, stage,
-       count(*) FILTER (solved AND help = 0) AS independent,
-       count(*) FILTER (solved AND help = 1) AS prompted,
-       count(*) FILTER (solved AND help = 2) AS shown,
-       count(*) FILTER (touched AND NOT solved) AS not_yet,
-       count(*) FILTER (NOT touched AND NOT solved) AS not_attempted
+       count(*) FILTER (WHERE solved AND help = 0) AS independent,
+       count(*) FILTER (WHERE solved AND help = 1) AS prompted,
+       count(*) FILTER (WHERE solved AND help = 2) AS shown,
+       count(*) FILTER (WHERE touched AND NOT solved) AS not_yet,
+       count(*) FILTER (WHERE NOT touched AND NOT solved) AS not_attempted
 FROM equations GROUP BY school, learner, stage ORDER BY school, learner, stage"""
 NO_ENGINE = "Packing needs DuckDB: pip install 'chattutor[scale]'."
 
@@ -64,7 +65,8 @@ def pack(sessions: Iterable[Session], out: Path, school: str) -> int:
             with open(os.open(rows, os.O_WRONLY | os.O_CREAT | os.O_EXCL, FILE_MODE), "w", encoding="utf-8") as into:
                 count = _write(sessions, school, into)
             if count:
-                _copy(connection, rows, Path(making))
+                with _in_words():
+                    _copy(connection, rows, Path(making))
                 shutil.rmtree(out / f"school={school}", ignore_errors=True)
                 os.replace(Path(making) / "made" / f"school={school}", out / f"school={school}")
     except OSError as error:
@@ -79,7 +81,9 @@ def holding(paths: Iterable[Path], learner: str) -> list[Path]:
         return []
     ask = "SELECT count(*) FROM read_parquet(?, hive_partitioning = false) WHERE learner = ?"
     connection = engine()
-    return [path for path in found if connection.execute(ask, [str(path), learner]).fetchone()[0]]
+    with _in_words():
+        return [path for path in found if connection.execute(ask, [str(path), learner]).fetchone()[0]]
+    return []
 
 
 def take_out(path: Path, learner: str) -> int:
@@ -97,6 +101,17 @@ def take_out(path: Path, learner: str) -> int:
     beside.chmod(FILE_MODE)
     os.replace(beside, path)
     return was - path.stat().st_size
+
+
+@contextmanager
+def _in_words() -> Iterator[None]:
+    """What the engine cannot do, as one sentence. Raises LogTrouble."""
+    import duckdb
+
+    try:
+        yield
+    except duckdb.Error as error:
+        raise LogTrouble(f"Packed data could not be read or written: {str(error).splitlines()[0]}.") from error
 
 
 def _copy(connection: Any, rows: Path, making: Path) -> None:
@@ -147,7 +162,7 @@ def _rows(session: Session) -> Iterator[dict[str, Any]]:
             continue
         level = record.get("level")
         yield {
-            "turn": turn.number, "at": turn.at, "place": place, "line": str(record.get("line", "")),
+            "turn": turn.number, "said_at": turn.at, "place": place, "line": str(record.get("line", "")),
             "phase": str(record.get("phase", "")), "event": str(record.get("event", "")),
             "channel": str(record.get("channel", "")), "help": HELP.index(level) if level in HELP else 0,
             "touched": str(record.get("event")) not in NOTHING_DONE, "solved": "solved" in record,

@@ -15,7 +15,7 @@ from chattutor.logs.reader import read_session
 from chattutor.logs.stamps import Stamp, fingerprint, stamps
 from chattutor.review import kept
 from chattutor.review.class_page import class_page
-from chattutor.review.digest import digest, from_json, quick
+from chattutor.review.digest import Digest, digest, from_json, quick
 from chattutor.review.evidence import Evidence
 from chattutor.review.notes import Notes, marked, read_notes
 from chattutor.review.turns import Read, reader
@@ -53,6 +53,7 @@ def _evidence(folder: Path, logs: list[Stamp], notes: list[Stamp], code: str, te
     judged = {name for found in written.values() for name, _ in found.overrides}
     before = kept.digests(folder, code) if code else {}
     keys = [kept.key(folder, stamp) for stamp in logs] if code else []
+    strays: list[tuple[Path, Digest]] = []
     fresh = _read([str(log.path) for at, log in enumerate(logs) if not code or keys[at] not in before])
     with kept.keeping(folder / DIGESTS, code) if code else nullcontext() as out:
         for at, log in enumerate(logs):
@@ -62,24 +63,30 @@ def _evidence(folder: Path, logs: list[Stamp], notes: list[Stamp], code: str, te
                 found, sound = next(fresh)
             if out is not None and sound and log.settled:
                 out.write(b"%s\t%s\n" % (keys[at], found))
-            _add(evidence, folder, log.path, found, judged)
+            read = _judged(folder, log.path, found, judged)
+            if read.problems and log.path.parent.name != read.learner:
+                strays.append((log.path, read))  # a spoilt copy never stands before a whole one
+            else:
+                evidence.add(str(log.path), read)
             if tell is not None and at % AT_A_TIME == 0:
                 tell(at, len(logs))
+    for path, read in strays:
+        evidence.add(str(path), read)
     for learner in evidence.learners.values():
         said = written[learner.code].notes if learner.code in written else []
         learner.note = said[-1][1] if said else ""
     return evidence
 
 
-def _add(evidence: Evidence, folder: Path, path: Path, found: bytes, judged: set[str]) -> None:
-    """Fold in one digest, or the session itself as a teacher judged it."""
+def _judged(folder: Path, path: Path, found: bytes, judged: set[str]) -> Digest:
+    """A log's digest, as a teacher judged it."""
     try:
         read = from_json(json.loads(found))
     except (ValueError, TypeError, RecursionError):  # kept, and spoiled since
         read = digest(read_session(path))
     if read.id in judged:
         read = digest(next(marked(folder, iter([read_session(path)]))))
-    evidence.add(str(path), read)
+    return read
 
 
 def _written(folder: Path, notes: list[Stamp], evidence: Evidence) -> dict[str, Notes]:
