@@ -31,8 +31,13 @@ def heard_after(expecting: Expecting) -> Expecting:
 
 
 def kept(expecting: Expecting, folder: Path) -> bool:
-    """Whether the language after this question has been built and kept in this folder, whole."""
-    return _kept_in(expecting, folder).is_file()
+    """Whether the language after this question has been built and kept in this folder, whole to its last brace."""
+    try:
+        with _kept_in(expecting, folder).open("rb") as file:
+            file.seek(-1, os.SEEK_END)
+            return file.read() == b"}"
+    except OSError:  # not there, not readable, or empty
+        return False
 
 
 @lru_cache(maxsize=64)
