@@ -106,10 +106,11 @@ class Expressions:
 
     def at(self, at: int) -> list[Found]:
         """Every expression that begins here: (end, tree, cost); the tree may be ``AMBIGUOUS``."""
-        word = self.tokens[at]
-        if word in STARTS or word in self.forms or word[-1] in DIGITS:
-            return self.sums(at, 0)
-        return []
+        return self.sums(at, 0) if self.begins(self.tokens[at]) else []
+
+    def begins(self, word: str) -> bool:
+        """Whether an expression can begin with this word."""
+        return word in STARTS or word in self.forms or word[-1] in DIGITS
 
     def letter_at(self, at: int) -> list[Found]:
         """The letter of the unknown alone, with its plural."""

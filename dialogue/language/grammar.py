@@ -49,7 +49,8 @@ MAX_ENDS = 40  # different readings of one name from one place that are followed
 
 Kept: TypeAlias = tuple[tuple[str, Any], ...]
 Result: TypeAlias = tuple[int, Any, int]  # where it ends, what it means, how doubtful
-Firsts: TypeAlias = dict[str, frozenset[str] | None]
+Firsts: TypeAlias = dict[str, frozenset[str]]
+EXPRESSION = "{n}"  # among first words: whatever an expression can begin with
 Builder: TypeAlias = Callable[[str, dict[str, Any], str], Any]
 
 
@@ -88,20 +89,14 @@ class Grammar:
 
     @cached_property
     def firsts(self) -> Firsts:
-        """The words each name can begin with; None where it can begin with an expression."""
-        found: Firsts = dict.fromkeys(BUILT_IN)
+        """The words each name can begin with; ``EXPRESSION`` among them where it can begin with an expression."""
+        found: Firsts = {name: frozenset({EXPRESSION}) for name in BUILT_IN}
 
-        def of(name: str) -> frozenset[str] | None:
+        def of(name: str) -> frozenset[str]:
             if name not in found:
                 found[name] = frozenset()  # a name may not begin with itself; cut the loop all the same
-                words = set(self.tries[name].words)
-                for part in self.tries[name].parts:
-                    inner = of(part.name)
-                    if inner is None:
-                        found[name] = None
-                        return None
-                    words |= inner
-                found[name] = frozenset(words)
+                inner = (of(part.name) for part in self.tries[name].parts)
+                found[name] = frozenset(self.tries[name].words).union(*inner)
             return found[name]
 
         for name in self.tries:
@@ -188,22 +183,25 @@ class State:
     def __init__(self, nodes: tuple[Node, ...]) -> None:
         self.nodes = nodes
         self.ends = tuple(dict.fromkeys(means for node in nodes for means in node.ends))
-        self._steps: dict[str | None, Steps] = {}
+        self._steps: dict[tuple[str | None, bool], Steps] = {}
 
-    def steps(self, token: str | None, firsts: Firsts) -> "Steps":
-        """After this token (None: any word that no wording has): the state it leads to, and the parts to try."""
+    def steps(self, token: tuple[str | None, bool], firsts: Firsts) -> "Steps":
+        """After this token: the state it leads to, and the parts to try.
+
+        The token comes with whether an expression can begin with it; None is any word that no wording has.
+        """
         found = self._steps.get(token)
         if found is None:
-            found = self._steps[token] = self._worked_out(token, firsts)
+            found = self._steps[token] = self._worked_out(*token, firsts)
         return found
 
-    def _worked_out(self, token: str | None, firsts: Firsts) -> "Steps":
+    def _worked_out(self, token: str | None, begins: bool, firsts: Firsts) -> "Steps":
         by_word = [target for node in self.nodes for target in node.words.get(token or "", ())]
         by_part: dict[Part, list[Node]] = {}
         for node in self.nodes:
             for part, targets in node.parts.items():
                 first = firsts[part.name]
-                if first is None or token in first:
+                if token in first or (begins and EXPRESSION in first) or part.name == "anything":
                     by_part.setdefault(part, []).extend(targets)
         return (
             _state(by_word) if by_word else None,
@@ -229,9 +227,10 @@ class Matcher:
         self.grammar, self.letter, self.build = grammar, letter, build
         self.tokens = tuple(tokens)
         known = grammar.vocabulary
-        self.known = tuple(token if token in known else None for token in self.tokens)
         self.work = 0  # names looked for
         self.expressions = Expressions(self.tokens, letter)
+        begins = self.expressions.begins
+        self.known = tuple((token if token in known else None, begins(token)) for token in self.tokens)
         self._memo: dict[tuple[str, int], list[Result]] = {}
 
     def _mathematical(self, token: str) -> bool:
@@ -259,7 +258,7 @@ class Matcher:
         if name == "anything":
             asked = all(token in self.grammar.plain_words or self._mathematical(token) for token in self.tokens[at:])
             return [(len(self.tokens), True, ANYTHING_COST)] if asked else []
-        firsts, size = self.grammar.firsts, len(self.tokens)
+        firsts, size, memo = self.grammar.firsts, len(self.tokens), self._memo
         best: dict[tuple[int, Any], int] = {}
         waiting: list[tuple[State, int, Kept, int]] = [(self.grammar.starts[name], at, (), 0)]
         while waiting and len(best) < MAX_ENDS:
@@ -275,6 +274,7 @@ class Matcher:
             if by_word is not None:
                 waiting.append((by_word, here + 1, kept, cost))
             for part, keep, after in by_part:
-                for end, value, more in self.at(part, here):
+                read = memo.get((part, here))
+                for end, value, more in self.at(part, here) if read is None else read:
                     waiting.append((after, end, (*kept, (part, value)) if keep else kept, cost + more))
         return [(end, value, cost) for (end, value), cost in best.items()]
