@@ -19,7 +19,8 @@ from speech.ports import Availability
 from speech.recognisers.pronunciations import add_missing, pronunciations
 
 SPEEDS = (1.0, 0.93, 1.07)  # the first is the answer, the others are the witnesses
-ARCS_KEPT = 55_000  # of languages in the decoder at once: a thousand take some 3 MB there; a large and a small one
+ARCS_KEPT = 120_000  # of languages in the decoder at once, some 3 MB a thousand: those of a usual equation stay, for
+# putting one in again holds Python for a second, in which the microphone would go unheard
 FRAMES = 100  # a second
 SETTINGS: dict[str, Any] = {
     "lm": None,

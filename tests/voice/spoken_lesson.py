@@ -22,7 +22,7 @@ from virtual_microphone import TUTOR, VirtualMicrophone
 RATE = 16_000
 BLOCK = 2 * RATE // 50  # bytes in 20 ms
 LOUD = 0.01  # peak above which the tutor counts as speaking
-QUIET = 0.6  # seconds of quiet after which the tutor has finished; between two of its sentences it is quiet for less
+QUIET = 0.8  # seconds of quiet after which the tutor has finished; between two of its sentences it is quiet for less
 BEGINS = 2.0  # seconds in which a tutor with a voice begins to answer
 WITHIN = 30.0  # seconds in which anything waited for must have happened
 
