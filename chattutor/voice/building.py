@@ -16,7 +16,7 @@ from dialogue.meaning import Expecting
 from speech.language import Automaton
 
 FIRST: tuple[Expecting, ...] = ("yesno", "balance", "term", "operations", "value", "move")  # as a lesson needs them
-MOST_LOADED = 6  # languages in memory: loading one holds Python, and the microphone with it, for some tenths of a second
+MOST_LOADED = 6  # in memory: loading one holds Python, and the microphone with it, for some tenths of a second
 MODULE = "chattutor.voice.building"
 
 
