@@ -54,7 +54,7 @@ DOUBT: Doubt = {
     (SecondEar.NOTHING, Witnesses.ALL): Threshold(NEVER, 0.80),
     (SecondEar.NOTHING, Witnesses.SOME): Threshold(NEVER, 0.90),
     (SecondEar.NOTHING, Witnesses.NONE): Threshold(NEVER, NEVER),
-    (SecondEar.ABSENT, Witnesses.ALL): Threshold(0.92, 0.30),
+    (SecondEar.ABSENT, Witnesses.ALL): Threshold(0.96, 0.30),
     (SecondEar.ABSENT, Witnesses.SOME): Threshold(NEVER, 0.50),
     (SecondEar.ABSENT, Witnesses.NONE): Threshold(NEVER, 0.60),
 }

@@ -14,11 +14,15 @@ from chattutor.lesson.next_stage import Past, given_for, today
 from chattutor.logs.given import GIVEN
 from chattutor.logs.saved import task_to_json
 from dialogue.learner.choice import Choice, Now, choose, next_task
+from dialogue.learner.families import Task as Drawn
 from dialogue.learner.records import attempts
 from dialogue.learner.stages import letters
-from dialogue.tutor.state import Plan, Task
+from dialogue.tutor.state import Plan, State, Task
+from dialogue.tutor.telling_apart import most_telling
 
 OTHERS, MODELS = 1_000_003, 2_000_003  # from a lesson's seed to those of other equations and of worked ones
+CANDIDATES = 6  # equations among which the most telling is looked for: a stage's set of five, and one
+TELLING = frozenset({"practice", "earlier"})  # purposes for which another equation of the stage serves as well
 MOST_GIVEN = 40  # equations of a lesson, skipped ones and all; nobody does as many
 
 
@@ -59,8 +63,11 @@ class Chooser:
         """A turn in which something was said."""
         self.records.append(record)
 
-    def next(self, tasks: Sequence[Task]) -> tuple[Task | None, dict[str, Any]]:
-        """The equation after these of the lesson (None once it is over), and what the log keeps of the choice."""
+    def next(self, tasks: Sequence[Task], state: State | None = None) -> tuple[Task | None, dict[str, Any]]:
+        """The equation after these of the lesson (None once it is over), and what the log keeps of the choice.
+
+        Where the lesson's ``state`` holds errors not told apart, one on which they would differ is preferred.
+        """
         minutes = self.minutes
         lesson = self.past.lessons + 1
         here = tuple(attempts(list(map(given_for, tasks)), self.records, lesson, self.day))
@@ -69,16 +76,19 @@ class Chooser:
             choice = choose((*self.past.history, *here), Now(lesson, self.day, minutes, self.length))
         if choice is None:
             return None, {GIVEN: None, "minutes": round(minutes, 2)}
-        task = self._task(choice, tasks)
+        task = self._task(choice, tasks, state)
         why = {"purpose": choice.purpose, "reason": choice.reason, "minutes": round(minutes, 2)}
         return task, {GIVEN: task_to_json(task), **why}
 
-    def _task(self, choice: Choice, tasks: Sequence[Task]) -> Task:
+    def _task(self, choice: Choice, tasks: Sequence[Task], state: State | None) -> Task:
         met = {attempt.equation for attempt in self.past.history}
         for earlier in tasks:
             met |= {each.text() for each in (earlier.equation, earlier.model) if each is not None}
         # practice is the stage's set of five and on; all else is of other drawings, so that the set stays whole
-        drawn = next_task(choice, met, self.seed if choice.purpose == "practice" else self.seed + OTHERS)
+        seed = self.seed if choice.purpose == "practice" else self.seed + OTHERS
+        drawn = next_task(choice, met, seed)
+        if state is not None and state.tied and choice.purpose in TELLING:
+            drawn = _most_telling(state, choice, met, seed)
         model = None
         if choice.model is not None:
             wanted = Choice(choice.model, "model", choice.reason)
@@ -89,3 +99,13 @@ class Chooser:
 
     def _scene_shown(self, tasks: Sequence[Task]) -> bool:
         return self.past.scene or any(task.scene for task in tasks)
+
+
+def _most_telling(state: State, choice: Choice, met: Collection[str], seed: int) -> Drawn:
+    """Of the next few equations of the choice, the one on which the errors still tied differ most; else the first."""
+    candidates: list[Drawn] = []
+    for _ in range(CANDIDATES):
+        candidates.append(next_task(choice, {*met, *(each.equation.text() for each in candidates)}, seed))
+    telling = most_telling(state, [each.equation for each in candidates])
+    chosen = telling.equation if telling is not None else candidates[0].equation
+    return next(each for each in candidates if each.equation == chosen)

@@ -60,5 +60,5 @@ def hold(opening: Turn, ears: Ears, face: Face, log: SessionLog, chooser: Choose
 
 def next_equation(state: State, chooser: Chooser | None) -> Turn:
     """The turn between two equations: the next one, or the end."""
-    task, why = chooser.next(state.plan.tasks) if chooser is not None else (None, {"given": None})
+    task, why = chooser.next(state.plan.tasks, state) if chooser is not None else (None, {"given": None})
     return give(state, task, why)

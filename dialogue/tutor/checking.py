@@ -53,7 +53,7 @@ def right_checked(state: State, event: Event) -> Outcome:
 
 def _offer(state: State) -> tuple[Saying, ...]:
     """After every third equation solved a game is offered, in words that ask nothing."""
-    more = state.place + 1 < len(state.plan.tasks)
+    more = state.plan.open or state.place + 1 < len(state.plan.tasks)
     return (Saying("offer game"),) if more and len(state.solved) % GAME_EVERY == 0 else ()
 
 

@@ -1,12 +1,17 @@
 """Telling explanations apart: the question whose answers differ most, the account taken, and what is left tied."""
 
+from dataclasses import replace
+
 import pytest
 from talking import HINT, STUCK, UNCLEAR, Talk, line, move, value
 
+from chattutor.lesson.choosing import CANDIDATES, _most_telling
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.errors import explain
 from dialogue.algebra.errors.discriminate import SURE, information, questions
 from dialogue.algebra.moves import Move
+from dialogue.learner.choice import Choice
+from dialogue.learner.families import draw
 from dialogue.meaning import Describe
 from dialogue.tutor.telling_apart import LEAST_BITS, MOST_ASKED, most_telling, plain_account
 
@@ -125,3 +130,16 @@ def test_a_question_is_only_asked_where_it_is_worth_a_turn() -> None:
         talk.say(line(wrong))
         if talk.state.inquiry is not None:
             assert talk.state.inquiry.question.bits >= LEAST_BITS
+
+
+def test_the_next_equation_chosen_in_a_lesson_is_the_one_that_tells_most() -> None:
+    talk = crossed()
+    while talk.state.phase == "account":
+        talk.say(UNCLEAR)
+    assert talk.state.tied
+    choice = Choice(4, "practice", "practice")
+    candidates = [task.equation for task in draw(4, 9, CANDIDATES)]
+    telling = most_telling(talk.state, candidates)
+    assert telling is not None
+    assert _most_telling(talk.state, choice, (), 9).equation == telling.equation
+    assert _most_telling(replace(talk.state, tied=()), choice, (), 9).equation == candidates[0]
