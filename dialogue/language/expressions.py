@@ -110,7 +110,7 @@ class Expressions:
 
     def begins(self, word: str) -> bool:
         """Whether an expression can begin with this word."""
-        return word in STARTS or word in self.forms or word[-1] in DIGITS
+        return word in STARTS or word in self.forms or (word[-1] in DIGITS and not word[0].isalpha())
 
     def letter_at(self, at: int) -> list[Found]:
         """The letter of the unknown alone, with its plural."""

@@ -94,7 +94,7 @@ def number_at(tokens: Sequence[str], at: int) -> list[Found]:
     if at >= len(tokens):
         return []
     word = tokens[at]
-    if word[-1] in DIGITS:
+    if word[-1] in DIGITS and not word[0].isalpha():
         return _in_digits(tokens, at)
     found = _in_words(tokens, at)
     if word in HOMOPHONES and not _is_preposition(tokens, at):
