@@ -8,6 +8,7 @@ import re
 import time
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from fractions import Fraction
 from typing import Any
 
 from chattutor.lesson.next_stage import Past, given_for, today
@@ -87,8 +88,11 @@ class Chooser:
         # practice is the stage's set of five and on; all else is of other drawings, so that the set stays whole
         seed = self.seed if choice.purpose == "practice" else self.seed + OTHERS
         drawn = next_task(choice, met, seed)
-        if state is not None and state.tied and choice.purpose in TELLING:
-            drawn = _most_telling(state, choice, met, seed)
+        if state is not None and choice.purpose in TELLING:
+            if state.tied:
+                drawn = _most_telling(state, choice, met, seed)
+            elif self._guessed():
+                drawn = max(_candidates(choice, met, seed), key=_hard_to_spot)
         model = None
         if choice.model is not None:
             wanted = Choice(choice.model, "model", choice.reason)
@@ -97,15 +101,32 @@ class Chooser:
         scene = choice.stage == 1 and choice.purpose in {"practice", "model"} and not self._scene_shown(tasks)
         return replace(task, model=model.equation if model else None, scene=scene)
 
+    def _guessed(self) -> bool:
+        """Whether the last equation was solved at one stroke, so that the next needs an answer nobody can spot."""
+        last = self.records[-1] if self.records else {}
+        return bool(last.get("solved")) and len(last.get("board") or ()) == 1
+
     def _scene_shown(self, tasks: Sequence[Task]) -> bool:
         return self.past.scene or any(task.scene for task in tasks)
 
 
+def _candidates(choice: Choice, met: Collection[str], seed: int) -> list[Drawn]:
+    """The next few equations of the choice."""
+    found: list[Drawn] = []
+    for _ in range(CANDIDATES):
+        found.append(next_task(choice, {*met, *(each.equation.text() for each in found)}, seed))
+    return found
+
+
+def _hard_to_spot(task: Drawn) -> tuple[int, Fraction]:
+    """How hard the answer is to guess: a fraction more than a whole number, a large one more than a small one."""
+    value = task.solution.value or Fraction(0)
+    return value.denominator, abs(value)
+
+
 def _most_telling(state: State, choice: Choice, met: Collection[str], seed: int) -> Drawn:
     """Of the next few equations of the choice, the one on which the errors still tied differ most; else the first."""
-    candidates: list[Drawn] = []
-    for _ in range(CANDIDATES):
-        candidates.append(next_task(choice, {*met, *(each.equation.text() for each in candidates)}, seed))
+    candidates = _candidates(choice, met, seed)
     telling = most_telling(state, [each.equation for each in candidates])
     chosen = telling.equation if telling is not None else candidates[0].equation
     return next(each for each in candidates if each.equation == chosen)

@@ -10,18 +10,20 @@ from pathlib import Path
 import pytest
 from processes import chattutor
 
-from chattutor.lesson.choosing import Chooser
-from chattutor.lesson.next_stage import past_of
+from chattutor.lesson.choosing import CANDIDATES, Chooser
+from chattutor.lesson.next_stage import Past, past_of
 from chattutor.lesson.sitting import hold
 from chattutor.logs.reader import Session, read_session
 from chattutor.logs.replay import replay
 from chattutor.logs.saved import plan_to_json
 from chattutor.logs.writer import SessionLog, new_header
+from dialogue.algebra.equation import read_equation
 from dialogue.algebra.writing import write
+from dialogue.learner.choice import Choice
 from dialogue.learner.families import draw
 from dialogue.tutor import begin
 from dialogue.tutor.due import due_value
-from dialogue.tutor.state import Said, State, Turn
+from dialogue.tutor.state import Plan, Said, State, Task, Turn
 
 
 @dataclass
@@ -239,3 +241,16 @@ def test_what_the_pre_check_found_to_be_for_later_is_no_failure_for_the_teacher(
     page = json.loads(chattutor("review", tmp_path, "--json").stdout)
     assert page["see_first"] == [] and page["not_attempted"] == []
     assert all(row["now"] == "independent" for row in page["learners"][0]["stages"].values())
+
+
+def test_after_a_guess_the_next_answer_is_one_that_nobody_can_spot() -> None:
+    """Rule 19 of the trade (common practice): a right guess is credited, then comes a number nobody can spot."""
+    choice = Choice(6, "practice", "practice")
+    state = begin(Plan((Task(read_equation("3x + 2 = 14")),))).state
+    chooser = Chooser(Past(), 5)
+    usual = chooser._task(choice, (), state)
+    chooser.heard({"solved": "3*x + 2 = 14", "board": [{"line": "3*x + 2 = 14"}]})
+    harder = chooser._task(choice, (), state)
+    values = [task.solution.value for task in draw(6, 5, CANDIDATES)]
+    assert usual.equation.solution().value == values[0]
+    assert harder.equation.solution().value == max(value for value in values if value is not None)
