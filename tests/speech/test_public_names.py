@@ -24,7 +24,8 @@ PINNED = {
     speech.audio.devices: {"Microphone", "loudspeaker_availability", "microphone_availability", "play"},
 }
 LANGUAGE = {
-    "Arc", "Automaton", "Choice", "Phrase", "Sequence", "Word", "choice", "compiled", "digest", "kept_in", "load_or_compile",
+    "Arc", "Automaton", "Choice", "Phrase", "Sequence", "Word", "choice", "compiled", "digest", "kept_in",
+    "load_or_compile",
     "optional", "phrase", "repeated", "sequence", "weighted",
 }  # fmt: skip
 
