@@ -15,6 +15,7 @@ from chattutor.lesson.next_stage import Past, given_for, today
 from chattutor.logs.given import GIVEN
 from chattutor.logs.saved import task_to_json
 from dialogue.learner.choice import Choice, Now, choose, next_task
+from dialogue.learner.families import MIXED
 from dialogue.learner.families import Task as Drawn
 from dialogue.learner.records import attempts
 from dialogue.learner.stages import letters
@@ -91,7 +92,7 @@ class Chooser:
         if state is not None and choice.purpose in TELLING:
             if state.tied:
                 drawn = _most_telling(state, choice, met, seed)
-            elif self._guessed():
+            elif self._guessed() and drawn.variation == MIXED:  # the set of five stays whole
                 drawn = max(_candidates(choice, met, seed), key=_hard_to_spot)
         model = None
         if choice.model is not None:

@@ -5,6 +5,7 @@ The learners are invented; the tutor, the chooser and the logs are the real ones
 
 import json
 from dataclasses import dataclass, field
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
@@ -248,9 +249,11 @@ def test_after_a_guess_the_next_answer_is_one_that_nobody_can_spot() -> None:
     choice = Choice(6, "practice", "practice")
     state = begin(Plan((Task(read_equation("3x + 2 = 14")),))).state
     chooser = Chooser(Past(), 5)
-    usual = chooser._task(choice, (), state)
+    drawn = draw(6, 5, 5 + CANDIDATES)
+    done = [Task(each.equation, 6) for each in drawn[:5]]  # the set of five stays as it is
     chooser.heard({"solved": "3*x + 2 = 14", "board": [{"line": "3*x + 2 = 14"}]})
-    harder = chooser._task(choice, (), state)
-    values = [task.solution.value for task in draw(6, 5, CANDIDATES)]
-    assert usual.equation.solution().value == values[0]
-    assert harder.equation.solution().value == max(value for value in values if value is not None)
+    assert chooser._task(choice, done[:4], state).equation == drawn[4].equation
+    values = [each.solution.value or Fraction(0) for each in drawn[5:]]
+    assert chooser._task(choice, done, state).equation.solution().value == max(
+        values, key=lambda value: (value.denominator, abs(value))
+    )
