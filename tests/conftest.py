@@ -44,8 +44,3 @@ def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
         terminalreporter.section("skipped, which fails this run")
         for line in SKIPPED:
             terminalreporter.line(line)
-
-
-def pytest_xdist_auto_num_workers() -> int:
-    """One process more than processors: the tests by voice and of the pages wait more than they work."""
-    return (os.cpu_count() or 1) + 1

@@ -191,10 +191,12 @@ def test_a_mixed_folder_never_breaks_a_review(folder: Path) -> None:
     assert named >= {"notes.jsonl", "half.jsonl", "newer.jsonl", "deep.jsonl", "huge.jsonl", "junk.jsonl"}
 
 
-def test_a_hundred_thousand_files_are_no_trouble(folder: Path) -> None:
+def test_very_many_files_are_no_trouble(folder: Path) -> None:
+    """20,000 in the suite; CHATTUTOR_FILES=100000 for more."""
+    half = int(os.environ.get("CHATTUTOR_FILES", "20000")) // 2
     foreign = folder / "x.jsonl"
     foreign.write_bytes(b"not a log\n")
-    for number in range(50_000):
+    for number in range(half):
         if number % 20_000 == 0:
             home = folder / f"part-{number}"
             home.mkdir()
@@ -204,4 +206,4 @@ def test_a_hundred_thousand_files_are_no_trouble(folder: Path) -> None:
     assert (done.returncode, done.stderr) == (0, "")
     page = json.loads(done.stdout)
     assert page["sessions"] == len(SESSIONS)
-    assert len(page["files_with_faults"]) == 50_001
+    assert len(page["files_with_faults"]) == half + 1
