@@ -4,7 +4,6 @@ import argparse
 import json
 import os
 import sys
-from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
@@ -19,7 +18,6 @@ fetch loads the small English model for vosk (40 MB), says from where and to whe
 """
 EXPECTING = ("any", "move", "value", "equation", "yesno", "operations", "term")
 CHECKED_SECONDS = 3.0
-NEEDED = ("numpy", "miniaudio")  # what every part of listening and speaking is made with
 WIDTH = 40  # characters of the level bar
 LOWEST = -60.0  # decibels below full scale at its left end
 
@@ -49,7 +47,9 @@ def run(args: argparse.Namespace) -> int:
 
         fetch(args.source, args.to, print)
         return FINE
-    missing = [name for name in NEEDED if find_spec(name) is None]
+    from chattutor.voice.needed import missing_packages
+
+    missing = missing_packages()
     if missing:
         raise CannotGoOn(f"Sound needs more packages ({', '.join(missing)}): pip install 'chattutor[voice]'")
     if args.what == "hear":

@@ -60,14 +60,7 @@ def erase(paths: list[Path], folder: Path) -> Erased:
         if lock.in_use(path):
             erased.left.append(f"{path}: a lesson is being written to it now; end it first.")
             continue
-        try:
-            size = path.lstat().st_size
-            path.unlink()
-        except OSError as error:
-            erased.left.append(f"{path}: {reason(error)}.")
-            continue
-        erased.deleted.append(path)
-        erased.bytes += size
+        _delete(path, erased)
     if erased.deleted:
         _forget(folder, erased)
     for home in {path.parent for path in erased.deleted} - {folder}:
@@ -110,14 +103,19 @@ def _forget(folder: Path, erased: Erased) -> None:
     """Delete what reviews kept, in the folder and in those it is part of: it may hold what was erased."""
     above = [path for home in folder.resolve().parents for path in _kept_in(home)]
     for path in [*(path for path in files(folder) if is_kept(path)), *above]:
-        try:
-            size = path.lstat().st_size
-            path.unlink()
-        except OSError as error:
-            erased.left.append(f"{path}: {reason(error)}.")
-            continue
-        erased.deleted.append(path)
-        erased.bytes += size
+        _delete(path, erased)
+
+
+def _delete(path: Path, erased: Erased) -> None:
+    """Delete one file, or put down why it was left."""
+    try:
+        size = path.lstat().st_size
+        path.unlink()
+    except OSError as error:
+        erased.left.append(f"{path}: {reason(error)}.")
+        return
+    erased.deleted.append(path)
+    erased.bytes += size
 
 
 def _kept_in(home: Path) -> list[Path]:

@@ -5,18 +5,17 @@ import json
 import os
 import wave
 from collections.abc import Callable
-from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from chattutor.exits import CannotGoOn
+from chattutor.voice.needed import missing_packages
 
 if TYPE_CHECKING:
     from chattutor.lesson.by_voice import ByVoice
     from chattutor.lesson.ports import Ears, Face
     from speech.audio.sound import Sound
 
-NEEDED = ("numpy", "miniaudio")
 HEADER_BYTES = 1_000_000  # of the first line of a log, which holds the equations too
 LISTENING = (
     "Listening with {choice}. Speaking with {voice}. You can type at any time; Enter alone stops the tutor's voice."
@@ -35,7 +34,7 @@ BY_KEYBOARD = "This lesson goes on by keyboard: {reason}"
 
 def by_voice(args: argparse.Namespace, face: "Face", lines: "Ears") -> "ByVoice | None":
     """Ears and face for a lesson by voice; None, after one line that says why, where it can only be typed."""
-    missing = [name for name in NEEDED if find_spec(name) is None]
+    missing = missing_packages()
     if missing:
         face.notice(
             BY_KEYBOARD.format(reason=f"sound needs more packages: pip install 'chattutor[voice]' ({missing[0]})")

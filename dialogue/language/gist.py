@@ -50,7 +50,7 @@ def harmless() -> frozenset[str]:
 
 
 def gist(tokens: Sequence[str], whole: Whole, expecting: Expecting, letters: frozenset[str]) -> Meaning | None:
-    """The one meaning that the utterance is about; None where there is none, or more than one.
+    """The meaning that the utterance is about, the longest stretch of it that has one; None where none has.
 
     ``whole`` gives the meaning of all of some tokens; ``letters`` are the forms of the unknown.
     """
@@ -72,8 +72,7 @@ def gist(tokens: Sequence[str], whole: Whole, expecting: Expecting, letters: fro
         strange[at:end] = [0] * (end - at)
         if tokens[at : at + 2] in {("the", "right"), ("the", "left")}:
             strange[at + 1] = STRANGERS + 1  # a side
-    for start, end in _spans(strange):
-        around = strange[:start] + strange[end:]
+    for start, end, around in _spans(strange):
         meaning = whole(tokens[start:end])
         if meaning is None or not _wanted(meaning, expecting, end - start):
             continue
@@ -86,7 +85,7 @@ def gist(tokens: Sequence[str], whole: Whole, expecting: Expecting, letters: fro
             continue  # "the minus four" is a term
         if isinstance(meaning, Move) and not lists.another.isdisjoint(tokens[end:]):
             continue
-        if sum(around) and (sum(around) > STRANGERS or not _unmistakable(meaning, end - start)):
+        if around and not _unmistakable(meaning, end - start):
             continue
         return meaning
     return None
@@ -112,13 +111,15 @@ def _strangeness(token: str, lists: _Lists, letters: frozenset[str]) -> int:
     return STRANGERS + 1 if known else 1
 
 
-def _spans(strange: list[int]) -> Iterator[tuple[int, int]]:
-    """The stretches of words that leave only harmless or few strange ones around them, longest first."""
-    size = len(strange)
+def _spans(strange: list[int]) -> Iterator[tuple[int, int, int]]:
+    """The stretches of words that leave only harmless or few strange ones around them, longest first: where each
+    begins and ends, and how strange the words around it are."""
+    size, whole = len(strange), sum(strange)
     for length in range(size - 1, 0, -1):
         for start in range(size - length + 1):
-            if sum(strange[:start]) + sum(strange[start + length :]) <= STRANGERS:
-                yield start, start + length
+            around = whole - sum(strange[start : start + length])
+            if around <= STRANGERS:
+                yield start, start + length, around
 
 
 def _wanted(meaning: Meaning, expecting: Expecting, length: int) -> bool:

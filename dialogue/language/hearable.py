@@ -10,7 +10,7 @@ from functools import lru_cache
 from typing import Literal, TypeAlias
 
 from dialogue.language.choosing import contexts
-from dialogue.language.grammar import Wording, load
+from dialogue.language.grammar import HEARD, Wording, load
 from dialogue.language.letters import CERTAIN, SOUNDS
 from dialogue.language.numerals import TEENS, TENS, UNITS
 from dialogue.language.templates import Part, Tree, parsed
@@ -31,12 +31,10 @@ ACTS_AFTER: dict[Expecting, tuple[str, ...]] = {
     "balance": ("see", "move"),
 }
 MOST_WORDINGS = 3  # of each rule, of those with mathematics in them, the first: the files give the usual ones first
-MOST_BRANCHES = 4  # of each choice inside a wording about mathematics, the first
 MOST_BRANCHES_HEARD = 20  # of each choice in a usual wording: all of them
 MOST_BRANCHES_ALWAYS = 6  # of each choice in a question or a command: short, and heard whatever was asked
 MOST_PHRASES = 8  # of each class, the first
 MOST_NESTED = 2  # "then … then …": how often a name may stand inside itself
-HEARD = "heard"  # the file of the usual wordings; a name that has some there is heard only so
 ORDINAL_PARTS = ["third", "quarter", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth"]
 
 
@@ -136,7 +134,7 @@ def _usual(name: str) -> list[Wording]:
     if name != "act" and own:
         return own
     counted: Counter[str] = Counter()
-    found = [one for one in own if name == "act"]
+    found = list(own)
     heard_already = {one.means.partition(" ")[0] for one in found}
     for one in load().wordings:
         if one.name == name and one.file != HEARD and one.means.partition(" ")[0] not in heard_already:
@@ -156,7 +154,7 @@ class _Hearing:
         self.expecting, self.letter = expecting, letter
         self.built: dict[tuple[str, int], Phrase | None] = {}
         self.inside: list[str] = []
-        self.most = MOST_BRANCHES
+        self.most = MOST_BRANCHES_HEARD
 
     def whole(self) -> Phrase:
         acts = (*ALWAYS, *ACTS_AFTER[self.expecting])

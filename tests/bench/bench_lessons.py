@@ -9,11 +9,11 @@ only hints are asked for. Exits with 1 where a lesson broke one of the laws, and
 
 import re
 import sys
-import time
 from collections import Counter
-from multiprocessing import Pool
 from pathlib import Path
 from random import Random
+
+from pooled import pooled, told
 
 from dialogue.algebra.equation import Equation, read_equation
 from dialogue.algebra.errors.board import board_of, equation_from
@@ -141,7 +141,7 @@ def some(work: tuple[int, int]) -> tuple[Counter[str], list[str]]:
     faults = []
     for number, equation in enumerate(equations):
         turns, fault = lesson(equation, 1000 * seed + number)
-        counts += Counter({"lessons": 1, "turns": turns, "longest": 0})
+        counts += Counter({"lessons": 1, "turns": turns})
         if fault:
             faults.append(f"{equation.text()}, seed {1000 * seed + number}: {fault}")
     return counts, faults
@@ -152,18 +152,9 @@ def main() -> int:
     lessons = int(sys.argv[1]) if len(sys.argv) > 1 else 600
     processes = int(sys.argv[2]) if len(sys.argv) > 2 else 2
     rounds = -(-lessons // (15 * DRAWN + len(OWN)))
-    counts: Counter[str] = Counter()
-    faults: list[str] = []
-    began = time.perf_counter()
-    with Pool(processes) as pool:
-        for added, found in pool.imap_unordered(some, [(stage, seed) for seed in range(rounds) for stage in range(16)]):
-            counts += added
-            faults += found
-    print(f"{counts['lessons']:,} lessons, {counts['turns']:,} turns, {time.perf_counter() - began:.0f} s")
-    print(f"laws broken: {len(faults)}")
-    for line in faults[:20]:
-        print(line)
-    return 1 if faults else 0
+    counts, faults, seconds = pooled(some, [(stage, seed) for seed in range(rounds) for stage in range(16)], processes)
+    print(f"{counts['lessons']:,} lessons, {counts['turns']:,} turns, {seconds:.0f} s")
+    return told("laws broken", faults)
 
 
 if __name__ == "__main__":

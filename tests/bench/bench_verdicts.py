@@ -9,14 +9,13 @@ is unchanged. Exits with 1 on any disagreement and prints it.
 """
 
 import sys
-import time
 from collections import Counter
 from collections.abc import Iterator
 from itertools import islice
-from multiprocessing import Pool
 from random import Random
 
 import sympy
+from pooled import pooled, told
 
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.errors.board import board_of, equation_from
@@ -136,18 +135,9 @@ def main() -> int:
     chunks = max(1, pairs // (len(STAGES) * 20_000))
     each = -(-pairs // (len(STAGES) * chunks))
     work = [(stage, seed, each) for seed in range(chunks) for stage in STAGES]
-    counts: Counter[str] = Counter()
-    wrong: list[str] = []
-    began = time.perf_counter()
-    with Pool(processes) as pool:
-        for some, disagreed in pool.imap_unordered(checked, work):
-            counts += some
-            wrong += disagreed
-    print(f"{counts.total():,} pairs of {len(STAGES)} stages in {time.perf_counter() - began:.0f} s: {dict(counts)}")
-    print(f"disagreements with sympy: {len(wrong)}")
-    for line in wrong[:20]:
-        print(line)
-    return 1 if wrong else 0
+    counts, wrong, seconds = pooled(checked, work, processes)
+    print(f"{counts.total():,} pairs of {len(STAGES)} stages in {seconds:.0f} s: {dict(counts)}")
+    return told("disagreements with sympy", wrong)
 
 
 if __name__ == "__main__":
