@@ -1,0 +1,123 @@
+"""Session logs: whatever a file holds, it is read, told, digested and replayed, or said in one line to be none.
+
+An odd first byte closes every line with a chain of its own, so that what is inside is reached and not only the seal;
+the rest is the file. Lines are mutated as JSON, so that every key meets every kind of value.
+"""
+
+import json
+import random
+import tempfile
+from contextlib import suppress
+from pathlib import Path
+from typing import Any
+
+from harness import instrumented, run
+
+with instrumented("chattutor.logs", "chattutor.review.digest", "chattutor.review.turns", "dialogue.tutor"):
+    from chattutor.exits import LogTrouble
+    from chattutor.logs.given import tasks_of
+    from chattutor.logs.judging import changes
+    from chattutor.logs.lines import CHAIN, link
+    from chattutor.logs.reader import read_session
+    from chattutor.logs.replay import replay
+    from chattutor.logs.saved import NotSaved
+    from chattutor.logs.transcript import transcript
+    from chattutor.logs.verifying import Checked, verify
+    from chattutor.logs.xapi import statements
+    from chattutor.review.digest import digest, quick
+    from chattutor.review.turns import plain_reader, reader
+
+DEMOS = Path(__file__).parents[2] / "transcripts_demo"
+FOLDER = tempfile.TemporaryDirectory(prefix="fuzz-logs-")
+LOG = Path(FOLDER.name) / "log.jsonl"
+VALUES = (None, True, False, 0, -1, 10**30, 1.5, float("inf"), float("nan"), "", "x", "\ud800\x1b[2J", [], {}, [[]])
+
+
+def one(data: bytes) -> None:
+    """One file."""
+    LOG.write_bytes(_sealed(data[1:]) if data[:1] and data[0] & 1 else data[1:])
+    session = read_session(LOG)
+    "\n".join(transcript(session)).encode("utf-8", "backslashreplace")
+    for statement in statements(session):
+        json.dumps(statement)
+    digested = digest(session)
+    for read in (reader(), plain_reader()):
+        found = quick(LOG, read)
+        if session.sound:  # under a right seal the plain one does not look at what a reply holds
+            assert found is None or json.dumps(found) == json.dumps(digested), "every reader gives the same digest"
+    json.dumps(list(changes(session)))
+    list(verify(LOG.parent, Checked()))
+    with suppress(NotSaved):
+        tasks_of(session)
+    try:
+        for replayed in replay(session, LOG.parent):
+            json.dumps(replayed.turn.record)
+    except LogTrouble as trouble:
+        assert "\n" not in trouble.sentence
+
+
+def _sealed(content: bytes) -> bytes:
+    """The lines, each with its chain made anew."""
+    chain, out = "", []
+    for line in content.split(b"\n"):
+        found = CHAIN.search(line)
+        start = line[: found.start()] if found else line.rstrip(b"} ")
+        if start:
+            chain = link(start, chain)
+            out.append(b'%s,"chain":"%s"}\n' % (start, chain.encode()))
+    return b"".join(out)
+
+
+def mutate(data: bytes, most: int, seed: int) -> bytes:
+    """Half the time a value of one line becomes another; else bytes change."""
+    import atheris
+
+    chance = random.Random(seed)
+    lines = data[1:].split(b"\n")
+    at = chance.randrange(len(lines))
+    try:
+        body = json.loads(lines[at])
+    except (ValueError, RecursionError):
+        body = None
+    if not isinstance(body, dict) or not body or chance.random() < 0.4:
+        return bytes(atheris.Mutate(data, most))
+    for _ in range(chance.randint(1, 3)):
+        _spoil(body, chance)
+    lines[at] = json.dumps(body, separators=(",", ":")).encode()
+    if chance.random() < 0.1:
+        lines.insert(chance.randrange(len(lines) + 1), chance.choice(lines))
+    return (b"\1" + b"\n".join(lines))[:most]
+
+
+def _spoil(body: Any, chance: random.Random) -> None:
+    """Change, take away or add one thing somewhere inside."""
+    while True:
+        if not body:
+            return
+        key = chance.choice(list(body)) if isinstance(body, dict) else chance.randrange(len(body))
+        inside = body[key]
+        if isinstance(inside, dict | list) and inside and chance.random() < 0.8:
+            body = inside
+            continue
+        match inside:
+            case str() if chance.random() < 0.4 and inside:
+                place = chance.randrange(len(inside))
+                body[key] = inside[:place] + chance.choice(("", "9", "x", "=", "\0", "-", "(")) + inside[place + 1 :]
+            case _ if chance.random() < 0.2:
+                del body[key]
+            case _:
+                body[key] = chance.choice(VALUES)
+        return
+
+
+def seeds() -> list[bytes]:
+    """The first lines of the invented sessions."""
+    found = []
+    for path in sorted(DEMOS.glob("*.jsonl")):
+        lines = path.read_bytes().splitlines(keepends=True)
+        found += [b"\1" + b"".join(lines[:4]), b"\1" + b"".join(lines[:9]), b"\0" + b"".join(lines[:2] + lines[-1:])]
+    return found
+
+
+if __name__ == "__main__":
+    run(one, seeds(), mutate)
