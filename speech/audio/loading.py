@@ -31,7 +31,9 @@ def read_audio(path: Path) -> Sound:
         )
     except (miniaudio.MiniaudioError, OSError) as error:
         raise UnreadableAudio(f"{path.name} cannot be read as WAV or FLAC: record or convert it again") from error
-    samples = np.frombuffer(decoded.samples, dtype=np.float32).reshape(-1, info.nchannels).mean(axis=1)
+    # a file of floats may hold any number
+    whole = np.clip(np.nan_to_num(np.frombuffer(decoded.samples, dtype=np.float32)), -1, 1)
+    samples = whole.reshape(-1, info.nchannels).mean(axis=1)
     if not len(samples):
         raise UnreadableAudio(f"{path.name} holds no sound: record it again")
-    return Sound(resampled(np.nan_to_num(samples).astype(np.float32), info.sample_rate))
+    return Sound(resampled(samples.astype(np.float32), info.sample_rate))
