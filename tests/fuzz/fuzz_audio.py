@@ -17,14 +17,16 @@ with instrumented("speech.audio"):
     from speech.errors import UnreadableAudio
 
 FOLDER = tempfile.TemporaryDirectory(prefix="fuzz-audio-")
-FILE = Path(FOLDER.name) / "sound.wav"
+KINDS = {b"fLaC": "flac", b"OggS": "ogg", b"ID3": "mp3"}
 
 
 def one(data: bytes) -> None:
-    """One file."""
-    FILE.write_bytes(data)
+    """One file, named by how it begins."""
+    kind = next((kind for mark, kind in KINDS.items() if data.startswith(mark)), "wav")
+    path = Path(FOLDER.name) / f"sound.{kind}"
+    path.write_bytes(data)
     try:
-        sound = read_audio(FILE)
+        sound = read_audio(path)
     except UnreadableAudio as error:
         assert "\n" not in str(error)
         return
