@@ -1,11 +1,12 @@
 """Of the readings that the grammar allows, the one that is meant; Unclear where two differ."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from functools import lru_cache
 
 from dialogue.algebra.moves import INVERSE, Line, Move, Verdict
 from dialogue.language.building import build
+from dialogue.language.clauses import Clauses, calmed, unrepeated
 from dialogue.language.gist import gist, harmless
 from dialogue.language.grammar import Matcher, load, read_data
 from dialogue.language.letters import forms
@@ -99,21 +100,35 @@ class Reader:
         """Whether a phrase in it may be a disclosure, which only a person can answer."""
         return self.distress.search(NOT_WORDS.sub(" ", text)) is not None
 
-    def read(self, tokens: tuple[str, ...]) -> Meaning:
-        """The meaning: as it stands, as corrected, then with asides left out."""
+    def read(self, tokens: tuple[str, ...], pieces: Sequence[tuple[str, ...]] = ()) -> Meaning:
+        """The meaning: as it stands, as corrected, then with asides left out, then of the one clause that has one.
+
+        ``pieces`` are the tokens between marks of punctuation.
+        """
         meaning = self._attempt(tokens)
-        if meaning is None:
-            _, asides = hesitations()
-            fewer = tuple(token for token in tokens if token not in asides)
-            if fewer and len(fewer) < len(tokens):
-                meaning = self._attempt(fewer)
+        apart = tuple(calm for piece in pieces or (tokens,) if (calm := calmed(piece)))
+        clauses = Clauses(apart, self.whole, self.expecting)
+        if self.expecting == "equation" and isinstance(meaning, Move):  # "took the five off so that's 3x = 12"
+            concluded = clauses.main()
+            return concluded if isinstance(concluded, Line) else meaning
+        for fewer in self._fewer(tokens):
+            meaning = meaning or self._attempt(fewer)
         if meaning is not None:
             return meaning
         why_not = self._why_not(tokens)
         if why_not.question:
             return why_not
-        meaning = gist(tokens, self.whole, self.expecting, frozenset(forms(self.letter)))
+        meaning = gist(tokens, self.whole, self.expecting, frozenset(forms(self.letter))) or clauses.main()
         return meaning or topic(tokens, harmless(), self.letter) or self._answered(tokens) or why_not
+
+    def _fewer(self, tokens: tuple[str, ...]) -> Iterator[tuple[str, ...]]:
+        """The tokens without what was said twice, without asides, without phrases that change nothing."""
+        _, asides = hesitations()
+        known = {tokens, ()}
+        for fewer in (unrepeated(tokens), tuple(one for one in tokens if one not in asides), calmed(tokens)):
+            if fewer not in known:
+                known.add(fewer)
+                yield fewer
 
     def _answered(self, tokens: Sequence[str]) -> Say | None:
         """ "No because it's bigger", after a question to be answered with yes or no: the reason is not looked at."""
@@ -171,7 +186,7 @@ class Reader:
             if start and tokens[start - 1] == self.letter:
                 continue  # "k plus three": not an opening, but the unknown
             for name in self.names:
-                for end, meaning, cost in matcher.at(name, start):
+                for end, meaning, cost in matcher.beginning(name, start):
                     if isinstance(meaning, Value) and not self._answers(tokens, start, end):
                         continue
                     explained = isinstance(meaning, Move | Line | Seen | Verdict) or self._reasoned(
@@ -190,6 +205,10 @@ class Reader:
 
     def _answers(self, tokens: Sequence[str], start: int, end: int) -> bool:
         """Whether a number said here can be an answer: not after "I am", and not counting "one two three"."""
+        if not NUMBER_WORDS.isdisjoint(tokens[max(start - 2, 0) : start]):
+            return False  # "one and a quarter" is not a quarter
+        if any(token[-1].isdigit() or (token in NUMBER_WORDS and token != "one") for token in tokens[:start]):
+            return False  # "could be two, could be three"
         if start and tokens[start - 1] in NOT_BEFORE_AN_ANSWER:
             return start > 1 and (tokens[start - 2], tokens[start - 1]) in LEFT_WITH
         counted = end - start > 1 and all(token in UNITS for token in tokens[start:end])
@@ -339,7 +358,7 @@ def _reach(matcher: Matcher, start: int) -> dict[int, int]:
     waiting = [start]
     while waiting:
         here = waiting.pop()
-        for end, _, _ in matcher.at("opening", here):
+        for end, _, _ in matcher.beginning("opening", here):
             if end not in reached:
                 reached[end] = end - start
                 waiting.append(end)
@@ -366,6 +385,6 @@ class _Closings:
         if key not in self.known:
             self.known[key] = False
             self.known[key] = bool(
-                explained and self.matcher.at("explaining", end) and not self._concludes(end)
-            ) or any(self.closes(after, explained) for after, _, _ in self.matcher.at("closing", end))
+                explained and self.matcher.beginning("explaining", end) and not self._concludes(end)
+            ) or any(self.closes(after, explained) for after, _, _ in self.matcher.beginning("closing", end))
         return self.known[key]

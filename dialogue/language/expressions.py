@@ -77,7 +77,7 @@ IN_BRACKETS = _phrases(
 )  # fmt: skip
 
 
-DETERMINERS = frozenset({"a", "an", "the", "that", "those", "number", "constant", "value", "positive"})
+DETERMINERS = frozenset({"a", "an", "the", "that", "those", "number", "constant", "value", "positive", "coefficient"})
 STARTS = frozenset(
     {*DETERMINERS, *NUMBER_WORDS, *ZERO, *HOMOPHONES, *NEGATIVE, *OPEN, "a", "an", "the", "that", "those", "("}
 )

@@ -17,6 +17,7 @@ from dialogue.meaning import Ask, Control, Expecting, Meaning, Say, Value
 
 MOST_TOKENS = 24
 STRANGERS = 2  # words nobody knows, beside a meaning that cannot be mistaken
+JOINED = frozenset({"a", "an", "and", "of"})  # inside a number
 LONG_ENOUGH = 3  # words of a meaning that strangers may stand beside
 
 Whole = Callable[[Sequence[str]], Meaning | None]
@@ -135,7 +136,14 @@ def _alone(tokens: Sequence[str], strange: list[int], start: int, end: int) -> b
     """Whether the words are a number and nothing else, and not somebody's age or how often."""
     if start and tokens[start - 1] in {"am", "i'm", "are", "have", "had", "by", "for", "you're", "about"}:
         return False
-    return all(strange[at] > STRANGERS or tokens[at] in {"a", "and", "of"} for at in range(start, end))
+    before, after = start - 1, end
+    while before >= 0 and tokens[before] in JOINED:
+        before -= 1
+    while after < len(tokens) and tokens[after] in JOINED:
+        after += 1
+    if (before >= 0 and tokens[before] in NUMBER_WORDS) or (after < len(tokens) and tokens[after] in NUMBER_WORDS):
+        return False  # "twenty one only" is not twenty, "one and a quarter" not a quarter
+    return all(strange[at] > STRANGERS or tokens[at] in JOINED for at in range(start, end))
 
 
 def _unmistakable(meaning: Meaning, length: int) -> bool:

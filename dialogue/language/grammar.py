@@ -178,21 +178,21 @@ def _wordings(file: str, data: dict[str, Any]) -> Iterable[Wording]:
 class State:
     """A set of trie nodes reached by the same words, and what can follow; worked out when first needed."""
 
-    __slots__ = ("_steps", "ends", "nodes")
+    __slots__ = ("ends", "known", "nodes")
 
     def __init__(self, nodes: tuple[Node, ...]) -> None:
         self.nodes = nodes
         self.ends = tuple(dict.fromkeys(means for node in nodes for means in node.ends))
-        self._steps: dict[tuple[str | None, bool], Steps] = {}
+        self.known: dict[tuple[str | None, bool], Steps] = {}
 
     def steps(self, token: tuple[str | None, bool], firsts: Firsts) -> "Steps":
         """After this token: the state it leads to, and the parts to try.
 
         The token comes with whether an expression can begin with it; None is any word that no wording has.
         """
-        found = self._steps.get(token)
+        found = self.known.get(token)
         if found is None:
-            found = self._steps[token] = self._worked_out(*token, firsts)
+            found = self.known[token] = self._worked_out(*token, firsts)
         return found
 
     def _worked_out(self, token: str | None, begins: bool, firsts: Firsts) -> "Steps":
@@ -236,6 +236,13 @@ class Matcher:
     def _mathematical(self, token: str) -> bool:
         return token in NUMBER_WORDS or token in self.expressions.forms or not token[0].isalpha()
 
+    def beginning(self, name: str, at: int) -> list[Result]:
+        """What ``at`` gives, with a look at the first word before anything else."""
+        if at >= len(self.tokens):
+            return []
+        first, (token, begins) = self.grammar.firsts[name], self.known[at]
+        return self.at(name, at) if token in first or (begins and EXPRESSION in first) else []
+
     def at(self, name: str, at: int) -> list[Result]:
         """Every reading of the name that begins here."""
         key = (name, at)
@@ -249,8 +256,10 @@ class Matcher:
     def _match(self, name: str, at: int) -> list[Result]:
         if at >= len(self.tokens):
             return []
-        if name in {"n", "left_hand", "right_hand"}:
-            return self.expressions.at(at)
+        start = self.grammar.starts.get(name)
+        return self._built_in(name, at) if start is None else self._walked(start, at)
+
+    def _built_in(self, name: str, at: int) -> list[Result]:
         if name == "u":
             return [found for found in self.expressions.at(at) if not isinstance(found[1], Negative | Sum)]
         if name == "unknown_letter":
@@ -258,23 +267,29 @@ class Matcher:
         if name == "anything":
             asked = all(token in self.grammar.plain_words or self._mathematical(token) for token in self.tokens[at:])
             return [(len(self.tokens), True, ANYTHING_COST)] if asked else []
-        firsts, size, memo = self.grammar.firsts, len(self.tokens), self._memo
+        return self.expressions.at(at)
+
+    def _walked(self, start: "State", at: int) -> list[Result]:
+        """Every way through the wordings of a name, from its first state. Runs for every word: kept lean."""
+        firsts, known, size, memo = self.grammar.firsts, self.known, len(self.tokens), self._memo
         best: dict[tuple[int, Any], int] = {}
-        waiting: list[tuple[State, int, Kept, int]] = [(self.grammar.starts[name], at, (), 0)]
+        waiting: list[tuple[State, int, Kept, int]] = [(start, at, (), 0)]
         while waiting and len(best) < MAX_ENDS:
             state, here, kept, cost = waiting.pop()
-            for means in state.ends:
-                value = self.build(means, dict(kept), self.letter)
-                if value is not None:
-                    key = (here, value)
-                    best[key] = min(cost, best.get(key, cost))
-            if here >= size:
-                continue
-            by_word, by_part = state.steps(self.known[here], firsts)
-            if by_word is not None:
-                waiting.append((by_word, here + 1, kept, cost))
-            for part, keep, after in by_part:
-                read = memo.get((part, here))
-                for end, value, more in self.at(part, here) if read is None else read:
-                    waiting.append((after, end, (*kept, (part, value)) if keep else kept, cost + more))
+            while True:
+                for means in state.ends:
+                    value = self.build(means, dict(kept), self.letter)
+                    if value is not None:
+                        key = (here, value)
+                        best[key] = min(cost, best.get(key, cost))
+                if here >= size:
+                    break
+                by_word, by_part = state.known.get(known[here]) or state.steps(known[here], firsts)
+                for part, keep, after in by_part:
+                    read = memo.get((part, here))
+                    for end, value, more in self.at(part, here) if read is None else read:
+                        waiting.append((after, end, (*kept, (part, value)) if keep else kept, cost + more))
+                if by_word is None:
+                    break
+                state, here = by_word, here + 1
         return [(end, value, cost) for (end, value), cost in best.items()]

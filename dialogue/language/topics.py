@@ -46,6 +46,6 @@ def topic(tokens: Sequence[str], harmless: frozenset[str], letter: str) -> Meani
         else:
             return None
     meanings = {build(means, {}, letter) for means in found}
-    if Ask("hint") in meanings:  # "I'm stuck, help me" asks
+    if len(meanings) > 1:  # "I'm stuck, help me" asks; "my brain hurts, give me a minute" wants a pause
         meanings.discard(Say("stuck"))
     return meanings.pop() if len(meanings) == 1 else None

@@ -38,4 +38,4 @@ def understand(text: str, expecting: Expecting = "any", letter: str = "x") -> Me
     tokens = words.tokens(plain, letter)
     if not tokens or len(tokens) > MOST_TOKENS:
         return Unclear()
-    return reader.read(tokens)
+    return reader.read(tokens, words.pieces(plain, letter))

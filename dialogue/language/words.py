@@ -9,7 +9,7 @@ from functools import lru_cache
 
 from dialogue.algebra.reading import plain
 from dialogue.language.grammar import load, read_data
-from dialogue.language.numerals import NUMBER_WORDS
+from dialogue.language.numerals import NUMBER_WORDS, TEENS, TENS, UNITS
 from dialogue.language.spelling import Speller
 
 PICTURES = {"So", "Sk", "Cs", "Co", "Mn", "Cf", "Cc"}  # emoji and their joiners, control characters
@@ -25,6 +25,7 @@ SIGNS_AS_WORDS = str.maketrans(
     {"‘": "'", "ʼ": "'", "&": " and ", "∴": " so ", "→": " so ", "⇒": " so ", "|": " ", "＆": " and "}
 )
 ASIDE = re.compile(r"\((?!\s*[a-z]\s*\))([a-z][a-z' ?!]*)\)")  # "(both)", but not "(x)"
+TWICE = re.compile(r"\b([a-z]+|\d+)\s*\(\s*(\d+|[a-z]+)\s*\)")  # "seven (7)"
 WRAPPED = re.compile(r"^\s*\(\s*([-+*/]\s*[\d.]+[a-z]?)\s*\)(?=\s+[a-z])")  # "(-12) both sides"
 HYPHEN = re.compile(r"(?<=[a-z][a-z])-(?=[a-z][a-z])")
 COMMA_IN_NUMBER = re.compile(r"\d\s?,\s?\d|\bcomma\b")
@@ -32,6 +33,7 @@ TOKEN = re.compile(
     r"\d+(?:st|nd|rd|th|rm)\b|\b[wblm]8r?\b|\d+\.\d+|\.\d+|\d+|[a-z]+(?:'[a-z]+)*|[-+*/=()]|[^\s.,;:!?\"'`_~]"
 )
 NOT_BEFORE_A_WORD = frozenset("+-*/=(")
+MARK = re.compile(r"[,;:!?\n—–]|\.(?!\d)|\s-\s(?=[a-z]{2})")
 REPEATED = re.compile(r"([a-z])\1{2,}")
 
 
@@ -101,9 +103,24 @@ def cleaned(text: str) -> str:
     kept = lowered
     if not kept.isascii():
         kept = "".join(" " if unicodedata.category(one) in PICTURES else one for one in kept)
+    kept = TWICE.sub(_said_once, kept)
     kept = ASIDE.sub(r" \1 ", kept)
     kept = WRAPPED.sub(r"\1", kept)
     return HYPHEN.sub(" ", kept.replace("==", "="))
+
+
+def _said_once(match: re.Match[str]) -> str:
+    """ "seven (7)" and "7 (seven)" are seven; anything else stays."""
+    first, second = match.groups()
+    word, digits = (first, second) if second.isdigit() else (second, first)
+    same = digits.isdigit() and str(UNITS.get(word) or TEENS.get(word) or TENS.get(word)) == digits
+    return first if same else match.group()
+
+
+def pieces(text: str, letter: str) -> tuple[tuple[str, ...], ...]:
+    """The tokens between marks of punctuation."""
+    apart = MARK.split(text)
+    return tuple(found for piece in apart if (found := tokens(piece, letter))) if len(apart) > 1 else ()
 
 
 def tokens(text: str, letter: str) -> tuple[str, ...]:
@@ -138,8 +155,11 @@ def _rephrased(found: list[str], phrases: dict[str, list[tuple[tuple[str, ...], 
     at = 0
     while at < len(found):
         for wrong, right in phrases.get(found[at], ()):
-            if found[at].isdigit() and out and (out[-1] in NOT_BEFORE_A_WORD or out == ["x"]):
+            if (found[at].isdigit() or found[at] == "two") and out and (out[-1] in NOT_BEFORE_A_WORD or out == ["x"] or out[-1] == "the"):
                 continue  # "1/2 both" is a half, and not "to both"; so is "x2 both"
+            after = found[at + len(wrong) : at + len(wrong) + 1]
+            if wrong[-1].isdigit() and after and len(after[0]) == 1 and after[0] not in {"a", "i"}:
+                continue  # "i have 2x" is not "have to"
             if tuple(found[at : at + len(wrong)]) == wrong:
                 out += right
                 at += len(wrong)
