@@ -50,7 +50,7 @@ ALL_OVER = _phrases(
         f"{group} {over}"
         for group in (
             "all", "everything", "the whole thing", "the whole lot", "whole thing", "all of it", "all of that",
-            "that all", "then all", "all that", "the lot",
+            "that all", "then all", "all that", "the lot", "whole", "the whole",
         )
         for over in ("over", "divided by", "shared by", "upon")
     )

@@ -34,6 +34,7 @@ TOKEN = re.compile(
 )
 NOT_BEFORE_A_WORD = frozenset("+-*/=(")
 MARK = re.compile(r"[,;:!?\n—–]|\.(?!\d)|\s-\s(?=[a-z]{2})")
+LED_TO_SIDES = {("both",), ("each",), ("the",)}
 REPEATED = re.compile(r"([a-z])\1{2,}")
 
 
@@ -150,6 +151,10 @@ def _mended(token: str) -> tuple[str, ...]:
     return (_speller().mended(REPEATED.sub(r"\1", token) if REPEATED.search(token) else token),)
 
 
+def _a_number(token: str) -> bool:
+    return token in NUMBER_WORDS or token[-1].isdigit() or (len(token) == 1 and token.isalpha())
+
+
 def _rephrased(found: list[str], phrases: dict[str, list[tuple[tuple[str, ...], tuple[str, ...]]]]) -> list[str]:
     out: list[str] = []
     at = 0
@@ -157,6 +162,8 @@ def _rephrased(found: list[str], phrases: dict[str, list[tuple[tuple[str, ...], 
         for wrong, right in phrases.get(found[at], ()):
             if (found[at].isdigit() or found[at] == "two") and out and (out[-1] in NOT_BEFORE_A_WORD or out == ["x"] or out[-1] == "the"):
                 continue  # "1/2 both" is a half, and not "to both"; so is "x2 both"
+            if found[at].isdigit() and wrong[1:] in LED_TO_SIDES and not (out and _a_number(out[-1])):
+                continue  # "take 2 both sides", but "take 4 2 both sides"
             after = found[at + len(wrong) : at + len(wrong) + 1]
             if wrong[-1].isdigit() and after and len(after[0]) == 1 and after[0] not in {"a", "i"}:
                 continue  # "i have 2x" is not "have to"
