@@ -13,6 +13,7 @@ from chattutor.logs.reader import Session
 from chattutor.logs.saved import NotSaved
 from chattutor.steps import judged, step_of
 from dialogue.algebra.equation import read_equation
+from dialogue.algebra.reading import OWN
 from dialogue.algebra.refusals import Refusal
 
 COMPARED = ("balanced", "closer", "errors", "reason")
@@ -46,7 +47,7 @@ def changes(session: Session) -> Iterator[dict[str, Any]]:
 
 def _changed(line: str, letter: str, given: dict[str, Any], record: dict[str, Any]) -> dict[str, tuple[Any, Any]]:
     try:
-        now = judged(read_equation(line, letter), step_of(given, letter))
+        now = judged(read_equation(line, letter, OWN), step_of(given, letter))
     except Refusal as refusal:
         return {"judgement": ("made", f"refused: {refusal.sentence}")}
     except Unusable as unusable:

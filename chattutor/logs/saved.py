@@ -4,6 +4,7 @@ from dataclasses import asdict
 from typing import Any, cast, get_args
 
 from dialogue.algebra.equation import read_equation
+from dialogue.algebra.reading import OWN
 from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.writing import TYPED
 from dialogue.tutor.state import Classroom, Doubt, Plan, Purpose, Reply, Said, Task
@@ -63,8 +64,8 @@ def task_from_json(given: object) -> Task:
             if purpose not in get_args(Purpose):
                 raise NotSaved("one of its equations has a purpose that this version does not know")
             try:
-                worked = None if model is None else read_equation(str(model))
-                return Task(read_equation(text), stage, hint_free, purpose, worked, more.get("scene") is True)
+                worked = None if model is None else read_equation(str(model), room=OWN)
+                return Task(read_equation(text, room=OWN), stage, hint_free, purpose, worked, more.get("scene") is True)
             except Refusal as refusal:
                 raise NotSaved(f"its equation cannot be read: {refusal.sentence}") from refusal
     raise NotSaved("one of its equations cannot be read")

@@ -7,8 +7,8 @@ from functools import cached_property
 from typing import Literal, TypeAlias
 
 from dialogue.algebra.linear import Linear, linear
-from dialogue.algebra.reading import MAX_LENGTH, one_letter, plain_characters, read_expression, renamed
-from dialogue.algebra.refusals import NotAnEquation, OutOfScope, TooMuch, Unreadable
+from dialogue.algebra.reading import one_letter, plain_characters, read_expression, renamed, within_length
+from dialogue.algebra.refusals import NotAnEquation, OutOfScope, Unreadable
 from dialogue.algebra.tree import Expression, letters, uses_decimals
 from dialogue.algebra.writing import ASCII, Style, write
 
@@ -77,14 +77,14 @@ def solve(left: Linear, right: Linear) -> Solution:
     return NO_NUMBER if difference.constant else EVERY_NUMBER
 
 
-def read_equation(text: str, letter: str | None = None) -> Equation:
+def read_equation(text: str, letter: str | None = None, room: int = 1) -> Equation:
     """Read ``left = right`` as typed, in one unknown.
 
-    ``letter`` is the lesson's letter, if there is one. Raises a Refusal with one clear sentence and, where
-    that helps, the place: not readable, not one equals sign, two unknowns, not linear, unknown below the line.
+    ``letter`` is the lesson's letter, if there is one; ``room`` is as for ``read_expression``. Raises a Refusal
+    with one clear sentence and, where that helps, the place: not readable, not one equals sign, two unknowns, not
+    linear, unknown below the line.
     """
-    if len(text) > MAX_LENGTH:
-        raise TooMuch(f"That is too long to be one equation: the most is {MAX_LENGTH} characters.", MAX_LENGTH)
+    within_length(text, room)
     characters = plain_characters(text)
     for sign in "<>":
         if sign in characters:
@@ -100,7 +100,8 @@ def read_equation(text: str, letter: str | None = None) -> Equation:
     for side, where in ((before, "left"), (after, "right")):
         if not side.strip():
             raise Unreadable(f"There is nothing on the {where} of the equals sign.", equals[0])
-    return equation_of(read_expression(before), read_expression(after, start=equals[0] + 1), letter)
+    sides = read_expression(before, room=room), read_expression(after, start=equals[0] + 1, room=room)
+    return equation_of(*sides, letter)
 
 
 def equation_of(left: Expression, right: Expression, letter: str | None = None) -> Equation:

@@ -29,6 +29,7 @@ from dialogue.algebra.tree import Expression, Negative, Number, Product, Quotien
 MAX_LENGTH = 200  # characters; the longest textbook equation in the checks has 60
 MAX_DEPTH = 12  # brackets and signs inside one another
 MAX_DIGITS = 9  # in one number
+OWN = 4  # times these bounds: what we write of a line within them, with its spaces, brackets and worked-out numbers
 
 SIGNS = str.maketrans(
     {
@@ -91,13 +92,12 @@ def plain_characters(text: str) -> list[str]:
     return out
 
 
-def tokens(text: str, start: int = 0) -> list[Token]:
-    """Cut the text up; ``start`` is its own place in the line it comes from.
+def tokens(text: str, start: int = 0, room: int = 1) -> list[Token]:
+    """Cut the text up; ``start`` is its own place in the line it comes from, ``room`` multiplies the bounds.
 
     Raises TooMuch past the bounds, DecimalComma, NotLinear for a power, Unreadable for anything unknown.
     """
-    if len(text) > MAX_LENGTH:
-        raise TooMuch(f"That is too long to be one equation: the most is {MAX_LENGTH} characters.", MAX_LENGTH)
+    within_length(text, room)
     characters = plain_characters(text)
     source = "".join(characters)
     places = [index for index, character in enumerate(characters) for _ in character]
@@ -107,11 +107,17 @@ def tokens(text: str, start: int = 0) -> list[Token]:
         if kind in {"letter", "sign"} or (kind in {"number", "mixed"} and len(piece) <= MAX_DIGITS):
             found.append(Token(kind, piece, at))
         elif kind != "space":
-            found.append(_bounded(kind, piece, at, found[-1].kind if found else ""))
+            found.append(_bounded(kind, piece, at, found[-1].kind if found else "", room))
     return found
 
 
-def _bounded(kind: str, piece: str, at: int, before: str) -> Token:
+def within_length(text: str, room: int = 1) -> None:
+    """Raise TooMuch where a text is too long to be an equation."""
+    if len(text) > MAX_LENGTH * room:
+        raise TooMuch(f"That is too long to be one equation: the most is {MAX_LENGTH} characters.", MAX_LENGTH)
+
+
+def _bounded(kind: str, piece: str, at: int, before: str, room: int) -> Token:
     """A long number that is within the bounds; for anything else, what is said of it."""
     if kind == "comma":
         raise DecimalComma(f"Is {piece} a decimal? Please write it with a point.", at)
@@ -121,7 +127,7 @@ def _bounded(kind: str, piece: str, at: int, before: str) -> Token:
         raise OutOfScope("There is a power here, and I only work with linear equations.", at)
     if kind == "stranger":
         raise _stranger(piece, at)
-    if sum(map(str.isdigit, piece)) > MAX_DIGITS:
+    if sum(map(str.isdigit, piece)) > MAX_DIGITS * room:
         raise TooMuch(f"That number is too long: the most is {MAX_DIGITS} digits.", at)
     return Token(kind, piece, at)
 
@@ -135,10 +141,11 @@ def _stranger(character: str, at: int) -> Unreadable:
 class _Reader:
     """One pass over the tokens; ``depth`` bounds the recursion, and every letter is written as ``letter``."""
 
-    def __init__(self, parts: list[Token], end: int, letter: str) -> None:
+    def __init__(self, parts: list[Token], end: int, letter: str, deepest: int) -> None:
         self.coming = iter((*parts, Token("", "", end)))
         self.next = next(self.coming)
         self.letter = letter
+        self.deepest = deepest
 
     def peek(self) -> str:
         return self.next.text
@@ -155,7 +162,7 @@ class _Reader:
         return token
 
     def sum(self, depth: int) -> Expression:
-        if depth > MAX_DEPTH:
+        if depth > self.deepest:
             raise TooMuch("There are too many brackets inside one another.", self.place())
         terms = [Term(-1 if self.peek() == "-" else 1, self._first(depth))]
         while self.peek() in {"+", "-"} and self.kind() == "sign":
@@ -187,7 +194,7 @@ class _Reader:
                 return left
 
     def signed(self, depth: int) -> Expression:
-        if depth > MAX_DEPTH:
+        if depth > self.deepest:
             raise TooMuch("There are too many signs one after another.", self.place())
         if self.peek() == "-":
             self.take()
@@ -237,17 +244,18 @@ def _plain_number(text: str) -> Number:
 _short_number = lru_cache(maxsize=1200)(_plain_number)  # the numbers of a lesson come again and again
 
 
-def read_expression(text: str, letter: str | None = None, start: int = 0) -> Expression:
-    """The expression typed, as written; ``letter`` is the equation's letter, if it is known.
+def read_expression(text: str, letter: str | None = None, start: int = 0, room: int = 1) -> Expression:
+    """The expression typed, as written; ``letter`` is the equation's letter, if it is known; ``room`` multiplies the
+    bounds (OWN for text that this program wrote).
 
     Letters of either case count as the same letter. Raises a Refusal with one clear sentence; its place is
     counted from ``start``, where the text begins in the line it comes from.
     """
-    parts = tokens(text, start)
+    parts = tokens(text, start, room)
     if not parts:
         raise Unreadable("There is nothing here to read.", start)
     found = tuple(dict.fromkeys(token.text for token in parts if token.kind == "letter"))
-    reader = _Reader(parts, start + len(text), letter or "".join(found[:1]))
+    reader = _Reader(parts, start + len(text), letter or "".join(found[:1]), MAX_DEPTH * room)
     read = reader.sum(0)
     if reader.kind():
         closed = "A bracket is closed that was not opened." if reader.peek() == ")" else "I cannot read this part."

@@ -55,8 +55,8 @@ def _wav(channels: int, width: int, rate: int, seconds: float = 0.15) -> bytes:
     return out.getvalue()
 
 
-def _floats(bits: int) -> bytes:
-    data = (np.sin(np.arange(2000) * 0.1) * 0.5).astype(f"<f{bits // 8}").tobytes()
+def _floats(bits: int, loudness: float = 0.5) -> bytes:
+    data = (np.sin(np.arange(2000) * 0.1) * loudness).astype(f"<f{bits // 8}").tobytes()
     head = struct.pack("<HHIIHH", 3, 1, 16_000, 16_000 * bits // 8, bits // 8, bits)
     parts = (b"WAVE", b"fmt ", struct.pack("<I", len(head)), head, b"data", struct.pack("<I", len(data)), data)
     return b"RIFF" + struct.pack("<I", sum(map(len, parts))) + b"".join(parts)
@@ -73,7 +73,7 @@ def seeds() -> list[bytes]:
     wavs = [_wav(channels, width, rate) for channels in (1, 2) for width in (1, 2, 3, 4) for rate in (8_000, 44_100)]
     mp3 = b"ID3\x04\0\0\0\0\0\0" + (b"\xff\xfb\x90\x64" + bytes(413)) * 3
     ogg = b"OggS\0\x02" + bytes(8) + b"\1\0\0\0" + bytes(8) + b"\1\x1e\1vorbis" + bytes(4) + b"\1\x80\x3e" + bytes(17)
-    return [*wavs, _floats(32), _floats(64), _flac(), mp3, ogg, b"RIFF\0\0\0\0WAVE", b""]
+    return [*wavs, _floats(32), _floats(64), _floats(32, 3e38), _flac(), mp3, ogg, b"RIFF\0\0\0\0WAVE", b""]
 
 
 if __name__ == "__main__":

@@ -18,7 +18,7 @@ from dialogue.algebra.with_sympy import move_keeps_solutions, solution
 OPERATIONS = ("add", "subtract", "multiply", "divide", "transfer")
 SIDES = ("both", "left", "right", "unsaid")
 HOW = ("expand", "collect", "swap", "simplify")
-SEEDS = (
+TEXTS = (
     "3x + 2 = 11\n3x = 9", "3x + 2 = 11\n3x = 13", "2(x-3) = 10\n2x - 3 = 10", "x/4 = 3\nx = 12", "5 - 2x = x\n5 = -x",
     "3x + 2 = 11\n2", "4x = 2x + 6\n2x", "0.5x = 3\n0.5", "7 = 7\n0", "x + 1 = x\n1 = 0", "1/2n - 3 = 2/3n\n6",
 )  # fmt: skip
@@ -69,5 +69,10 @@ def _as_sympy_says(equation, step: Step, balanced: bool | None) -> None:  # type
             assert move_keeps_solutions(equation, step), "sympy says that the move breaks the balance"
 
 
+def seeds() -> list[bytes]:
+    """Sound inputs."""
+    return [bytes([kind]) + text.encode() for kind in (0, 128, 1, 2, 3, 147, 51, 183) for text in TEXTS]
+
+
 if __name__ == "__main__":
-    run(one, (bytes([kind]) + seed.encode() for kind in (0, 128, 1, 2, 3, 147, 51, 183) for seed in SEEDS))
+    run(one, seeds())

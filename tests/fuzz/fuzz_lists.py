@@ -23,7 +23,7 @@ with instrumented("chattutor.logs.roster", "chattutor.paper", "chattutor.review.
 FOLDER = tempfile.TemporaryDirectory(prefix="fuzz-lists-")
 LIST, KEY = Path(FOLDER.name) / "users.csv", Path(FOLDER.name) / "key.csv"
 USERS = b"sourcedId,status,role,givenName,familyName\r\n"
-SEEDS = (
+FILES = (
     b"\0" + USERS + b"u1,active,student,Invented,Pupil\r\nu2,tobedeleted,student,Left,Early\r\n",
     b'\0\xef\xbb\xbf"sourcedId","givenName","familyName"\n"1","=cmd","+1"\n"2","\'-x","a\nb"\n',
     b"\1code,givenName,familyName,sourcedId\nabc23,Invented,Pupil,u1\n../x,No,Code,u2\n",
@@ -70,5 +70,10 @@ def _set() -> None:
     learner_code("a1")
 
 
+def seeds() -> list[bytes]:
+    """Sound inputs."""
+    return list(FILES)
+
+
 if __name__ == "__main__":
-    run(one, SEEDS)
+    run(one, seeds())

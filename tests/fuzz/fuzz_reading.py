@@ -7,12 +7,12 @@ from harness import instrumented, run
 
 with instrumented("dialogue.algebra"):
     from dialogue.algebra.equation import read_equation
-    from dialogue.algebra.reading import read_expression
+    from dialogue.algebra.reading import OWN, read_expression
     from dialogue.algebra.refusals import Refusal
     from dialogue.algebra.solver import solve_by_steps
     from dialogue.algebra.writing import ASCII, BOARD, TYPED
 
-SEEDS = ("3x + 2 = 11", "2(x-3)/4 = 1.5x", "½n = 2 1/2", "-y/3 + 4 = 7 - 2y", "0.5(4a − 1) = .75", "x = 3,5", "2x²=8")
+TEXTS = ("3x + 2 = 11", "2(x-3)/4 = 1.5x", "½n = 2 1/2", "-y/3 + 4 = 7 - 2y", "0.5(4a − 1) = .75", "x = 3,5", "2x²=8")
 
 
 def one(data: bytes) -> None:
@@ -32,9 +32,8 @@ def one(data: bytes) -> None:
         return
     for style in (ASCII, BOARD, TYPED):
         equation.text(style)
-    if len(typed := equation.text(TYPED)) <= 200:
-        back = read_equation(typed, equation.letter)
-        assert back.linear() == equation.linear(), f"{typed} is read back as {back.text()}"
+    back = read_equation(equation.text(TYPED), equation.letter, OWN)
+    assert back.linear() == equation.linear(), f"{equation.text(TYPED)} is read back as {back.text()}"
     if worked := solve_by_steps(equation):
         assert worked[-1].equation.solution() == equation.solution(), "solving changed the solution"
 
@@ -45,5 +44,10 @@ def _sound(refusal: Refusal, text: str) -> None:
     refusal.sentence.encode("utf-8", "surrogateescape")
 
 
+def seeds() -> list[bytes]:
+    """Sound inputs."""
+    return [bytes([number]) + text.encode() for number, text in enumerate(TEXTS)]
+
+
 if __name__ == "__main__":
-    run(one, (bytes([number]) + seed.encode() for number, seed in enumerate(SEEDS)))
+    run(one, seeds())

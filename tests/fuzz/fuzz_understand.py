@@ -1,32 +1,36 @@
-"""Coverage-guided fuzzing of the understanding: ``nice python tests/fuzz/fuzz_understand.py -max_total_time=1800``.
+"""The understanding: whatever is said is understood or asked about, and its meaning can be written as JSON.
 
-Needs atheris (``pip install atheris``); not part of the suite. The first byte chooses what was asked, the second the
-letter, the rest is the text. An exception is a crash, and so is an utterance of more than thirty seconds under
-instruments on a shared core; libFuzzer writes it down, and a case worth keeping goes into ``understand_cases.txt``,
-which the suite runs.
+The first byte chooses what was asked, the second the letter, the rest is the text. Cases kept are texts
+(understood_texts.txt, run by tests/language/test_fuzz_cases.py with every question).
 """
 
-import sys
+from pathlib import Path
 from typing import get_args
 
-import atheris
+from harness import instrumented, run
 
-with atheris.instrument_imports(include=["dialogue.language", "dialogue.algebra"]):
+with instrumented("dialogue.language", "dialogue.algebra"):
     from dialogue.language.understand import understand
     from dialogue.meaning import Expecting, to_json
 
 EXPECTING = get_args(Expecting)
 LETTERS = "xyznatbckmd"
+CASES = Path(__file__).with_name("understood_texts.txt")
 
 
 def one(data: bytes) -> None:
-    """Understand one text; the meaning must be writable as JSON."""
+    """One text."""
     if len(data) < 3:
         return
     text = data[2:].decode("utf-8", "surrogateescape" if data[0] & 128 else "ignore")
     to_json(understand(text, EXPECTING[data[0] % len(EXPECTING)], LETTERS[data[1] % len(LETTERS)]))
 
 
+def seeds() -> list[bytes]:
+    """The cases kept."""
+    texts = [line.encode().decode("unicode_escape") for line in CASES.read_text("utf-8").splitlines()]
+    return [bytes([number % 128, number % 11]) + text.encode("utf-8", "ignore") for number, text in enumerate(texts)]
+
+
 if __name__ == "__main__":
-    atheris.Setup([*sys.argv, "-timeout=30", "-rss_limit_mb=1500"], one)
-    atheris.Fuzz()
+    run(one, seeds())

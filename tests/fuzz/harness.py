@@ -5,7 +5,7 @@ made, and filled with sound inputs the first time. An exception does not end the
 comes from is written into CORPUS.found, and inputs of over 100 ms of processor time under instruments into
 CORPUS.slow. ``python tests/fuzz/fuzz_NAME.py --again FILES`` runs inputs plainly and says how long the slowest took.
 With ``TMPDIR=/dev/shm`` the targets that read files spare the disk. A case worth keeping goes into NAME_cases.txt as
-``kept`` writes it; the suite runs those (test_fuzz_cases.py).
+``kept`` writes it; the suite runs those (test_kept_cases.py).
 """
 
 import sys

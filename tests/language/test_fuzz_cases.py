@@ -8,7 +8,7 @@ import pytest
 from dialogue.language.understand import understand
 from dialogue.meaning import Expecting, to_json
 
-CASES = Path(__file__).parents[1] / "fuzz" / "understand_cases.txt"
+CASES = Path(__file__).parents[1] / "fuzz" / "understood_texts.txt"
 
 
 @pytest.mark.parametrize("text", CASES.read_text("utf-8").splitlines())
