@@ -76,10 +76,13 @@ def _session(folder: Path, name: str) -> "Session":
 
 
 def _class(args: argparse.Namespace, folder: Path) -> int:
-    from chattutor.review.reading import read_class
+    from chattutor.review.reading import as_json, class_json
 
-    page = read_class(folder, _tell if sys.stderr.isatty() else None)
+    found = class_json(folder, _tell if sys.stderr.isatty() else None)
     _tell(0, 0)
+    if args.json and args.key is None and args.html is None and args.csv is None:
+        return _out(found)  # of a school's year that was looked at before, the bytes that were kept
+    page = json.loads(found)
     if args.key is not None:
         from chattutor.logs.roster import names, with_names
 
@@ -97,13 +100,19 @@ def _class(args: argparse.Namespace, folder: Path) -> int:
         write_page(class_csv(page), args.csv)
         print(f"The table is in {args.csv}.", file=sys.stderr)
     if args.json:
-        print(json.dumps(page, ensure_ascii=False))
-    elif args.html is None and args.csv is None:
+        return _out(as_json(page))
+    if args.html is None and args.csv is None:
         from rich.console import Console
 
         from chattutor.review.terminal import print_class
 
         print_class(page, Console(highlight=False, width=None if sys.stdout.isatty() else PIPE_WIDTH))
+    return FINE
+
+
+def _out(page: bytes) -> int:
+    sys.stdout.flush()
+    sys.stdout.buffer.write(page + b"\n")
     return FINE
 
 

@@ -30,13 +30,18 @@ def default_folder() -> Path:
 def files(folder: Path) -> Iterator[Path]:
     """Every file in a folder, in order of name; links are included but not followed, and so is a folder that
     cannot be opened. Raises LogTrouble where the folder itself cannot be read."""
+    check_folder(folder)
+    yield from _below(folder, MAX_DEPTH)
+
+
+def check_folder(folder: Path) -> None:
+    """Raises LogTrouble where there is none, or it cannot be read."""
     if not folder.is_dir():
         raise LogTrouble(f"There is no folder {folder}.")
     try:
         os.scandir(folder).close()
     except OSError as error:
         raise LogTrouble(f"The folder {folder} cannot be read: {reason(error)}.") from error
-    yield from _below(folder, MAX_DEPTH)
 
 
 def _below(folder: Path, depth: int) -> Iterator[Path]:
@@ -82,6 +87,7 @@ def unfinished(folder: Path, learner: str) -> Session | None:
             continue
         if any(problem.kind != "torn" for problem in session.problems):
             continue
-        if len(session.turns) > 1 and not lock.in_use(session.path):
+        begun = len(session.turns) > 1 or session.header.continues is not None  # one may go on and say nothing yet
+        if begun and not lock.in_use(session.path):
             return session
     return None

@@ -6,23 +6,23 @@ sound log, leaving out the replies; whatever is not plainly sound it leaves to t
 
 import os
 import stat
-from collections.abc import Iterable
-from contextlib import suppress
+from collections.abc import Sequence
 from hashlib import sha256
-from json import loads
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from chattutor.logs.lines import MAX_LINE, MAX_TURNS, SCHEMA, Header, NotALine, read_header
+from chattutor.logs.lines import MAX_LINE, MAX_TURNS
 from chattutor.logs.reader import OPEN, Session
-from chattutor.review.turns import Read, TurnRead
+from chattutor.review.turns import ABSENT, LogRead, Read, Record, TurnRead, log_read, turn_read
 
 HELP = ("independent", "prompted", "shown")
-NO_LINK = getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
+UNAIDED = HELP[0]
 WHOLE = 16_000_000  # bytes; a longer file is read line by line
 CHAIN, END = b',"chain":"', len(b',"chain":"') + 32 + len(b'"}')
+CHAINED = len(CHAIN) - END
 NOTHING_DONE = frozenset({"skip", "stop", "pause", "silence"})
 HELD = frozenset({"to explain", "doubtful"})  # events whose words wait: for a reason, or for a yes
+LOOKED_AT = frozenset({"distress", "unclear", "unheard", "doubtful"})  # events that a teacher may want to see
 
 
 class Seen(NamedTuple):
@@ -59,107 +59,105 @@ def digest(session: Session) -> Digest:
     problems = tuple(problem.sentence for problem in session.problems)
     if session.header is None:
         return Digest(problems=problems)
-    return _fold(session.header, [(turn.number, turn.said, turn.record) for turn in session.turns], problems)
+    turns = [turn_read(turn.number, turn.said, turn.record) for turn in session.turns]
+    return _fold(log_read(session.header, turns), problems)
 
 
-def quick(path: Path, read: Read) -> Digest | None:
+def quick(path: Path | str, read: Read) -> Digest | None:
     """Of a sound log, read at once, its turns with ``read``; None for anything else."""
-    with suppress(OSError):
+    content = _content(path)
+    if content is None or not _chained(content):
+        return None
+    found = read(content)
+    return None if found is None else _fold(found, ())
+
+
+def _content(path: Path | str) -> bytes | None:
+    """What an ordinary file of no great length holds."""
+    try:
         handle = os.open(path, OPEN)
-        with open(handle, "rb") as source:
-            state = os.fstat(handle)
-            if stat.S_ISREG(state.st_mode) and state.st_size < WHOLE:
-                return _of_bytes(source.read(WHOLE), read)
-    return None
+    except OSError:
+        return None
+    try:
+        state = os.fstat(handle)
+        if not stat.S_ISREG(state.st_mode) or state.st_size >= WHOLE:
+            return None
+        content = os.read(handle, state.st_size + 1)  # a buffer of just this size: reading "all" asks for far more
+    except OSError:
+        return None
+    finally:
+        os.close(handle)
+    return content if len(content) == state.st_size else None  # it is growing, or was read in part
 
 
-def from_json(given: list[Any]) -> Digest:
-    """A digest that was kept in a file. Raises TypeError for anything else."""
-    found = Digest(*given)
-    return found._replace(seen=tuple(Seen(*each) for each in found.seen))
-
-
-def _of_bytes(content: bytes, read: Read) -> Digest | None:
+def _chained(content: bytes) -> bool:
+    """Whether these are whole lines, each with the right chain at its end."""
     lines = content.split(b"\n")
     if len(lines) < 2 or lines.pop() or len(lines) > MAX_TURNS:
-        return None
-    chain, turns = b"", []
-    header: Header | None = None
-    last = len(lines) - 1
-    for place, line in enumerate(lines):
-        start = line[:-END]
-        if line[-END : 10 - END] != CHAIN or len(line) >= MAX_LINE or line[-2:] != b'"}':
-            return None
-        written, chain = line[-34:-2], sha256(chain + start).hexdigest()[:32].encode()
-        if written != chain:
-            return None
-        if header is None:
-            try:
-                header = read_header(start + b"}")
-            except NotALine:
-                return None
-            if header.schema > SCHEMA:
-                return None
-            continue
-        found = read(start)
-        if found is not None:
-            turns.append(found)
-        elif place != last or not _ends(start, len(turns)):
-            return None
-    return None if header is None else _fold(header, turns, ())
-
-
-def _ends(start: bytes, turns: int) -> bool:
-    """Whether the line is a closing line after so many turns."""
-    try:
-        given = loads(start + b"}")
-    except (ValueError, RecursionError):
         return False
-    match given:
-        case {"end": str(), "at": str(), "turns": int(counted)}:
-            return counted == turns
-    return False
+    chain = b""
+    for line in lines:
+        if line[-END:CHAINED] != CHAIN or line[-2:] != b'"}' or len(line) >= MAX_LINE:
+            return False
+        if sha256(chain + line[:-END]).hexdigest()[:32].encode() != (chain := line[-34:-2]):
+            return False
+    return True
 
 
-def _fold(header: Header, turns: list[TurnRead], problems: tuple[str, ...]) -> Digest:
+def _fold(log: LogRead, problems: tuple[str, ...]) -> Digest:
     given: dict[int, tuple[int, int, str, bool]] = {}
-    tasks = header.plan.get("tasks")
-    for number, task in enumerate(tasks if isinstance(tasks, list) else ()):
+    for number, task in enumerate(log.tasks if isinstance(log.tasks, list) else ()):
         _give(given, number, task)
     marks: dict[int, list[Any]] = {}
     seen: list[Seen] = []
     spoken = corrected = said_turns = 0
     held = ""
-    for at, (number, said, record) in enumerate(turns):
-        place = record.get("task")
+    for at, turn in enumerate(log.turns):
+        said, record = turn.said, turn.record
+        place = record.task
         if said is None:
-            if isinstance(place, int) and record.get("given") is not None:
-                _give(given, place, record["given"])
+            if isinstance(place, int) and record.given is not None:
+                _give(given, place, record.given)
             continue
         said_turns += 1
-        spoken += record.get("channel") == "spoken"
-        corrected += record.get("corrected") is True
-        event, level, errors = str(record.get("event")), record.get("level"), record.get("errors")
-        words = str(said.get("text", ""))
-        held = words if event in HELD else held
+        if record.channel == "spoken":
+            spoken += 1
+        if record.corrected is True:
+            corrected += 1
+        event = record.event
+        if type(event) is not str:
+            event = str(event)
+        if event in HELD:
+            held = str(said.text)
         if not isinstance(place, int):
             continue
-        mark = marks.setdefault(place, [place, False, False, 0])
-        mark[1] = mark[1] or event not in NOTHING_DONE
-        mark[2] = mark[2] or "solved" in record
-        mark[3] = max(mark[3], HELP.index(level) if level in HELP else 0)
-        named = tuple(map(str, errors)) if isinstance(errors, list) else ()
-        kinds = "e" if named else ""
-        kinds += "t" if event == "distress" else ""
-        kinds += "u" if _unsure(event, record, turns[at + 1 : at + 2]) else ""
-        if kinds:
-            line, words = str(record.get("line", "")), held if "then" in record else words
-            seen.append(Seen(kinds, number, place, line, words, named))
-    before = header.continues["id"] if header.continues else ""
+        mark = marks.get(place)
+        if mark is None:
+            mark = marks[place] = [place, False, False, 0]
+        if event not in NOTHING_DONE:
+            mark[1] = True
+        if record.solved is not ABSENT:
+            mark[2] = True
+        if record.level != UNAIDED and record.level in HELP:
+            mark[3] = max(mark[3], HELP.index(record.level))
+        if record.errors or event in LOOKED_AT:
+            kinds, named = _kinds(event, record, log.turns[at + 1 : at + 2])
+            if kinds:
+                words = held if record.then is not ABSENT else str(said.text)
+                seen.append(Seen(kinds, turn.turn, place, str(record.line), words, named))
     return Digest(
-        header.id, header.learner, header.created, before, said_turns, spoken, corrected,
+        log.id, log.learner, log.created, log.before, said_turns, spoken, corrected,
         tuple(given.values()), tuple(tuple(each) for each in marks.values()), tuple(seen), problems,
     )  # fmt: skip
+
+
+def _kinds(event: str, record: Record, following: Sequence[TurnRead]) -> tuple[str, tuple[str, ...]]:
+    """Why the turn is worth a look, and the errors that explain it."""
+    named = tuple(map(str, record.errors)) if isinstance(record.errors, list) else ()
+    kinds = "e" if named else ""
+    kinds += "t" if event == "distress" else ""
+    kinds += "u" if _unsure(event, record, following) else ""
+    return kinds, named
 
 
 def _give(given: dict[int, tuple[int, int, str, bool]], place: int, task: object) -> None:
@@ -170,9 +168,9 @@ def _give(given: dict[int, tuple[int, int, str, bool]], place: int, task: object
         given[place] = (place, stage if isinstance(stage, int) else 0, str(task.get("equation")), placing)
 
 
-def _unsure(event: str, record: dict[str, Any], following: Iterable[TurnRead]) -> bool:
+def _unsure(event: str, record: Record, following: Sequence[TurnRead]) -> bool:
     """Whether what was said stayed unsure."""
     if event == "unclear":
-        return record.get("phase") != "reason"  # a reason is kept in any words
-    confirmed = any(record.get("event") == "yes" for _, _, record in following)
+        return bool(record.phase != "reason")  # a reason is kept in any words
+    confirmed = any(turn.record.event == "yes" for turn in following)
     return event == "unheard" or (event == "doubtful" and not confirmed)

@@ -7,11 +7,11 @@ judged, so it can show none.
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from chattutor.logs.reader import Session
 from chattutor.review.digest import HELP, Digest, Seen, digest
 
-HELD = {"to explain", "doubtful"}  # events whose words wait: for a reason, or for a yes
 MOST_KEPT = 200  # the latest instances of errors, and unsure turns, kept of one learner
 
 
@@ -40,8 +40,7 @@ class Tried:
         return "not yet" if self.touched else "not attempted"
 
 
-@dataclass(frozen=True, slots=True)
-class Instance:
+class Instance(NamedTuple):
     """One turn worth a teacher's look: an error seen, or words that stayed unsure."""
 
     learner: str
@@ -101,7 +100,9 @@ class Evidence:
             return
         lesson = self._lesson_of.get(found.before, found.id)
         self._lesson_of[found.id] = lesson
-        learner = self.learners.setdefault(found.learner, Learner(found.learner))
+        learner = self.learners.get(found.learner)
+        if learner is None:
+            learner = self.learners[found.learner] = Learner(found.learner)
         learner.again = None
         self.sessions += 1
         self.turns += found.turns
@@ -110,27 +111,26 @@ class Evidence:
         learner.turns += found.turns
         learner.spoken += found.spoken
         learner.corrected += found.corrected
+        tried = learner.tried
         for place, stage, equation, placing in found.given:
-            if (lesson, place) not in learner.tried:
-                learner.tried[lesson, place] = Tried(stage, equation, found.created, placing=placing)
+            if (lesson, place) not in tried:
+                tried[lesson, place] = Tried(stage, equation, found.created, placing=placing)
         for place, touched, solved, most in found.marks:
-            tried = learner.tried.get((lesson, place))
-            if tried is not None:
-                tried.touched |= touched
-                tried.solved |= solved
-                tried.help = max(tried.help, most)
+            if (one := tried.get((lesson, place))) is not None:
+                one.touched |= touched
+                one.solved |= solved
+                one.help = max(one.help, most)
         for each in found.seen:
-            tried = learner.tried.get((lesson, each.place))
-            if tried is not None:
-                _look(learner, file, found.created, tried, each)
+            if (one := tried.get((lesson, each.place))) is not None:
+                _look(learner, file, found.created, one, each)
 
 
 def _look(learner: Learner, file: str, when: str, tried: Tried, each: Seen) -> None:
     """Put one turn where it belongs."""
-    piles = {"e": learner.errors, "u": learner.unsure, "t": learner.to_tell}
-    for kind in each.kinds:
-        errors = tuple(each.errors) if kind == "e" else ()
-        at = (learner.code, file, each.turn, tried.stage, tried.equation)
-        piles[kind].append(Instance(*at, each.line, each.said, errors, when))
-        if kind != "t" and len(piles[kind]) > MOST_KEPT:
-            del piles[kind][0]
+    kinds, turn, _, line, said, errors = each
+    for kind in kinds:
+        pile = learner.errors if kind == "e" else learner.unsure if kind == "u" else learner.to_tell
+        named = errors if kind == "e" else ()
+        pile.append(Instance(learner.code, file, turn, tried.stage, tried.equation, line, said, named, when))
+        if kind != "t" and len(pile) > MOST_KEPT:
+            del pile[0]

@@ -1,72 +1,86 @@
 """What a review of many sessions keeps beside the logs, so that a second look need not read them again.
 
 Two files in the folder that was reviewed, for its owner's eyes, made anew whenever they do not fit: a line for each
-log (its name, size and times, and its digest), and the class page for exactly these files. They hold learners' words,
-as the logs do: erasing takes them away, and nothing is lost with them. Made only where there are many logs.
+log (its name, size and times, and its digest) and for each learner's errors (what they were found to repeat), and the
+class page for exactly these files. They hold learners' words, as the logs do: erasing takes them away, and nothing is
+lost with them. Made only where there are many logs.
 """
 
-import json
 import os
 import secrets
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from hashlib import sha256
+from json.encoder import encode_basestring_ascii
 from pathlib import Path
-from typing import Any, BinaryIO
+from typing import BinaryIO
 
 import chattutor
 import dialogue
 from chattutor.logs.folder import DIGESTS, PAGE
 from chattutor.logs.stamps import Stamp
 from chattutor.logs.writer import FILE_MODE
-from chattutor.review.digest import NO_LINK
 
 MANY = 1000  # logs; fewer are read again in no time
+NO_LINK = getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
 FRESH = os.O_WRONLY | os.O_CREAT | os.O_EXCL | NO_LINK
+HEAD = 200  # bytes of a first line at most
 
 
 def code_key() -> str:
     """Another one for every version of the program: what is kept by one is not used by another."""
-    whole = sha256(chattutor.__version__.encode())
+    found = []
     for package in (chattutor, dialogue):
-        root = Path(str(package.__file__)).parent
-        for path in sorted(each for each in root.rglob("*") if each.suffix in {".py", ".toml"}):
-            found = path.stat()
-            whole.update(f"{path.relative_to(root)}{found.st_size}{found.st_mtime_ns}".encode())
-    return whole.hexdigest()
+        for home, _, names in os.walk(os.path.dirname(str(package.__file__))):
+            for name in names:
+                if name.endswith((".py", ".toml")):
+                    state = os.stat(os.path.join(home, name))
+                    found.append(f"{home}/{name} {state.st_size} {state.st_mtime_ns}")
+    return sha256("\n".join([chattutor.__version__, *sorted(found)]).encode()).hexdigest()
 
 
-def key(folder: Path, stamp: Stamp) -> bytes:
+def key(stamp: Stamp) -> bytes:
     """What a digest is kept under: the log's name in the folder, its size and its times."""
-    return json.dumps([os.path.relpath(stamp.path, folder), *stamp[1:]]).encode()
+    name, size, changed, touched = stamp
+    return f"{encode_basestring_ascii(name)} {size} {changed} {touched}".encode()
 
 
-def digests(folder: Path, code: str) -> dict[bytes, bytes]:
-    """The digests kept, as JSON, by key; none where there are none, or they are of another version."""
+def findings_key(found: object) -> bytes:
+    """What is kept under for what was found about this."""
+    return b"=" + sha256(repr(found).encode("utf-8", "backslashreplace")).hexdigest().encode()
+
+
+def lines(folder: Path, code: str) -> dict[bytes, bytes]:
+    """What is kept, as JSON, by key; nothing where there is nothing, or it is of another version."""
     found: dict[bytes, bytes] = {}
     with _reading(folder / DIGESTS) as source:
-        if source is not None and source.readline(200).strip() == code.encode():
+        if source is not None and source.readline(HEAD).strip() == code.encode():
             for line in source:
-                named, tab, kept = line.rstrip(b"\n").partition(b"\t")
-                if tab and line.endswith(b"\n"):
-                    found[named] = kept
+                named, tab, kept = line.partition(b"\t")
+                if tab and kept.endswith(b"\n"):
+                    found[named] = kept[:-1]
     return found
 
 
-def page(folder: Path, mark: str) -> dict[str, Any] | None:
-    """The class page kept for exactly these files, if there is one."""
-    with _reading(folder / PAGE) as source, suppress(ValueError, RecursionError):
-        if source is not None and source.readline(200).strip() == mark.encode():
-            kept = json.loads(source.read())
-            return kept if isinstance(kept, dict) else None
+def page(folder: Path, mark: str) -> bytes | None:
+    """The class page kept for exactly these files, as JSON, if there is one."""
+    with _reading(folder / PAGE) as source:
+        if source is not None:
+            head, kept = source.readline(HEAD), source.read()
+            if head == _head(mark, kept):
+                return kept
     return None
 
 
-def keep_page(folder: Path, mark: str, found: dict[str, Any]) -> None:
+def keep_page(folder: Path, mark: str, found: bytes) -> None:
     """Keep the class page."""
-    with keeping(folder / PAGE, mark) as out:
+    with keeping(folder / PAGE, _head(mark, found).decode().strip()) as out:
         if out is not None:
-            out.write(json.dumps(found).encode())
+            out.write(found)
+
+
+def _head(mark: str, kept: bytes) -> bytes:
+    return f"{mark} {sha256(kept).hexdigest()}\n".encode()
 
 
 @contextmanager

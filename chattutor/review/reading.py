@@ -2,12 +2,11 @@
 
 import json
 import os
-from collections.abc import Callable, Iterator
-from concurrent.futures import ProcessPoolExecutor
+from collections.abc import Callable, Sequence
 from contextlib import nullcontext
 from functools import cache
 from pathlib import Path
-from typing import Any, TypeAlias
+from typing import Any, BinaryIO, TypeAlias
 
 from chattutor.exits import LogTrouble
 from chattutor.logs.folder import DIGESTS
@@ -15,77 +14,135 @@ from chattutor.logs.reader import read_session
 from chattutor.logs.stamps import Stamp, fingerprint, stamps
 from chattutor.review import kept
 from chattutor.review.class_page import class_page
-from chattutor.review.digest import Digest, digest, from_json, quick
+from chattutor.review.digest import Digest, digest, quick
 from chattutor.review.evidence import Evidence
 from chattutor.review.notes import Notes, marked, read_notes
+from chattutor.review.packed import packed, unpacked
+from chattutor.review.patterns import Again, Wrong, keep, repeated, seen_twice, wrong_steps
 from chattutor.review.turns import Read, reader
+from chattutor.review.workers import Workers
 
-AT_A_TIME = 100  # logs handed to a process
-WORTH_PROCESSES = 600  # logs to read; below, starting processes takes longer
-MOST_PROCESSES = 8
+LOGS, LEARNERS = 100, 10  # handed to a process at once
+WORTH_READING, WORTH_WEIGHING = 600, 60  # logs and learners; for fewer, starting processes takes longer
 Tell: TypeAlias = Callable[[int, int], None]
 
 
 def read_class(folder: Path, tell: Tell | None = None, many: int = kept.MANY) -> dict[str, Any]:
     """The class page. ``tell`` hears how many logs are done of how many; with ``many`` logs or more, what was found is
     kept beside them. Raises LogTrouble where the folder cannot be read."""
+    found = _page(folder, tell, many)
+    return found if isinstance(found, dict) else json.loads(found)
+
+
+def class_json(folder: Path, tell: Tell | None = None, many: int = kept.MANY) -> bytes:
+    """The class page as JSON: of a page that was kept its very bytes. Raises LogTrouble."""
+    found = _page(folder, tell, many)
+    return found if isinstance(found, bytes) else as_json(found)
+
+
+def as_json(page: dict[str, Any]) -> bytes:
+    """A page as it is written and kept."""
+    return json.dumps(page, ensure_ascii=False).encode("utf-8", "backslashreplace")
+
+
+def _page(folder: Path, tell: Tell | None, many: int) -> dict[str, Any] | bytes:
     logs, notes = stamps(folder)
     code = kept.code_key() if len(logs) >= many else ""
     mark = fingerprint([*logs, *notes], code)
     if code and (before := kept.page(folder, mark)) is not None:
         return before
-    evidence = _evidence(folder, logs, notes, code, tell)
-    page = class_page(evidence)
+    page = class_page(_evidence(folder, logs, notes, code, tell))
     if code and all(stamp.settled for stamp in (*logs, *notes)):
-        kept.keep_page(folder, mark, page)
+        kept.keep_page(folder, mark, as_json(page))
     return page
-
-
-def processors() -> int:
-    """How many processes may read at once."""
-    able = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
-    return min(able, MOST_PROCESSES)
 
 
 def _evidence(folder: Path, logs: list[Stamp], notes: list[Stamp], code: str, tell: Tell | None) -> Evidence:
     evidence = Evidence()
     written = _written(folder, notes, evidence)
     judged = {name for found in written.values() for name, _ in found.overrides}
-    before = kept.digests(folder, code) if code else {}
-    keys = [kept.key(folder, stamp) for stamp in logs] if code else []
-    strays: list[tuple[Path, Digest]] = []
-    fresh = _read([str(log.path) for at, log in enumerate(logs) if not code or keys[at] not in before])
-    with kept.keeping(folder / DIGESTS, code) if code else nullcontext() as out:
-        for at, log in enumerate(logs):
-            found = before.pop(keys[at], None) if code else None
-            sound = True
-            if found is None:
-                found, sound = next(fresh)
-            if out is not None and sound and log.settled:
-                out.write(b"%s\t%s\n" % (keys[at], found))
-            read = _judged(folder, log.path, found, judged)
-            if read.problems and log.path.parent.name != read.learner:
-                strays.append((log.path, read))  # a spoilt copy never stands before a whole one
-            else:
-                evidence.add(str(log.path), read)
-            if tell is not None and at % AT_A_TIME == 0:
-                tell(at, len(logs))
-    for path, read in strays:
-        evidence.add(str(path), read)
+    before = kept.lines(folder, code) if code else {}
+    with Workers() as workers, kept.keeping(folder / DIGESTS, code) if code else nullcontext() as out:
+        _read(folder, logs, judged, before, evidence, workers, out, tell)
+        _weigh(evidence, before, workers, out)
     for learner in evidence.learners.values():
         said = written[learner.code].notes if learner.code in written else []
         learner.note = said[-1][1] if said else ""
     return evidence
 
 
-def _judged(folder: Path, path: Path, found: bytes, judged: set[str]) -> Digest:
+def _read(
+    folder: Path,
+    logs: list[Stamp],
+    judged: set[str],
+    before: dict[bytes, bytes],
+    evidence: Evidence,
+    workers: Workers,
+    out: BinaryIO | None,
+    tell: Tell | None,
+) -> None:
+    """Fold in every log, from its digest kept ``before`` or read now, and keep the digests in ``out``."""
+    root = "" if folder == Path() else os.path.join(folder, "")
+    keys = [kept.key(log) for log in logs]
+    unread = [root + log.name for log, key in zip(logs, keys, strict=True) if key not in before]
+    fresh = workers.each(_digests, unread, LOGS, WORTH_READING)
+    strays: list[tuple[str, Digest]] = []
+    for at, (log, key) in enumerate(zip(logs, keys, strict=True)):
+        path = root + log.name
+        found, sound = before.get(key), True
+        if found is None:
+            found, sound = next(fresh)
+        if out is not None and sound and log.settled:
+            out.write(b"%s\t%s\n" % (key, found))
+        read = _judged(folder, path, found, judged)
+        if read.problems and os.path.basename(os.path.dirname(path)) != read.learner:
+            strays.append((path, read))  # a spoilt copy never stands before a whole one
+        else:
+            evidence.add(path, read)
+        if tell is not None and at % LOGS == 0:
+            tell(at, len(logs))
+    for path, read in strays:
+        evidence.add(path, read)
+
+
+def _weigh(evidence: Evidence, before: dict[bytes, bytes], workers: Workers, out: BinaryIO | None) -> None:
+    """Tell slips from patterns for every learner of whom that is not known from ``before``, and keep it in ``out``."""
+    steps = [(learner, wrong_steps(learner)) for learner in evidence.learners.values()]
+    asked = [(learner, wrong, kept.findings_key(wrong)) for learner, wrong in steps if seen_twice(wrong)]
+    known = {key: again for _, wrong, key in asked if (again := _known(before.get(key), len(wrong))) is not None}
+    new = workers.each(_repeated, [wrong for _, wrong, key in asked if key not in known], LEARNERS, WORTH_WEIGHING)
+    for learner, _, key in asked:
+        again = known[key] if key in known else next(new)
+        keep(learner, again)
+        if out is not None:
+            out.write(b"%s\t%s\n" % (key, json.dumps(again).encode()))
+
+
+def _known(found: bytes | None, steps: int) -> Again | None:
+    """What was kept of a learner with so many wrong steps, unless it was spoiled since."""
+    try:
+        again = json.loads(found or b"null")
+    except (ValueError, RecursionError):
+        return None
+    sound = isinstance(again, dict) and all(
+        isinstance(places, list) and places and all(type(place) is int and 0 <= place < steps for place in places)
+        for places in again.values()
+    )
+    return again if sound else None
+
+
+def _repeated(some: Sequence[Wrong]) -> list[Again]:
+    return list(map(repeated, some))
+
+
+def _judged(folder: Path, path: str, found: bytes, judged: set[str]) -> Digest:
     """A log's digest, as a teacher judged it."""
     try:
-        read = from_json(json.loads(found))
+        read = unpacked(found)
     except (ValueError, TypeError, RecursionError):  # kept, and spoiled since
-        read = digest(read_session(path))
+        read = digest(read_session(Path(path)))
     if read.id in judged:
-        read = digest(next(marked(folder, iter([read_session(path)]))))
+        read = digest(next(marked(folder, iter([read_session(Path(path))]))))
     return read
 
 
@@ -93,34 +150,24 @@ def _written(folder: Path, notes: list[Stamp], evidence: Evidence) -> dict[str, 
     """What teachers wrote, by learner. Notes that cannot be read are named and break nothing."""
     found: dict[str, Notes] = {}
     for stamp in notes:
-        if stamp.path.parent.parent == folder:
+        home, _, rest = stamp.name.partition(os.sep)
+        if rest and os.sep not in rest:
             try:
-                found[stamp.path.parent.name] = read_notes(folder, stamp.path.parent.name)
+                found[home] = read_notes(folder, home)
             except LogTrouble as trouble:
-                evidence.faulty.append((str(stamp.path), trouble.sentence))
+                evidence.faulty.append((str(folder / stamp.name), trouble.sentence))
     return found
 
 
-def _read(paths: list[str]) -> Iterator[tuple[bytes, bool]]:
-    """The digest of each log, in order, and whether it is sure to stay so while the file does."""
-    parts = [paths[at : at + AT_A_TIME] for at in range(0, len(paths), AT_A_TIME)]
-    if len(paths) < WORTH_PROCESSES or processors() == 1:
-        for part in parts:
-            yield from _some(part)
-        return
-    with ProcessPoolExecutor(processors()) as pool:
-        for done in pool.map(_some, parts):
-            yield from done
-
-
-def _some(paths: list[str]) -> list[tuple[bytes, bool]]:
+def _digests(paths: Sequence[str]) -> list[tuple[bytes, bool]]:
+    """The digest of each log, packed, and whether it is sure to stay so while the file does."""
     found = []
-    for path in map(Path, paths):
+    for path in paths:
         read, sound = quick(path, _reader()), True
         if read is None:
-            read = digest(read_session(path))
+            read = digest(read_session(Path(path)))
             sound = bool(read.problems)  # none, yet not plainly sound: it is being written now
-        found.append((json.dumps(read, separators=(",", ":")).encode(), sound))
+        found.append((packed(read), sound))
     return found
 
 

@@ -4,6 +4,7 @@ import json
 import os
 import shutil
 import stat
+from hashlib import sha256
 from pathlib import Path
 
 import pytest
@@ -14,9 +15,10 @@ from chattutor.logs.folder import DIGESTS, PAGE
 from chattutor.logs.lines import chained
 from chattutor.logs.reader import read_session
 from chattutor.logs.writer import SessionLog, new_header
-from chattutor.review.digest import Digest, digest, from_json, quick
+from chattutor.review.digest import digest, quick
 from chattutor.review.notes import add_note, add_override
-from chattutor.review.reading import read_class
+from chattutor.review.packed import packed, unpacked
+from chattutor.review.reading import class_json, read_class
 from chattutor.review.turns import plain_reader, reader
 
 OLD = 1_700_000_000  # seconds: long settled
@@ -43,12 +45,7 @@ def test_the_quick_way_reads_what_the_careful_way_reads(path: Path) -> None:
     careful = digest(read_session(path))
     assert quick(path, reader()) == careful
     assert quick(path, plain_reader()) == careful
-    assert from_json(json.loads(json.dumps(careful))) == Digest(*careful)._replace(
-        given=from_json(json.loads(json.dumps(careful))).given,
-        marks=from_json(json.loads(json.dumps(careful))).marks,
-        problems=from_json(json.loads(json.dumps(careful))).problems,
-        seen=from_json(json.loads(json.dumps(careful))).seen,
-    )
+    assert unpacked(packed(careful)) == careful
 
 
 def test_the_quick_way_takes_nothing_that_is_not_sound(tmp_path: Path) -> None:
@@ -71,9 +68,12 @@ def test_a_second_look_gives_the_same_page_from_what_was_kept(folder: Path) -> N
     assert {path.name for path in folder.glob(".review-*")} == {DIGESTS, PAGE}
     assert {stat.S_IMODE(path.stat().st_mode) for path in folder.glob(".review-*")} == {0o600}
     head, _, page = (folder / PAGE).read_bytes().partition(b"\n")
-    marked = json.loads(page) | {"sessions": -1}
-    (folder / PAGE).write_bytes(head + b"\n" + json.dumps(marked).encode())
+    marked = json.dumps(json.loads(page) | {"sessions": -1}).encode()
+    (folder / PAGE).write_bytes(head[:65] + sha256(marked).hexdigest().encode() + b"\n" + marked)
     assert read_class(folder, many=1)["sessions"] == -1  # it is the page that was kept
+    assert class_json(folder, many=1) == marked
+    (folder / PAGE).write_bytes(head + b"\n" + marked)
+    assert read_class(folder, many=1) == first  # it was spoiled
     (folder / PAGE).unlink()
     assert read_class(folder, many=1) == first == read_class(folder, many=10**9)
 
