@@ -2,9 +2,10 @@
 
     python tests/bench/school_year.py DIR [learners] [sessions each]
 
-Some hundreds of sessions are held by the real tutor with the invented class of tests/review, at about 33 turns each;
-every further session is one of those with a learner, an id and a day of its own, its chain made anew, so that every
-file is a sound log. Nobody in it is real.
+Eight sessions each of a hundred invented learners are really held by the tutor, at about 33 turns each; every further
+session is one of those with a learner, an id and a day of its own, its chain made anew, so that every file is a sound
+log. A hundred, since what is remembered of equations while a review runs holds fewer: no learner's come for nothing.
+Nobody in it is real.
 """
 
 import json
@@ -19,7 +20,7 @@ sys.path[:0] = [str(Path(__file__).parents[1] / "review")]
 
 from invented_class import a_class, session  # noqa: E402 - the tests' own helpers are found only now
 
-HELD, LESSONS = 40, 8  # invented learners, and lessons of each, that are really held
+HELD, LESSONS = 100, 8  # invented learners at most, and lessons of each, that are really held
 FIRST_DAY = date(2026, 9, 7)
 END = len(b',"chain":"') + 32 + len(b'"}')
 
@@ -33,10 +34,10 @@ class Pattern:
     turns: int
 
 
-def held() -> list[list[Pattern]]:
-    """The lessons of each invented learner."""
+def held(learners: int) -> list[list[Pattern]]:
+    """The lessons of so many invented learners."""
     found = []
-    for learner in a_class(HELD, seed=11):
+    for learner in a_class(learners, seed=11):
         lessons = []
         for lesson in range(LESSONS):
             _, content = session(learner, lesson)
@@ -49,10 +50,10 @@ def held() -> list[list[Pattern]]:
 
 def write_year(folder: Path, learners: int = 1000, sessions: int = 60) -> tuple[int, int, int]:
     """Write the logs; how many sessions, turns and bytes."""
-    patterns, random = held(), Random(5)
+    patterns, random = held(min(learners, HELD)), Random(5)
     turns = size = 0
     for number in range(learners):
-        code, lessons = f"L{number:06}", patterns[number % HELD]
+        code, lessons = f"L{number:06}", patterns[number % len(patterns)]
         home = folder / code
         home.mkdir(parents=True)
         for place in range(sessions):

@@ -1,0 +1,157 @@
+"""Session logs into evidence: on every processor, and of what was read before only what changed."""
+
+import gc
+import json
+import os
+from collections.abc import Callable, Sequence
+from contextlib import nullcontext
+from functools import cache
+from pathlib import Path
+from typing import BinaryIO, TypeAlias
+
+from chattutor.exits import LogTrouble
+from chattutor.logs.folder import DIGESTS
+from chattutor.logs.reader import read_session
+from chattutor.logs.stamps import Stamp
+from chattutor.review import kept
+from chattutor.review.digest import Digest, digest, quick
+from chattutor.review.evidence import Evidence
+from chattutor.review.notes import Notes, marked, read_notes
+from chattutor.review.packed import packed, unpacked
+from chattutor.review.patterns import Again, Wrong, keep, repeated, seen_twice, wrong_steps
+from chattutor.review.turns import Read, reader
+from chattutor.review.workers import Workers
+
+LOGS, LEARNERS = 100, 10  # handed to a process at once
+WORTH_READING, WORTH_WEIGHING = 600, 60  # logs and learners; for fewer, starting processes takes longer
+Tell: TypeAlias = Callable[[int, int], None]
+
+
+def gather(folder: Path, logs: list[Stamp], notes: list[Stamp], code: str, tell: Tell | None) -> Evidence:
+    """What all the logs show. With a ``code`` what was kept under it is used, and what was found is kept."""
+    collecting = gc.isenabled()
+    gc.disable()  # a million small things are made and none of them in circles: looking for circles takes a third
+    try:
+        return _gather(folder, logs, notes, code, tell)
+    finally:
+        if collecting:
+            gc.enable()
+
+
+def _gather(folder: Path, logs: list[Stamp], notes: list[Stamp], code: str, tell: Tell | None) -> Evidence:
+    evidence = Evidence()
+    written = _written(folder, notes, evidence)
+    judged = {name for found in written.values() for name, _ in found.overrides}
+    before = kept.lines(folder, code) if code else {}
+    with Workers() as workers, kept.keeping(folder / DIGESTS, code) if code else nullcontext() as out:
+        _read(folder, logs, judged, before, evidence, workers, out, tell)
+        _weigh(evidence, before, workers, out)
+    for learner in evidence.learners.values():
+        said = written[learner.code].notes if learner.code in written else []
+        learner.note = said[-1][1] if said else ""
+    return evidence
+
+
+def _read(
+    folder: Path,
+    logs: list[Stamp],
+    judged: set[str],
+    before: dict[bytes, bytes],
+    evidence: Evidence,
+    workers: Workers,
+    out: BinaryIO | None,
+    tell: Tell | None,
+) -> None:
+    """Fold in every log, from its digest kept ``before`` or read now, and keep the digests in ``out``."""
+    root = "" if folder == Path() else os.path.join(folder, "")
+    keys = [kept.key(log) for log in logs]
+    unread = [root + log.name for log, key in zip(logs, keys, strict=True) if key not in before]
+    fresh = workers.each(_digests, unread, LOGS, WORTH_READING)
+    strays: list[tuple[str, Digest]] = []
+    for at, (log, key) in enumerate(zip(logs, keys, strict=True)):
+        path = root + log.name
+        found, sound = before.get(key), True
+        if found is None:
+            found, sound = next(fresh)
+        if out is not None and sound and log.settled:
+            out.write(b"%s\t%s\n" % (key, found))
+        read = _judged(folder, path, found, judged)
+        if read.problems and os.path.basename(os.path.dirname(path)) != read.learner:
+            strays.append((path, read))  # a spoilt copy never stands before a whole one
+        else:
+            evidence.add(path, read)
+        if tell is not None and at % LOGS == 0:
+            tell(at, len(logs))
+    for path, read in strays:
+        evidence.add(path, read)
+
+
+def _weigh(evidence: Evidence, before: dict[bytes, bytes], workers: Workers, out: BinaryIO | None) -> None:
+    """Tell slips from patterns for every learner of whom that is not known from ``before``, and keep it in ``out``."""
+    steps = [(learner, wrong_steps(learner)) for learner in evidence.learners.values()]
+    asked = [(learner, wrong, kept.findings_key(wrong)) for learner, wrong in steps if seen_twice(wrong)]
+    known = {key: again for _, wrong, key in asked if (again := _known(before.get(key), len(wrong))) is not None}
+    new = workers.each(_repeated, [wrong for _, wrong, key in asked if key not in known], LEARNERS, WORTH_WEIGHING)
+    for learner, _, key in asked:
+        again = known[key] if key in known else next(new)
+        keep(learner, again)
+        if out is not None:
+            out.write(b"%s\t%s\n" % (key, json.dumps(again).encode()))
+
+
+def _known(found: bytes | None, steps: int) -> Again | None:
+    """What was kept of a learner with so many wrong steps, unless it was spoiled since."""
+    try:
+        again = json.loads(found or b"null")
+    except (ValueError, RecursionError):
+        return None
+    sound = isinstance(again, dict) and all(
+        isinstance(places, list) and places and all(type(place) is int and 0 <= place < steps for place in places)
+        for places in again.values()
+    )
+    return again if sound else None
+
+
+def _repeated(some: Sequence[Wrong]) -> list[Again]:
+    return list(map(repeated, some))
+
+
+def _judged(folder: Path, path: str, found: bytes, judged: set[str]) -> Digest:
+    """A log's digest, as a teacher judged it."""
+    try:
+        read = unpacked(found)
+    except (ValueError, TypeError, RecursionError):  # kept, and spoiled since
+        read = digest(read_session(Path(path)))
+    if read.id in judged:
+        read = digest(next(marked(folder, iter([read_session(Path(path))]))))
+    return read
+
+
+def _written(folder: Path, notes: list[Stamp], evidence: Evidence) -> dict[str, Notes]:
+    """What teachers wrote, by learner. Notes that cannot be read are named and break nothing."""
+    found: dict[str, Notes] = {}
+    for stamp in notes:
+        home, _, rest = stamp.name.partition(os.sep)
+        if rest and os.sep not in rest:
+            try:
+                found[home] = read_notes(folder, home)
+            except LogTrouble as trouble:
+                evidence.faulty.append((str(folder / stamp.name), trouble.sentence))
+    return found
+
+
+def _digests(paths: Sequence[str]) -> list[tuple[bytes, bool]]:
+    """The digest of each log, packed, and whether it is sure to stay so while the file does."""
+    found = []
+    for path in paths:
+        read, sound = quick(path, _reader()), True
+        if read is None:
+            read = digest(read_session(Path(path)))
+            sound = bool(read.problems)  # none, yet not plainly sound: it is being written now
+        found.append((packed(read), sound))
+    return found
+
+
+@cache
+def _reader() -> Read:
+    return reader()
