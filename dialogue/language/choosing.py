@@ -141,9 +141,9 @@ class Reader:
 
     def _attempt(self, tokens: tuple[str, ...]) -> Meaning | None:
         whole = self.whole(tokens)
-        if isinstance(whole, Line) and "so" in tokens:  # "zero equals five so it can't be done"
-            concluded = self.whole(tokens[tokens.index("so") + 1 :])
-            return concluded if isinstance(concluded, Verdict) else whole
+        if isinstance(whole, Line) and "so" in tokens:  # "zero equals five so it can't be done", "… so x is three"
+            concluded = self.whole(tokens[len(tokens) - tokens[::-1].index("so") :])
+            return concluded if isinstance(concluded, Verdict | Line) else whole
         if whole is not None or len(tokens) > MOST_MENDED:
             return whole
         return corrected(tokens, self.whole) or self._explained(tokens) or self._said_twice(tokens)
@@ -205,7 +205,7 @@ class Reader:
 
     def _answers(self, tokens: Sequence[str], start: int, end: int) -> bool:
         """Whether a number said here can be an answer: not after "I am", and not counting "one two three"."""
-        if not NUMBER_WORDS.isdisjoint(tokens[max(start - 2, 0) : start]):
+        if start and tokens[start - 1] in {"and", "a"} and not NUMBER_WORDS.isdisjoint(tokens[:start]):
             return False  # "one and a quarter" is not a quarter
         if any(token[-1].isdigit() or (token in NUMBER_WORDS and token != "one") for token in tokens[:start]):
             return False  # "could be two, could be three"
@@ -241,7 +241,7 @@ class Reader:
 
     def _asks(self, tokens: Sequence[str]) -> bool:
         """Whether it is a question about a move, not the move."""
-        said = f" {' '.join(tokens)} "
+        said = f" {' '.join(tokens)} ".replace(" what if ", " ")
         if tokens[:1] == ("if",) and any(phrase in said for phrase in FOLLOWS):
             return False  # "if you take four from both you get x on its own"
         return any(phrase in said for phrase in self.asking)

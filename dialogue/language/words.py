@@ -30,7 +30,7 @@ WRAPPED = re.compile(r"^\s*\(\s*([-+*/]\s*[\d.]+[a-z]?)\s*\)(?=\s+[a-z])")  # "(
 HYPHEN = re.compile(r"(?<=[a-z][a-z])-(?=[a-z][a-z])")
 COMMA_IN_NUMBER = re.compile(r"\d\s?,\s?\d|\bcomma\b")
 TOKEN = re.compile(
-    r"\d+(?:st|nd|rd|th|rm)\b|\b[wblm]8r?\b|\d+\.\d+|\.\d+|\d+|[a-z]+(?:'[a-z]+)*|[-+*/=()]|[^\s.,;:!?\"'`_~]"
+    r"\d+(?:st|nd|rd|th|rm)\b|\b[wblm]8r?\b|\b2day\b|\d+\.\d+|\.\d+|\d+|[a-z]+(?:'[a-z]+)*|[-+*/=()]|[^\s.,;:!?\"'`_~]"
 )
 NOT_BEFORE_A_WORD = frozenset("+-*/=(")
 MARK = re.compile(r"[,;:!?\n—–]|\.(?!\d)|\s-\s(?=[a-z]{2})")
