@@ -24,7 +24,7 @@ from dialogue.algebra.refusals import (
     TooMuch,
     Unreadable,
 )
-from dialogue.algebra.tree import Expression, Negative, Number, Product, Quotient, Sum, Term, Unknown
+from dialogue.algebra.tree import Expression, Negative, Number, Product, Quotient, Sum, Term, Unknown, with_leaves
 
 MAX_LENGTH = 200  # characters; the longest textbook equation in the checks has 60
 MAX_DEPTH = 12  # brackets and signs inside one another
@@ -274,15 +274,4 @@ def one_letter(found: tuple[str, ...], letter: str | None) -> str:
 
 def renamed(expression: Expression, letter: str) -> Expression:
     """The same expression with every unknown called ``letter``."""
-    match expression:
-        case Unknown():
-            return Unknown(letter)
-        case Negative(body):
-            return Negative(renamed(body, letter))
-        case Sum(terms):
-            return Sum(tuple(Term(term.sign, renamed(term.body, letter)) for term in terms))
-        case Product(factors):
-            return Product(tuple(renamed(factor, letter) for factor in factors))
-        case Quotient(top, bottom):
-            return Quotient(renamed(top, letter), renamed(bottom, letter))
-    return expression
+    return with_leaves(expression, lambda leaf: Unknown(letter) if isinstance(leaf, Unknown) else leaf)

@@ -5,7 +5,7 @@ tutor talks about the line on the board, not about its value. Equality is equali
 ``2*x`` and ``x*2`` differ, and so do ``0.5`` and ``1/2``.
 """
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal, TypeAlias
@@ -83,6 +83,21 @@ def children(expression: Expression) -> tuple[Expression, ...]:
             return (top, bottom)
         case Negative(body):
             return (body,)
+
+
+def with_leaves(expression: Expression, change: Callable[[Number | Unknown], Expression]) -> Expression:
+    """The same tree with each number and unknown as ``change`` makes it."""
+    match expression:
+        case Number() | Unknown():
+            return change(expression)
+        case Sum(terms):
+            return Sum(tuple(Term(term.sign, with_leaves(term.body, change)) for term in terms))
+        case Product(factors):
+            return Product(tuple(with_leaves(factor, change) for factor in factors))
+        case Quotient(top, bottom):
+            return Quotient(with_leaves(top, change), with_leaves(bottom, change))
+        case Negative(body):
+            return Negative(with_leaves(body, change))
 
 
 def walk(expression: Expression) -> Iterator[Expression]:

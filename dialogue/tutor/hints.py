@@ -11,17 +11,7 @@ from fractions import Fraction
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.moves import INVERSE, Move, Rewrite, as_written, carry_out, carry_out_rewrite
 from dialogue.algebra.solver import next_step, value_at
-from dialogue.algebra.tree import (
-    Expression,
-    Negative,
-    Product,
-    Quotient,
-    Sum,
-    Term,
-    Unknown,
-    constant,
-    has_unknown,
-)
+from dialogue.algebra.tree import Expression, Unknown, constant, has_unknown, with_leaves
 from dialogue.tutor.checking import left_checked, right_checked
 from dialogue.tutor.due import due_line
 from dialogue.tutor.events import Event
@@ -167,18 +157,7 @@ def _put_in(state: State) -> Outcome:
 
 def put_in(side: Expression, value: Fraction) -> Expression:
     """The side with the number in place of the unknown, nothing worked out: ``3*4 + 2``."""
-    match side:
-        case Unknown():
-            return constant(value)
-        case Negative(body):
-            return Negative(put_in(body, value))
-        case Sum(terms):
-            return Sum(tuple(Term(term.sign, put_in(term.body, value)) for term in terms))
-        case Product(factors):
-            return Product(tuple(put_in(factor, value) for factor in factors))
-        case Quotient(top, bottom):
-            return Quotient(put_in(top, value), put_in(bottom, value))
-    return side
+    return with_leaves(side, lambda leaf: constant(value) if isinstance(leaf, Unknown) else leaf)
 
 
 def _count(state: State) -> Outcome:

@@ -9,7 +9,7 @@ from dialogue.algebra.reading import renamed
 from dialogue.algebra.refusals import OutOfScope
 from dialogue.algebra.solver import Worked, next_step, solve_by_steps
 from dialogue.algebra.terms import multiplied_out, parts
-from dialogue.algebra.tree import Expression, Negative, Number, Product, Quotient, Sum, Term, Unknown, constant, whole
+from dialogue.algebra.tree import Expression, Number, Sum, Term, Unknown, constant, whole, with_leaves
 
 LETTERS = "knmt"  # one that the learner's equation does not use
 
@@ -49,7 +49,7 @@ def _candidates(equation: Equation, letter: str) -> Iterator[Equation]:
 
 
 def _bumped(equation: Equation, bump: int, letter: str) -> Equation:
-    left, right = (renamed(_raise(side, bump), letter) for side in equation.sides())
+    left, right = (renamed(with_leaves(side, lambda leaf: _raised(leaf, bump)), letter) for side in equation.sides())
     try:
         candidate = Equation(left, right, letter)
         candidate.linear()
@@ -58,22 +58,12 @@ def _bumped(equation: Equation, bump: int, letter: str) -> Equation:
     return candidate
 
 
-def _raise(side: Expression, bump: int) -> Expression:
-    match side:
-        case Number(value, written):
-            if value.denominator == 1 and value > 1:
-                return Number(value + bump)
-            return constant(value + bump, decimals=True) if written else side
-        case Negative(body):
-            return Negative(_raise(body, bump))
-        case Sum(terms):
-            return Sum(tuple(Term(term.sign, _raise(term.body, bump)) for term in terms))
-        case Product(factors):
-            return Product(tuple(_raise(factor, bump) for factor in factors))
-        case Quotient(top, bottom):
-            return Quotient(_raise(top, bump), _raise(bottom, bump))
-        case Unknown():
-            return side
+def _raised(number: Number | Unknown, bump: int) -> Expression:
+    if isinstance(number, Unknown):
+        return number
+    if number.value.denominator == 1 and number.value > 1:
+        return Number(number.value + bump)
+    return constant(number.value + bump, decimals=True) if number.written else number
 
 
 def _solved_by(equation: Equation, answer: Fraction) -> Equation | None:
