@@ -20,6 +20,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import TypeAlias
 
+from rows import row
+
 from dialogue.algebra.equation import Equation, read_equation
 from dialogue.algebra.errors import Explanation, error_table, explain
 from dialogue.algebra.errors.answers import answer
@@ -255,7 +257,12 @@ def main() -> None:
                 at_random.append(turns_to_tell(error, found, random.Random(equation.text()), False))
     print(f"pattern named within {OCCURRENCES} occurrences: {in_time}/{learners} = {in_time / max(learners, 1):.1%}")
     print(f"another pattern named: {wrong}/{blocks} = {wrong / max(blocks, 1):.1%}")
+    within = f"n = {learners}, within {OCCURRENCES} occurrences"
+    row("planted pattern named", [100 * in_time / max(learners, 1)], "%", limit=95, limit_is="aim", most=False,
+        note=within)  # fmt: skip
+    row("another pattern named", [100 * wrong / max(blocks, 1)], "%", limit=1, limit_is="aim", note=f"n = {blocks}")
     if chosen:
+        row("turns to tell explanations apart", chosen, "", peer="asking at random", theirs=at_random)
         print(
             f"turns to tell explanations apart, n={len(chosen)}: chosen {statistics.mean(chosen):.2f}, "
             f"at random {statistics.mean(at_random):.2f}"

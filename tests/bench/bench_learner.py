@@ -16,6 +16,8 @@ from random import Random
 from statistics import median, quantiles
 from tempfile import TemporaryDirectory
 
+from rows import row
+
 from chattutor.paper.sets import read_set
 from dialogue.learner.choice import Choice, Now, choose
 from dialogue.learner.families import draw
@@ -164,6 +166,10 @@ def main(learners: int, most: int) -> None:
             everything[way] += outcomes
     print(f"{'all':<12}" + "".join(f"{_shown(outcomes, most):>24}" for outcomes in everything.values()))
     print(f"{time.perf_counter() - began:.0f} s")
+    taken = {way: _taken(outcomes, most) for way, outcomes in everything.items()}
+    note = "invented learners"
+    row("equations to mastery", taken["policy"], "", peer="a fixed order", theirs=taken["fixed"], note=note)
+    row("equations to mastery", taken["policy"], "", peer="a random order", theirs=taken["random"], note=note)
     lines()
 
 
@@ -177,8 +183,12 @@ def lines(count: int = 100_000) -> None:
         print(f"a file of {count} lines, {used} used: {time.process_time() - began:.1f} s")
 
 
+def _taken(outcomes: list[Outcome], most: int) -> list[int]:
+    return [most if outcome.mastered_at is None else outcome.mastered_at for outcome in outcomes]
+
+
 def _shown(outcomes: list[Outcome], most: int) -> str:
-    turns = [most if outcome.mastered_at is None else outcome.mastered_at for outcome in outcomes]
+    turns = _taken(outcomes, most)
     stuck = sum(outcome.mastered_at is None for outcome in outcomes)
     return f"{median(turns):.0f} ({quantiles(turns, n=10)[-1]:.0f}), {stuck}"
 

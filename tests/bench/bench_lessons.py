@@ -14,6 +14,7 @@ from pathlib import Path
 from random import Random
 
 from pooled import pooled, told
+from rows import row
 
 from dialogue.algebra.equation import Equation, read_equation
 from dialogue.algebra.errors.board import board_of, equation_from
@@ -133,13 +134,13 @@ def lesson(equation: Equation, seed: int) -> tuple[int, str]:
     return MOST_TURNS, "does not end"
 
 
-def some(work: tuple[int, int]) -> tuple[Counter[str], list[str]]:
-    """Lessons of one stage (or of the list, 0) with seeds of their own."""
-    stage, seed = work
+def some(work: tuple[int, int, int]) -> tuple[Counter[str], list[str]]:
+    """So many lessons of one stage (or of the list, 0) with seeds of their own."""
+    stage, seed, most = work
     equations = [task.equation for task in draw(stage, seed, DRAWN)] if stage else list(map(read_equation, OWN))
     counts: Counter[str] = Counter()
     faults = []
-    for number, equation in enumerate(equations):
+    for number, equation in enumerate(equations[:most]):
         turns, fault = lesson(equation, 1000 * seed + number)
         counts += Counter({"lessons": 1, "turns": turns})
         if fault:
@@ -152,8 +153,13 @@ def main() -> int:
     lessons = int(sys.argv[1]) if len(sys.argv) > 1 else 600
     processes = int(sys.argv[2]) if len(sys.argv) > 2 else 2
     rounds = -(-lessons // (15 * DRAWN + len(OWN)))
-    counts, faults, seconds = pooled(some, [(stage, seed) for seed in range(rounds) for stage in range(16)], processes)
+    most = -(-lessons // (16 * rounds))
+    work = [(stage, seed, most) for seed in range(rounds) for stage in range(16)]
+    counts, faults, seconds = pooled(some, work, processes)
     print(f"{counts['lessons']:,} lessons, {counts['turns']:,} turns, {seconds:.0f} s")
+    row(
+        "laws broken in invented lessons", [len(faults)], "", limit=0, limit_is="none", note=f"of {counts['lessons']:,}"
+    )
     return told("laws broken", faults)
 
 

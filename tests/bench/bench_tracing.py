@@ -1,4 +1,4 @@
-"""Following a learner and refitting the tracing's parameters, against hmmlearn with the same model and the same answers.
+"""Following a learner and refitting the tracing's parameters, against hmmlearn with the same model and answers.
 
     python tests/bench/bench_tracing.py [learners] [rounds]
 

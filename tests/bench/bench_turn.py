@@ -1,6 +1,6 @@
 """How long a turn, a start and a line of the script commands take, against plain sympy on the same work.
 
-    python tests/bench/bench_turn.py [--lines 5000] [--sympy-lines 300] [--turns 1500]
+    python tests/bench/bench_turn.py [--lines 5000] [--sympy-lines 300] [--turns 1500] [--starts 15]
 
 Prints one table. A turn is everything between a line typed and its reply: understand, judge, advance, and the log line
 written and synced to the disk the temporary folder is on. Plain sympy reads the same lines with ``parse_expr``, and
@@ -17,6 +17,8 @@ import tempfile
 import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
+
+from rows import row
 
 from chattutor.logs.saved import plan_to_json, replies_to_json, said_to_json
 from chattutor.logs.writer import SessionLog, new_header
@@ -76,6 +78,17 @@ def turn_times(count: int, folder: Path) -> Iterator[float]:
             state = turn.state
             made += 1
         log.end("finished")
+
+
+def sync_times(count: int, folder: Path) -> Iterator[float]:
+    """Milliseconds of writing and syncing a line as long as a turn's: no turn can be logged sooner."""
+    line = b"x" * 850 + b"\n"
+    with (folder / "limit").open("ab", buffering=0) as file:
+        for _ in range(count):
+            began = time.perf_counter()
+            file.write(line)
+            os.fsync(file.fileno())
+            yield 1000 * (time.perf_counter() - began)
 
 
 def installed() -> dict[str, str]:
@@ -155,6 +168,7 @@ def main() -> None:
     parser.add_argument("--lines", type=int, default=5000)
     parser.add_argument("--sympy-lines", type=int, default=300)
     parser.add_argument("--turns", type=int, default=1500)
+    parser.add_argument("--starts", type=int, default=15)
     args = parser.parse_args()
     solving = [{"equation": text} for text in equations(args.lines)]
     judging = judge_lines(args.lines)
@@ -166,8 +180,9 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         times = sorted(turn_times(args.turns, folder))
-        helps = [help_time() for _ in range(15)]
-        firsts = [first_question_time(folder / str(number)) for number in range(15)]
+        syncs = sorted(sync_times(args.turns, folder))
+        helps = [help_time() for _ in range(args.starts)]
+        firsts = [first_question_time(folder / str(number)) for number in range(args.starts)]
     few = args.sympy_lines
     sympy_judges(judging[0]), sympy_solves(solving[0])  # its imports
     wrong, right = judging[::2], judging[1::2]
@@ -175,8 +190,21 @@ def main() -> None:
     rows = [
         ("turn, logged and synced, median", f"{statistics.median(times):.2f} ms", f"n = {len(times)}"),
         ("turn, logged and synced, p99", f"{times[int(len(times) * 0.99)]:.2f} ms", f"slowest {times[-1]:.1f} ms"),
-        ("chattutor --help, median", f"{1000 * statistics.median(helps):.0f} ms", f"n = 15, {_spread(helps)}"),
-        ("first question, median", f"{1000 * statistics.median(firsts):.0f} ms", f"n = 15, {_spread(firsts)}"),
+        (
+            "  a line written and synced alone",
+            f"{statistics.median(syncs):.2f} ms",
+            f"p99 {syncs[len(syncs) * 99 // 100]:.2f} ms",
+        ),
+        (
+            "chattutor --help, median",
+            f"{1000 * statistics.median(helps):.0f} ms",
+            f"n = {args.starts}, {_spread(helps)}",
+        ),
+        (
+            "first question, median",
+            f"{1000 * statistics.median(firsts):.0f} ms",
+            f"n = {args.starts}, {_spread(firsts)}",
+        ),
         ("judge, lines a second", f"{lines_per_second('judge', judging):,.0f}", f"n = {len(judging)}, with start-up"),
         ("  right lines, in one process", f"{right_rate:,.0f}", f"n = {len(right)}"),
         ("  plain sympy, right lines", f"{judge_rate:,.0f}", f"n = {few}; ours is {right_rate / judge_rate:.0f} times"),
@@ -186,6 +214,10 @@ def main() -> None:
         ("  plain sympy, no steps", f"{rate(sympy_solves, solving[:few]):,.0f}", f"n = {few}"),
         ("understand, lines a second", f"{lines_per_second('understand', saying):,.0f}", f"n = {len(saying)}"),
     ]
+    limit = statistics.median(syncs)
+    row("a turn: understood, judged, logged, synced", times, "ms", limit=limit, limit_is="a synced line")
+    row("`chattutor --help`", [1000 * each for each in helps], "ms", limit=150, limit_is="aim")
+    row("start to first question", [1000 * each for each in firsts], "ms", limit=500, limit_is="aim")
     for what, figure, note in rows:
         print(f"{what:34} {figure:>12}   {note}")
 

@@ -9,6 +9,8 @@ import sys
 import time
 from pathlib import Path
 
+from rows import row
+
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.reading import MAX_LENGTH
 from dialogue.language.understand import understand
@@ -43,12 +45,18 @@ def main() -> None:
     times = sorted(milliseconds(*one) for one in said)
     size = len(times)
     print(f"n={size} median {times[size // 2]:.3f} ms, p99 {times[int(size * 0.99)]:.2f} ms, worst {times[-1]:.2f} ms")
+    row("an utterance understood", times, "ms", limit=0.2, limit_is="aim", note="processor time")
     made = {piece: (piece * MAX_LENGTH)[:MAX_LENGTH] for piece in PIECES}
     slowest = sorted(((min(milliseconds(text, "move", "x") for _ in range(2)), piece) for piece, text in made.items()))
     for spent, piece in slowest[-5:]:
         print(f"made to be slow: {spent:7.2f} ms  {piece!r} repeated to {MAX_LENGTH} characters")
+    row("the slowest that could be made", [spent for spent, _ in slowest[-1:]], "ms", limit=100, limit_is="no hang")
     for name in ("dev", "dev_more", "first_sight", "second_sight", "held"):  # of the last, only the totals
-        print(f"\nutterances_{name}\n{score(DATA.with_name(f'utterances_{name}.jsonl')).report()}")
+        scored = score(DATA.with_name(f"utterances_{name}.jsonl"))
+        print(f"\nutterances_{name}\n{scored.report()}")
+    note = f"n = {scored.of['all']}"
+    row("understood, never looked at", [100 * scored.share()], "%", limit=95, limit_is="aim", most=False, note=note)
+    row("wrong and confident, never looked at", [100 * scored.wrong()], "%", limit=1, limit_is="aim", note=note)
 
 
 if __name__ == "__main__":
