@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from importlib import import_module
 
 from chattutor.commands import SUMMARIES
-from chattutor.exits import INTERRUPTED, PIPE_CLOSED, CannotGoOn
+from chattutor.exits import FULL, INTERRUPTED, PIPE_CLOSED, TROUBLE, CannotGoOn, reason
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -24,10 +24,21 @@ def main(argv: Sequence[str] | None = None) -> int:
         print(file=sys.stderr)
         return INTERRUPTED
     except BrokenPipeError:
-        # the reader (``| head``) has gone: point standard output elsewhere so that closing it is quiet too
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        _leave_quietly()  # the reader (``| head``) has gone
         return PIPE_CLOSED
+    except OSError as error:
+        if error.errno not in FULL:
+            raise
+        # every file is written with a sentence of its own, so that this was the standard output
+        print(f"chattutor: The output cannot be written: {reason(error)}.", file=sys.stderr)
+        _leave_quietly()
+        return TROUBLE
     return code
+
+
+def _leave_quietly() -> None:
+    """Point standard output elsewhere, so that closing it is no trouble too."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def parser(words: Sequence[str]) -> argparse.ArgumentParser:

@@ -7,11 +7,14 @@
     +-- PlanTrouble              the equations for a lesson cannot be used (chattutor.lesson)
 """
 
+import errno
+
 FINE = 0
 TROUBLE = 1
 USAGE = 2  # argparse's own
 INTERRUPTED = 130  # 128 + SIGINT, as shells report it
 PIPE_CLOSED = 141  # 128 + SIGPIPE, as shells report it
+FULL = frozenset({errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EIO})  # of a disk that takes no more
 
 
 class CannotGoOn(Exception):

@@ -1,12 +1,13 @@
 """What a learner's own session logs say that the choice of the next equation needs."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from pathlib import Path
 
 from chattutor.logs.folder import sessions
 from chattutor.logs.given import tasks_given, tasks_of
+from chattutor.logs.lines import Header
 from chattutor.logs.reader import Session
 from chattutor.logs.saved import NotSaved
 from dialogue.learner.choice import Choice, Now, choose
@@ -35,14 +36,7 @@ def past_of(folder: Path, learner: str, but: str = "") -> Past:
 
 def past(found: Sequence[Session], but: str = "") -> Past:
     """The past in these sessions; the sittings of one lesson broken off count as one lesson."""
-    lessons: dict[str, list[Session]] = {}
-    first_of: dict[str, str] = {}
-    for session in sorted(found, key=lambda one: one.header.created if one.header else ""):
-        if session.header is not None:
-            before = session.header.continues["id"] if session.header.continues else session.header.id
-            first_of[session.header.id] = first_of.get(before, session.header.id)
-            lessons.setdefault(first_of[session.header.id], []).append(session)
-    lessons.pop(first_of.get(but, but), None)
+    lessons = sittings_by_lesson(found, but)
     history: list[Attempt] = []
     scene = False
     for number, sittings in enumerate(lessons.values(), 1):
@@ -50,6 +44,34 @@ def past(found: Sequence[Session], but: str = "") -> Past:
         scene |= any(task.scene for task in tasks)
         history += _attempts(tasks, sittings, number)
     return Past(tuple(history), len(lessons), scene)
+
+
+def sittings_by_lesson(found: Sequence[Session], but: str = "") -> dict[str, list[Session]]:
+    """The lessons, oldest first, by the id of their first sitting; each with its sittings as one goes on with another,
+    whatever the clock said meanwhile. A copy of a session counts for nothing, nor does the lesson ``but`` is of."""
+    headers: dict[str, Header] = {}
+    own: list[Session] = []
+    for session in found:
+        if session.header is not None and session.header.id not in headers:
+            headers[session.header.id] = session.header
+            own.append(session)
+    placed = sorted((_place(session.header, headers), number) for number, session in enumerate(own) if session.header)
+    lessons: dict[str, list[Session]] = {}
+    for (_, first, _), number in placed:
+        lessons.setdefault(first, []).append(own[number])
+    if but in headers:
+        but = _place(headers[but], headers)[1]
+    lessons.pop(but, None)
+    return lessons
+
+
+def _place(header: Header, headers: Mapping[str, Header]) -> tuple[str, str, int]:
+    """When a sitting's lesson began, the id of its first sitting, and how many came before this one."""
+    before: list[str] = []
+    while header.continues is not None and header.continues["id"] in headers and header.id not in before:
+        before.append(header.id)
+        header = headers[header.continues["id"]]
+    return header.created, header.id, len(before)
 
 
 def next_choice(found: Sequence[Session]) -> Choice | None:

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from chattutor.exits import LogTrouble, reason
 from chattutor.logs import lock
-from chattutor.logs.reader import Session, read_session
+from chattutor.logs.reader import Session, read_head, read_session
 
 NOTES = "teacher.notes"  # a learner's, written in review, beside the session logs
 DIGESTS, PAGE = ".review-digests", ".review-page"  # kept by a review of many logs, to be made anew at any time
@@ -68,9 +68,14 @@ def session_files(folder: Path) -> Iterator[Path]:
     return (path for path in files(folder) if path.suffix == ".jsonl" and path.is_file() and not path.is_symlink())
 
 
-def sessions(folder: Path, learner: str | None = None) -> Iterator[Session]:
-    """Every session log in a folder (of one learner), oldest file name first in each learner's folder."""
+def sessions(folder: Path, learner: str | None = None, name: str = "") -> Iterator[Session]:
+    """Every session log in a folder (of one learner; with an id that begins so), oldest file name first in each
+    learner's folder."""
     for path in session_files(folder):
+        if learner is not None or name:  # of most files one line is enough
+            head = read_head(path)
+            if head is None or learner not in {None, head.learner} or not head.id.startswith(name):
+                continue
         session = read_session(path)
         if session.header is not None and learner in {None, session.header.learner}:
             yield session

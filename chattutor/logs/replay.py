@@ -6,10 +6,10 @@ from pathlib import Path
 from typing import Any
 
 from chattutor.exits import LogTrouble
-from chattutor.logs.folder import sessions
+from chattutor.logs.folder import session_files, sessions
 from chattutor.logs.given import GIVEN, WHY
 from chattutor.logs.lines import TurnLine
-from chattutor.logs.reader import Session
+from chattutor.logs.reader import Session, read_session
 from chattutor.logs.saved import NotSaved, plan_from_json, replies_to_json, said_from_json, task_from_json
 from dialogue.tutor import begin, give, step
 from dialogue.tutor.saying import Saying
@@ -18,8 +18,6 @@ from dialogue.tutor.session import question
 from dialogue.tutor.state import Plan, State, Turn
 from dialogue.tutor.table import SCENE
 from dialogue.tutor.wording import word
-
-MOST_SITTINGS = 50  # of one lesson broken off again and again
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,11 +43,19 @@ def sittings(session: Session, folder: Path) -> list[Session]:
     chain = [session]
     while (header := chain[0].header) is not None and header.continues is not None:
         wanted = header.continues["id"]
-        before = next((one for one in sessions(folder) if one.header and one.header.id == wanted), None)
-        if before is None or len(chain) > MOST_SITTINGS:
+        before = _called(wanted, session.path.parent) or _called(wanted, folder)
+        if before is None or before in chain:
             raise LogTrouble(f"{session.path} goes on with an earlier session that is not in {folder}.")
         chain.insert(0, before)
     return chain
+
+
+def _called(name: str, folder: Path) -> Session | None:
+    """The session with this id in a folder: first looked for where its file's name says so, then in every file."""
+    for path in session_files(folder):
+        if path.stem.endswith(name) and (found := read_session(path)).header and found.header.id == name:
+            return found
+    return next((one for one in sessions(folder) if one.header and one.header.id == name), None)
 
 
 def replay(session: Session, folder: Path) -> Iterator[Replayed]:

@@ -12,6 +12,10 @@ from chattutor.logs import lock
 from chattutor.logs.learner import learner_code
 from chattutor.logs.lines import EndLine, Header, TurnLine, chained
 
+NOT_WRITTEN = (
+    "The session log {path} cannot be written: {reason}. What was written before is kept; once that is mended, start "
+    "the lesson again to go on from there."
+)
 FILE_MODE, FOLDER_MODE = 0o600, 0o700
 FRESH = os.O_WRONLY | os.O_CREAT | os.O_EXCL | os.O_APPEND | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_BINARY", 0)
 
@@ -31,8 +35,10 @@ class SessionLog:
         self.path, self._file = _create(folder, header)
         lock.hold(self._file)
         self._chain = ""
+        self._size = 0
         self._append(header.body())
-        _sync_folder(self.path.parent)
+        for holding in (self.path.parent, folder, folder.parent):  # each may be new, and is a name in the next
+            _sync_folder(holding)
 
     def turn(self, said: dict[str, Any] | None, record: dict[str, Any], replies: list[dict[str, Any]]) -> None:
         """Write one turn; once this returns it is on the disk."""
@@ -59,10 +65,17 @@ class SessionLog:
                 left = left[os.write(self._file, left) :]
             os.fsync(self._file)
         except OSError as error:
-            raise LogTrouble(
-                f"The session log {self.path} cannot be written: {reason(error)}. What was written before is kept."
-            ) from error
+            self._take_back()
+            raise LogTrouble(NOT_WRITTEN.format(path=self.path, reason=reason(error))) from error
         self._chain = chain
+        self._size += len(line)
+
+    def _take_back(self) -> None:
+        """Cut off a line written in part, whose reply nobody has seen: what is left is whole."""
+        try:
+            os.ftruncate(self._file, self._size)
+        except OSError:
+            return  # whoever reads the log leaves half a line out
 
 
 def new_header(
@@ -95,7 +108,7 @@ def _create(folder: Path, header: Header) -> tuple[Path, int]:
 
 
 def _sync_folder(folder: Path) -> None:
-    """So that the new file's name survives a power cut too; not every file system can."""
+    """So that the new names in it survive a power cut too; not every file system can."""
     if not hasattr(os, "O_DIRECTORY"):
         return
     try:

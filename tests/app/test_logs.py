@@ -21,7 +21,7 @@ from chattutor.logs.learner import learner_code
 from chattutor.logs.lines import chained, link, split
 from chattutor.logs.reader import Session, read_session
 from chattutor.logs.verifying import Checked, Finding, verify
-from chattutor.logs.writer import SessionLog, new_header
+from chattutor.logs.writer import NOT_WRITTEN, SessionLog, new_header
 
 PLAN = {"tasks": [{"equation": "3x + 2 = 14", "stage": 6, "exit": False}], "seed": 1, "faded": [], "spoken": False}
 
@@ -245,11 +245,9 @@ def test_a_full_disk_is_said_and_earlier_turns_are_kept(tmp_path: Path) -> None:
         [sys.executable, "-c", FULL, str(tmp_path)], capture_output=True, text=True, cwd=ROOT, check=True
     )
     (path,) = tmp_path.rglob("*.jsonl")
-    assert (
-        done.stdout == f"The session log {path} cannot be written: File too large. What was written before is kept.\n"
-    )
+    assert done.stdout == NOT_WRITTEN.format(path=path, reason="File too large") + "\n"
     session = read_session(path)
-    assert (len(session.turns), kinds(path)) == (1, ["torn"])
+    assert (len(session.turns), kinds(path)) == (1, [])  # what was written of the line that did not fit is cut off
 
 
 def _findings(folder: Path) -> tuple[list[tuple[str, str]], Checked]:
@@ -311,8 +309,21 @@ def test_only_a_sitting_broken_off_can_be_gone_on_with(tmp_path: Path) -> None:
     found = unfinished(tmp_path, "A1")
     assert isinstance(found, Session) and found.path == running.path
     later = SessionLog(tmp_path, new_header("A1", PLAN, {}, "0", {"id": running.header.id, "turns": 3, "chain": ""}))
-    later.end("stopped")
+    later.close()  # killed before it said anything
+    found = unfinished(tmp_path, "A1")
+    assert found is not None and found.path == later.path and found.turns == ()
+    last = SessionLog(tmp_path, new_header("A1", PLAN, {}, "0", {"id": later.header.id, "turns": 0, "chain": ""}))
+    last.end("stopped")
     assert unfinished(tmp_path, "A1") is None
+
+
+def test_new_folders_are_on_the_disk_too(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    synced: list[str] = []
+    real = os.fsync
+    monkeypatch.setattr(os, "fsync", lambda file: (synced.append(os.readlink(f"/proc/self/fd/{file}")), real(file)))
+    log = written(tmp_path / "new" / "logs", turns=1)
+    assert synced[:4] == [str(each) for each in (log.path, *list(log.path.parents)[:3])]
+    assert synced[3] == str(tmp_path / "new")
 
 
 def test_a_file_left_empty_is_said_to_be(tmp_path: Path) -> None:

@@ -4,8 +4,10 @@ from pathlib import Path
 
 from test_review import session, solved, wrong
 
-from chattutor.lesson.next_stage import Past, next_choice, past, past_of
+from chattutor.lesson.next_stage import Past, next_choice, past, past_of, sittings_by_lesson
 from chattutor.logs.folder import sessions
+from chattutor.logs.lines import Header
+from chattutor.logs.reader import Session
 from dialogue.learner.choice import Choice
 
 
@@ -39,3 +41,19 @@ def test_the_lesson_going_on_is_not_past(tmp_path: Path) -> None:
     assert one.header is not None and path == one.path
     assert past([one], one.header.id) == Past()
     assert past([one]).lessons == 1
+
+
+def test_sittings_are_in_order_whatever_the_clock_said() -> None:
+    def sitting(name: str, created: str, before: str = "") -> Session:
+        continues = {"id": before} if before else None
+        return Session(Path(f"{created}-{name}.jsonl"), Header(name, "a", created, "0", {}, {}, continues))
+
+    # the clock was set back after the first sitting of "b", and again after the second
+    one, two, three = sitting("b", "2026-09-03"), sitting("c", "2026-09-01", "b"), sitting("d", "2026-08-01", "c")
+    earlier, copy = sitting("a", "2026-09-02"), sitting("c", "2026-09-01", "b")
+    found = sittings_by_lesson([three, two, copy, earlier, one])
+    assert found == {"a": [earlier], "b": [one, two, three]}
+    assert list(found) == ["a", "b"]
+    assert list(sittings_by_lesson([three, two, earlier, one], "d")) == ["a"]
+    round_and_round = [sitting("x", "2026", "y"), sitting("y", "2026", "x")]
+    assert sum(map(len, sittings_by_lesson(round_and_round).values())) == 2  # a forged circle ends
