@@ -1,11 +1,12 @@
-"""What can be heard after each question, from the same wordings that are understood: plain data for a recogniser.
+"""What can be heard after each question: plain data for a recogniser, from the wordings kept for it in heard.toml.
+
+Far more is understood than is listened for: every sentence that can be heard can also be misheard for another.
 
 A phrase is a word (``str``), ``("sequence", phrases)`` or ``("choice", ((phrase, weight), ...))``; weights are above 0
 and need not sum to 1. It is finite: nothing repeats without end. Every number, operation and side is in it with the
 same weight as any other of its kind, whatever the equation; only the letter of the unknown is taken from the lesson.
 """
 
-from collections import Counter
 from functools import lru_cache
 from typing import Literal, TypeAlias
 
@@ -21,8 +22,8 @@ Branches: TypeAlias = "tuple[tuple[Phrase, float], ...]"
 
 ALWAYS = ("control", "say", "ask")  # acts that are heard whatever was asked
 ACTS_AFTER: dict[Expecting, tuple[str, ...]] = {
-    "any": ("move", "state", "verdict", "rewrite", "inverse", "same", "transfer", "value"),
-    "move": ("move", "rewrite", "inverse", "same", "transfer"),
+    "any": ("move", "state", "verdict", "rewrite", "inverse", "transfer"),
+    "move": ("move", "rewrite", "inverse", "transfer"),
     "value": ("value",),
     "equation": ("state", "verdict"),
     "yesno": (),
@@ -30,10 +31,15 @@ ACTS_AFTER: dict[Expecting, tuple[str, ...]] = {
     "term": ("describe", "value", "move"),
     "balance": ("see", "move"),
 }
-MOST_WORDINGS = 3  # of each rule, of those with mathematics in them, the first: the files give the usual ones first
-MOST_BRANCHES_HEARD = 20  # of each choice in a usual wording: all of them
-MOST_BRANCHES_ALWAYS = 6  # of each choice in a question or a command: short, and heard whatever was asked
-MOST_PHRASES = 8  # of each class, the first
+# How often each kind of answer is said, beside the others: a choice, from what the questions ask for. Within a kind
+# every wording is as likely as another, and every number, operation and side.
+SHARE: dict[str, float] = {
+    "move": 12, "state": 12, "value": 12, "number": 4, "describe": 6, "chain": 6, "see": 12, "inverse": 1,
+    "transfer": 0.5, "rewrite": 1, "verdict": 0.5, "ask": 1, "say": 1, "control": 1,
+}  # fmt: skip
+YES_OR_NO = 12.0  # of "say" where yes or no was asked
+WHOLE = 0.25  # of a wording without a number in it ("halve it"), beside one that holds all numbers
+SAID = 0.3  # of what may be left out
 MOST_NESTED = 2  # "then … then …": how often a name may stand inside itself
 ORDINAL_PARTS = ["third", "quarter", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth"]
 
@@ -48,45 +54,92 @@ def sequence(*phrases: Phrase) -> Phrase:
     return ("sequence", phrases)
 
 
-def optional(phrase: Phrase) -> Phrase:
-    """The phrase, or silence."""
-    return choice(phrase, sequence())
+def weighted(*branches: tuple[Phrase, float]) -> Phrase:
+    """One of the phrases, as likely as its weight says."""
+    return ("choice", branches)
+
+
+def optional(phrase: Phrase, said: float = SAID) -> Phrase:
+    """The phrase, or silence; ``said`` is the share of the first."""
+    return weighted((phrase, said), (sequence(), 1 - said))
+
+
+@lru_cache(maxsize=1)
+def below_hundred() -> Phrase:
+    """1 to 99, every unit, teen and ten as likely as another."""
+    unit, teen, ten = (choice(*words) for words in (UNITS, TEENS, TENS))
+    return weighted((unit, len(UNITS)), (teen, len(TEENS)), (sequence(ten, optional(unit, 0.5)), len(TENS)))
+
+
+@lru_cache(maxsize=1)
+def fraction() -> Phrase:
+    """Halves to tenths: "a half", "one third", "three quarters"."""
+    unit = choice(*UNITS)
+    one_part = sequence(choice("a", "one"), choice("half", *ORDINAL_PARTS))
+    parts = sequence(unit, choice("halves", *(f"{part}s" for part in ORDINAL_PARTS)))
+    return choice(one_part, parts)
+
+
+@lru_cache(maxsize=1)
+def decimal() -> Phrase:
+    """To three places: "two point five", "nought point oh five", "point six"."""
+    zero, unit = choice("zero", "nought", "oh"), choice(*UNITS)
+    digit = weighted((zero, 1), (unit, len(UNITS)))
+    places = sequence(digit, optional(sequence(digit, optional(digit))))
+    whole = weighted((below_hundred(), 3), (choice("zero", "nought"), 1))
+    return sequence(optional(whole, 0.8), "point", places)
 
 
 @lru_cache(maxsize=1)
 def number() -> Phrase:
     """0 to 9999, decimals to three places, halves to tenths, mixed numbers, with or without a sign."""
-    unit, teen, ten = (choice(*words) for words in (UNITS, TEENS, TENS))
-    below_hundred = choice(unit, teen, sequence(ten, optional(unit)))
-    rest = sequence(optional("and"), below_hundred)
-    hundreds = sequence(choice("a", unit), "hundred", optional(rest))
-    thousands = sequence(choice("a", unit), "thousand", optional(choice(rest, hundreds)))
-    zero = choice("zero", "nought", "oh")
-    digit = choice(zero, unit)
-    places = sequence(digit, optional(sequence(digit, optional(digit))))
-    decimal = sequence(optional(choice(zero, below_hundred)), "point", places)
-    one_part = sequence(choice("a", "one"), choice("half", *ORDINAL_PARTS))
-    parts = sequence(unit, choice("halves", *(f"{part}s" for part in ORDINAL_PARTS)))
-    fraction = choice(one_part, parts)
-    mixed = sequence(below_hundred, "and", fraction)
-    unsigned = choice("zero", "nought", below_hundred, hundreds, thousands, decimal, fraction, mixed)
-    return sequence(optional(choice("minus", "negative")), unsigned)
+    rest = sequence(optional("and", 0.5), below_hundred())
+    some = weighted(("a", 1), (choice(*UNITS), 2))
+    hundreds = sequence(some, "hundred", optional(rest, 0.5))
+    thousands = sequence(some, "thousand", optional(choice(rest, hundreds)))
+    mixed = sequence(below_hundred(), "and", fraction())
+    unsigned = weighted(
+        (choice("zero", "nought"), 1), (below_hundred(), 16), (hundreds, 2), (thousands, 0.5), (decimal(), 3),
+        (fraction(), 3), (mixed, 1),
+    )  # fmt: skip
+    return sequence(optional(choice("minus", "negative"), 0.2), unsigned)
+
+
+@lru_cache(maxsize=1)
+def digits() -> Phrase:
+    """A number digit by digit: "one four", "minus two zero five"."""
+    digit = choice("zero", *UNITS)
+    return sequence(optional(choice("minus", "negative"), 0.2), digit, digit, optional(digit))
+
+
+@lru_cache(maxsize=1)
+def count() -> Phrase:
+    """How many unknowns, or what a term is over: below a hundred, decimals and fractions, with or without a sign."""
+    unsigned = weighted((below_hundred(), 10), (decimal(), 1), (fraction(), 1))
+    return sequence(optional(choice("minus", "negative"), 0.2), unsigned)
+
+
+@lru_cache(maxsize=64)
+def names(letter: str) -> Phrase:
+    """What the unknown is called."""
+    return choice(letter, *(sound for sound in SOUNDS.get(letter, ()) if sound in CERTAIN))
 
 
 @lru_cache(maxsize=64)
 def term(letter: str) -> Phrase:
     """A number, the unknown, or a number of unknowns; over a number or not."""
-    name = choice(letter, *(sound for sound in SOUNDS.get(letter, ()) if sound in CERTAIN))
-    unknown = choice(
-        name, sequence(choice("a", "an", "the"), name), sequence(number(), optional(sequence("lots", "of")), name)
+    minus = choice("minus", "negative")
+    unknown = weighted(
+        (sequence(optional(minus, 0.1), names(letter)), 3), (sequence(count(), optional(sequence("lots", "of"), 0.1), names(letter)), 5)
     )
-    return sequence(choice(number(), unknown), optional(sequence(choice("over", sequence("divided", "by")), number())))
+    over = sequence(choice("over", sequence("divided", "by")), below_hundred())
+    return weighted((number(), 1), (sequence(unknown, optional(over, 0.15)), 1))
 
 
 @lru_cache(maxsize=64)
 def operand(letter: str) -> Phrase:
     """What is added, subtracted, multiplied or divided by: a number, or a number of unknowns."""
-    return choice(number(), letter, sequence(number(), letter))
+    return weighted((number(), 3), (letter, 0.5), (sequence(count(), letter), 1))
 
 
 @lru_cache(maxsize=64)
@@ -97,11 +150,13 @@ def expression(letter: str) -> Phrase:
     opened = choice("brackets", "bracket", sequence("open", choice("bracket", "brackets")))
     closed = choice("bracket", sequence("close", choice("bracket", "brackets")))
     bracket = sequence(
-        optional(sequence(number(), optional(choice("times", sequence("lots", "of"))))), opened, inner, optional(closed)
-    )
-    over_all = sequence(inner, "all", "over", number())
-    plain = sequence(term(letter), optional(sequence(sign, term(letter), optional(sequence(sign, term(letter))))))
-    return choice(plain, sequence(bracket, optional(sequence(sign, term(letter)))), over_all)
+        optional(sequence(count(), optional(choice("times", sequence("lots", "of")))), 0.8),
+        opened, inner, optional(closed, 0.5),
+    )  # fmt: skip
+    over_all = sequence(inner, "all", "over", below_hundred())
+    more = sequence(sign, term(letter))
+    plain = sequence(term(letter), optional(sequence(more, optional(more, 0.2)), 0.4))
+    return weighted((plain, 10), (sequence(bracket, optional(more, 0.2)), 1), (over_all, 0.5))
 
 
 @lru_cache(maxsize=256)
@@ -128,23 +183,9 @@ def vocabulary(expecting: Expecting, letter: str = "x") -> frozenset[str]:
 
 @lru_cache(maxsize=256)
 def _usual(name: str) -> list[Wording]:
-    """The usual wordings of a name: those of the file for it, or (questions, commands) the first of each rule."""
+    """The wordings of a name in the file of what is listened for."""
     heard = [one for one in load().wordings if one.file == HEARD and one.name in {name, f"heard_{name}"}]
-    own = [one for one in heard if one.name != name] or heard
-    if name != "act" and own:
-        return own
-    counted: Counter[str] = Counter()
-    found = list(own)
-    heard_already = {one.means.partition(" ")[0] for one in found}
-    for one in load().wordings:
-        if one.name == name and one.file != HEARD and one.means.partition(" ")[0] not in heard_already:
-            if one.example and "{" not in one.say:
-                found.append(one)  # no mathematics in it: short
-                continue
-            counted[one.means] += 1
-            if counted[one.means] <= (MOST_WORDINGS if one.example else MOST_PHRASES):
-                found.append(one)
-    return found
+    return [one for one in heard if one.name != name] or heard
 
 
 class _Hearing:
@@ -154,21 +195,20 @@ class _Hearing:
         self.expecting, self.letter = expecting, letter
         self.built: dict[tuple[str, int], Phrase | None] = {}
         self.inside: list[str] = []
-        self.most = MOST_BRANCHES_HEARD
 
     def whole(self) -> Phrase:
+        """Each kind of answer by its share; "number" is a number alone."""
         acts = (*ALWAYS, *ACTS_AFTER[self.expecting])
-        branches: list[Phrase] = []
+        kinds: dict[str, list[tuple[Phrase, float]]] = {}
         for name in contexts()[self.expecting]:
-            lines = _usual(name)
-            if name == "act":
-                lines = [one for one in lines if one.means.partition(" ")[0] in acts]
-            for one in lines:
-                always = one.means.partition(" ")[0] in ALWAYS
-                self.most = MOST_BRANCHES_ALWAYS if always else MOST_BRANCHES_HEARD
-                built = self.of(parsed(one.say))
-                branches += [built] if built is not None else []
-        return choice(*branches)
+            for one in _usual(name):
+                kind = one.means.partition(" ")[0]
+                built = self.of(parsed(one.say)) if name != "act" or kind in acts else None
+                if built is not None:
+                    kinds.setdefault(kind, []).append((built, 1.0 if "{" in one.say else WHOLE))
+        share = {**SHARE, "say": YES_OR_NO} if self.expecting == "yesno" else SHARE
+        branches = [(weighted(*lines), share[kind]) for kind, lines in kinds.items()]
+        return weighted(*branches, *([(digits(), 0.5)] if self.expecting == "value" else []))
 
     def of(self, tree: Tree) -> "Phrase | None":
         """The tree with its names filled in; None where nothing of it can be heard."""
@@ -180,8 +220,10 @@ class _Hearing:
         built = [self.of(part) for part in parts]
         if kind == "choice":
             silent = [one for one in built if one == sequence()]
-            heard = [one for one in built if one is not None and one != sequence()][: self.most]
-            return choice(*heard, *silent) if heard else (sequence() if silent else None)
+            heard = [one for one in built if one is not None and one != sequence()]
+            if heard and silent:
+                return optional(choice(*heard))
+            return choice(*heard) if heard else (sequence() if silent else None)
         return sequence(*(one for one in built if one is not None)) if None not in built else None
 
     def named(self, name: str) -> "Phrase | None":
@@ -193,7 +235,7 @@ class _Hearing:
             return self.letter
         if name == "anything" or self.inside.count(name) >= MOST_NESTED:
             return None
-        key = (f"{name} {self.most}", self.inside.count(name))
+        key = (name, self.inside.count(name))
         if key not in self.built:
             self.inside.append(name)
             lines = [self.of(parsed(one.say)) for one in _usual(name)]

@@ -111,10 +111,11 @@ def cleaned(text: str) -> str:
 
 
 def _said_once(match: re.Match[str]) -> str:
-    """ "seven (7)" and "7 (seven)" are seven; anything else stays."""
+    """ "seven (7)" is seven, "twenty seven (27)" ends in it; anything else stays."""
     first, second = match.groups()
     word, digits = (first, second) if second.isdigit() else (second, first)
-    same = digits.isdigit() and str(UNITS.get(word) or TEENS.get(word) or TENS.get(word)) == digits
+    value = UNITS.get(word) or TEENS.get(word) or TENS.get(word)
+    same = digits.isdigit() and value is not None and int(digits) % (10 if word in UNITS else 100) == value
     return first if same else match.group()
 
 
