@@ -68,7 +68,7 @@ def _keep(args: argparse.Namespace, folder: Path) -> int:
 def _session(folder: Path, name: str) -> "Session":
     from chattutor.logs.folder import sessions
 
-    found = [one for one in sessions(folder) if one.header is not None and one.header.id.startswith(name)]
+    found = list(sessions(folder, name=name))
     if len({one.header.id for one in found if one.header}) != 1:
         many = f"{len(found)} sessions have" if found else "No session has"
         raise CannotGoOn(f"{many} an id that begins with {name!r} in {folder}; chattutor logs list shows them.", USAGE)

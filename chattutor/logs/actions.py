@@ -161,12 +161,14 @@ def _erase(args: argparse.Namespace, folder: Path) -> int:
     learner = None if args.code is None else learner_code(args.code)
     if args.older_than is not None and args.older_than < 0:
         raise CannotGoOn("--older-than takes a number of days, 0 or more.", USAGE)
-    packed = erasing.packed(folder, args.packed, learner) if args.older_than is None and learner else []
-    if args.older_than is not None:
-        paths = list(erasing.older_than(folder, args.older_than, learner))
+    before = None if args.older_than is None else erasing.days_ago(args.older_than)
+    packed, unread = erasing.packed(folder, args.packed, learner, before)
+    if before is not None:
+        paths = list(erasing.older_than(folder, before, learner))
     else:
         paths = list(erasing.of_learner(folder, str(learner)))
-    if not paths and not packed:
+    paths += [path for each in (folder, args.packed) for path in erasing.unmade(each) if path not in paths]
+    if not paths and not packed and not unread:
         print(f"There is nothing to erase in {folder}.")
         return FINE
     if not args.yes:
@@ -175,11 +177,10 @@ def _erase(args: argparse.Namespace, folder: Path) -> int:
         if input(f"Delete {len(paths) + len(packed)} files for good? yes or no: ").strip().lower() not in {"y", "yes"}:
             return TROUBLE
     erased = erasing.erase(paths, folder)
-    erasing.unpack(packed, str(learner), erased)
+    erasing.unpack(packed, learner, before, erased)
+    erased.left += unread
     what = f" ({', '.join(erased.what)})" if erased.what else ""
     print(f"Deleted {len(erased.deleted)} files, {erased.bytes:,} bytes{what}. {erasing.BACKUPS}")
-    if args.older_than is not None and erasing.packs(folder):
-        print("Packed data still holds what was deleted: run chattutor logs pack again, or delete it.", file=sys.stderr)
     for sentence in erased.left:
         print(f"Not deleted: {shown(sentence)}", file=sys.stderr)
     return TROUBLE if erased.left else FINE

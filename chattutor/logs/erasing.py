@@ -11,7 +11,7 @@ from pathlib import Path
 from chattutor.exits import LogTrouble, reason
 from chattutor.logs import lock
 from chattutor.logs.folder import NOTES, files, is_kept, sessions
-from chattutor.logs.reader import read_session
+from chattutor.logs.reader import read_head
 from chattutor.logs.transcript import transcript
 from chattutor.logs.writer import FILE_MODE
 
@@ -40,17 +40,27 @@ def of_learner(folder: Path, learner: str) -> Iterator[Path]:
     for path in files(folder):
         if is_kept(path):
             continue
-        header = read_session(path).header
+        header = read_head(path)
         if header.learner == learner if header is not None else home in path.parents:
             yield path
 
 
-def older_than(folder: Path, days: int, learner: str | None = None) -> Iterator[Path]:
-    """Session logs created more than so many days ago."""
-    limit = (datetime.now(UTC) - timedelta(days=days)).isoformat()
-    for session in sessions(folder, learner):
-        if session.header is not None and session.header.created < limit:
-            yield session.path
+def days_ago(days: int) -> str:
+    """That time, as the logs have it."""
+    return (datetime.now(UTC) - timedelta(days=days)).isoformat()
+
+
+def older_than(folder: Path, before: str, learner: str | None = None) -> Iterator[Path]:
+    """Session logs begun before a time, and the notes on a learner to which nobody has added since."""
+    since = datetime.fromisoformat(before).timestamp()
+    for path in files(folder):
+        if path.name == NOTES:
+            if learner in {None, path.parent.name} and path.lstat().st_mtime < since:
+                yield path
+        elif path.suffix == ".jsonl":
+            header = read_head(path)
+            if header is not None and header.created < before and learner in {None, header.learner}:
+                yield path
 
 
 def erase(paths: list[Path], folder: Path) -> Erased:
@@ -74,29 +84,47 @@ def packs(folder: Path) -> list[Path]:
     return sorted(path for path in files(folder) if path.suffix == ".parquet" and not path.is_symlink())
 
 
-def packed(folder: Path, elsewhere: Path | None, learner: str) -> list[Path]:
-    """Packed data that holds the learner, in the folder and elsewhere. Raises CannotGoOn without the engine."""
+def packed(
+    folder: Path, elsewhere: Path | None, learner: str | None, before: str | None
+) -> tuple[list[Path], list[str]]:
+    """Packed data, in the folder and elsewhere, that holds sessions of the learner, or from before a time, or that are
+    both; and a sentence on each file that cannot be asked. Raises CannotGoOn without the engine."""
     found = packs(folder) + (packs(elsewhere) if elsewhere is not None else [])
     if not found:
-        return []
-    from chattutor.logs.packing import holding
+        return [], []
+    from chattutor.logs.packing import Rows, holding
 
-    return holding(found, learner)
+    return holding(found, Rows(learner, before))
 
 
-def unpack(paths: list[Path], learner: str, erased: Erased) -> None:
-    """Take the learner out of packed data."""
+def unpack(paths: list[Path], learner: str | None, before: str | None, erased: Erased) -> None:
+    """Take those sessions out of packed data."""
     if not paths:
         return
-    from chattutor.logs.packing import take_out
+    from chattutor.logs.packing import Rows, take_out
 
     for path in paths:
         try:
-            erased.bytes += take_out(path, learner)
+            erased.bytes += take_out(path, Rows(learner, before))
         except OSError as error:
             erased.left.append(f"{path}: {reason(error)}.")
-            continue
-        erased.packed += 1
+        except LogTrouble as trouble:
+            erased.left.append(trouble.sentence)
+        else:
+            erased.packed += 1
+            for home in (path.parent, path.parent.parent):  # month=..., school=...
+                if "=" in home.name and not any(home.iterdir()):
+                    home.rmdir()
+
+
+def unmade(folder: Path | None) -> list[Path]:
+    """What a packing that was killed left half made: nobody knows whose words are in it."""
+    if folder is None:
+        return []
+    from chattutor.logs.packing import MAKING, NEW
+
+    half = (path for path in files(folder) if path.name.endswith(f".parquet{NEW}") or MAKING in str(path.parent))
+    return [path for path in half if not path.is_symlink()]
 
 
 def _forget(folder: Path, erased: Erased) -> None:

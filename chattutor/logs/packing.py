@@ -12,7 +12,7 @@ from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from tempfile import TemporaryDirectory
-from typing import Any, TextIO
+from typing import Any, NamedTuple, TextIO
 
 from chattutor.exits import USAGE, CannotGoOn, LogTrouble, reason
 from chattutor.logs.learner import CODE
@@ -21,6 +21,7 @@ from chattutor.logs.writer import FILE_MODE, FOLDER_MODE
 from chattutor.review.digest import HELP, NOTHING_DONE
 
 PACKED = "packed"  # the folder in a folder of logs, unless another is named
+MAKING, NEW = ".making-", ".new"  # what packing and taking out write to, until it is whole
 COLUMNS = {
     "school": "VARCHAR", "month": "VARCHAR", "learner": "VARCHAR", "session": "VARCHAR", "lesson": "VARCHAR",
     "created": "VARCHAR", "turn": "INTEGER", "said_at": "VARCHAR", "place": "INTEGER", "stage": "INTEGER",
@@ -41,6 +42,7 @@ SELECT school, learner, stage,
        count(*) FILTER (WHERE touched AND NOT solved) AS not_yet,
        count(*) FILTER (WHERE NOT touched AND NOT solved) AS not_attempted
 FROM equations GROUP BY school, learner, stage ORDER BY school, learner, stage"""
+WHICH = "($2 IS NULL OR learner = $2) AND ($3 IS NULL OR created < $3)"  # of Rows
 NO_ENGINE = "Packing needs DuckDB: pip install 'chattutor[scale]'."
 
 
@@ -60,12 +62,12 @@ def pack(sessions: Iterable[Session], out: Path, school: str) -> int:
     connection = engine()
     try:
         out.mkdir(mode=FOLDER_MODE, parents=True, exist_ok=True)
-        with TemporaryDirectory(dir=out, prefix=".making-") as making:
+        with TemporaryDirectory(dir=out, prefix=MAKING) as making:
             rows = Path(making) / "rows.jsonl"
             with open(os.open(rows, os.O_WRONLY | os.O_CREAT | os.O_EXCL, FILE_MODE), "w", encoding="utf-8") as into:
                 count = _write(sessions, school, into)
             if count:
-                with _in_words():
+                with _in_words(out):
                     _copy(connection, rows, Path(making))
                 shutil.rmtree(out / f"school={school}", ignore_errors=True)
                 os.replace(Path(making) / "made" / f"school={school}", out / f"school={school}")
@@ -74,45 +76,62 @@ def pack(sessions: Iterable[Session], out: Path, school: str) -> int:
     return count
 
 
-def holding(paths: Iterable[Path], learner: str) -> list[Path]:
-    """Those files that have rows of the learner. Raises CannotGoOn."""
-    found = list(paths)
-    if not found:
-        return []
-    ask = "SELECT count(*) FROM read_parquet(?, hive_partitioning = false) WHERE learner = ?"
+class Rows(NamedTuple):
+    """Which rows: those of a learner, those of sessions begun before a time (ISO 8601), or those that are both."""
+
+    learner: str | None = None
+    before: str | None = None
+
+
+def holding(paths: Iterable[Path], which: Rows) -> tuple[list[Path], list[str]]:
+    """Those files that have such rows, and a sentence on each that cannot be asked. Raises CannotGoOn."""
+    found: list[Path] = []
+    unread: list[str] = []
+    ask = f"SELECT count(*) FROM read_parquet($1, hive_partitioning = false) WHERE {WHICH}"  # noqa: S608 # nosec B608
     connection = engine()
-    with _in_words():
-        return [path for path in found if connection.execute(ask, [str(path), learner]).fetchone()[0]]
-    return []
+    for path in paths:
+        try:
+            if _asked(connection, ask, path, which):
+                found.append(path)
+        except LogTrouble as trouble:
+            unread.append(f"{trouble.sentence} Was it packed by chattutor? Look at it yourself.")
+    return found, unread
 
 
-def take_out(path: Path, learner: str) -> int:
-    """Write a Parquet file anew without one learner's rows; how many bytes smaller it is. Raises CannotGoOn."""
+def take_out(path: Path, which: Rows) -> int:
+    """Write a Parquet file anew without such rows; how many bytes smaller it is. Raises CannotGoOn."""
     was = path.stat().st_size
-    beside = path.with_name(f"{path.name}.new")
+    beside = path.with_name(path.name + NEW)
     connection = engine()
     # our own text; what comes from outside is bound or quoted
-    rows = "SELECT * FROM read_parquet(?, hive_partitioning = false) WHERE learner <> ?"
-    left = connection.execute(f"SELECT count(*) FROM ({rows})", [str(path), learner]).fetchone()[0]  # noqa: S608 # nosec B608
-    if not left:
+    rows = f"SELECT * FROM read_parquet($1, hive_partitioning = false) WHERE NOT coalesce({WHICH}, false)"  # noqa: S608 # nosec B608
+    if not _asked(connection, f"SELECT count(*) FROM ({rows})", path, which):  # noqa: S608 # nosec B608
         path.unlink()
         return was
-    connection.execute("CREATE TABLE left_over AS " + rows, [str(path), learner])
-    connection.execute(f"COPY left_over TO {_quoted(beside)} (FORMAT parquet, COMPRESSION zstd)")
+    with _in_words(path):
+        connection.execute("CREATE TABLE left_over AS " + rows, [str(path), *which])
+        connection.execute(f"COPY left_over TO {_quoted(beside)} (FORMAT parquet, COMPRESSION zstd)")
     beside.chmod(FILE_MODE)
     os.replace(beside, path)
     return was - path.stat().st_size
 
 
+def _asked(connection: Any, ask: str, path: Path, which: Rows) -> int:
+    with _in_words(path):
+        return int(connection.execute(ask, [str(path), *which]).fetchone()[0])
+    return 0
+
+
 @contextmanager
-def _in_words() -> Iterator[None]:
+def _in_words(path: Path) -> Iterator[None]:
     """What the engine cannot do, as one sentence. Raises LogTrouble."""
     import duckdb
 
     try:
         yield
     except duckdb.Error as error:
-        raise LogTrouble(f"Packed data could not be read or written: {str(error).splitlines()[0]}.") from error
+        why = str(error).splitlines()[0].rstrip(".")
+        raise LogTrouble(f"Packed data could not be read or written, {path}: {why}.") from error
 
 
 def _copy(connection: Any, rows: Path, making: Path) -> None:

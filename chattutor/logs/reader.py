@@ -69,6 +69,24 @@ def read_session(path: Path) -> Session:
             return Session(path, problems=(Problem("unreadable", f"It cannot be read: {reason(error)}."),))
 
 
+def read_head(path: Path | str) -> Header | None:
+    """The header that ``read_session`` finds, from the first line alone; None where it finds none."""
+    try:
+        handle = os.open(path, OPEN)
+    except OSError:
+        return None
+    with open(handle, "rb") as source:
+        if not stat.S_ISREG(os.fstat(handle).st_mode):
+            return None
+        try:
+            first = source.readline(MAX_LINE)
+            split(first)
+            header = read_header(first)
+        except (OSError, NotALine):
+            return None
+    return header if header.schema <= SCHEMA else None
+
+
 def _while_written(session: Session) -> Session:
     """The session without complaint of a half-written line, where its writer is at it now."""
     if all(problem.kind != "torn" for problem in session.problems) or not lock.in_use(session.path):

@@ -1,7 +1,9 @@
 """Logs packed into Parquet: the class query gives what the class page says, and erasing reaches in."""
 
 import json
+import os
 import stat
+from datetime import UTC, datetime
 from pathlib import Path
 
 import duckdb
@@ -11,9 +13,12 @@ from school import a_folder
 
 from chattutor.exits import CannotGoOn
 from chattutor.logs.folder import sessions
+from chattutor.logs.lines import TurnLine, chained
 from chattutor.logs.packing import CLASS_QUERY, pack
 from chattutor.logs.writer import SessionLog, new_header
+from chattutor.review.notes import add_note
 
+PLAN = {"tasks": [{"equation": "3x + 2 = 14", "stage": 6, "exit": False}], "seed": 1, "faded": [], "spoken": False}
 WAYS = ("independent", "prompted", "shown", "not yet", "not attempted")
 
 
@@ -28,8 +33,7 @@ def rows(packed: Path, query: str = CLASS_QUERY) -> list[tuple[object, ...]]:
 def folder(tmp_path: Path) -> Path:
     """The invented sessions, and one of somebody else."""
     home = a_folder(tmp_path / "logs")
-    plan = {"tasks": [{"equation": "3x + 2 = 14", "stage": 6, "exit": False}], "seed": 1, "faded": [], "spoken": False}
-    log = SessionLog(home, new_header("other", plan, {}, "0"))
+    log = SessionLog(home, new_header("other", PLAN, {}, "0"))
     log.turn(None, {"turn": 0}, [])
     said = {"text": "take 2 off", "channel": "typed", "doubt": "none"}
     log.turn(said, {"task": 0, "event": "move closer", "level": "prompted", "line": "3*x + 2 = 14"}, [])
@@ -76,6 +80,77 @@ def test_erasing_takes_a_learner_out_of_what_was_packed(folder: Path, tmp_path: 
         assert b"take 2 off" not in b"".join(path.read_bytes() for path in packed.rglob("*.parquet"))
     assert chattutor("logs", "verify", folder).returncode == 0
     assert "nothing to erase" in chattutor(*words).stdout
+
+
+def aged(folder: Path) -> str:
+    """A session of long ago, before any of the invented ones; its learner."""
+    line, chain = chained(new_header("early", PLAN, {}, "0").body() | {"created": "2024-09-02T09:00:00.000Z"}, "")
+    record = {"task": 0, "event": "move closer", "level": "independent", "line": "3*x + 2 = 14"}
+    said = {"text": "take off the two", "channel": "typed", "doubt": "none"}
+    turn, chain = chained(TurnLine(0, "2024-09-02T09:00:10.000Z", said, record, []).body(), chain)
+    home = folder / "early"
+    home.mkdir()
+    (home / "20240902-early.jsonl").write_bytes(line + turn)
+    return "early"
+
+
+def test_old_sessions_are_taken_out_of_what_was_packed(folder: Path, tmp_path: Path) -> None:
+    aged(folder)
+    elsewhere = tmp_path / "elsewhere"
+    for to in (folder / "packed", elsewhere):
+        chattutor("logs", "pack", folder, "--school", "north", "--to", to)
+    everybody = set(rows(elsewhere, "SELECT DISTINCT learner FROM turns"))
+    assert everybody == {("early",), ("invented",), ("other",)}
+    days = (datetime.now(UTC) - datetime(2025, 1, 1, tzinfo=UTC)).days
+    words = ("logs", "erase", "--older-than", str(days), "--logs", folder, "--packed", elsewhere, "--yes")
+    done = chattutor(*words)
+    assert (done.returncode, done.stderr) == (0, "")
+    assert "session logs: 1, packed files written anew: 2" in done.stdout
+    for packed in (folder / "packed", elsewhere):
+        assert set(rows(packed, "SELECT DISTINCT learner FROM turns")) == everybody - {("early",)}
+        assert b"take off the two" not in b"".join(path.read_bytes() for path in packed.rglob("*.parquet"))
+        assert not (packed / "school=north" / "month=2024-09").exists()
+    assert not (folder / "early").exists()
+    assert "nothing to erase" in chattutor(*words).stdout
+
+
+def test_old_sessions_of_one_learner_leave_the_others(folder: Path) -> None:
+    chattutor("logs", "pack", folder, "--school", "north")
+    before = rows(folder / "packed", "SELECT count(*) FROM turns WHERE learner = 'other'")
+    done = chattutor("logs", "erase", "invented", "--older-than", "0", "--logs", folder, "--yes")
+    assert done.returncode == 0, done.stderr
+    assert rows(folder / "packed", "SELECT learner, count(*) FROM turns GROUP BY learner") == [("other", before[0][0])]
+    assert not (folder / "invented").exists() and (folder / "other").exists()
+
+
+def test_notes_nobody_added_to_go_with_old_sessions(folder: Path) -> None:
+    add_note(folder, "invented", "See on Monday.")
+    add_note(folder, "other", "See on Tuesday.")
+    long_ago = 1_500_000_000
+    os.utime(folder / "invented" / "teacher.notes", (long_ago, long_ago))
+    done = chattutor("logs", "erase", "--older-than", "3000", "--logs", folder, "--yes")
+    assert (done.returncode, done.stderr) == (0, "")
+    assert not (folder / "invented" / "teacher.notes").exists()
+    assert (folder / "other" / "teacher.notes").exists()
+
+
+def test_packed_data_that_is_not_ours_or_spoiled_holds_up_no_erasing(folder: Path) -> None:
+    duckdb.connect(":memory:").execute(f"COPY (SELECT 1 AS x) TO '{folder}/mine.parquet' (FORMAT parquet)")
+    (folder / "spoiled.parquet").write_bytes(b"PAR1 no more")
+    done = chattutor("logs", "erase", "other", "--logs", folder, "--yes")
+    assert (done.returncode, done.stdout.startswith("Deleted 1 files")) == (1, True)
+    assert done.stderr.count("\n") == 2 and "mine.parquet" in done.stderr and "spoiled.parquet" in done.stderr
+    assert not (folder / "other").exists()
+
+
+def test_what_a_killed_packing_left_is_erased_too(folder: Path) -> None:
+    half = folder / "packed" / ".making-x"
+    half.mkdir(parents=True)
+    (half / "rows.jsonl").write_text('{"said": "take 2 off"}\n', encoding="utf-8")
+    (folder / "packed" / "a.parquet.new").write_bytes(b"half")
+    done = chattutor("logs", "erase", "other", "--logs", folder, "--yes")
+    assert (done.returncode, done.stderr) == (0, "")
+    assert [path for path in (folder / "packed").rglob("*") if path.is_file()] == []
 
 
 def test_a_school_is_named_like_a_learner(folder: Path, tmp_path: Path) -> None:
