@@ -12,7 +12,6 @@ from typing import Literal, TypeAlias
 
 from dialogue.language.choosing import contexts
 from dialogue.language.grammar import HEARD, Wording, load
-from dialogue.language.letters import CERTAIN, SOUNDS
 from dialogue.language.numerals import TEENS, TENS, UNITS
 from dialogue.language.templates import Part, Tree, parsed
 from dialogue.meaning import Expecting
@@ -120,17 +119,12 @@ def count() -> Phrase:
 
 
 @lru_cache(maxsize=64)
-def names(letter: str) -> Phrase:
-    """What the unknown is called."""
-    return choice(letter, *(sound for sound in SOUNDS.get(letter, ()) if sound in CERTAIN))
-
-
-@lru_cache(maxsize=64)
 def term(letter: str) -> Phrase:
     """A number, the unknown, or a number of unknowns; over a number or not."""
     minus = choice("minus", "negative")
     unknown = weighted(
-        (sequence(optional(minus, 0.1), names(letter)), 3), (sequence(count(), optional(sequence("lots", "of"), 0.1), names(letter)), 5)
+        (sequence(optional(minus, 0.1), letter), 3),
+        (sequence(count(), optional(sequence("lots", "of"), 0.1), letter), 5),
     )
     over = sequence(choice("over", sequence("divided", "by")), below_hundred())
     return weighted((number(), 1), (sequence(unknown, optional(over, 0.15)), 1))
@@ -227,9 +221,11 @@ class _Hearing:
         return sequence(*(one for one in built if one is not None)) if None not in built else None
 
     def named(self, name: str) -> "Phrase | None":
-        if name in {"n", "u", "left_hand", "right_hand"}:
-            if self.expecting in {"equation", "value"} or name in {"left_hand", "right_hand"}:
-                return expression(self.letter)
+        if name == "left_hand":
+            return weighted((self.letter, 1), (expression(self.letter), 2))
+        if name in {"n", "u"}:
+            if self.expecting in {"equation", "value"}:
+                return weighted((number(), 3), (expression(self.letter), 1))
             return operand(self.letter)
         if name == "unknown_letter":
             return self.letter
