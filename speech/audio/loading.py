@@ -29,7 +29,7 @@ def read_audio(path: Path) -> Sound:
         decoded = miniaudio.decode(
             data, miniaudio.SampleFormat.FLOAT32, nchannels=info.nchannels, sample_rate=info.sample_rate
         )
-    except (miniaudio.MiniaudioError, OSError) as error:
+    except (miniaudio.MiniaudioError, OSError, ZeroDivisionError) as error:  # the last: a rate of 0 in its header
         raise UnreadableAudio(f"{path.name} cannot be read as WAV or FLAC: record or convert it again") from error
     # a file of floats may hold any number
     whole = np.clip(np.nan_to_num(np.frombuffer(decoded.samples, dtype=np.float32)), -1, 1)
