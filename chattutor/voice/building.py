@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import get_args
 
-from chattutor.voice.languages import FIRST_LETTER, heard_after, kept, language_of
+from chattutor.voice.languages import FIRST_LETTER, kept, language_of
 from dialogue.meaning import Expecting
 from speech.language import Automaton
 
@@ -22,7 +22,7 @@ MODULE = "chattutor.voice.building"
 
 def wanted() -> tuple[Expecting, ...]:
     """Every language that a lesson listens for, in the order in which one needs them."""
-    rest = {heard_after(one) for one in get_args(Expecting)} - set(FIRST)
+    rest = set(get_args(Expecting)) - set(FIRST)
     return (*FIRST, *sorted(rest))
 
 
@@ -52,10 +52,10 @@ class Builder:
 
         Built here and now where the process has ended without it, as where the cache cannot be written to.
         """
-        asked = (heard_after(expecting), letter)
+        asked = (expecting, letter)
         loaded = self._loaded.get(asked)
         if loaded is None:
-            if self._building() and not kept(asked[0], self._folder):
+            if self._building() and not kept(expecting, self._folder):
                 return None
             language = language_of(*asked, folder=self._folder)
             while len(self._loaded) >= MOST_LOADED:

@@ -24,13 +24,18 @@ class Attention:
         self.letter = "x"
 
     def meaning(self, text: str) -> Hashable | None:
-        """The meaning as JSON, equal for texts that mean the same; None where it is unclear."""
-        meant = understand(text, self.expecting, self.letter)
-        return None if isinstance(meant, Unclear) else json.dumps(to_json(meant), sort_keys=True)
+        """The meaning after what was asked last."""
+        return meaning_of(text, self.expecting, self.letter)
 
     def language(self, tell: Tell | None = None) -> Automaton:
         """What can be heard after what was asked."""
         return language_of(self.expecting, self.letter, tell)
+
+
+def meaning_of(text: str, expecting: Expecting, letter: str = "x") -> str | None:
+    """The meaning after this question as JSON, equal for texts that mean the same; None where it is unclear."""
+    meant = understand(text, expecting, letter)
+    return None if isinstance(meant, Unclear) else json.dumps(to_json(meant), sort_keys=True)
 
 
 def ears_here(attention: Attention, model: Path | None = None) -> tuple[Ears, str]:

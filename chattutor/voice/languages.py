@@ -7,7 +7,6 @@ from functools import lru_cache
 from pathlib import Path
 
 from dialogue.language import hearable
-from dialogue.language.letters import CERTAIN, SOUNDS
 from dialogue.meaning import Expecting
 from speech.errors import LanguageError
 from speech.language import Automaton, Choice, Phrase, Sequence, Word, kept_in, load_or_compile
@@ -23,11 +22,6 @@ def cache_folder() -> Path:
     if sys.platform == "darwin":
         return Path.home() / "Library" / "Caches" / "chattutor"
     return Path(os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache") / "chattutor"
-
-
-def heard_after(expecting: Expecting) -> Expecting:
-    """Whose language is listened for: where anything may be said, lines and verdicts ("no number") are."""
-    return "equation" if expecting == "any" else expecting
 
 
 def kept(expecting: Expecting, folder: Path) -> bool:
@@ -63,21 +57,9 @@ def language_of(
     if letter == FIRST_LETTER:
         return built(letter)
     try:
-        return _in_letter(built(FIRST_LETTER), letter)
+        return built(FIRST_LETTER).renamed({FIRST_LETTER: letter})
     except LanguageError:
         return built(letter)  # a letter that is a word as well ("a"): its language is its own
-
-
-def _in_letter(language: Automaton, letter: str) -> Automaton:
-    """The language with another name for the unknown. Raises LanguageError where that name is said there already."""
-    names = {FIRST_LETTER: letter}
-    sounds = [sound for sound in SOUNDS.get(letter, ()) if sound in CERTAIN]
-    for first in (sound for sound in SOUNDS[FIRST_LETTER] if sound in CERTAIN):
-        if sounds:
-            names[first] = sounds[0]
-        else:
-            language = language.without(frozenset({first}))
-    return language.renamed(names)
 
 
 def as_speech(phrase: hearable.Phrase, done: dict[int, Phrase]) -> Phrase:

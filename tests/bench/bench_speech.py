@@ -1,39 +1,43 @@
-"""How well the ears hear, by engine and speaker; how fast, and what they cost.
+"""How well the ears of a lesson hear: right, wrongly accepted, asked again, by engine, speaker and noise.
 
-    python tests/bench/bench_speech.py FOLDER [--meaning MODULE:FUNCTION | --exact] [--language MODULE:FUNCTION]
-        [--engines pocketsphinx,pocketsphinx+hama,vosk,vosk+pocketsphinx] [--noise 20] [--list]
+    python tests/bench/bench_speech.py              # short: 60 invented sounds, made on the spot, under a minute
+    python tests/bench/bench_speech.py --full       # all of the held half (spoken_set.py)
+    python tests/bench/bench_speech.py FOLDER...    # sounds of your own, each folder with a manifest.jsonl
+        [--engines pocketsphinx,pocketsphinx+hama] [--expecting any] [--noise 20] [--list]
 
-FOLDER holds audio files and manifest.jsonl: a line an utterance, {"file", "text", "speaker", "meaning"?}. A line
-whose text means nothing is speech about other things: accepting it is wrong. Meanings are those of a lesson
-unless --meaning names another function; with --exact the very words count. --language gives a phrase, by
-default all of tests/speech/spoken_moves.py.
+A line of a manifest is {"file", "text", "speaker", "noise"?, "expecting"?}; a "meaning" tells what was asked where
+"expecting" does not. A line without meaning is talk about other things: accepting it is wrong.
+
+What is listened for is the lesson's own language after what was asked (language_of), and what is done with it is the
+lesson's own decision; what is right is compared after understanding, as in a lesson. "right" is accepted at once,
+"+ read back" adds what a read-back shows rightly, which the learner confirms with a yes.
 """
 
 import argparse
-import importlib
 import json
 import os
 import resource
 import sys
+import tempfile
 import time
-from collections import defaultdict
-from collections.abc import Callable, Hashable
-from dataclasses import dataclass, field
+from collections import Counter, defaultdict
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
 ROOT = Path(__file__).resolve().parents[2]
-sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "speech")]
+sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "bench")]
 
 import numpy as np  # noqa: E402 - only after the path is set
+import spoken_set  # noqa: E402
 
-from dialogue.language.understand import understand  # noqa: E402
-from dialogue.meaning import Expecting, Unclear, to_json  # noqa: E402
+from chattutor.lesson.yes_or_no import is_plain_answer  # noqa: E402
+from chattutor.voice.hearing import Attention, meaning_of  # noqa: E402
+from dialogue.meaning import EXPECTING, Expecting  # noqa: E402
 from speech.audio.loading import read_audio  # noqa: E402
 from speech.audio.sound import Sound  # noqa: E402
 from speech.ears import Ears  # noqa: E402
-from speech.events import Decision, Heard  # noqa: E402
-from speech.language import compiled  # noqa: E402
+from speech.events import Decision, Heard, Hearing  # noqa: E402
 from speech.ports import Recogniser  # noqa: E402
 from speech.recognisers.hama import HamaRecogniser  # noqa: E402
 from speech.recognisers.pocketsphinx import PocketsphinxRecogniser  # noqa: E402
@@ -44,34 +48,20 @@ ENGINES: dict[str, Callable[[], Recogniser]] = {
     "hama": HamaRecogniser,
     "vosk": lambda: VoskRecogniser(environment=os.environ),
 }
-COLUMNS = ("n", "right", "wrong", "right read back", "wrong read back", "asked again", "right after one")
+ASKED: dict[str, Expecting] = {"value": "value", "state": "equation", "say": "yesno"}  # by the act of a meaning
+ASIDE: tuple[Expecting, ...] = ("move", "value", "equation")  # what was asked before talk about other things, in turn
+COLUMNS = ("n", "right", "+ read back", "wrong accepted", "wrong read back", "asked again")
+SHORT = 20  # sentences, three voices each
 
 
-@dataclass
-class Tally:
-    """Counts of one speaker."""
-
-    counts: dict[str, int] = field(default_factory=lambda: defaultdict(int))
-
-    def row(self) -> str:
-        total = self.counts["n"]
-        within = self.counts["right"] + self.counts["right read back"]
-        shares = [self.counts[name] / total for name in COLUMNS[1:-1]] + [within / total]
-        return f"{total:6}" + "".join(f"{share:17.3f}" for share in shares)
-
-
-def named(dotted: str) -> Any:
-    """The object at MODULE:NAME."""
-    module, _, name = dotted.partition(":")
-    return getattr(importlib.import_module(module), name)
-
-
-def understood(text: str) -> str | None:
-    """The meaning a lesson takes from a text, after whatever question makes it clear; None when none does."""
-    after: tuple[Expecting, ...] = ("any", "value", "move")
-    meanings = (understand(text, expecting) for expecting in after)
-    clear = next((meaning for meaning in meanings if not isinstance(meaning, Unclear)), None)
-    return None if clear is None else json.dumps(to_json(clear), sort_keys=True)
+def asked_before(line: dict[str, Any], place: int) -> Expecting:
+    """What was asked before this line was said."""
+    if line.get("expecting") in EXPECTING:
+        return EXPECTING[EXPECTING.index(line["expecting"])]
+    meaning = line.get("meaning") or {}
+    if not meaning or meaning.get("act") == "unclear":
+        return ASIDE[place % len(ASIDE)]
+    return ASKED.get(meaning["act"], "move")
 
 
 def with_noise(sound: Sound, decibels: float | None) -> Sound:
@@ -83,67 +73,115 @@ def with_noise(sound: Sound, decibels: float | None) -> Sound:
     return Sound((sound.samples + noise).astype(np.float32))
 
 
+def outcome(hearing: Hearing, line: dict[str, Any], expecting: Expecting) -> str:
+    """What became of a line, as the lesson decides; "aside" in front for talk about other things."""
+    aside = not line.get("expecting") and (line.get("meaning") or {"act": "unclear"})["act"] == "unclear"
+    event, decision = hearing.event, hearing.decision
+    if not isinstance(event, Heard):
+        name = "asked again"
+    else:
+        if expecting == "yesno" and is_plain_answer(hearing, event):
+            decision = Decision.ACCEPT
+        meant = meaning_of(line["text"], expecting)
+        right = not aside and meant is not None and meaning_of(event.text, expecting) == meant
+        name = {
+            Decision.ACCEPT: "right" if right else "wrong accepted",
+            Decision.READ_BACK: "right read back" if right else "wrong read back",
+            Decision.ASK_AGAIN: "asked again",
+        }[decision]
+    return f"aside {name}" if aside else name
+
+
+def row(counts: Counter[str]) -> str:
+    """One line of the table: shares of what was meant for the tutor."""
+    said = {name: count for name, count in counts.items() if not name.startswith("aside")}
+    total = sum(said.values())
+    names = {"+ read back": ("right", "right read back")}
+    shares = [sum(said.get(one, 0) for one in names.get(name, (name,))) / max(1, total) for name in COLUMNS[1:]]
+    return f"{total:6}" + "".join(f"{share:17.3f}" for share in shares)
+
+
 def memory() -> float:
-    """Most memory held so far, megabytes."""
+    """Memory of this process now, megabytes (the most so far where the system does not tell)."""
+    try:
+        for line in Path("/proc/self/status").read_text().splitlines():
+            if line.startswith("VmRSS"):
+                return int(line.split()[1]) / 1024
+    except OSError:
+        pass
     return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
 
 
-def heard(ears: Ears, lines: list[dict[str, Any]], given: argparse.Namespace, meaning: Any) -> None:
-    """Hear every line and print the table."""
-    tallies: dict[str, Tally] = defaultdict(Tally)
-    spent, seconds, slowest = 0.0, 0.0, []
-    for line in lines:
-        sound = with_noise(read_audio(given.folder / line["file"]), given.noise)
-        started = time.process_time()  # of a processor, so that other work on the machine does not count
+def lines_of(folder: Path, forced: Expecting | None) -> Iterator[tuple[Expecting, Path, dict[str, Any]]]:
+    """What was asked, the sound and the line, for every line of a folder."""
+    for place, text in enumerate((folder / "manifest.jsonl").read_text(encoding="utf-8").splitlines()):
+        line = json.loads(text)
+        yield forced or asked_before(line, place), folder / line["file"], line
+
+
+def measure(names: str, folders: list[Path], given: argparse.Namespace) -> None:
+    """Hear every line with these engines, and print the tables."""
+    engines = [ENGINES[name]() for name in names.split("+")]
+    absent = [f"{one.name}: {one.availability().reason}" for one in engines if not one.availability().ok]
+    print(f"\n{names}" + (f" is passed over ({'; '.join(absent)})" if absent else ""))
+    if absent:
+        return
+    attention, before, started = Attention(), memory(), time.perf_counter()
+    ears = Ears(engines[0], attention.meaning, engines[1] if len(engines) > 1 else None)
+    loading, spent, seconds, slowest = 0.0, 0.0, 0.0, list[float]()
+    tables: dict[str, dict[str, Counter[str]]] = defaultdict(lambda: defaultdict(Counter))
+    lines = sorted((one for folder in folders for one in lines_of(folder, given.expecting)), key=lambda one: one[0])
+    for expecting, path, line in lines:
+        if attention.expecting != expecting or not slowest:
+            attention.expecting = expecting
+            language = attention.language(lambda told: print(told, file=sys.stderr))
+            started = time.perf_counter()
+            ears.listen_for(language)
+            loading = max(loading, time.perf_counter() - started)
+        sound = with_noise(read_audio(path), given.noise)
+        began = time.process_time()  # of a processor, so that other work on the machine does not count
         hearing = ears.hear(sound)
-        slowest.append(time.process_time() - started)
+        slowest.append(time.process_time() - began)
         spent, seconds = spent + slowest[-1], seconds + sound.seconds
-        meant: Hashable = meaning(line["text"])
-        right = isinstance(hearing.event, Heard) and meant is not None and meaning(hearing.event.text) == meant
-        name = {
-            Decision.ACCEPT: "right" if right else "wrong",
-            Decision.READ_BACK: "right read back" if right else "wrong read back",
-            Decision.ASK_AGAIN: "asked again",
-        }[hearing.decision]
-        for who in (line.get("speaker", "?"), "all"):
-            tallies[who].counts[name] += 1
-            tallies[who].counts["n"] += 1
-        if given.list and name not in ("right", "right read back"):
+        name = outcome(hearing, line, expecting)
+        for table, key in (("speaker", line.get("speaker")), ("noise", line.get("noise")), ("after", expecting)):
+            tables[table][str(key or "none")][name] += 1
+        tables["all"]["all"][name] += 1
+        if given.list and name not in ("right", "right read back", "aside asked again"):
             text = getattr(hearing.event, "text", "-")
-            print(f"  {name}: {line['file']} {line['text']!r} heard {text!r} ({hearing.evidence})")
-    print(f"{'':14}" + f"{COLUMNS[0]:>6}" + "".join(f"{name:>17}" for name in COLUMNS[1:]))
-    for who in sorted(tallies, key=lambda one: (one == "all", one)):
-        print(f"{who:14}{tallies[who].row()}")
+            print(f"  {name}: {path.name} {line['text']!r} after {expecting} heard {text!r} ({hearing.evidence})")
+    for table, rows in tables.items():
+        print(f"{'by ' + table if table != 'all' else '':18}{COLUMNS[0]:>6}" + "".join(f"{n:>17}" for n in COLUMNS[1:]))
+        for who in sorted(rows):
+            print(f"{who:18}{row(rows[who])}")
+    asides = {name: count for name, count in tables["all"]["all"].items() if name.startswith("aside")}
+    if asides:
+        print(f"talk about other things: {json.dumps(asides)}")
     slowest.sort()
-    middle, late = slowest[len(slowest) // 2], slowest[int(len(slowest) * 0.95)]
-    print(f"{spent / max(seconds, 1e-9):.3f} of real time on one processor; a hearing takes {middle:.2f} s at the")
-    print(f"median, {late:.2f} s at the 95th percentile; {memory():.0f} MB at most")
+    print(
+        f"{spent / max(seconds, 1e-9):.3f} of real time on one processor; a hearing {slowest[len(slowest) // 2]:.2f} s"
+        f" at the median, {slowest[int(len(slowest) * 0.95)]:.2f} s at the 95th percentile; the slowest language loaded"
+        f" in {loading:.1f} s; {memory() - before:+.0f} MB, {memory():.0f} MB in all"
+    )
 
 
 def main() -> None:
-    """Read the arguments and print a table for each set of ears."""
+    """Read the arguments, make sounds where none are given, and measure."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    parser.add_argument("folder", type=Path)
-    parser.add_argument("--meaning", type=named, default=understood)
-    parser.add_argument("--exact", dest="meaning", action="store_const", const=str.strip)
-    parser.add_argument("--language", type=named, default="spoken_moves:anything")
-    parser.add_argument("--engines", default="pocketsphinx,pocketsphinx+hama,vosk,vosk+pocketsphinx")
-    parser.add_argument("--noise", type=float, help="white noise, decibels below the speech")
+    parser.add_argument("folders", metavar="FOLDER", nargs="*", type=Path)
+    parser.add_argument("--full", action="store_true", help="all of the held half, not 20 sentences of it")
+    parser.add_argument("--engines", default="pocketsphinx,pocketsphinx+hama,vosk+pocketsphinx")
+    parser.add_argument("--expecting", choices=EXPECTING, help="listen for this, whatever the manifests say")
+    parser.add_argument("--noise", type=float, help="add white noise, decibels below the speech")
     parser.add_argument("--list", action="store_true", help="print every line not heard right")
     given = parser.parse_args()
-    lines = [json.loads(line) for line in (given.folder / "manifest.jsonl").read_text(encoding="utf-8").splitlines()]
-    language = compiled(given.language())
-    for names in given.engines.split(","):
-        engines = [ENGINES[name]() for name in names.split("+")]
-        absent = [f"{one.name}: {one.availability().reason}" for one in engines if not one.availability().ok]
-        print(f"\n{names}" + (f" is passed over ({'; '.join(absent)})" if absent else ""))
-        if absent:
-            continue
-        before, started = memory(), time.perf_counter()
-        ears = Ears(engines[0], given.meaning, engines[1] if len(engines) > 1 else None)
-        ears.listen_for(language)
-        print(f"loaded in {time.perf_counter() - started:.1f} s, {memory() - before:+.0f} MB")
-        heard(ears, lines, given, given.meaning)
+    with tempfile.TemporaryDirectory() as made:
+        if not given.folders:
+            folder = Path(made)
+            print(f"{spoken_set.make(folder, 'held', most=None if given.full else SHORT)} sounds made")
+            given.folders = [folder]
+        for names in given.engines.split(","):
+            measure(names, given.folders, given)
 
 
 if __name__ == "__main__":

@@ -4,10 +4,13 @@ import random
 
 import pytest
 
-from dialogue.language.hearable import Phrase, hearable, number, vocabulary
+from chattutor.voice.languages import as_speech
+from dialogue.language.hearable import Phrase, below_hundred, hearable, number, vocabulary
+from dialogue.language.numerals import TENS
 from dialogue.language.sayable import HEADINGS, document, short
 from dialogue.language.understand import understand
 from dialogue.meaning import EXPECTING, Expecting, Unclear
+from speech.language import compiled
 
 
 def said(phrase: Phrase, draw: random.Random) -> list[str]:
@@ -60,10 +63,23 @@ def test_most_of_what_is_heard_is_understood(expecting: Expecting) -> None:
 
 
 def test_numbers_are_the_same_in_every_lesson() -> None:
-    """Nothing of the equation but its letter is taken, and every unit is as likely as another."""
+    """Nothing of the equation but its letter is taken, and every unit, teen and ten is as likely as another."""
     assert hearable("move", "x") == hearable("move", "x")
-    weights = {weight for phrase in _choices(number()) for _, weight in phrase[1]}
-    assert weights == {1.0}
+    alike = {"one", "nine", "eleven", "nineteen", "twenty", "ninety", "third", "tenths"}
+    for phrase in _choices(number()):
+        words = {word: weight for word, weight in phrase[1] if isinstance(word, str)}
+        if alike & set(words):
+            assert len(set(words.values())) == 1, words
+    below_twenty = {word: chance for word, chance in _below_hundred().items() if word.split()[0] not in TENS}
+    assert len(below_twenty) == 19 and len({round(chance, 9) for chance in below_twenty.values()}) == 1
+
+
+def _below_hundred() -> dict[str, float]:
+    """Every sentence of the whole numbers below a hundred, with its probability."""
+    whole = compiled(as_speech(below_hundred(), {}))
+    said = {arc.word for arc in whole.arcs}
+    pairs = [f"{first} {second}" for first in said for second in said]
+    return {one: chance for one in (*said, *pairs) if (chance := whole.probability(one.split())) > 0}
 
 
 def _choices(phrase: Phrase) -> list[Phrase]:
