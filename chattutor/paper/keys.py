@@ -9,7 +9,7 @@ from dialogue.algebra.errors import error_table
 from dialogue.algebra.solver import in_words, solve_by_steps
 from dialogue.algebra.tree import decimal_text
 from dialogue.algebra.writing import BOARD
-from dialogue.learner.diagnostic import first_answers
+from dialogue.learner.ways import first_answers
 
 SPECIAL = {"none": "No number solves it.", "every": "Every number solves it."}
 MOST_POINTERS = 7  # wrong answers listed for one equation

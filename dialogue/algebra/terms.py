@@ -8,7 +8,7 @@ A term is a coefficient times a body: the number one, the unknown, or a bracket 
 from dataclasses import dataclass
 from fractions import Fraction
 
-from dialogue.algebra.exact import Exact, over
+from dialogue.algebra.exact import Exact, exact, over
 from dialogue.algebra.linear import linear
 from dialogue.algebra.tree import (
     Expression,
@@ -72,8 +72,13 @@ def _subtracted(body: Expression) -> list[Part]:
 
 def _part(side: Expression) -> Part:
     """A side that is one term."""
-    if isinstance(side, Unknown):
-        return Part(1, side)
+    match side:  # the usual terms first
+        case Unknown():
+            return Part(1, side)
+        case Number(value):
+            return Part(exact(value), ONE)
+        case Product((Number(value), Unknown() as unknown)):
+            return Part(exact(value), unknown)
     if not has_unknown(side):
         return Part(linear(side).constant, ONE)
     match side:

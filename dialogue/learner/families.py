@@ -6,8 +6,8 @@ do not depend on how many are drawn, so the next equation for a learner is simpl
 
 Numbers stay within the classroom ranges of ``stages.toml``; once a family's have all been used, its ranges
 grow, so that any count can be drawn. Every documented wrong rule is tried and no two may give one answer (see
-``diagnostic``): of the first 100 on every line that right steps reach, after them on the ways that led to an answer in
-those, and after 2,000 without the longest of these, so that thousands can be drawn in seconds.
+``diagnostic``): of the first 100, and of one in a hundred after them, on every line that right steps reach; of the
+others on the ways that led to an answer in those, so that thousands can be drawn in seconds.
 """
 
 from collections.abc import Iterator
@@ -18,16 +18,17 @@ from random import Random
 from types import MappingProxyType
 
 from dialogue.algebra.equation import Equation, Solution
-from dialogue.learner.diagnostic import UsualWays, clashes, surely_hides
+from dialogue.algebra.exact import Exact, exact, over, size
+from dialogue.learner.diagnostic import clashes
 from dialogue.learner.forms import form
 from dialogue.learner.stages import Family, Range, Stage, letters, stage
+from dialogue.learner.ways import UsualWays
 
 PATIENCE = 40  # draws in vain, in a row, before something is let go: a range, a number held, a telling answer
 HOPELESS = 50_000  # draws in vain that can only mean a family without equations
 MOST_SETS = 200  # begun in vain: can only mean a set that cannot be
 PROVED = 100  # equations of a drawing of which every wrong rule is tried on every line
-EVERY_WAY = 2_000  # after so many, the few ways that begin more than LINES_ON lines down the search are left out
-LINES_ON = 6
+AGAIN = 100  # and after those, of one in so many
 MIXED, ANOTHER_LETTER = "mixed", "another letter"
 
 
@@ -115,13 +116,13 @@ class _Drawing:
         return family.feature
 
     @staticmethod
-    def _held(family: Family, change: str, last: Task | None) -> dict[str, Fraction]:
+    def _held(family: Family, change: str, last: Task | None) -> dict[str, Exact]:
         """The numbers to keep from the equation before: all but the one that changes."""
         if last is None:
             return {}
-        return {name: last.numbers[name] for name in family.choose if name in last.numbers and name != change}
+        return {name: exact(last.numbers[name]) for name in family.choose if name in last.numbers and name != change}
 
-    def _next(self, family: Family, letter: str, variation: str, held: dict[str, Fraction]) -> Task:
+    def _next(self, family: Family, letter: str, variation: str, held: dict[str, Exact]) -> Task:
         again = 0
         for attempt in range(1, HOPELESS):
             if held and attempt % PATIENCE == 0:  # numbers of the form before that do not suit this one
@@ -139,42 +140,39 @@ class _Drawing:
                 continue
             equation = form(family.form).equation(numbers, letter)
             answer = numbers.get("x")
-            solution = equation.solution() if answer is None or family.any_answer else Solution("one", answer)
+            solution = equation.solution() if answer is None or family.any_answer else Solution("one", Fraction(answer))
             if self._reveals(family, equation, solution):
                 self.drawn += 1
-                found = MappingProxyType(numbers)
+                found = MappingProxyType({name: Fraction(number) for name, number in numbers.items()})
                 return Task(equation, self.stage.number, solution, family.name, variation, found)
         raise RuntimeError(f"stages.toml: no equations of the family {family.name!r} of stage {self.stage.number}")
 
     def _reveals(self, family: Family, equation: Equation, solution: Solution) -> bool:
         """Whether each wrong rule gives a wrong answer of its own, as far as the form lets it."""
         ways = self.ways.setdefault(family.name, UsualWays())
-        if self.drawn >= PROVED:
-            if surely_hides(equation, solution):
-                return False
-            answers = ways.answers(equation, None if self.drawn < EVERY_WAY else LINES_ON)
-        else:
-            answers = ways.learn(equation)
+        in_full = self.drawn < PROVED or self.drawn % AGAIN == 0
+        answers = ways.learn(equation) if in_full else ways.answers(equation)
         if not clashes(equation, solution, family.hides, family.coincide, answers):
             self.refused = 0
             return True
         self.refused += 1
         return self.refused % PATIENCE == 0  # a lesson goes on with a less telling equation rather than none
 
-    def _chosen(self, family: Family, held: dict[str, Fraction]) -> dict[str, Fraction]:
+    def _chosen(self, family: Family, held: dict[str, Exact]) -> dict[str, Exact]:
         """One choice of the numbers left free, an answer that is not whole being some halves, quarters or fifths."""
         grown = self.grown.get(family.name, 0)
-        numbers: dict[str, Fraction] = {}
+        numbers: dict[str, Exact] = {}
         for name, bounds in family.choose.items():
             low, high = bounds if family.fixed(name) else _wider(bounds, grown)
             if name in held and low <= held[name] <= high:
                 numbers[name] = held[name]
             else:
                 parts = self.random.choice(family.over) if name == "x" and family.over else 1
-                numbers[name] = Fraction(self.random.randint(low * parts, high * parts), parts)
+                number = self.random.randint(low * parts, high * parts)
+                numbers[name] = number if parts == 1 else over(number, parts)
         return numbers
 
-    def _complete(self, family: Family, numbers: dict[str, Fraction]) -> bool:
+    def _complete(self, family: Family, numbers: dict[str, Exact]) -> bool:
         """Find the last number, and say whether they all meet the family's conditions."""
         if (family.over and numbers["x"].denominator == 1) or not _suitable(family, numbers):
             return False
@@ -197,8 +195,8 @@ def _wider(bounds: Range, grown: int) -> Range:
     return (low - more if low < 0 else low), (high + more if high > 0 else high)
 
 
-def _suitable(family: Family, numbers: dict[str, Fraction]) -> bool:
+def _suitable(family: Family, numbers: dict[str, Exact]) -> bool:
     """Whether the numbers there are differ in size, but for those the form needs equal, and meet the conditions."""
     shown = [name for name in numbers if name != "x" or not family.any_answer]
-    sizes = {abs(numbers[name]) for name in shown}
+    sizes = {size(numbers[name]) for name in shown}
     return len(sizes) >= len(shown) - len(family.alike) and all(each.holds(numbers) for each in family.where)

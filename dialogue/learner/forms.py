@@ -4,11 +4,12 @@ The numbers' letters are read as placeholder numbers, so that one reader reads e
 """
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cache
+from functools import cache, cached_property, lru_cache
 from math import prod
+from typing import TypeAlias
 
 from dialogue.algebra.equation import Equation, read_equation
 from dialogue.algebra.exact import Exact, exact, over
@@ -19,34 +20,46 @@ PLACEHOLDER = {letter: Number(Fraction(900_001 + index)) for index, letter in en
 LETTER_OF = {number.value.numerator: letter for letter, number in PLACEHOLDER.items()}
 PLACE = re.compile(r"\b[abcdes]\b")
 
+Value: TypeAlias = Callable[[Mapping[str, Exact]], Exact]  # of a side, from the numbers and ``x``, the answer
+Filled: TypeAlias = Callable[[Mapping[str, Expression]], Expression]
 
-@dataclass(frozen=True, slots=True)
+
+@dataclass(frozen=True)
 class Form:
     """An equation with placeholders for its numbers."""
 
     pattern: Equation
 
-    def equation(self, numbers: Mapping[str, Fraction], letter: str) -> Equation:
+    def equation(self, numbers: Mapping[str, Exact], letter: str) -> Equation:
         """The equation with these numbers and this letter for the unknown."""
-        filling = {name: constant(value) for name, value in numbers.items()}
+        filling: dict[str, Expression] = {name: _constant(value) for name, value in numbers.items()}
         if "x" in numbers:
             filling["s"] = filling["x"]
         filling["x"] = Unknown(letter)
-        return Equation(_filled(self.pattern.left, filling), _filled(self.pattern.right, filling), letter)
+        left, right = self._filled
+        return Equation(left(filling), right(filling), letter)
 
-    def missing(self, name: str, numbers: Mapping[str, Fraction]) -> Fraction | None:
+    def missing(self, name: str, numbers: Mapping[str, Exact]) -> Exact | None:
         """The one number that makes the equation true with the others (``x`` is the answer); None if there is none.
 
         The two sides differ by ``u*name + v``, for no form divides by the number that is found: so two values of it
         tell ``u`` and ``v``.
         """
-        known: dict[str, Exact] = {each: exact(value) for each, value in numbers.items()}
-        known["s"] = known.get("x", 0)
-        at_none, at_one = (self._difference({**known, name: value}) for value in (0, 1))
-        return None if at_one == at_none else Fraction(-at_none, at_one - at_none)
+        known: dict[str, Exact] = {**numbers, "s": numbers.get("x", 0)}
+        left, right = self._values
+        known[name] = 0
+        at_none = left(known) - right(known)
+        known[name] = 1
+        at_one = left(known) - right(known)
+        return None if at_one == at_none else over(-at_none, at_one - at_none)
 
-    def _difference(self, numbers: Mapping[str, Exact]) -> Exact:
-        return _value(self.pattern.left, numbers) - _value(self.pattern.right, numbers)
+    @cached_property
+    def _values(self) -> tuple[Value, Value]:
+        return _value(self.pattern.left), _value(self.pattern.right)
+
+    @cached_property
+    def _filled(self) -> tuple[Filled, Filled]:
+        return _filling(self.pattern.left), _filling(self.pattern.right)
 
 
 @cache
@@ -55,35 +68,50 @@ def form(text: str) -> Form:
     return Form(read_equation(PLACE.sub(lambda match: str(PLACEHOLDER[match.group()].value), text), "x"))
 
 
-def _value(expression: Expression, numbers: Mapping[str, Exact]) -> Exact:
+@lru_cache(maxsize=4096)  # the same numbers come again and again
+def _constant(value: Exact) -> Expression:
+    return constant(value)
+
+
+def _value(expression: Expression) -> Value:
+    """How an expression is worked out: made once for a form, used for every choice of its numbers."""
     match expression:
         case Number(value):
-            letter = LETTER_OF.get(value.numerator)
-            return exact(value) if letter is None else numbers[letter]
+            letter, fixed = LETTER_OF.get(value.numerator), exact(value)
+            return (lambda numbers: fixed) if letter is None else (lambda numbers: numbers[letter])
         case Unknown():
-            return numbers["x"]
+            return lambda numbers: numbers["x"]
         case Negative(body):
-            return -_value(body, numbers)
+            inside = _value(body)
+            return lambda numbers: -inside(numbers)
         case Sum(terms):
-            return sum(term.sign * _value(term.body, numbers) for term in terms)
+            signed = [(term.sign, _value(term.body)) for term in terms]
+            return lambda numbers: sum([sign * each(numbers) for sign, each in signed])
         case Product(factors):
-            return prod(_value(factor, numbers) for factor in factors)
+            each_factor = [_value(factor) for factor in factors]
+            return lambda numbers: prod([each(numbers) for each in each_factor])
         case Quotient(top, bottom):
-            return over(_value(top, numbers), _value(bottom, numbers))
+            above, below = _value(top), _value(bottom)
+            return lambda numbers: over(above(numbers), below(numbers))
 
 
-def _filled(expression: Expression, filling: Mapping[str, Expression]) -> Expression:
+def _filling(expression: Expression) -> Filled:
+    """How an expression is written with other numbers; as ``_value``."""
     match expression:
         case Number():
             letter = LETTER_OF.get(expression.value.numerator)
-            return expression if letter is None else filling[letter]
+            return (lambda filling: expression) if letter is None else (lambda filling: filling[letter])
         case Unknown():
-            return filling["x"]
+            return lambda filling: filling["x"]
         case Negative(body):
-            return Negative(_filled(body, filling))
+            inside = _filling(body)
+            return lambda filling: Negative(inside(filling))
         case Sum(terms):
-            return Sum(tuple(Term(term.sign, _filled(term.body, filling)) for term in terms))
+            signed = [(term.sign, _filling(term.body)) for term in terms]
+            return lambda filling: Sum(tuple([Term(sign, each(filling)) for sign, each in signed]))
         case Product(factors):
-            return Product(tuple(_filled(factor, filling) for factor in factors))
+            each_factor = [_filling(factor) for factor in factors]
+            return lambda filling: Product(tuple([each(filling) for each in each_factor]))
         case Quotient(top, bottom):
-            return Quotient(_filled(top, filling), _filled(bottom, filling))
+            above, below = _filling(top), _filling(bottom)
+            return lambda filling: Quotient(above(filling), below(filling))

@@ -2,12 +2,14 @@
 
 import re
 import tomllib
+from collections.abc import Mapping
 from dataclasses import dataclass
-from fractions import Fraction
 from functools import cache
 from importlib.resources import files
 from types import MappingProxyType
 from typing import Any, TypeAlias
+
+from dialogue.algebra.exact import Exact
 
 Range: TypeAlias = tuple[int, int]
 
@@ -23,7 +25,7 @@ class Condition:
     second: str
     plus: int = 0
 
-    def holds(self, numbers: dict[str, Fraction]) -> bool:
+    def holds(self, numbers: Mapping[str, Exact]) -> bool:
         """Whether the numbers meet it, as far as they are known."""
         if self.first not in numbers or self.second not in numbers:
             return True
@@ -32,7 +34,7 @@ class Condition:
             return first < second
         if self.relation == "is not":
             return first != second
-        return (second / first).denominator != 1
+        return second % first != 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,7 @@ from processes import chattutor
 
 from chattutor.exits import CannotGoOn
 from chattutor.paper.sets import doing, read_set
-from dialogue.learner.diagnostic import compared
+from dialogue.learner.ways import compared
 
 PLAIN = """\
 # our set

@@ -6,9 +6,10 @@ import pytest
 
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.errors.answers import wrong_answers
-from dialogue.learner.diagnostic import UsualWays, clashes, compared, first_answers
+from dialogue.learner.diagnostic import clashes
 from dialogue.learner.families import draw
 from dialogue.learner.stages import Family, stage, stages
+from dialogue.learner.ways import compared, first_answers
 
 FAMILIES = [(each.number, family) for each in stages() for family in each.families]
 
@@ -77,24 +78,6 @@ def test_nor_does_one_drawn_later(number: int) -> None:
     for task in draw(number, 12, 430)[400:]:
         family = stage(number).family(task.family)
         assert clashes(task.equation, task.solution, family.hides, family.coincide) == (), task.equation.text()
-
-
-@pytest.mark.parametrize("number", [each.number for each in stages()])
-def test_the_usual_ways_lead_to_the_first_answers(number: int) -> None:
-    """Learnt from 60 equations, they give in the next 60 what trying everything gives, but for fewer than one in 30
-    answers, in forms whose numbers now and then close or open a way."""
-    ways: dict[str, UsualWays] = {}
-    told = missed = 0
-    for place, task in enumerate(draw(number, 21, 120)):
-        own = ways.setdefault(task.family, UsualWays())
-        if place < 60:
-            assert own.learn(task.equation) == first_answers(task.equation)
-            continue
-        found, all_of_them = own.answers(task.equation), first_answers(task.equation)
-        told += len(all_of_them)
-        missed += sum(found.get(error) != value for error, value in all_of_them.items())
-        assert set(own.answers(task.equation, 0)) <= set(found)
-    assert missed * 30 < told
 
 
 @pytest.mark.parametrize(("number", "family"), FAMILIES, ids=named)

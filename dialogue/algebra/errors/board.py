@@ -142,16 +142,16 @@ def collected(side: Side) -> Side:
     if len(side) == 1 and side[0].coefficient and not isinstance(side[0].body, tuple):
         return side
     sums: dict[Body, Exact] = {}
-    for piece in opened(side):
-        sums[piece.body] = sums.get(piece.body, 0) + piece.coefficient
-    return tuple(Piece(coefficient, body) for body, coefficient in sums.items() if coefficient)
+    for coefficient, body in opened(side):
+        sums[body] = sums[body] + coefficient if body in sums else coefficient
+    return tuple([Piece(coefficient, body) for body, coefficient in sums.items() if coefficient])
 
 
 def opened(side: Side) -> Iterator[Piece]:
     """The pieces with brackets that are only grouping opened."""
     for piece in side:
-        if piece.coefficient == 1 and isinstance(piece.body, tuple):
-            yield from opened(piece.body)
+        if isinstance(piece[1], tuple) and piece[0] == 1:
+            yield from opened(piece[1])
         else:
             yield piece
 
@@ -182,7 +182,7 @@ def replaced(side: Side, index: int, new: Iterable[Piece]) -> Side:
 
 def scaled_side(side: Side, factor: Exact) -> Side:
     """Every piece multiplied by ``factor``."""
-    return tuple(piece.times(factor) for piece in side)
+    return tuple([Piece(coefficient * factor, body) for coefficient, body in side])
 
 
 def body_side(piece: Piece) -> Side:

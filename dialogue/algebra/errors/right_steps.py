@@ -28,11 +28,13 @@ MOST_BOARDS, MOST_BOARDS_AFTER = 30, 20  # keep the longest search under a tenth
 
 @dataclass(frozen=True, slots=True)
 class Reached:
-    """A line reached by right steps: how many written lines on, and the line it came from."""
+    """A line reached by right steps: how many written lines on, the line it came from, and which of what that line
+    is tidied or undone into it is."""
 
     board: Board
     depth: int
     source: "Reached | None" = None
+    place: int = 0
 
     def path(self) -> Iterator[Board]:
         """The lines written on the way, the first equation left out."""
@@ -68,10 +70,10 @@ def _undone_from(row: list[Reached], depth: int, seen: set[tuple[Side, Side]]) -
 
 def _new(boards: Iterator[Board], depth: int, source: Reached, seen: set[tuple[Side, Side]]) -> Iterator[Reached]:
     """The lines not met before."""
-    for board in boards:
+    for place, board in enumerate(boards):
         if (board.left, board.right) not in seen:
             seen.add((board.left, board.right))
-            yield Reached(board, depth, source)
+            yield Reached(board, depth, source, place)
 
 
 def tidied(board: Board) -> Iterator[Board]:

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from functools import lru_cache
 from itertools import count as counting
+from itertools import islice
 from math import gcd, lcm
 
 from dialogue.algebra.errors.board import (
@@ -79,8 +80,8 @@ def _scaling_some(board: Board) -> Iterator[tuple[Board, Exact, Side]]:
     if not 3 <= len(pieces) <= MOST_TERMS:
         return
     split = len(board.left)
-    subsets = list(_left_out(pieces, split))
-    for factor in _factors(pieces, bool(board.decimals)):
+    subsets = _left_out(tuple([piece.is_number for piece in pieces]), split)
+    for factor in islice(_factors(pieces, bool(board.decimals)), MOST_FACTORS):
         scaled = scaled_side(pieces, factor)
         for left_out in subsets:
             new = list(scaled)
@@ -90,46 +91,55 @@ def _scaling_some(board: Board) -> Iterator[tuple[Board, Exact, Side]]:
             yield line, factor, tuple([pieces[place] for place in left_out])
 
 
-def _left_out(pieces: Side, split: int) -> Iterator[tuple[int, ...]]:
+@lru_cache(maxsize=256)
+def _left_out(are_numbers: tuple[bool, ...], split: int) -> tuple[tuple[int, ...], ...]:
     """Which terms are forgotten: any one, all numbers, all unknowns, or all but one unknown term.
 
     Not a whole side (that is one-side-only), but where it is one number facing several terms.
     """
-    count = len(pieces)
-    numbers = tuple(place for place, piece in enumerate(pieces) if piece.is_number)
-    unknowns = tuple(place for place, piece in enumerate(pieces) if not piece.is_number)
-    facing = {*range(split)} if holds_unknown(pieces[split:]) else {*range(split, count)}
+    count = len(are_numbers)
+    numbers = tuple(place for place, is_number in enumerate(are_numbers) if is_number)
+    unknowns = tuple(place for place, is_number in enumerate(are_numbers) if not is_number)
+    facing = {*range(split, count)} if all(are_numbers[split:]) else {*range(split)}
     single = sorted(range(count), key=lambda place: (place not in numbers, place in facing))  # likeliest first
     choices: list[tuple[int, ...]] = [(place,) for place in single]
     choices += [numbers, unknowns] if len(numbers) > 1 and len(unknowns) > 1 else []
     choices += [tuple(other for other in range(count) if other != place) for place in unknowns]
     whole = (tuple(range(split)), tuple(range(split, count)))
-    for choice in dict.fromkeys(choices):
-        if choice not in whole or (len(choice) == 1 and choice[0] in numbers):
-            yield choice
+    return tuple(
+        choice
+        for choice in dict.fromkeys(choices)
+        if choice not in whole or (len(choice) == 1 and choice[0] in numbers)
+    )
 
 
-def _factors(pieces: Side, decimals: bool) -> list[Exact]:
-    """What a learner may multiply the line by: undoing a coefficient, clearing fractions or decimals, halving..."""
-    found: dict[Exact, None] = {}
+def _factors(pieces: Side, decimals: bool) -> Iterator[Exact]:
+    """What a learner may multiply the line by, each once, likeliest first."""
+    seen: set[Exact] = {1, -1}
+    for factor in _undoing(pieces, decimals):
+        if factor not in seen:
+            seen.add(factor)
+            yield factor
+
+
+def _undoing(pieces: Side, decimals: bool) -> Iterator[Exact]:
+    """Undoing a coefficient, clearing fractions or decimals, halving..."""
     unknowns = [piece.coefficient for piece in pieces if not piece.is_number]
     for coefficient in unknowns:
-        found[over(1, coefficient)] = None
-        found[over(1, size(coefficient))] = None
+        yield over(1, coefficient)
+        yield over(1, size(coefficient))
         if coefficient.denominator != 1:
-            found[coefficient.denominator] = None
-            found[over(1, abs(coefficient.numerator))] = None
-    below = lcm(*(piece.coefficient.denominator for piece in pieces))
-    found[below] = None
+            yield coefficient.denominator
+            yield over(1, abs(coefficient.numerator))
+    yield lcm(*(piece.coefficient.denominator for piece in pieces))
     if decimals:
-        found[10] = found[100] = None
+        yield from (10, 100)
     numbers = [piece.coefficient.numerator for piece in pieces if piece.coefficient.denominator == 1]
     for coefficient in unknowns:
         for number in numbers:
             shared = gcd(coefficient.numerator, number)
             if coefficient.denominator == 1 and shared > 1:
-                found[over(1, shared)] = None
-    return [factor for factor in found if factor not in {1, -1}][:MOST_FACTORS]
+                yield over(1, shared)
 
 
 def unlike_joined(board: Board) -> Iterator[Board]:
