@@ -1,23 +1,30 @@
 """A whole turn by voice: the tutor speaks, the microphone is deaf meanwhile, then one utterance is heard.
 
-Half-duplex: what the microphone takes while the tutor speaks, and for 0.3 s after, is dropped, so that the
-tutor never hears itself. A key (`interrupt`) stops it in mid-sentence. Sound lives in memory and is forgotten
-once recognised; only a caller who passes `keep` ever gets it.
+Half-duplex: what the microphone takes while the tutor speaks, and for 0.3 s after, is not listened to, so that the
+tutor never hears itself; only short sounds are looked at, for the words that stop it, where it was given any. That
+works with headphones: a loudspeaker drowns them. A key (`interrupt`) always stops it in mid-sentence.
+
+Sound lives in memory and is forgotten once recognised; only a caller who passes `keep` ever gets it.
 """
 
+import re
 import threading
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterator
 from concurrent.futures import Future, ThreadPoolExecutor
+from contextlib import contextmanager
+from time import monotonic
 from types import TracebackType
 
 import numpy as np
 
 from speech.audio.devices import Microphone, microphone_availability, play
+from speech.audio.echo import ECHO, likeness
 from speech.audio.endpoint import Endpointer, Heed, Pauses
-from speech.audio.sound import Sound, levels
+from speech.audio.shaping import without_end
+from speech.audio.sound import RATE, Sound, levels
 from speech.ears import Ears
 from speech.errors import SpeechError
-from speech.events import Decision, Failed, Hearing, Silence
+from speech.events import Decision, Failed, Heard, Hearing, Silence
 from speech.language import Automaton
 from speech.ports import Availability, Speaker
 
@@ -25,13 +32,19 @@ GUARD = 0.3  # seconds after the tutor's last sound that are not listened to
 BROKEN_OFF = "listening was broken off"
 QUIET = "nothing was said"
 EARLY = 0.25  # seconds of pause after which recognition begins, while the end of the turn is still waited for
+BURST = Pauses(after=0.2, longest=1.5, patience=3600.0)  # a word or two over the tutor's voice
+# Confidence from which a burst stops the tutor. Measured, one ear: 21 words that stop, of seven synthetic voices, came
+# out at 0.80 or more, as did 5 of 24 sentences about other things: whoever speaks over the tutor may well stop it.
+# The tutor's own voice is mistaken too, at 0.94 in 12 of 40 sentences: an echo is known by its likeness instead.
+STOPS = 0.8
+SENTENCE = re.compile(r"(?<=[.?!:]) +")  # between two sentences: the first is said while the next is made
 
 
 class HandsFree:
     """Listens through a microphone, speaks through a loudspeaker. Use as a context manager.
 
     `level` is told the loudness (decibels below full scale) as it is captured; `keep` gets every utterance,
-    and must only be given where the learner was told so.
+    and must only be given where the learner was told so; `stops` is the language of the words that stop the tutor.
     """
 
     def __init__(
@@ -41,15 +54,17 @@ class HandsFree:
         pauses: Pauses | None = None,
         level: Callable[[float], None] | None = None,
         keep: Callable[[Sound], None] | None = None,
+        stops: Automaton | None = None,
     ) -> None:
-        self._ears, self._speaker = ears, speaker
+        self._ears, self._speaker, self._stops = ears, speaker, stops
         self._endpointer = Endpointer(pauses or Pauses())
         self._level, self._keep = level, keep
         self._interrupted = threading.Event()
         self._broken_off = threading.Event()
         self._microphone: Microphone | None = None
+        self._played: list[Sound] = []  # of what is being said
+        self._began = 0.0
         self._worker = ThreadPoolExecutor(1, "recogniser")  # the ears are used from this one thread alone
-        self._listening_for: str | None = None
 
     @property
     def name(self) -> str:
@@ -72,26 +87,104 @@ class HandsFree:
         self._interrupted.set()
 
     def break_off(self) -> None:
-        """Stop listening, as where the learner typed instead; may be called from another thread."""
+        """Stop listening, now or as soon as it begins, as where the learner typed instead; may be called from
+        another thread."""
         self._broken_off.set()
 
-    def ready_for(self, languages: Iterable[Automaton]) -> None:
-        """Load languages beforehand, in the background, so that the first turn of each is not waited for."""
-        for language in languages:
-            self._worker.submit(self._ears.listen_for, language)
-            self._listening_for = None  # whatever was listened for, it is another now
-
-    def say(self, text: str, rate: float = 1.0) -> Failed | None:
-        """Say it, deaf meanwhile and a little after. A failure is returned: the text is on the screen anyway."""
-        self._interrupted.clear()
+    def open(self) -> Failed | None:
+        """Open the microphone before it is needed, so that a quick answer is heard from its first sound on."""
         try:
-            sound = self._speaker.sound(text, rate)
-            if len(sound.samples):
-                play(sound, self._interrupted)
+            self._opened()
         except SpeechError as error:
             return Failed(str(error))
-        self._deafen(0.0 if self._interrupted.is_set() else GUARD)
         return None
+
+    def _opened(self) -> Microphone:
+        if self._microphone is None:
+            self._microphone = Microphone().__enter__()
+        return self._microphone
+
+    def say(
+        self, text: str, rate: float = 1.0, begun: Callable[[], None] | None = None, stoppable: bool = True
+    ) -> Failed | None:
+        """Say it, deaf meanwhile and a little after. A failure is returned: the text is on the screen anyway.
+
+        `begun` is called once it sounds. Where it holds a word that stops it, it must not be `stoppable`.
+        """
+        self._interrupted.clear()
+        self._played.clear()
+        sounds = self._sounds(SENTENCE.split(text), rate)
+
+        def sounding() -> None:
+            self._began = monotonic()
+            if begun is not None:
+                begun()
+
+        try:
+            with self._overhearing(stoppable) as stopped:
+                play(sounds, self._interrupted, sounding)
+        except SpeechError as error:
+            return Failed(str(error))
+        by_key = self._interrupted.is_set() and not stopped.is_set()
+        self._deafen(0.0 if by_key else GUARD)
+        return None
+
+    def _sounds(self, sentences: list[str], rate: float) -> Iterator[Sound]:
+        for place, sentence in enumerate(sentences, 1):
+            sound = self._speaker.sound(sentence, rate)
+            if place == len(sentences):
+                sound = without_end(sound)  # a voice ends in a pause, in which nobody would be heard
+            if len(sound.samples):
+                self._played.append(sound)
+                yield sound
+
+    @contextmanager
+    def _overhearing(self, stoppable: bool) -> Iterator[threading.Event]:
+        """While the tutor speaks, a thread waits for the words that stop it; the event tells that they came."""
+        stopped, over = threading.Event(), threading.Event()
+        stops, microphone = self._stops, self._microphone
+        if stops is None or microphone is None or not stoppable:
+            yield stopped
+            return
+
+        def wait() -> None:
+            try:
+                self._wait_for(stops, microphone, stopped, over)
+            except SpeechError:
+                return  # the next turn says what is wrong
+
+        thread = threading.Thread(target=wait, name="stops", daemon=True)
+        thread.start()
+        try:
+            yield stopped
+        finally:
+            over.set()
+            thread.join()
+
+    def _wait_for(
+        self, stops: Automaton, microphone: Microphone, stopped: threading.Event, over: threading.Event
+    ) -> None:
+        ears = Endpointer(BURST)
+        microphone.drop()
+        self._worker.submit(self._ears.listen_for, stops).result()
+        while not over.is_set():
+            if ears.feed(microphone.read()) is not Heed.ENDED:
+                continue
+            whole = ears.paused >= BURST.after
+            sound = ears.take()
+            if not whole or self._is_echo(sound):
+                continue
+            hearing = self._worker.submit(self._ears.hear, sound).result()
+            if isinstance(hearing.event, Heard) and hearing.unanimous and hearing.event.confidence >= STOPS:
+                stopped.set()
+                self._interrupted.set()
+                return
+
+    def _is_echo(self, sound: Sound) -> bool:
+        if not self._played:
+            return False
+        played = np.concatenate([each.samples for each in self._played])
+        return likeness(sound.samples, played[: round((monotonic() - self._began) * RATE)]) >= ECHO
 
     def _deafen(self, seconds: float) -> None:
         if self._microphone is None:
@@ -104,14 +197,14 @@ class HandsFree:
             self._close()  # the next turn opens it again, or says what is wrong
 
     def listen(self, language: Automaton) -> Hearing:
-        """Wait for one utterance. Whatever goes wrong comes back as `Failed`; the next turn tries again."""
+        """Wait for one utterance. Whatever goes wrong comes back as `Failed`; the next turn tries again.
+
+        A language is loaded here, not while the tutor speaks, for loading holds Python: the loudspeaker would falter,
+        while the microphone's sound waits in its device."""
         try:
-            if self._listening_for != language.digest:
-                self._worker.submit(self._ears.listen_for, language).result()
-                self._listening_for = language.digest
-            if self._microphone is None:
-                self._microphone = Microphone().__enter__()
-            return self._turn(self._microphone)
+            microphone = self._opened()
+            self._worker.submit(self._ears.listen_for, language).result()
+            return self._turn(microphone)
         except SpeechError as error:
             self._close()
             return Hearing(Failed(str(error)), Decision.ASK_AGAIN, engine=self.name)
@@ -120,10 +213,10 @@ class HandsFree:
         ears = self._endpointer
         ears.reset()
         early: Future[Hearing] | None = None
-        self._broken_off.clear()
         while True:
             block = microphone.read()
             if self._broken_off.is_set():
+                self._broken_off.clear()
                 return Hearing(Silence(0.0), Decision.ASK_AGAIN, BROKEN_OFF, self.name)
             if self._level is not None:
                 self._level(float(np.max(levels(block), initial=-100.0)))

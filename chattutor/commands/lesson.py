@@ -18,6 +18,8 @@ Say or type moves ("subtract 3 from both sides"), whole lines ("3x = 12") or the
 """
 MOST_MINUTES = 120
 SILENCE, LEAST_SILENCE, MOST_SILENCE = 0.7, 0.3, 5.0  # seconds
+SLOWEST, FASTEST = 0.6, 2.5  # times the usual pace of the tutor's voice
+PACE_HELP = f"how fast the tutor speaks, {SLOWEST} to {FASTEST} times as usual (default: 1)"
 SILENCE_HELP = f"seconds of pause that end what is said, {LEAST_SILENCE} to {MOST_SILENCE} (default: {SILENCE})"
 
 
@@ -44,6 +46,7 @@ def add_parser(subparsers: Any) -> None:
     voice = parser.add_argument_group("by voice")
     voice.add_argument("--voice", action="store_true", help="speak and listen; typing works beside it")
     voice.add_argument("--silence", metavar="S", type=_seconds, default=SILENCE, help=SILENCE_HELP)
+    voice.add_argument("--pace", metavar="P", type=_pace, default=1.0, help=PACE_HELP)
     voice.add_argument("--keep-audio", metavar="DIR", type=Path, help="keep the sound of what is said (default: never)")
     voice.add_argument("--model", metavar="DIR", type=Path, help="a folder with an English vosk model")
     parser.add_argument("--plain", action="store_true", help="text only, for screen readers")
@@ -61,12 +64,20 @@ def _minutes(text: str) -> float:
 
 
 def _seconds(text: str) -> float:
+    return _number(text, LEAST_SILENCE, MOST_SILENCE, "seconds")
+
+
+def _pace(text: str) -> float:
+    return _number(text, SLOWEST, FASTEST, "a number")
+
+
+def _number(text: str, least: float, most: float, what: str) -> float:
     try:
         number = float(text)
     except ValueError:
         number = 0.0
-    if not LEAST_SILENCE <= number <= MOST_SILENCE:
-        raise argparse.ArgumentTypeError(f"seconds from {LEAST_SILENCE} to {MOST_SILENCE}, please")
+    if not least <= number <= most:
+        raise argparse.ArgumentTypeError(f"{what} from {least} to {most}, please")
     return number
 
 
@@ -76,7 +87,7 @@ def run(args: argparse.Namespace) -> int:
 
     interactive = sys.stdin.isatty() and sys.stdout.isatty()
     if not interactive:
-        sys.stdout.reconfigure(encoding="utf-8", errors="replace")  # type: ignore[union-attr]
+        sys.stdout.reconfigure(encoding="utf-8", errors="replace")  # type: ignore[union-attr]  # is a TextIOWrapper
     face = face_for(args, interactive)
     if not args.voice:
         return start(args, ears_for(interactive), face, interactive)

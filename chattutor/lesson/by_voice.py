@@ -15,6 +15,7 @@ from chattutor.lesson.ports import Ears, Face
 from chattutor.lesson.yes_or_no import is_plain_answer
 from chattutor.voice.building import Builder
 from chattutor.voice.hearing import Attention
+from chattutor.voice.stopping import WORD
 from dialogue.language.numerals import NUMBER_WORDS
 from dialogue.tutor import expecting
 from dialogue.tutor.state import Doubt, Said, Turn
@@ -32,6 +33,7 @@ DOUBTS: dict[Decision, Doubt] = {
     Decision.ASK_AGAIN: "ask again",
 }
 NO_VOICE = "The tutor cannot be heard ({reason}). Read the screen; you can still speak."
+VOICE_AGAIN = "The tutor can be heard again."
 NO_EARS = "The tutor cannot hear you ({reason}). Type from here on, or press Enter to try again; nothing is lost."
 NOISE = "too much noise to make out words"
 LEARNING = "Learning how answers may sound, once only ({left} to go). Type meanwhile, or wait."
@@ -45,13 +47,14 @@ class ByVoice:
     """Ears and face of a lesson at once, around the face that draws it. Leave the context to close the microphone."""
 
     def __init__(
-        self, face: Face, attention: Attention, lines: Ears, voice: HandsFree, builder: Builder, numbers_sure: int = 0
+        self, face: Face, attention: Attention, lines: Ears, voice: HandsFree, builder: Builder, pace: float = 1.0
     ) -> None:
         self._face, self._attention, self._voice, self._builder = face, attention, voice, builder
+        self._pace = pace
         self._keyboard = Keyboard(lines, self._key)
         self._deaf = self._mute = self._paused = False
         self._noises = 0
-        self._confirmed = numbers_sure
+        self._confirmed = 0
         self._attention.expecting = "yesno"  # before the first question only "shall we go on?" is asked
 
     def __enter__(self) -> "ByVoice":
@@ -67,10 +70,10 @@ class ByVoice:
 
     # -- the face
 
-    def notice(self, text: str) -> None:
-        """Show it and say it; folders are not spelt out."""
+    def notice(self, text: str, aloud: str | None = None) -> None:
+        """Show it and say it, in fewer words where those are given; folders are not spelt out."""
         self._face.notice(text)
-        self._say([PATH.sub(A_PATH, text)])
+        self._say([PATH.sub(A_PATH, aloud or text)])
 
     def show(self, turn: Turn) -> None:
         """Show the turn, then say it; the language of the answer is loaded meanwhile."""
@@ -81,26 +84,28 @@ class ByVoice:
         if turn.record.get("phase") == "confirm" and event == "yes":
             self._confirmed += 1
         if not self._deaf:
-            Thread(target=self._get_ready, name="language", daemon=True).start()
+            self._voice.open()  # where it cannot be, listening will say so
         self._say([reply.spoken for reply in turn.replies], SLOWER if event == "slower" else 1.0)
 
     def _get_ready(self) -> None:
-        language = self._language()
-        if language is not None:
-            self._voice.ready_for([language])
+        """Load the language of the answer while the tutor speaks."""
+        if not self._deaf:
+            Thread(target=self._language, name="language", daemon=True).start()
 
     def _language(self) -> Automaton | None:
         return self._builder.language(self._attention.expecting, self._attention.letter)
 
     def _say(self, sentences: Iterable[str], rate: float = 1.0) -> None:
-        """In one breath, so that a key stops all of it."""
+        """In one breath, so that a key stops all of it. A loudspeaker that fails is tried again at the next turn."""
         text = " ".join(one if one.endswith(SENTENCE_ENDS) else f"{one}." for one in sentences if one)
-        if self._mute or not text or self._keyboard.waiting():
+        if not text or self._keyboard.waiting():
             return
-        failed = self._voice.say(text, rate)
-        if failed is not None:
-            self._mute = True
+        failed = self._voice.say(text, rate * self._pace, self._get_ready, WORD not in text.lower())
+        if failed is not None and not self._mute:
             self._face.notice(NO_VOICE.format(reason=failed.reason))
+        elif failed is None and self._mute:
+            self._face.notice(VOICE_AGAIN)
+        self._mute = failed is not None
 
     # -- the ears
 

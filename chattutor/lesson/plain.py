@@ -19,8 +19,8 @@ class Plain:
         self._left_out = frozenset[str]() if pictures else PICTURES
         self._end = "\n\n" if spaced else "\n"
 
-    def notice(self, text: str) -> None:
-        """A line."""
+    def notice(self, text: str, aloud: str | None = None) -> None:
+        """A line; nothing is said aloud here."""
         print(text, file=self._out, flush=True)
 
     def show(self, turn: Turn) -> None:

@@ -15,8 +15,8 @@ class Ears(Protocol):
 class Face(Protocol):
     """Where the replies go."""
 
-    def notice(self, text: str) -> None:
-        """Show something that is not part of the lesson."""
+    def notice(self, text: str, aloud: str | None = None) -> None:
+        """Show something that is not part of the lesson; a face with a voice says ``aloud``, or else all of it."""
 
     def show(self, turn: Turn) -> None:
         """Show the turn: the board where it changed, and the replies."""

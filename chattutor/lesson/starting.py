@@ -30,6 +30,7 @@ FIRST_USE = """\
 Every turn is written to {folder}, on this machine only. No sound is kept unless you ask for it.
 Records of children: follow your school's policy and the data-protection law where you are.
 Nobody is watching now; a teacher may read this later. If something is wrong, tell an adult you trust."""
+FIRST_USE_ALOUD = "A teacher may read what we say. If something is wrong, tell an adult you trust."
 OFFER = "Your lesson of {when} was broken off. Shall we go on with it? Yes or no?"
 CHANGED = "Your lesson of {when} was broken off, and the tutor has changed since. We begin a new one."
 WHO = "What is your learner code? (Enter alone: me)"
@@ -43,7 +44,7 @@ def start(args: argparse.Namespace, ears: Ears, face: Face, interactive: bool) -
     plan = _plan(args)
     learner = asked_for(args, ears, face, interactive)
     if not (folder / learner).is_dir():
-        face.notice(FIRST_USE.format(folder=folder))
+        face.notice(FIRST_USE.format(folder=folder), FIRST_USE_ALOUD)
     try:
         opening, header, chooser = _opening(args, folder, learner, plan, ears, face)
     except EOFError:
@@ -120,7 +121,8 @@ def _gone_on(turns: list[Replayed], past: Past, args: argparse.Namespace) -> Cho
     plan = turns[-1].turn.state.plan
     if not plan.open:
         return None
-    spent = max((float(each.line.record.get("minutes") or 0) for each in turns), default=0.0)
+    minutes = (each.line.record.get("minutes") for each in turns)
+    spent = max((float(each) for each in minutes if isinstance(each, int | float)), default=0.0)
     chooser = Chooser(past, plan.seed, args.minutes, spent=spent)
     for each in turns:
         if each.line.said is not None:

@@ -27,8 +27,8 @@ class Screen:
     def _width(self) -> int:
         return min(self._console.width, WIDEST)
 
-    def notice(self, text: str) -> None:
-        """Something that is not part of the lesson."""
+    def notice(self, text: str, aloud: str | None = None) -> None:
+        """Something that is not part of the lesson; nothing is said aloud here."""
         self._console.print(Text(text, style="dim"), width=self._width)
 
     def show(self, turn: Turn) -> None:

@@ -21,12 +21,14 @@ LISTENING = (
     "Listening with {choice}. Speaking with {voice}. You can type at any time; Enter alone stops the tutor's voice."
 )
 PRIVACY = """\
-The tutor listens only when it is your turn. Your words become text on this machine, which the log keeps; the sound is
-dropped at once. Your school's policy and the law where you are come first."""
-PRIVACY_AGAIN = "The tutor listens when it is your turn; the sound is dropped at once."
+The microphone is open during the lesson. What you say when it is your turn becomes text on this machine, and the log
+keeps the text. No sound is kept: it stays in memory and is dropped once it is understood. While the tutor speaks, only
+"stop" is listened for. The policy of your school and the law where you are come first."""
+PRIVACY_ALOUD = "I listen when it is your turn. I keep your words, not your voice."
 KEPT = (
     "The sound of what you say IS kept, in {folder}, because --keep-audio was given. Delete it when it is not needed."
 )
+KEPT_ALOUD = "Your voice is recorded and kept this time. Tell an adult if you do not want that."
 LEARNING = "Learning how answers may sound, once only; it goes on in the background."
 NO_CACHE = "What is learnt cannot be kept in {folder} ({reason}), so that it will be learnt again next time."
 BY_KEYBOARD = "This lesson goes on by keyboard: {reason}"
@@ -53,6 +55,7 @@ def _opened(args: argparse.Namespace, face: "Face", lines: "Ears") -> "ByVoice":
     from chattutor.voice.building import Builder, usable
     from chattutor.voice.hearing import Attention, ears_here
     from chattutor.voice.languages import cache_folder
+    from chattutor.voice.stopping import stopping
     from speech.audio.endpoint import Pauses
     from speech.engines import speakers
     from speech.errors import SpeechError
@@ -73,13 +76,14 @@ def _opened(args: argparse.Namespace, face: "Face", lines: "Ears") -> "ByVoice":
     builder = Builder(folder)
     if builder.begin():
         face.notice(LEARNING)
-    hands_free = HandsFree(ears, voice.engine, Pauses(after=args.silence), keep=keep)
-    lesson = ByVoice(face, attention, lines, hands_free, builder)
+    hands_free = HandsFree(ears, voice.engine, Pauses(after=args.silence), keep=keep, stops=stopping())
+    lesson = ByVoice(face, attention, lines, hands_free, builder, args.pace)
     if keep is not None:
-        lesson.notice(KEPT.format(folder=args.keep_audio))
+        lesson.notice(KEPT.format(folder=args.keep_audio), KEPT_ALOUD)
+    elif not spoke_before(args.logs or default_folder(), args.learner):
+        lesson.notice(PRIVACY, PRIVACY_ALOUD)
     else:
-        told = spoke_before(args.logs or default_folder(), args.learner)
-        lesson.notice(PRIVACY_AGAIN if told else PRIVACY)
+        face.notice(PRIVACY_ALOUD)
     return lesson
 
 

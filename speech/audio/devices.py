@@ -6,7 +6,7 @@ import queue
 import sys
 import threading
 import time
-from collections.abc import Generator, Iterator
+from collections.abc import Callable, Generator, Iterable, Iterator
 from types import ModuleType, TracebackType
 from typing import Any
 
@@ -16,8 +16,13 @@ from speech.audio.sound import RATE, Samples, Sound
 from speech.errors import AudioError, EngineMissing, NoLoudspeaker, NoMicrophone
 from speech.ports import Availability
 
-PERIOD = 40  # milliseconds between two deliveries of a device
-DEAF = 2.0  # seconds without any delivery after which a microphone counts as unplugged
+PERIOD = 40  # milliseconds between two deliveries of a microphone
+HELD = 50  # deliveries that the system keeps while Python is busy, as when a language is loaded
+AHEAD = 200  # milliseconds of sound handed to the loudspeaker at once, for the same reason
+LATENCY = 0.05  # seconds from handing over to sounding, measured 0.01 to 0.05 through PulseAudio
+LOOK = 0.02  # seconds between two looks at whether it was played
+DEAF = 2.0  # seconds without any delivery after which a device counts as unplugged
+GRACE = 0.5  # seconds more, in which a device that was only kept waiting by a busy Python delivers
 STORED = 750  # deliveries kept when nobody reads (30 s); older ones are dropped, memory stays bounded
 
 MICROPHONE_ADVICE = "connect a microphone, close other programs that use it, or type instead"
@@ -51,8 +56,10 @@ def _open(kind: str, miniaudio: ModuleType) -> Any:
     """A capture or playback device; never the one that discards everything, which is always listed."""
     _hushed()
     real = [one for one in miniaudio.Backend if one.name not in ("NULL", "CUSTOM")]
-    made = miniaudio.CaptureDevice if kind == "capture" else miniaudio.PlaybackDevice
-    return made(miniaudio.SampleFormat.SIGNED16, 1, RATE, PERIOD, backends=real, app_name="speech")
+    form = miniaudio.SampleFormat.SIGNED16
+    if kind == "capture":
+        return miniaudio.CaptureDevice(form, 1, RATE, PERIOD, None, HELD, backends=real, app_name="speech")
+    return miniaudio.PlaybackDevice(form, 1, RATE, AHEAD, backends=real, app_name="speech")
 
 
 class Microphone:
@@ -104,10 +111,12 @@ class Microphone:
 
     def read(self) -> Samples:
         """The next block, waiting for it. Raises `NoMicrophone` when none comes: it was unplugged."""
-        try:
-            return Sound.from_pcm(self._blocks.get(timeout=DEAF)).samples
-        except queue.Empty:
-            raise NoMicrophone(f"the microphone went silent, as if unplugged: {MICROPHONE_ADVICE}") from None
+        for patience in (DEAF, GRACE):
+            try:
+                return Sound.from_pcm(self._blocks.get(timeout=patience)).samples
+            except queue.Empty:
+                continue
+        raise NoMicrophone(f"the microphone went silent, as if unplugged: {MICROPHONE_ADVICE}")
 
     def blocks(self, seconds: float) -> Iterator[Samples]:
         """Blocks until `seconds` have been captured, for a level meter or a test recording."""
@@ -118,28 +127,62 @@ class Microphone:
             left -= len(block)
 
 
-def play(sound: Sound, interrupted: threading.Event | None = None) -> bool:
+class _Line:
+    """Sound on its way to a loudspeaker, which asks for it piece by piece."""
+
+    def __init__(self) -> None:
+        self._data, self._place = bytearray(), 0
+        self._ends = 0.0  # when what was handed over will have sounded
+        self.asked = 0  # times the device asked
+        self.whole = False  # nothing more will be added
+
+    def add(self, sound: Sound) -> None:
+        self._data += sound.pcm()
+
+    def over(self) -> bool:
+        return self.whole and self._place >= len(self._data) and time.monotonic() > self._ends + LATENCY
+
+    def source(self) -> Generator[bytes, int, None]:
+        wanted = yield b""
+        while True:
+            self.asked += 1
+            size = 2 * wanted
+            chunk = bytes(self._data[self._place : self._place + size])
+            self._place += len(chunk)
+            self._ends = max(self._ends, time.monotonic()) + len(chunk) / 2 / RATE
+            wanted = yield chunk + bytes(size - len(chunk))
+
+
+def play(
+    sound: Sound | Iterable[Sound],
+    interrupted: threading.Event | None = None,
+    begun: Callable[[], None] | None = None,
+) -> bool:
     """Play to the end, or until `interrupted` is set; True when it was played whole.
 
-    Raises `NoLoudspeaker` when no device can be opened, or when one stops taking sound.
+    Several sounds follow one another; the first is played while the next is still being made. `begun` is called
+    once it has begun. Raises `NoLoudspeaker` when no device can be opened, or when one stops taking sound.
     """
     miniaudio = _miniaudio()
     stop = interrupted or threading.Event()
-    done = threading.Event()
-    asked = [time.monotonic()]
-    device = None
+    parts = iter((sound,) if isinstance(sound, Sound) else sound)
+    line, device = _Line(), None
+    if (first := next(parts, None)) is None:
+        return True
+    line.add(first)
     try:
         device = _open("playback", miniaudio)
-        source = _source(sound, stop, done, asked)
+        source = line.source()
         next(source)
         device.start(source)
-        while not done.wait(0.02):
+        if begun is not None:
+            begun()
+        for part in parts:
+            line.add(part)
             if stop.is_set():
                 return False
-            if time.monotonic() - asked[0] > DEAF:
-                raise NoLoudspeaker(f"the loudspeaker stopped taking sound: {LOUDSPEAKER_ADVICE}")
-        time.sleep(2 * PERIOD / 1000)  # what was handed over last is still sounding
-        return not stop.is_set()
+        line.whole = True
+        return _played(line, stop)
     except miniaudio.MiniaudioError as error:
         raise NoLoudspeaker(f"no loudspeaker can be opened: {LOUDSPEAKER_ADVICE}") from error
     finally:
@@ -147,19 +190,16 @@ def play(sound: Sound, interrupted: threading.Event | None = None) -> bool:
             device.close()
 
 
-def _source(
-    sound: Sound, stop: threading.Event, done: threading.Event, asked: list[float]
-) -> Generator[bytes, int, None]:
-    data, place = sound.pcm(), 0
-    wanted = yield b""
-    while True:
-        asked[0] = time.monotonic()
-        size = 2 * wanted
-        chunk = b"" if stop.is_set() else data[place : place + size]
-        if not chunk:
-            done.set()
-        place += size
-        wanted = yield chunk + bytes(size - len(chunk))
+def _played(line: _Line, stop: threading.Event) -> bool:
+    """Wait until it was played. Looks are counted, not seconds: a busy Python looks as seldom as it delivers."""
+    looks, asked = 0, line.asked
+    while not line.over():
+        if stop.wait(LOOK):
+            return False
+        looks, asked = (0 if line.asked != asked else looks + 1), line.asked
+        if looks > (DEAF + GRACE) / LOOK:
+            raise NoLoudspeaker(f"the loudspeaker stopped taking sound: {LOUDSPEAKER_ADVICE}")
+    return not stop.is_set()
 
 
 def microphone_availability() -> Availability:

@@ -10,6 +10,7 @@ QUIET = 10
 SHARE = 0.25  # of the way from background to speech: where speech begins
 DEEPEST = 35.0  # decibels below the speech: anything under this is background, however quiet the room
 LEAST_RANGE = 6.0  # decibels between background and speech; a smaller range is steady noise, or tightly cut
+INAUDIBLE = -60.0  # decibels below full scale: what a voice from a synthesiser falls to between words
 SHORTEST = 0.06  # seconds; shorter bursts are clicks
 BAND = 4_000  # hertz: the highest frequency in a telephone-rate recording
 EMPTY = 1e-4  # share of the power above BAND under which the upper half counts as missing
@@ -33,6 +34,12 @@ def trimmed(sound: Sound) -> Sound:
     edge = round(EDGE * 100)
     first, last = max(0, int(spoken[0]) - edge), int(spoken[-1]) + 1 + edge
     return Sound(sound.samples[first * FRAME : last * FRAME])
+
+
+def without_end(sound: Sound) -> Sound:
+    """The sound up to its last frame that can be heard."""
+    audible = np.flatnonzero(levels(sound.samples) > INAUDIBLE)
+    return Sound(sound.samples[: (int(audible[-1]) + 1) * FRAME if len(audible) else 0])
 
 
 def widened(sound: Sound) -> Sound:

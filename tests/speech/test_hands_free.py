@@ -14,13 +14,14 @@ import pytest
 from virtual_microphone import VirtualMicrophone, virtual_microphone
 
 from speech.audio.devices import Microphone, loudspeaker_availability, microphone_availability, play
+from speech.audio.echo import ECHO, likeness
 from speech.audio.endpoint import Pauses
 from speech.audio.sound import RATE, Sound, levels
 from speech.ears import Ears
 from speech.errors import NoLoudspeaker, NoMicrophone
 from speech.events import Decision, Failed, Heard, Silence
 from speech.hands_free import HandsFree
-from speech.language import Automaton
+from speech.language import Automaton, choice, compiled, phrase
 from speech.recognisers.pocketsphinx import PocketsphinxRecogniser
 from speech.speakers.espeak import EspeakSpeaker
 from speech.speakers.silent import SilentSpeaker
@@ -88,6 +89,32 @@ def test_a_key_interrupts_the_tutor(microphone: VirtualMicrophone) -> None:
         started = time.monotonic()
         assert tutor.say(text) is None
         assert time.monotonic() - started < whole / 2
+
+
+def test_a_word_said_over_the_tutor_stops_it(microphone: VirtualMicrophone, say: Say, tmp_path: Path) -> None:
+    text = "This is a very long sentence, and it goes on, and on, until somebody stops it. " * 4
+    stops = compiled(choice(phrase("stop"), phrase("stop it"), phrase("please stop")))
+    path = saved(tmp_path / "stop.wav", say("please stop"))
+    ears = Ears(PocketsphinxRecogniser(), lambda text: "stop")
+    with HandsFree(ears, EspeakSpeaker(), stops=stops) as tutor:
+        assert tutor.open() is None
+        whole = sum(EspeakSpeaker().sound(one).seconds for one in text.split(". "))
+        started = time.monotonic()
+        said = threading.Timer(0.8, microphone.say, [path, False])
+        assert tutor.say(text, begun=said.start) is None
+        assert time.monotonic() - started < whole / 2
+
+
+def test_the_tutors_own_voice_is_known_in_the_room(say: Say) -> None:
+    tutor = EspeakSpeaker().sound("What will you do to both sides? Tell me in your own words.").samples
+    room = np.random.default_rng(2).standard_normal(3000) * np.exp(-np.arange(3000) / 600) * 0.05  # invented
+    room[0] = 1.0
+    echo = np.convolve(np.concatenate([np.zeros(RATE // 10), tutor]), room)[: len(tutor)].astype(np.float32)
+    learner = say("stop it").samples
+    for end in range(RATE, len(tutor), RATE // 2):
+        assert likeness(echo[end - RATE // 2 : end], tutor[:end]) > ECHO
+        assert likeness(learner, tutor[:end]) < ECHO
+    assert likeness(learner, tutor[:0]) == 0.0
 
 
 def test_sound_is_kept_only_when_asked(
