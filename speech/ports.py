@@ -32,6 +32,10 @@ class Engine(Protocol):
 class Recogniser(Engine, Protocol):
     """Turns a sound into words of a language."""
 
+    @property
+    def unknown_words(self) -> frozenset[str]:
+        """The words of the language listened for that it does not know; it goes on without their sentences."""
+
     def listen_for(self, language: "Automaton") -> None:
         """Listen for these sentences from now on. Raises `EngineUnavailable` or `EngineFailed`."""
 

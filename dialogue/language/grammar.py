@@ -140,11 +140,13 @@ def _nodes(trie: Node) -> Iterable[Node]:
 
 
 def parts_of(trie: Node) -> Iterable[Part]:
+    """The named parts in a trie, each as often as it stands."""
     for node in _nodes(trie):
         yield from node.parts
 
 
 def words_of(trie: Node) -> Iterable[str]:
+    """The words in a trie, each as often as it stands."""
     for node in _nodes(trie):
         yield from node.words
 
@@ -171,6 +173,8 @@ def _wordings(file: str, data: dict[str, Any]) -> Iterable[Wording]:
             yield Wording(file, name, "", phrase, "", "")
     for rule in data.get("rule", ()):
         for line in rule["wordings"]:
+            if isinstance(line, list) and len(line) != 3:
+                raise WordingError(f"wordings/{file}.toml: not [wording, example, what the example means]: {line}")
             say, example, gives = line if isinstance(line, list) else (line, "", "")
             yield Wording(file, rule["name"], rule.get("means", ""), say, example, gives)
 
