@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterator
 from typing import Any, TypeAlias
 
 from chattutor.exits import FINE, TROUBLE, CannotGoOn, reason
+from chattutor.output import in_utf8
 from dialogue.algebra.refusals import Refusal
 
 MAX_LINE = 65_536  # bytes; an utterance with its equation needs some hundreds
@@ -25,7 +26,7 @@ class Unusable(ValueError):
 
 def answer_lines(answer: Answer) -> int:
     """Answer every line of standard input on standard output; the exit code is 1 if any was an error."""
-    sys.stdout.reconfigure(encoding="utf-8", errors="backslashreplace")  # type: ignore[union-attr]
+    in_utf8()
     write, flush = sys.stdout.write, sys.stdout.flush
     code = FINE
     for line in _lines(sys.stdin.fileno(), flush):

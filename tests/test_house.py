@@ -1,11 +1,13 @@
 """The rules of the house: who may import whom, how long a file may be, what a start-up may load, what has help."""
 
 import ast
+import re
 import subprocess
 import sys
 import tomllib
 from collections.abc import Iterator
 from importlib import import_module
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -20,6 +22,8 @@ EVERYTHING = [*SOURCES, *sorted((ROOT / "tests").rglob("*.py"))]
 MAY_IMPORT = {"dialogue": {"dialogue"}, "speech": {"speech"}, "chattutor": set(PACKAGES)}
 IMPURE = {"time", "datetime", "secrets", "socket", "subprocess", "threading", "asyncio", "os", "sys", "tempfile"}
 EVALUATES = {"eval", "exec", "compile", "sympify", "parse_expr", "__import__"}
+EXCEPTION = re.compile(r"# (noqa|type: ignore|nosec|pragma)")
+REASON = re.compile(r"(noqa: \w+|nosec \w+) - \w+|type: ignore\[[\w-]+\]  # \w+")
 HEAVY = {"sympy", "vosk", "pocketsphinx", "pyttsx3", "miniaudio", "sounddevice", "numpy", "rich", "lark", "mpmath"}
 
 
@@ -63,13 +67,28 @@ def test_no_file_is_longer_than_400_lines(path: Path) -> None:
     assert len(path.read_text(encoding="utf-8").splitlines()) < 400
 
 
+def _public(node: ast.AST) -> Iterator[ast.ClassDef | ast.FunctionDef]:
+    """The classes, functions and methods that others may use, those inside functions left out."""
+    for child in ast.iter_child_nodes(node):
+        if isinstance(child, ast.ClassDef | ast.FunctionDef) and not child.name.startswith("_"):
+            yield child
+            if isinstance(child, ast.ClassDef):
+                yield from _public(child)
+
+
 @pytest.mark.parametrize("path", SOURCES, ids=_id)
-def test_every_file_and_class_says_what_it_is_for(path: Path) -> None:
+def test_every_file_and_public_name_says_what_it_is_for(path: Path) -> None:
     tree = ast.parse(path.read_text(encoding="utf-8"))
-    classes = [node for node in ast.iter_child_nodes(tree) if isinstance(node, ast.ClassDef)]
-    silent = [node.name for node in classes if not node.name.startswith("_") and ast.get_docstring(node) is None]
-    assert silent == []
+    assert [node.name for node in _public(tree) if ast.get_docstring(node) is None] == []
     assert ast.get_docstring(tree) is not None or not tree.body
+
+
+@pytest.mark.parametrize("path", SOURCES, ids=_id)
+def test_every_exception_to_a_linter_has_its_reason(path: Path) -> None:
+    """On the same line, or in a comment on the line above."""
+    lines = ["", *path.read_text(encoding="utf-8").splitlines()]
+    excepted = [(above, line) for above, line in pairwise(lines) if EXCEPTION.search(line)]
+    assert [line for above, line in excepted if not REASON.search(line) and above.strip()[:1] != "#"] == []
 
 
 def _run(*words: str) -> subprocess.CompletedProcess[str]:

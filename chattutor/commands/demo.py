@@ -5,6 +5,7 @@ import sys
 from typing import Any
 
 from chattutor.commands import SUMMARIES
+from chattutor.output import in_utf8
 
 
 def add_parser(subparsers: Any) -> None:
@@ -23,7 +24,7 @@ def run(args: argparse.Namespace) -> int:
 
     interactive = sys.stdout.isatty()
     if not interactive:
-        sys.stdout.reconfigure(encoding="utf-8", errors="replace")  # type: ignore[union-attr]
+        in_utf8("replace")
     if args.list:
         print("\n".join(names()))
         return 0

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from chattutor.commands import SUMMARIES
 from chattutor.exits import FINE, USAGE, CannotGoOn
+from chattutor.output import in_utf8
 
 if TYPE_CHECKING:
     from chattutor.logs.reader import Session
@@ -44,11 +45,16 @@ def run(args: argparse.Namespace) -> int:
     """Read the logs and show the page, or keep what the teacher says. Raises CannotGoOn."""
     from chattutor.logs.folder import default_folder
 
-    sys.stdout.reconfigure(encoding="utf-8", errors="backslashreplace")  # type: ignore[union-attr]
+    in_utf8()
     folder = args.folder or default_folder()
     if args.note or args.override:
         return _keep(args, folder)
-    return _class(args, folder) if args.learner is None else _learner(args, folder)
+    done = _class(args, folder) if args.learner is None else _learner(args, folder)
+    if not args.json:
+        from chattutor.review.cautions import caution
+
+        caution(folder)
+    return done
 
 
 def _keep(args: argparse.Namespace, folder: Path) -> int:

@@ -12,6 +12,7 @@ from chattutor.logs.folder import default_folder, session_files, sessions
 from chattutor.logs.learner import learner_code
 from chattutor.logs.reader import Session, read_session
 from chattutor.logs.transcript import ENDINGS, equations, heading, local, shown, transcript
+from chattutor.output import in_utf8
 
 FROM_PAPER = """
 This is work marked from paper: nothing was asked and nothing answered, so there is no conversation to replay.
@@ -20,7 +21,7 @@ This is work marked from paper: nothing was asked and nothing answered, so there
 
 def run(args: argparse.Namespace) -> int:
     """Do the action named in the arguments. Raises LogTrouble."""
-    sys.stdout.reconfigure(encoding="utf-8", errors="backslashreplace")  # type: ignore[union-attr]
+    in_utf8()
     return ACTIONS[args.action](args, getattr(args, "folder", None) or args.logs or default_folder())
 
 
@@ -121,7 +122,7 @@ def _xapi(args: argparse.Namespace, folder: Path) -> int:
 
     for session in sessions(folder, None if args.learner is None else learner_code(args.learner)):
         for statement in xapi.statements(session, args.home.rstrip("/") if args.home else xapi.HOME):
-            print(json.dumps(statement, ensure_ascii=False))
+            print(json.dumps(statement))
     return FINE
 
 

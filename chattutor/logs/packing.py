@@ -7,6 +7,7 @@ It holds learners' words, as the logs do: ``logs erase`` takes a learner out of 
 
 import json
 import os
+import re
 import shutil
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
@@ -43,6 +44,7 @@ SELECT school, learner, stage,
        count(*) FILTER (WHERE NOT touched AND NOT solved) AS not_attempted
 FROM equations GROUP BY school, learner, stage ORDER BY school, learner, stage"""
 WHICH = "($2 IS NULL OR learner = $2) AND ($3 IS NULL OR created < $3)"  # of Rows
+MONTH, NO_MONTH = re.compile(r"[0-9]{4}-[0-9]{2}-"), "0000-00"  # a month is a folder's name: nothing else may be one
 NO_ENGINE = "Packing needs DuckDB: pip install 'chattutor[scale]'."
 
 
@@ -87,6 +89,7 @@ def holding(paths: Iterable[Path], which: Rows) -> tuple[list[Path], list[str]]:
     """Those files that have such rows, and a sentence on each that cannot be asked. Raises CannotGoOn."""
     found: list[Path] = []
     unread: list[str] = []
+    # our own text; the path is bound
     ask = f"SELECT count(*) FROM read_parquet($1, hive_partitioning = false) WHERE {WHICH}"  # noqa: S608 # nosec B608
     connection = engine()
     for path in paths:
@@ -105,6 +108,7 @@ def take_out(path: Path, which: Rows) -> int:
     connection = engine()
     # our own text; what comes from outside is bound or quoted
     rows = f"SELECT * FROM read_parquet($1, hive_partitioning = false) WHERE NOT coalesce({WHICH}, false)"  # noqa: S608 # nosec B608
+    # our own text; the path is bound
     if not _asked(connection, f"SELECT count(*) FROM ({rows})", path, which):  # noqa: S608 # nosec B608
         path.unlink()
         return was
@@ -138,6 +142,7 @@ def _copy(connection: Any, rows: Path, making: Path) -> None:
     columns = ", ".join(f"{name}: '{kind}'" for name, kind in COLUMNS.items())
     source = f"read_json({_quoted(rows)}, format = 'newline_delimited', columns = {{{columns}}})"
     options = "FORMAT parquet, COMPRESSION zstd, PARTITION_BY (school, month)"
+    # our own text; what comes from outside is bound or quoted
     connection.execute(f"COPY (SELECT * FROM {source}) TO {_quoted(making / 'made')} ({options})")  # noqa: S608 # nosec B608
     for path in (making / "made").rglob("*"):
         path.chmod(FOLDER_MODE if path.is_dir() else FILE_MODE)
@@ -156,8 +161,9 @@ def _write(sessions: Iterable[Session], school: str, into: TextIO) -> int:
             continue
         before = header.continues["id"] if header.continues else ""
         lesson_of[header.id] = lesson_of.get(before, header.id)
+        month = header.created[:7] if MONTH.match(header.created) else NO_MONTH
         same = {
-            "school": school, "month": header.created[:7], "learner": header.learner, "session": header.id,
+            "school": school, "month": month, "learner": header.learner, "session": header.id,
             "lesson": lesson_of[header.id], "created": header.created,
         }  # fmt: skip
         for row in _rows(session):

@@ -91,7 +91,7 @@ def said_from_json(given: dict[str, Any]) -> Said:
     match given:
         case {"text": str(text), "channel": ("typed" | "spoken") as channel, "doubt": str(doubt)}:
             if doubt in get_args(Doubt):
-                return Said(text, channel, doubt)  # type: ignore[arg-type]
+                return Said(text, channel, doubt)  # type: ignore[arg-type]  # one of them
     raise NotSaved("what was said cannot be read")
 
 

@@ -8,6 +8,7 @@ from itertools import islice
 from pathlib import Path
 
 from chattutor.exits import FINE, TROUBLE, USAGE, CannotGoOn, reason
+from chattutor.output import in_utf8
 from chattutor.paper.sets import Finding, read_set
 from chattutor.paper.sheets import Sheet, page
 from dialogue.algebra.equation import Equation, Solution, read_equation
@@ -25,7 +26,7 @@ def solution_text(solution: Solution) -> str:
 
 def listed(args: argparse.Namespace) -> int:
     """The stages in teaching order."""
-    sys.stdout.reconfigure(encoding="utf-8", errors="backslashreplace")  # type: ignore[union-attr]
+    in_utf8()
     for each in stages():
         if args.json:
             row = {"stage": each.number, "name": each.name, "new": each.new, "ideas": list(each.ideas)}
@@ -61,7 +62,7 @@ def _drawing(number: int, seed: int) -> Iterator[Task]:
 
 def check(args: argparse.Namespace) -> int:
     """What is to be said of a file; exit code 1 where a line cannot be used."""
-    sys.stdout.reconfigure(encoding="utf-8", errors="backslashreplace")  # type: ignore[union-attr]
+    in_utf8()
     found = read_set(args.file)
     for finding in found.findings:
         print(json.dumps(_as_json(finding)) if args.json else finding.text())
@@ -82,7 +83,7 @@ def printed(args: argparse.Namespace) -> int:
     sheets = _of_file(args) if args.file else _of_stage(args)
     text = page(sheets, large=args.large, only=args.only)
     if args.to is None:
-        sys.stdout.reconfigure(encoding="utf-8")  # type: ignore[union-attr]
+        in_utf8()
         print(text)
         return FINE
     _write(args.to, text)

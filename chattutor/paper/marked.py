@@ -9,6 +9,7 @@ import chattutor
 from chattutor.exits import FINE, TROUBLE, CannotGoOn
 from chattutor.logs.saved import plan_to_json
 from chattutor.logs.writer import SessionLog, new_header
+from chattutor.output import in_utf8
 from chattutor.paper.marking import Marked, MarkedLine, Unmarked, mark, patterns, records
 from chattutor.paper.textfile import read_text
 from chattutor.paper.work import works
@@ -26,7 +27,7 @@ ANSWERS = {
 
 def run(args: argparse.Namespace) -> int:
     """Mark a file; exit code 1 where something in it could not be marked. Raises CannotGoOn."""
-    sys.stdout.reconfigure(encoding="utf-8", errors="backslashreplace")  # type: ignore[union-attr]
+    in_utf8()
     code = FINE
     done: list[Marked] = []
     for each in map(mark, works(read_text(args.file).text)):

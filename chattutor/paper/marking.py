@@ -61,6 +61,7 @@ class Marked:
 
     @property
     def method(self) -> bool:
+        """Whether every line that could be read keeps the balance; not where none could."""
         judged = [each.judgement for each in self.lines if each.judgement is not None]
         return bool(judged) and all(each.balanced for each in judged)
 

@@ -27,6 +27,7 @@ class Layout:
 
     @property
     def count(self) -> int:
+        """Equations on a page."""
         return self.columns * self.rows
 
 

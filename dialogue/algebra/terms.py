@@ -36,17 +36,21 @@ class Part:
 
     @property
     def is_constant(self) -> bool:
+        """Whether it is a number."""
         return isinstance(self.body, Number)
 
     @property
     def is_unknown(self) -> bool:
+        """Whether it is some of the unknown."""
         return isinstance(self.body, Unknown)
 
     @property
     def is_bracket(self) -> bool:
+        """Whether it is a bracket kept shut."""
         return not (self.is_constant or self.is_unknown)
 
     def times(self, factor: Exact) -> "Part":
+        """The term, so many times."""
         return Part(self.coefficient * factor, self.body)
 
 

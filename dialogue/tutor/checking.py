@@ -28,6 +28,7 @@ def put_it_in(state: State, event: Event) -> Outcome:
 
 
 def left_checked(state: State, event: Event) -> Outcome:
+    """The left side is worked out: the right one is asked for, or, where it is a number, both stand."""
     if has_unknown(state.task.equation.right):
         return replace(state, phase="check right", rung=0, tries=0), (Saying("side worked out"),)
     return right_checked(state, event)
@@ -73,12 +74,14 @@ def _fails(state: State, values: dict[str, Filling]) -> Outcome:
 
 
 def counted_right(state: State, event: Event) -> Outcome:
+    """None, or every number, said rightly: the equation is over."""
     kind = state.task.equation.solution().kind
     solved = replace(state, solved=(*state.solved, state.place))
     return begin_task(solved, state.place + 1), (Saying(f"counted {kind}", {"line": state.equation}),)
 
 
 def counted_wrong(state: State, event: Event) -> Outcome:
+    """How many numbers solve it was said wrongly: the question that the error asks for, and no step."""
     errors = event.judgement.errors if event.judgement else ()
     state, _ = about(state, errors)
     return replace(state, tries=state.tries + 1, aided="prompted"), (Saying("counted wrong", {"line": state.equation}),)

@@ -29,6 +29,7 @@ WRONG_SIDE: dict[str, Phase] = {"left wrong": "left", "right wrong": "right", "b
 
 
 def take_move(state: State, event: Event) -> Outcome:
+    """A legal move that comes closer: the line that it gives is asked for."""
     assert isinstance(event.step, Move)
     chosen = event.step == next_step(state.equation) and survives(state.equation)
     key = "praise choice" if chosen and now_and_then(state, "praise") else "take move"
@@ -47,6 +48,7 @@ def _praise(state: State) -> tuple[Saying, ...]:
 
 
 def take_rewrite(state: State, event: Event) -> Outcome:
+    """A rewrite that comes closer: the line that it gives is asked for."""
     assert isinstance(event.step, Rewrite)
     return with_pending(_fresh(state), event.step), (Saying(f"take rewrite {event.step.how}"),)
 
@@ -58,6 +60,7 @@ def take_pending(state: State, event: Event) -> Outcome:
 
 
 def still_true(state: State, event: Event) -> Outcome:
+    """A legal move that comes no closer is never called wrong: kept, or another plan asked for (rule 15)."""
     assert isinstance(event.step, Move)
     state = replace(_with_errors(_fresh(state), event), level_moves=state.level_moves + 1, rung=0)
     if state.level_moves >= ANOTHER_PLAN_AFTER:
@@ -66,6 +69,7 @@ def still_true(state: State, event: Event) -> Outcome:
 
 
 def another_plan(state: State, event: Event) -> Outcome:
+    """The learner takes the move back: what to do is asked again."""
     return back_to_work(state), ()
 
 
@@ -77,20 +81,24 @@ def tilt(state: State, event: Event) -> Outcome:
 
 
 def levelled(state: State, event: Event) -> Outcome:
+    """The other side of a one-sided move: the move is then whole."""
     assert isinstance(event.step, Move)
     return with_pending(prompted(state), event.step), (Saying("levelled", {"move": event.step}),)
 
 
 def by_zero(state: State, event: Event) -> Outcome:
+    """Multiplying by zero: every number would solve the next line."""
     return _not_legal(state, event, "by zero")
 
 
 def by_unknown(state: State, event: Event) -> Outcome:
+    """Multiplying or dividing by the unknown, which might be zero."""
     assert isinstance(event.step, Move)
     return _not_legal(state, event, f"{event.step.operation} by unknown")
 
 
 def divides_by_zero(state: State, event: Event) -> Outcome:
+    """Dividing by zero, which gives nothing."""
     return _not_legal(state, event, "divides by zero")
 
 
@@ -100,14 +108,17 @@ def _not_legal(state: State, event: Event, why: str) -> Outcome:
 
 
 def which_operation(state: State, event: Event) -> Outcome:
+    """A move that names no operation ("move it over"): which one is asked."""
     return back_to_work(_fresh(state)), (Saying("which operation"),)
 
 
 def nothing_to_rewrite(state: State, event: Event) -> Outcome:
+    """A rewrite that finds nothing to do."""
     return state, (Saying("nothing to rewrite"),)
 
 
 def take_line(state: State, event: Event) -> Outcome:
+    """A line that comes closer goes on the board."""
     assert event.line is not None
     swapped = Rewrite("swap") if event.line == state.equation.swapped() else None
     after = with_line(replace(state, level_moves=0), event.line, swapped)
@@ -124,6 +135,7 @@ def line_still_true(state: State, event: Event) -> Outcome:
 
 
 def same_line(state: State, event: Event) -> Outcome:
+    """The line on the board, said again."""
     return state, (Saying("same line"),)
 
 
@@ -153,18 +165,22 @@ def take_result(state: State, event: Event) -> Outcome:
 
 
 def left_right(state: State, event: Event) -> Outcome:
+    """The left side after the move, rightly worked out: the right one is asked for."""
     return replace(state, rung=0), (Saying("side right"),)
 
 
 def work_out(state: State, event: Event) -> Outcome:
+    """A side with its sum not yet done."""
     return state, (Saying("work out"),)
 
 
 def other_side(state: State, event: Event) -> Outcome:
+    """The value of the side that was not asked for."""
     return state, (Saying("other side"),)
 
 
 def true_but_not_that(state: State, event: Event) -> Outcome:
+    """A true line that is not what the move in hand gives."""
     assert state.pending is not None
     key = "true but not that move" if isinstance(state.pending, Move) else "true but not that rewrite"
     return state, (Saying(key, {"move": state.pending}),)
@@ -186,11 +202,13 @@ def check_arithmetic(state: State, event: Event) -> Outcome:
 
 
 def work_it_out_again(state: State, event: Event) -> Outcome:
+    """A side of the check wrongly worked out: again, and then a hint."""
     state = replace(state, tries=state.tries + 1)
     return hint(state, event) if state.tries >= HINT_AFTER else (state, (Saying("work it out again"),))
 
 
 def show_me_the_line(state: State, event: Event) -> Outcome:
+    """How many numbers solve it, said too early to be seen: the line that shows it is asked for."""
     return back_to_work(_with_errors(_fresh(state), event)), (Saying("show me the line"),)
 
 

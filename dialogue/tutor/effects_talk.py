@@ -13,31 +13,37 @@ HINT_AFTER, TELL_AFTER = 2, 3  # failures to describe what happens to the unknow
 
 
 def operations_right(state: State, event: Event) -> Outcome:
+    """What happens to the unknown, described rightly."""
     state = state.counted("operations") if state.rung == 0 and state.tries == 0 else state
     return after_operations(replace(state, tries=0, described=())), (Saying("operations right"),)
 
 
 def operations_begun(state: State, event: Event) -> Outcome:
+    """The first of what happens to the unknown: the rest is asked for."""
     assert isinstance(event.meaning, Describe)
     told = (*state.described, *event.meaning.operations)
     return replace(state, described=told), (Saying("operations begun", {"unknown": state.letter}),)
 
 
 def operations_wrong(state: State, event: Event) -> Outcome:
+    """Not what happens to the unknown: again, then a smaller question."""
     state = replace(state, tries=state.tries + 1, described=())
     return _smaller_or(state, Saying("operations wrong", {"unknown": state.letter}))
 
 
 def name_the_operation(state: State, event: Event) -> Outcome:
+    """A value where operations were asked for."""
     return state, (Saying("name the operation"),)
 
 
 def term_named(state: State, event: Event) -> Outcome:
+    """A term of the equation, named as the one to begin with."""
     state = state.counted("first") if state.rung == 0 and state.tries == 0 else state
     return replace(state, rung=0, tries=0), (Saying("term named"),)
 
 
 def term_unknown(state: State, event: Event) -> Outcome:
+    """No term of the equation: again, then a smaller question."""
     return _smaller_or(replace(state, tries=state.tries + 1), Saying("term unknown", {"unknown": state.letter}))
 
 
@@ -49,10 +55,12 @@ def _smaller_or(state: State, said: Saying) -> Outcome:
 
 
 def name_the_move(state: State, event: Event) -> Outcome:
+    """A term or value where a move was asked for."""
     return state, (Saying("name the move"),)
 
 
 def whole_line(state: State, event: Event) -> Outcome:
+    """One value where the whole line was asked for."""
     return state, (Saying("whole line"),)
 
 
@@ -67,51 +75,62 @@ def heard_right(state: State, event: Event) -> Outcome:
 
 
 def heard_wrong(state: State, event: Event) -> Outcome:
+    """No to a read-back: digit by digit, then typed."""
     state = replace(state, doubts=state.doubts + 1)
     return state, (Saying("say each digit" if state.doubts == 1 else "type it"),)
 
 
 def say_digits(state: State, event: Event) -> Outcome:
+    """Nothing could be made of the sound: again, digit by digit, then typed."""
     state = replace(state, doubts=state.doubts + 1)
     keys = {1: "say it again", 2: "say each digit"}
     return state, (Saying(keys.get(state.doubts, "type it")),)
 
 
 def read_back(state: State, event: Event) -> Outcome:
+    """Heard with some doubt: it is read back, and held for a yes."""
     assert event.meaning is not None
     back = state.phase if state.phase != "confirm" else state.back
     return replace(state, held=event.meaning, back=back), ()
 
 
 def go_on(state: State, event: Event) -> Outcome:
+    """Back to where the learner was."""
     return state, (Saying("go on"),)
 
 
 def level_yes(state: State, event: Event) -> Outcome:
+    """A yes where a tilted balance is to be made level: what tilted it, and the question."""
     return state, (Saying("level yes"),)
 
 
 def level_no(state: State, event: Event) -> Outcome:
+    """A no where a tilted balance is to be made level: the question again."""
     return state, (Saying("level no"),)
 
 
 def which_count(state: State, event: Event) -> Outcome:
+    """A yes or no where none or every number was asked for."""
     return state, (Saying("which count"),)
 
 
 def more_than_yes(state: State, event: Event) -> Outcome:
+    """A yes or no where a step was asked for."""
     return state, (Saying("more than yes"),)
 
 
 def why(state: State, event: Event) -> Outcome:
+    """Why the inverse, or why the check."""
     return state, (Saying(f"why {'check' if state.phase.startswith('check') else 'inverse'}"),)
 
 
 def how_to_check(state: State, event: Event) -> Outcome:
+    """How an answer is checked."""
     return state, (Saying("how to check", {"unknown": state.letter}),)
 
 
 def progress(state: State, event: Event) -> Outcome:
+    """How far the equation has come."""
     if len(state.board) == 1:
         return state, (Saying("progress first"),)
     values: dict[str, Filling] = {"first": state.task.equation, "lines": len(state.board), "line": state.equation}
@@ -124,31 +143,38 @@ def repeat(state: State, event: Event) -> Outcome:
 
 
 def slower(state: State, event: Event) -> Outcome:
+    """The question again, slower."""
     return state, (Saying("slower"),)
 
 
 def what_to_say(state: State, event: Event) -> Outcome:
+    """What can be said here."""
     return state, (Saying("what to say"),)
 
 
 def skip(state: State, event: Event) -> Outcome:
+    """This equation is left for another day."""
     said = Saying("skip", {"first": state.task.equation})
     return begin_task(state, state.place + 1), (said,)
 
 
 def stop(state: State, event: Event) -> Outcome:
+    """The end of the lesson, as the learner wishes."""
     return cleared(state), (Saying("stop"),)
 
 
 def pause(state: State, event: Event) -> Outcome:
+    """The lesson waits; where it was is remembered."""
     return replace(state, back=state.phase), ()
 
 
 def wait(state: State, event: Event) -> Outcome:
+    """A pause where something is held: the tutor waits, and the question stays."""
     return state, (Saying("wait"),)
 
 
 def nothing(state: State, event: Event) -> Outcome:
+    """Nothing is said and nothing changes."""
     return state, ()
 
 
@@ -200,11 +226,13 @@ def listen_again(state: State, event: Event) -> Outcome:
 
 
 def tell_someone(state: State, event: Event) -> Outcome:
+    """A message of distress: an adult is named, and stopping is offered; nothing held is taken up."""
     back = state.back if state.phase in {"reason", "confirm", "offer stop", "paused"} else state.phase
     return replace(state, held=None, back=back), (Saying("tell someone"),)
 
 
 def are_you_there(state: State, event: Event) -> Outcome:
+    """Silence: one short question."""
     return replace(state, silences=state.silences + 1), (Saying("are you there"),)
 
 

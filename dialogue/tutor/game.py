@@ -88,6 +88,7 @@ def chosen(state: State, meaning: Meaning) -> Event | None:
 
 
 def start_game(state: State, event: Event) -> Outcome:
+    """Lines of another equation with one slip in them, where one can be planted; not where nobody may help."""
     found = planted(state.task.equation, state.plan.seed + state.turn)
     if found is None or state.task.alone:
         return state, (Saying("no game"),)
@@ -101,6 +102,7 @@ def _shown(game: Game) -> tuple[Saying, ...]:
 
 
 def slip_found(state: State, event: Event) -> Outcome:
+    """The slip, pointed at: what it was, and back to the equation."""
     game = state.game
     assert game is not None
     values = {"other": game.lines[game.slip], "after": game.lines[game.slip - 1]}
@@ -125,6 +127,7 @@ def slip_missed(state: State, event: Event) -> Outcome:
 
 
 def leave_game(state: State, event: Event) -> Outcome:
+    """Back to the equation without the slip."""
     return _left(state), (Saying("game over"),)
 
 

@@ -32,6 +32,7 @@ def wants_reason(state: State, event: Event) -> bool:
 
 
 def ask_how(state: State, event: Event) -> Outcome:
+    """The step is held until the learner has said how they know."""
     return replace(state, held=event.meaning, back=state.phase), ()
 
 

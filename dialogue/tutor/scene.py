@@ -97,6 +97,7 @@ def scene_tips(state: State, event: Event) -> Outcome:
 
 
 def scene_level(state: State, event: Event) -> Outcome:
+    """Level again, as the learner said: the scene is over."""
     after, leave = leave_scene(state, event)
     return after, (Saying("scene levelled"), _drawn(0, RIGHT - LOOSE), *leave)
 
@@ -131,4 +132,5 @@ def scene_again(state: State, event: Event) -> Outcome:
 
 
 def scene_words(state: State, event: Event) -> Outcome:
+    """What can be said of the scene."""
     return state, (Saying("scene say"),)

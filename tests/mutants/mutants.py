@@ -2,7 +2,7 @@
 
     nice -n 15 python tests/mutants/mutants.py WORK 'dialogue/algebra/*.py' -- tests/algebra
 
-mutmut (``pip install mutmut``) writes the mutants into a copy of the tracked files in the new folder WORK; the tests
+mutmut (``pip install mutmut``) writes the mutants into a copy of what is committed in the new folder WORK; the tests
 are collected once, and for each mutant a forked process runs those that reach its function, quickest and deadliest
 first, until one fails. Few examples of each property are drawn, the same each time (``EXAMPLES``). Results are lines
 of JSON in WORK/results.jsonl; a second call goes on where the first was ended. ``--sample N`` takes so many at
@@ -42,10 +42,9 @@ NAMES = {KILLED: "killed", SURVIVED: "survived", ENDLESS: "killed: without end"}
 
 
 def copy_of_the_tree(work: Path, patterns: list[str]) -> dict[str, str]:
-    """Copy the tracked files and write mutants into those that match; each mutant's name and its function's."""
-    tracked = subprocess.run(["git", "ls-files", "-z"], cwd=ROOT, capture_output=True, check=True).stdout
-    subprocess.run(["tar", "-C", ROOT, "--null", "-T", "-", "-cf", work / "tree.tar"], input=tracked, check=True)
-    subprocess.run(["tar", "-C", work, "-xf", work / "tree.tar"], check=True)
+    """Copy what is committed and write mutants into the files that match; each mutant's name and its function's."""
+    tree = subprocess.run(["git", "archive", "HEAD"], cwd=ROOT, capture_output=True, check=True).stdout
+    subprocess.run(["tar", "-C", work, "-xf", "-"], input=tree, check=True)
     found: dict[str, str] = {}
     os.chdir(work)
     Path("setup.cfg").write_text("[mutmut]\nsource_paths = dialogue\n")  # mutmut wants to be told, and does not use it
@@ -57,6 +56,13 @@ def copy_of_the_tree(work: Path, patterns: list[str]) -> dict[str, str]:
             found[f"{module}.{name}"] = f"{module}.{name.rpartition('__mutmut_')[0]}"
     Path("mutants.json").write_text(json.dumps(found))
     return found
+
+
+class NoStack:
+    """In place of mutmut's record of who calls whom, which is not used here and takes long."""
+
+    get = staticmethod(lambda: (None, 0))
+    set = reset = staticmethod(lambda _: None)
 
 
 class Mutants:
@@ -81,19 +87,20 @@ class Mutants:
     @pytest.hookimpl(tryfirst=True)
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
         """First every test without a mutant, to see what it reaches; then the mutants."""
+        if session.testsfailed:
+            raise session.Interrupted("the tests cannot be collected")
         items = {item.nodeid: item for item in session.items}
         for name, item in items.items():
             self._measure(name, item)
         done = {json.loads(line)["mutant"] for line in self.results.open()} if self.results.exists() else set()
-        named = [name for name in self.mutants if name not in done]
-        if self.sample:
-            random.Random(0).shuffle(named)
-            named = named[: max(self.sample - len(done), 0)]
         spoiled = dict(_rows()) if self.table else {}
+        named = [*self.mutants, *spoiled]
+        random.Random(0).shuffle(named)  # so that a run broken off is a fair sample
+        named = [name for name in named[: self.sample or None] if name not in done]
         self.caches = [each for each in gc.get_objects() if isinstance(each, _lru_cache_wrapper) and _ours(each)]
         gc.freeze()
         with self.results.open("a") as out:
-            for name in [*named, *(name for name in spoiled if name not in done)]:
+            for name in named:
                 tests = self._tests(self.mutants.get(name, name), list(items))
                 began = time.monotonic()
                 result, by = self._try(name, spoiled.get(name), [items[test] for test in tests])
@@ -106,7 +113,7 @@ class Mutants:
         def note(function: str, caller: str | None = None) -> None:
             self.reached[function].add(name)
 
-        trampoline.record_trampoline_hit = note
+        trampoline.record_trampoline_hit, trampoline.MutmutCallStack = note, NoStack
         trampoline.get_mutant_under_test = lambda: "stats"
         began = time.process_time()
         if any(report.failed for report in runtestprotocol(item, log=False, nextitem=None)):

@@ -33,13 +33,16 @@ class Piece(NamedTuple):
 
     @property
     def is_number(self) -> bool:
+        """Whether it is a number alone."""
         return self.body == "number"
 
     @property
     def is_bracket(self) -> bool:
+        """Whether it is a bracket."""
         return isinstance(self.body, tuple)
 
     def times(self, factor: Exact) -> "Piece":
+        """The piece, so many times."""
         return Piece(self.coefficient * factor, self.body)
 
 
@@ -66,6 +69,7 @@ class Board(NamedTuple):
         return not self.typed_as_decimal(coefficient) and self.typed_as_decimal(over(1, coefficient))
 
     def side(self, index: int) -> Side:
+        """The left (0) or the right (1)."""
         return self.right if index else self.left
 
     def with_sides(self, index: int, side: Side, other: Side) -> "Board":

@@ -56,6 +56,7 @@ class Pattern:
 
     @property
     def error(self) -> str:
+        """The id of the error."""
         return self.errors[0]
 
 
