@@ -5,9 +5,11 @@ import os
 import sys
 from collections.abc import Sequence
 from importlib import import_module
+from pathlib import Path
+from typing import NoReturn
 
 from chattutor.commands import SUMMARIES
-from chattutor.exits import FULL, INTERRUPTED, PIPE_CLOSED, TROUBLE, CannotGoOn, reason
+from chattutor.exits import CONTROLS, FULL, INTERRUPTED, PIPE_CLOSED, TROUBLE, USAGE, CannotGoOn, plain, reason
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -15,10 +17,11 @@ def main(argv: Sequence[str] | None = None) -> int:
     words = list(sys.argv[1:] if argv is None else argv)
     try:
         args = parser(words).parse_args(words)
+        _look_over(args)
         code = int(args.run(args))
         sys.stdout.flush()
     except CannotGoOn as trouble:
-        print(f"chattutor: {trouble.sentence}", file=sys.stderr)
+        print(f"chattutor: {plain(trouble.sentence)}", file=sys.stderr)
         return trouble.code
     except KeyboardInterrupt:
         print(file=sys.stderr)
@@ -41,9 +44,24 @@ def _leave_quietly() -> None:
     os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
+def _look_over(args: argparse.Namespace) -> None:
+    """Refuse names that would move the cursor or turn the writing round wherever they are shown. Raises CannotGoOn."""
+    for value in vars(args).values():
+        if isinstance(value, Path) and CONTROLS.search(str(value)):
+            raise CannotGoOn(f"The name {str(value)!r} has control characters in it; give it another name.", USAGE)
+
+
+class Parser(argparse.ArgumentParser):
+    """Argparse's, which shows what was typed as plain text."""
+
+    def error(self, message: str) -> NoReturn:
+        """What is wrong, and exit code 2."""
+        super().error(plain(message))
+
+
 def parser(words: Sequence[str]) -> argparse.ArgumentParser:
     """The parser for these words: every command is named in it, and the one they ask for is whole."""
-    top = argparse.ArgumentParser(
+    top = Parser(
         prog="chattutor",
         description="A tutor that listens while a learner solves linear equations in one unknown.",
         epilog="chattutor COMMAND --help says more about a command.",

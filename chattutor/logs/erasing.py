@@ -1,6 +1,7 @@
 """Erasing and handing out a learner's records."""
 
 import os
+import re
 import zipfile
 from collections import Counter
 from collections.abc import Iterator
@@ -15,6 +16,7 @@ from chattutor.logs.reader import read_head
 from chattutor.logs.transcript import transcript
 from chattutor.logs.writer import FILE_MODE
 
+NOT_IN_NAMES = re.compile(r"[^\w.-]|\.\.", re.ASCII)  # of what is in a zip, wherever it is unpacked
 BACKUPS = "Copies in backups, exports or on sticks are not touched: delete those too."
 
 
@@ -169,7 +171,7 @@ def export(folder: Path, learner: str, target: Path) -> int:
         handle = os.open(target, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), FILE_MODE)
         with open(handle, "wb") as out, zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
             for number, session in enumerate(found, 1):
-                name = f"{number:03}-{session.path.stem}"
+                name = f"{number:03}-{NOT_IN_NAMES.sub('_', session.path.stem)}"
                 archive.write(session.path, f"{name}.jsonl")
                 archive.writestr(f"{name}.txt", "\n".join(transcript(session)) + "\n")
             notes = folder / learner / NOTES

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from chattutor.exits import LogTrouble, reason
+from chattutor.exits import CONTROLS, LogTrouble, reason
 from chattutor.logs.learner import CODE
 from chattutor.logs.writer import FILE_MODE
 from chattutor.review.table import FORMULA, harmless
@@ -123,7 +123,7 @@ def _rows(path: Path, needed: Iterable[str], what: str) -> list[dict[str, str]]:
 
 def _plain(text: str | None) -> str:
     """A cell, on one line, without the mark that keeps a spreadsheet from running it."""
-    words = " ".join((text or "").split())
+    words = " ".join(CONTROLS.sub(" ", text or "").split())
     return words[1:] if words[:1] == "'" and words[1:].startswith(FORMULA) else words
 
 

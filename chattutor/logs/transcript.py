@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from datetime import datetime
 from typing import Any
 
+from chattutor.exits import plain
 from chattutor.logs.lines import TurnLine
 from chattutor.logs.reader import Session
 
@@ -16,10 +17,7 @@ ENDINGS = {
 }
 BROKEN_OFF = "(broken off)"
 
-
-def shown(text: object) -> str:
-    """Text of a log fit for a terminal: whatever is not printable becomes a space."""
-    return "".join(each if each.isprintable() else " " for each in str(text))
+shown = plain  # text of a log, fit for a terminal
 
 
 def local(stamp: str) -> str:

@@ -17,7 +17,7 @@ from typing import Any
 
 from chattutor.exits import USAGE, CannotGoOn, LogTrouble, reason
 from chattutor.logs.folder import NOTES as NAME
-from chattutor.logs.learner import learner_code
+from chattutor.logs.learner import CODE, learner_code
 from chattutor.logs.lines import TurnLine
 from chattutor.logs.reader import Session
 from chattutor.logs.writer import FILE_MODE, now
@@ -62,6 +62,8 @@ def add_override(folder: Path, found: Session, turn: int, judgement: str) -> Pat
 def read_notes(folder: Path, learner: str) -> Notes:
     """Everything written of a learner, oldest first; nothing where there is no file. Raises LogTrouble."""
     found = Notes()
+    if not CODE.fullmatch(learner):  # out of a log that is none of ours: not the name of a folder
+        return found
     path = folder / learner / NAME
     try:
         handle = os.open(path, os.O_RDONLY | NO_LINK)
@@ -110,9 +112,9 @@ def _turn(turn: TurnLine, judgement: str) -> TurnLine:
     if judgement == "withdraw" or "balanced" not in turn.record:
         return turn
     errors = [judgement] if judgement in error_table() else []
-    return replace(
-        turn, record=turn.record | {"balanced": judgement == "right", "errors": errors, "overridden": judgement}
-    )
+    replaced = {key: turn.record[key] for key in ("balanced", "closer", "errors") if key in turn.record}
+    word = {"balanced": judgement == "right", "errors": errors, "overridden": judgement, "replaced": replaced}
+    return replace(turn, record=turn.record | word)
 
 
 def _take(found: Notes, line: bytes) -> bool:

@@ -4,8 +4,11 @@ import csv
 import io
 from typing import Any
 
+from chattutor.exits import CONTROLS
+
 HEADS = ("learner", "stage", "now", "independent", "prompted", "shown", "not yet", "not attempted")
-FORMULA = ("=", "+", "-", "@", "\t", "\r")  # OWASP, "CSV Injection" (from memory): what a spreadsheet would run
+# what a spreadsheet would run: OWASP, "CSV Injection" (from memory)
+FORMULA = ("=", "+", "-", "@", "＝", "＋", "－", "＠")
 
 
 def class_csv(page: dict[str, Any]) -> str:
@@ -21,6 +24,6 @@ def class_csv(page: dict[str, Any]) -> str:
 
 
 def harmless(value: object) -> str:
-    """A cell that no spreadsheet takes for a formula."""
-    text = str(value)
+    """A cell that no spreadsheet takes for a formula, on one line; tabs and other control characters are spaces."""
+    text = CONTROLS.sub(" ", str(value)).strip()
     return f"'{text}" if text.startswith(FORMULA) else text

@@ -19,7 +19,7 @@ def test_a_row_for_each_learner_and_stage(tmp_path: Path) -> None:
     assert rows[1:] == [["able", "3", "independent", "1", "0", "0", "0", "2"], ["able", "6", "shown", *"00100"]]
 
 
-@pytest.mark.parametrize("start", ["=", "+", "-", "@", "\t", "\r"])
+@pytest.mark.parametrize("start", ["=", "+", "-", "@", "\t=", "\r+", "＝"])
 def test_no_cell_is_a_formula(start: str) -> None:
-    assert harmless(f"{start}1+1") == f"'{start}1+1"
+    assert harmless(f"{start}1+1") == f"'{start.strip()}1+1"
     assert harmless("bob1") == "bob1"
