@@ -28,8 +28,6 @@ SHOWS_ELSE = 2
 def hint(state: State, event: Event) -> Outcome:
     """One rung down the ladder of the question in hand."""
     asked = event.kind == "hint"
-    if state.task.exit and asked and state.rung == 0 and state.aided == "independent":
-        return prompted(state), (Saying("try alone first"),)
     if state.phase in {"reconsider", "account"}:
         state = back_to_work(state)
     last = SHOWS.get(state.phase, SHOWS_ELSE) - (0 if asked else 1)

@@ -20,6 +20,7 @@ from talking import (
     value,
 )
 
+from dialogue.meaning import Ask, Say
 from dialogue.tutor.reasons import ASKED_ABOUT
 from dialogue.tutor.session import begin, respond
 from dialogue.tutor.session import step as one_turn
@@ -182,10 +183,24 @@ def test_rule_30_the_line_is_read_again_after_every_move() -> None:
     assert "3x + 2 = 14" in talk.text
 
 
-def test_rule_30_an_exit_equation_is_first_tried_without_hints() -> None:
-    opening = begin(Plan((Task(task(TWO_STEPS).equation, exit=True),), 1))
-    turn = respond(opening.state, Said("given"), HINT)
-    assert turn.replies[0].key == "try alone first"
+def test_rule_30_an_exit_equation_has_no_hints() -> None:
+    """Nor an example; who asks again on the same line is let go, and the record says that it was not solved."""
+    tasks = (Task(task(TWO_STEPS).equation, exit=True),)
+    for ask in (HINT, Say("stuck"), Ask("example")):
+        state = begin(Plan(tasks, 1)).state
+        first = respond(state, Said("given"), ask)
+        assert first.replies[0].key == "try alone first" and first.state.aided == "prompted"
+        again = respond(first.state, Said("given"), ask)
+        assert again.replies[0].key == "for later" and again.state.phase == "done" and not again.state.solved
+
+
+def test_rule_30_on_each_line_of_an_exit_equation_help_may_be_asked_for_once() -> None:
+    state = begin(Plan((Task(task(TWO_STEPS).equation, exit=True, purpose="exit"),), 1)).state
+    for text in ("hint", "take 2 from both sides", "hint", "3x", "hint", "12", "hint", "divide both sides by 3"):
+        turn = one_turn(state, Said(text))
+        state = turn.state
+        assert ("try alone first" in [reply.key for reply in turn.replies]) == (text == "hint")
+    assert state.phase != "done"
 
 
 SAID = [
