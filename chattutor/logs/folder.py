@@ -15,16 +15,20 @@ MAX_DEPTH = 6  # folders inside folders; a school's year needs two or three
 
 
 def default_folder() -> Path:
-    """Where logs are kept unless told otherwise: the person's own data folder."""
-    if named := os.environ.get("CHATTUTOR_LOGS"):
-        return Path(named)
+    """Where logs are kept unless told otherwise: in the person's own data folder."""
+    named = os.environ.get("CHATTUTOR_LOGS")
+    return Path(named) if named else own_folder() / "logs"
+
+
+def own_folder() -> Path:
+    """What the program keeps of a person who uses it on this computer."""
     if sys.platform == "win32":
         base = Path(os.environ.get("LOCALAPPDATA") or Path.home() / "AppData" / "Local")
     elif sys.platform == "darwin":
         base = Path.home() / "Library" / "Application Support"
     else:
         base = Path(os.environ.get("XDG_DATA_HOME") or Path.home() / ".local" / "share")
-    return base / "chattutor" / "logs"
+    return base / "chattutor"
 
 
 def files(folder: Path) -> Iterator[Path]:

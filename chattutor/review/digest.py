@@ -21,6 +21,7 @@ WHOLE = 16_000_000  # bytes; a longer file is read line by line
 CHAIN, END = b',"chain":"', len(b',"chain":"') + 32 + len(b'"}')
 CHAINED = len(CHAIN) - END
 NOTHING_DONE = frozenset({"skip", "stop", "pause", "silence"})
+ANY_WORDS = frozenset({"reason", "account"})  # questions whose answer is kept as it is and never judged
 HELD = frozenset({"to explain", "doubtful"})  # events whose words wait: for a reason, or for a yes
 LOOKED_AT = frozenset({"distress", "unclear", "unheard", "doubtful"})  # events that a teacher may want to see
 
@@ -171,6 +172,6 @@ def _give(given: dict[int, tuple[int, int, str, bool]], place: int, task: object
 def _unsure(event: str, record: Record, following: Sequence[TurnRead]) -> bool:
     """Whether what was said stayed unsure."""
     if event == "unclear":
-        return bool(record.phase != "reason")  # a reason is kept in any words
+        return str(record.phase) not in ANY_WORDS
     confirmed = any(turn.record.event == "yes" for turn in following)
     return event == "unheard" or (event == "doubtful" and not confirmed)

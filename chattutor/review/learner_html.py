@@ -53,11 +53,12 @@ def _cells(turn: dict[str, Any]) -> list[str]:
     letter = turn["letter"]
     heard = as_text(turn["heard"]) + (f" ({turn['confirmed']})" if turn["confirmed"] else "")
     sides = [as_math(turn[side], letter) for side in ("left", "right")]
-    rest = [as_text(turn[key]) for key in ("judgement", "level")]
+    replaced = f" <small>in place of: {as_text(turn['replaced'])}</small>" if turn["replaced"] else ""
+    judgement, level = as_text(turn["judgement"]) + replaced, as_text(turn["level"])
     notes = as_text("; ".join(turn_notes(turn)))
     asked = turn["event"] in VALUES and any(sides)  # then the value stands in its side already
     step = "" if asked else as_math(turn["step"]) if "=" in turn["step"] else as_text(turn["step"])
-    return [str(turn["turn"]), as_math(turn["line"]), heard, turn["channel"], step, *sides, *rest, notes]
+    return [str(turn["turn"]), as_math(turn["line"]), heard, turn["channel"], step, *sides, judgement, level, notes]
 
 
 def _picture(path: list[dict[str, Any]]) -> str:

@@ -120,6 +120,7 @@ def _turn(turn: TurnLine, following: TurnLine | None, again: dict[str, list[Inst
         "evidence": sorted({each.equation for each in again.get(error, ())}),
         "self_correction": record.get("corrected") is True,
         "overridden": str(record.get("overridden", "")),
+        "replaced": _replaced(record.get("replaced")),
     }
 
 
@@ -146,6 +147,15 @@ def _judgement(record: dict[str, Any]) -> str:
         return "right" if record["balanced"] else "not balanced"
     key = (record["balanced"] is True, record.get("closer") is True)
     return "not defined" if record["balanced"] is None else JUDGEMENTS.get(key, "not balanced")
+
+
+def _replaced(record: object) -> str:
+    """What was judged before a teacher judged otherwise, with the likeliest error; empty where nobody did."""
+    if not isinstance(record, dict):
+        return ""
+    errors = record.get("errors")
+    named = [error_name(str(errors[0]))] if isinstance(errors, list) and errors else []
+    return ": ".join([_judgement(record), *named])
 
 
 def _step(given: object, letter: str) -> str:

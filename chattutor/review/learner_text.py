@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from chattutor.logs.transcript import local, shown
+from chattutor.review.notes import WORDS
 from chattutor.review.terminal import MARKS
 from chattutor.review.wording import counted, on_board, stage_name
 
@@ -44,7 +45,8 @@ def turn_notes(turn: dict[str, Any]) -> list[str]:
     if turn["self_correction"]:
         notes.append("self-correction")
     if turn["overridden"]:
-        notes.append(f"a teacher's judgement: {turn['overridden']}")
+        word = turn["overridden"]
+        notes.append(f"a teacher's judgement: {word if word in WORDS else turn['error_name'] or word}")
     return notes
 
 
@@ -88,5 +90,6 @@ def _turn(turn: dict[str, Any]) -> Iterator[str]:
     left, right = (on_board(turn[side], turn["letter"]) for side in ("left", "right"))
     sides = f"left {left}, right {right}" if left else ""
     step = on_board(turn["step"]) if "=" in turn["step"] else turn["step"]
-    parts = [step, sides, turn["judgement"], turn["level"], *turn_notes(turn)]
+    judgement = turn["judgement"] + (f" (in place of: {turn['replaced']})" if turn["replaced"] else "")
+    parts = [step, sides, judgement, turn["level"], *turn_notes(turn)]
     yield "       " + " | ".join(part for part in parts if part)

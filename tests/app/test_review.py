@@ -141,6 +141,16 @@ def test_what_stayed_unsure_is_in_a_pile_and_what_was_confirmed_is_not(tmp_path:
     assert [(row["code"], row["turn"], row["said"]) for row in read(tmp_path)["unsure"]] == [("a", 3, "minus four")]
 
 
+def test_an_answer_that_is_kept_in_any_words_is_not_unsure(tmp_path: Path) -> None:
+    """A reason, and an account of what was done, are never judged, so nothing about them is left open; words that the
+    ears did not catch are."""
+    asked = [{"task": 0, "event": event, "phase": phase, "said": f"{event} {phase}"}
+             for phase in ("reason", "account", "move") for event in ("unclear", "unheard")]  # fmt: skip
+    session(tmp_path, "a", asked)
+    said = [row["said"] for row in read(tmp_path)["unsure"]]
+    assert said == ["unheard reason", "unheard account", "unclear move", "unheard move"]
+
+
 def test_a_lesson_gone_on_with_is_one_lesson(tmp_path: Path) -> None:
     first = session(tmp_path, "a", [wrong(0, "48")], None)
     header = json.loads(first.read_bytes().splitlines()[0])

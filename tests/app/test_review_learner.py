@@ -127,6 +127,10 @@ def test_an_override_is_used_by_both_pages_and_leaves_the_log_alone(logs: Path) 
     page = learner(logs, "bob1")
     turn = page["sessions"][0]["turns"][0]
     assert (turn["judgement"], turn["error"], turn["overridden"]) == ("right", "", "right")
+    replaced = "not balanced: Subtracts the coefficient instead of dividing by it"
+    assert turn["replaced"] == replaced
+    assert f"right (in place of: {replaced})" in chattutor("review", logs, "--learner", "bob1").stdout
+    assert [other["replaced"] for other in page["sessions"][0]["turns"][1:]] == ["", "", ""]
     assert page["patterns"] == []
     everyone = json.loads(chattutor("review", logs, "--json").stdout)
     assert [row["patterns"] for row in everyone["learners"]] == [[], []]
