@@ -43,6 +43,7 @@ class Canvas:
         self.axes.set_axis_off()
         self.axes.set_xlim(0, wide)
         self.axes.set_ylim(high, 0)
+        self._marks: dict[str, tuple[list[float], list[float]]] = {}
 
     def text(
         self, x: float, y: float, words: object, size: float = 7.5, side: Side = "left", bold: bool = False
@@ -56,9 +57,17 @@ class Canvas:
 
     def mark(self, x: float, y: float, outcome: str) -> None:
         """The mark of how an equation went."""
-        colour = DASH if outcome == "not yet" else SOFT if outcome == "not attempted" else BLUE
-        half: dict[str, Any] = {"fillstyle": "left"} if outcome == "prompted" else {}
-        self.axes.plot([x], [y], linestyle="none", color=colour, markeredgewidth=1.1, **MARKERS[outcome], **half)
+        across, down = self._marks.setdefault(outcome, ([], []))
+        across.append(x)
+        down.append(y)
+
+    def _draw_marks(self) -> None:
+        """Those of one outcome at once: of a whole school there are thousands."""
+        for outcome, (across, down) in self._marks.items():
+            colour = DASH if outcome == "not yet" else SOFT if outcome == "not attempted" else BLUE
+            half: dict[str, Any] = {"fillstyle": "left"} if outcome == "prompted" else {}
+            look: dict[str, Any] = MARKERS[outcome] | half
+            self.axes.plot(across, down, linestyle="none", color=colour, markeredgewidth=1.1, **look)
 
     def bar(self, x: float, y: float, wide: float, high: float, colour: str = BLUE) -> None:
         """A filled rectangle, its upper left corner here."""
@@ -82,6 +91,7 @@ class Canvas:
         import matplotlib
         from matplotlib.backends.backend_svg import FigureCanvasSVG
 
+        self._draw_marks()
         out = StringIO()
         nothing = dict.fromkeys(("Date", "Creator", "Format", "Type"))
         with matplotlib.rc_context({"svg.fonttype": "none", "svg.hashsalt": name}):

@@ -77,8 +77,9 @@ def forget(folder: Path) -> None:
 
 
 def part(folder: Path, into: Path, of: int) -> Path:
-    """The logs of every so many-th learner, as links to the same files."""
-    homes = sorted(home for home in folder.iterdir() if home.is_dir())[::of]
+    """The logs of the first learners, one in so many, as links to the same files."""
+    homes = sorted(home for home in folder.iterdir() if home.is_dir())
+    homes = homes[: len(homes) // of]
     for home in homes:
         (into / home.name).mkdir(parents=True)
         for path in home.iterdir():
