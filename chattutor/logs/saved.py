@@ -75,7 +75,7 @@ def _faded(given: object) -> tuple[str, int]:
     match given:
         case [str(question), int(count)]:
             return question, count
-    raise NotSaved("what was mastered before cannot be read")
+    raise NotSaved("what was done unaided before cannot be read")
 
 
 def said_to_json(said: Said, event: str = "") -> dict[str, Any]:

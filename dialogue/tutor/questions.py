@@ -77,7 +77,7 @@ def to_check(state: State, guess: Fraction) -> State:
 
 
 def with_pending(state: State, step: Move | Rewrite) -> State:
-    """A step accepted: its result is asked for side by side, or as a whole line once that has been mastered."""
+    """A step accepted: its result is asked for side by side, or as a whole line once learners do that unaided."""
     faded = state.count("sides") >= FADES_AFTER or isinstance(step, Rewrite)
     return replace(state, pending=step, side=None, phase="line" if faded else "left", rung=0, tries=0)
 

@@ -85,7 +85,7 @@ class Learner:
 class Outcome:
     """Equations until everything was known at once, or None; and how many were asked in all."""
 
-    mastered_at: int | None
+    known_at: int | None
     asked: int
 
 
@@ -149,7 +149,8 @@ def main(learners: int, most: int) -> None:
     """Print a table."""
     began = time.perf_counter()
     print(
-        f"{learners} learners, at most {most} equations each; median (90th percentile) equations to mastery, not there"
+        f"{learners} learners, at most {most} equations each; "
+        "median (90th percentile) equations until all stages are known, not there"
     )
     print(f"{'kind':<12}{'policy':>24}{'fixed order':>24}{'random order':>24}")
     everything: dict[str, list[Outcome]] = {"policy": [], "fixed": [], "random": []}
@@ -168,8 +169,9 @@ def main(learners: int, most: int) -> None:
     print(f"{time.perf_counter() - began:.0f} s")
     taken = {way: _taken(outcomes, most) for way, outcomes in everything.items()}
     note = "invented learners"
-    row("equations to mastery", taken["policy"], "", peer="a fixed order", theirs=taken["fixed"], note=note)
-    row("equations to mastery", taken["policy"], "", peer="a random order", theirs=taken["random"], note=note)
+    what = "equations until all stages are known"
+    row(what, taken["policy"], "", peer="a fixed order", theirs=taken["fixed"], note=note)
+    row(what, taken["policy"], "", peer="a random order", theirs=taken["random"], note=note)
     lines()
 
 
@@ -184,12 +186,12 @@ def lines(count: int = 100_000) -> None:
 
 
 def _taken(outcomes: list[Outcome], most: int) -> list[int]:
-    return [most if outcome.mastered_at is None else outcome.mastered_at for outcome in outcomes]
+    return [most if outcome.known_at is None else outcome.known_at for outcome in outcomes]
 
 
 def _shown(outcomes: list[Outcome], most: int) -> str:
     turns = _taken(outcomes, most)
-    stuck = sum(outcome.mastered_at is None for outcome in outcomes)
+    stuck = sum(outcome.known_at is None for outcome in outcomes)
     return f"{median(turns):.0f} ({quantiles(turns, n=10)[-1]:.0f}), {stuck}"
 
 

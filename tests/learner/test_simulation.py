@@ -21,8 +21,8 @@ def test_no_kind_of_learner_is_stuck_and_most_need_fewer_equations_than_in_a_fix
         for number in range(EACH):
             seed = index * 10_000 + number
             outcome = with_policy(Learner(kind, Random(seed)), MOST)
-            assert outcome.mastered_at is not None, (name, number)
-            by_policy.append(outcome.mastered_at)
+            assert outcome.known_at is not None, (name, number)
+            by_policy.append(outcome.known_at)
             fixed = with_order(Learner(kind, Random(seed)), MOST, fixed_order())
-            in_order.append(MOST if fixed.mastered_at is None else fixed.mastered_at)
+            in_order.append(MOST if fixed.known_at is None else fixed.known_at)
     assert median(by_policy) < median(in_order)
