@@ -12,51 +12,70 @@ from chattutor.exits import FINE, TROUBLE, CannotGoOn
 
 DESCRIPTION = """\
 Without a further word: what works here, and what would mend what does not.
-check records three seconds, shows the level and says what was heard; nothing is kept.
-hear FILE... writes {"file", "engine", "text", "doubtful", "meaning"} a line, in order; {"error"} for a bad file.
-fetch loads the small English model for vosk (40 MB), says from where and to where, and is the one use of the network.
+"""
+CHECK = """\
+Records three seconds, shows the level as a moving bar, and says what was heard. Nothing is kept or played back.
+"""
+HEAR = """\
+Hears audio files (WAV, FLAC, MP3, Ogg Vorbis) as a lesson hears what is said. Writes one line a file, in order:
+{"file", "engine", "text", "doubtful", "meaning"}; for a file that cannot be heard {"file", "error"}, and exit code 1.
+"""
+FETCH = """\
+Loads the small English model for vosk (40 MB), says from where and to where. It is the one use of the network.
 """
 EXPECTING = ("any", "move", "value", "equation", "yesno", "operations", "term")
 CHECKED_SECONDS = 3.0
 WIDTH = 40  # characters of the level bar
 LOWEST = -60.0  # decibels below full scale at its left end
+FAINT, TOO_LOUD = -45.0, -1.0  # the loudest frame of speech: below, hardly heard; above, cut off
+HARDLY = "That was very soft: come nearer to the microphone, or turn it up."
+CUT_OFF = "That was too loud for the microphone: turn it down, or move back a little."
+SILENT = "The microphone gives no sound at all: it may be muted, or another one is meant."
 
 
 def add_parser(subparsers: Any) -> None:
     """Describe the command."""
-    parser = subparsers.add_parser(
-        "voice",
-        help=SUMMARIES["voice"],
-        description=DESCRIPTION,
-        formatter_class=argparse.RawDescriptionHelpFormatter,
+    form = argparse.RawDescriptionHelpFormatter
+    # for the command with and without a further word; SUPPRESS, that the later of the two defaults does not win
+    model = argparse.ArgumentParser(add_help=False)
+    model.add_argument(
+        "--model", metavar="DIR", type=Path, default=argparse.SUPPRESS, help="a folder with an English vosk model"
     )
-    parser.add_argument("what", nargs="?", choices=("check", "hear", "fetch"), help="check, hear or fetch")
-    parser.add_argument("files", metavar="FILE", nargs="*", type=Path, help="audio files to hear")
-    parser.add_argument("--model", metavar="DIR", type=Path, help="a folder with an English vosk model")
-    parser.add_argument("--expecting", choices=EXPECTING, default="any", help="what was just asked (default: any)")
-    source_help = "with fetch: another address, or a zip file that is here already"
-    parser.add_argument("--from", dest="source", metavar="WHERE", help=source_help)
-    parser.add_argument("--to", metavar="DIR", type=Path, help="with fetch: the folder it is put into")
-    parser.add_argument("--play", action="store_true", help="with check: play back what was recorded")
+    parser = subparsers.add_parser(
+        "voice", help=SUMMARIES["voice"], description=DESCRIPTION, formatter_class=form, parents=[model]
+    )
+    parser.set_defaults(what=status, model=None)
+    words = parser.add_subparsers(metavar="check | hear | fetch", title="further words")
+    checked = words.add_parser("check", help="try the microphone", description=CHECK, parents=[model])
+    checked.add_argument("--play", action="store_true", help="play back what was recorded")
+    checked.set_defaults(what=check)
+    heard = words.add_parser("hear", help="hear files", description=HEAR, formatter_class=form, parents=[model])
+    heard.add_argument("files", metavar="FILE", nargs="*", type=Path, help="audio files")
+    heard.set_defaults(what=hear)
+    fetched = words.add_parser("fetch", help="load a larger recogniser", description=FETCH)
+    fetched.add_argument("--from", dest="source", metavar="WHERE", help="another address, or a zip file that is here")
+    fetched.add_argument("--to", metavar="DIR", type=Path, help="the folder it is put into")
+    fetched.set_defaults(what=fetch)
+    for each in (checked, heard):
+        each.add_argument("--expecting", choices=EXPECTING, default="any", help="what was just asked (default: any)")
 
 
 def run(args: argparse.Namespace) -> int:
     """Do what was asked. Raises CannotGoOn where the packages for sound are not installed."""
-    if args.what == "fetch":
-        from chattutor.voice.fetching import fetch
-
-        fetch(args.source, args.to, print)
-        return FINE
     from chattutor.voice.needed import missing_packages
 
-    missing = missing_packages()
+    missing = missing_packages() if args.what is not fetch else []
     if missing:
         raise CannotGoOn(f"Sound needs more packages ({', '.join(missing)}): pip install 'chattutor[voice]'")
-    if args.what == "hear":
-        if not args.files:
-            raise CannotGoOn("Name the audio files to hear: chattutor voice hear FILE...")
-        return hear(args)
-    return check(args) if args.what == "check" else status(args)
+    return int(args.what(args))
+
+
+def fetch(args: argparse.Namespace) -> int:
+    """Load the model."""
+    from chattutor.voice.fetching import fetch as load
+
+    load(args.source, args.to, print)
+    return FINE
 
 
 def status(args: argparse.Namespace) -> int:
@@ -77,7 +96,9 @@ def status(args: argparse.Namespace) -> int:
 
 
 def hear(args: argparse.Namespace) -> int:
-    """Files through the ears of a lesson."""
+    """Files through the ears of a lesson. Raises CannotGoOn where none is named."""
+    if not args.files:
+        raise CannotGoOn("Name the audio files to hear: chattutor voice hear FILE...")
     from chattutor.voice.hearing import Attention, ears_here
     from dialogue.language.understand import understand
     from dialogue.meaning import to_json
@@ -123,27 +144,44 @@ def check(args: argparse.Namespace) -> int:
     from speech.events import Heard
 
     attention = Attention()
+    attention.expecting = args.expecting
     ears, choice = ears_here(attention, args.model)
     print(f"Listening with {choice}.")
     try:
         ears.listen_for(attention.language(_tell))
-        print('Say a move, such as "subtract four from both sides", now.')
-        blocks = []
+        blocks, peak, moving = [], 0.0, sys.stdout.isatty()
         with Microphone() as microphone:
+            microphone.read()  # it delivers
+            print('Say a move, such as "subtract four from both sides", now.', flush=True)
             for block in microphone.blocks(CHECKED_SECONDS):
                 blocks.append(block)
-                share = (float(np.max(levels(block), initial=LOWEST)) - LOWEST) / -LOWEST
-                print("\r[" + ("#" * int(WIDTH * min(1.0, share))).ljust(WIDTH) + "]", end="", flush=True)
-        print()
+                peak = max(peak, float(np.abs(block).max(initial=0.0)))
+                if moving:
+                    print(f"\r{_bar(float(np.max(levels(block), initial=LOWEST)))}", end="", flush=True)
         sound = Sound(np.concatenate(blocks))
+        if moving:
+            print()
+        loudest = float(np.max(levels(sound.samples), initial=LOWEST))
+        print(f"Loudest: {_bar(loudest)} {loudest:.0f} dB below full scale.".replace(" -", " "))
         hearing = ears.hear(sound)
         if args.play:
             play(sound)
     except SpeechError as error:
         raise CannotGoOn(f"{error}.") from error
-    print(f"Heard: {hearing.event.text}" if isinstance(hearing.event, Heard) else "Nothing was heard.")
+    if not peak:
+        print(SILENT)
+    elif peak >= 10 ** (TOO_LOUD / 20):
+        print(CUT_OFF)
+    elif loudest < FAINT:
+        print(HARDLY)
+    print(f"Heard: {hearing.event.text}" if isinstance(hearing.event, Heard) else "No words were heard.")
     print(f"The tutor would {hearing.decision.value} ({hearing.evidence}).")
     return FINE
+
+
+def _bar(level: float) -> str:
+    share = min(1.0, max(0.0, (level - LOWEST) / -LOWEST))
+    return "[" + ("#" * round(WIDTH * share)).ljust(WIDTH) + "]"
 
 
 def _tell(line: str) -> None:

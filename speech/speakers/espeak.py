@@ -19,6 +19,7 @@ from speech.speakers.espeak_library import ADVICE, Library, any_library
 WORDS_A_MINUTE = 150  # slower than the usual 175, for a learner who is thinking; a choice
 SLOWEST, FASTEST = 80, 450  # words a minute that eSpeak takes
 SYNCHRONOUS = 2  # espeak_AUDIO_OUTPUT: AUDIO_OUTPUT_SYNCHRONOUS
+PIECE = 1000  # milliseconds of sound that it hands over at once: few pieces, few waits for Python
 DONT_EXIT = 0x8000  # espeakINITIALIZE_DONT_EXIT
 RATE_PARAMETER = 1  # espeakRATE
 UTF8, END_PAUSE = 1, 0x1000  # espeakCHARS_UTF8, espeakENDPAUSE
@@ -35,7 +36,7 @@ class _Espeak:
         self._callback = _CALLBACK(self._collect)  # kept: the library holds only its address
         self._dll = ctypes.CDLL(library.path)
         data = library.data.encode() if library.data else None
-        self.rate = int(self._dll.espeak_Initialize(SYNCHRONOUS, 0, data, DONT_EXIT))
+        self.rate = int(self._dll.espeak_Initialize(SYNCHRONOUS, PIECE, data, DONT_EXIT))
         if self.rate <= 0:
             raise EngineFailed(f"eSpeak NG cannot start, its data may be damaged: {ADVICE}")
         self._dll.espeak_SetSynthCallback(self._callback)
