@@ -109,7 +109,7 @@ def _pieces(side: Expression) -> int:
         return len(side.factors)
     if any(isinstance(piece, Sum) for piece in walk(side)):
         return len(flat(parts(side)))
-    return 0 if side == Number(Fraction(0)) else 1
+    return 1
 
 
 def _common_factor(equation: Equation) -> int:

@@ -217,7 +217,8 @@ class _Reader:
                 raise Unreadable("A bracket is opened and not closed.", opened.at)
             self.take()
             return inside
-        missing = "a bracket is closed that was not opened" if self.peek() == ")" else "something is missing"
+        closed = self.peek() == ")" and not depth
+        missing = "a bracket is closed that was not opened" if closed else "something is missing"
         raise Unreadable(f"I cannot read this: {missing}.", self.place())
 
 

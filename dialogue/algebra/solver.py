@@ -75,8 +75,8 @@ def next_step(equation: Equation) -> Move | Rewrite | None:
         return Rewrite("collect")
     return (
         clear
-        or _open_bracket(left, right)
-        or _open_bracket(right, left)
+        or _open_bracket(left, right, equation.decimals)
+        or _open_bracket(right, left, equation.decimals)
         or _gather(equation, left, right)
         or _undo(equation, left)
         or _undo(equation, right)
@@ -113,14 +113,14 @@ def _clear_fractions(equation: Equation, left: list[Part], right: list[Part]) ->
     return None
 
 
-def _open_bracket(side: list[Part], other: list[Part]) -> Move | Rewrite | None:
+def _open_bracket(side: list[Part], other: list[Part], decimals: bool) -> Move | Rewrite | None:
     if not any(part.is_bracket for part in side):
         return None
     if len(side) == 1 and all(part.is_constant for part in other):
         outside = side[0].coefficient
         against = other[0].coefficient if other else 0
         if outside != -1 and over(against, outside).denominator == 1:
-            return _by("divide", outside)
+            return _by("divide", outside, decimals)
     return Rewrite("expand")
 
 

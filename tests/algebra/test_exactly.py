@@ -1,0 +1,86 @@
+"""What is solved, weighed, refused and judged, to the letter (``data/exactly.toml``), and a few values beside it."""
+
+import tomllib
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+
+from dialogue.algebra.cost import cost
+from dialogue.algebra.equation import read_equation
+from dialogue.algebra.judge import judge
+from dialogue.algebra.linear import Linear
+from dialogue.algebra.moves import Line, Move, Operation, Rewrite, Sides, Step, Verdict, carry_out
+from dialogue.algebra.reading import read_expression
+from dialogue.algebra.refusals import Refusal
+from dialogue.algebra.solver import in_words, solve_by_steps
+from dialogue.algebra.tree import Negative, Number, decimal_text, whole
+from dialogue.algebra.writing import TYPED
+
+DATA = tomllib.loads((Path(__file__).parent / "data" / "exactly.toml").read_text("utf-8"))
+OPERATIONS: dict[str, Operation] = {
+    "+": "add", "-": "subtract", "*": "multiply", "/": "divide", ">": "transfer"
+}  # fmt: skip
+BALANCE = {True: "keeps", False: "breaks", None: "undefined"}
+
+
+@pytest.mark.parametrize(("text", "steps"), DATA["solved"].items())
+def test_solved(text: str, steps: str) -> None:
+    found = [f"{in_words(worked.step)} {worked.equation.text(TYPED)}" for worked in solve_by_steps(read_equation(text))]
+    assert "; ".join(found) == steps
+
+
+@pytest.mark.parametrize(("text", "measures"), DATA["costs"].items())
+def test_cost(text: str, measures: str) -> None:
+    assert " ".join(map(str, cost(read_equation(text)))) == measures
+
+
+@pytest.mark.parametrize(("text", "said"), DATA["refused"].items(), ids=range(len(DATA["refused"])))
+def test_refused(text: str, said: str) -> None:
+    with pytest.raises(Refusal) as refused:
+        read_equation(text)
+    assert f"{type(refused.value).__name__} {refused.value.at}: {refused.value.sentence}" == said
+
+
+def _step(text: str, letter: str) -> Step:
+    match text.split(" ", 1):
+        case ["none" | "every" as kind]:
+            return Verdict(kind)
+        case ["expand" | "collect" | "swap" | "simplify" as how]:
+            return Rewrite(how)
+        case [sign, operand] if sign in OPERATIONS and "=" not in text:
+            amount, _, side = operand.partition(" ")
+            sides: Sides = side or "both"  # type: ignore[assignment]
+            return Move(OPERATIONS[sign], read_expression(amount, letter), sides)
+    return Line(read_equation(text, letter))
+
+
+@pytest.mark.parametrize("text", DATA["judged"])
+def test_judged(text: str) -> None:
+    equation = read_equation(text)
+    for step, verdict in DATA["judged"][text].items():
+        found = judge(equation, _step(step, equation.letter))
+        balance = BALANCE[found.balanced] + (", closer" if found.closer else "")
+        result = found.result.text() if found.result else "-"
+        assert "; ".join((balance, result, found.reason or "-", " ".join(found.errors) or "-")) == verdict, step
+
+
+def test_a_transfer_is_never_carried_out() -> None:
+    with pytest.raises(ValueError, match=r"^a transfer names no operation to carry out$"):
+        carry_out(Move("transfer", whole(2)), read_equation("x + 2 = 5"))
+
+
+def test_values() -> None:
+    assert Linear(3, -2).at(Fraction(1, 2)) == Fraction(-1, 2)
+    assert (whole(0), whole(3)) == (Number(Fraction(0)), Number(Fraction(3)))
+    assert whole(-3) == Negative(Number(Fraction(3)))
+
+
+def test_decimals_that_end() -> None:
+    assert decimal_text(Fraction(9, 2)) == "4.5"
+    assert decimal_text(Fraction(1, 10**6)) == "0.000001"
+    assert decimal_text(Fraction(1, 10**7)) is None
+    assert decimal_text(Fraction(1, 3)) is None
+    assert decimal_text(Fraction(-1, 2)) is None
+    assert decimal_text(Fraction(10)) == "10"
+    assert decimal_text(Fraction(0)) == "0"
