@@ -51,12 +51,18 @@ def _look_over(args: argparse.Namespace) -> None:
             raise CannotGoOn(f"The name {str(value)!r} has control characters in it; give it another name.", USAGE)
 
 
+TYPES = {"invalid int value": "not a whole number", "invalid float value": "not a number"}  # argparse's words, ours
+
+
 class Parser(argparse.ArgumentParser):
-    """Argparse's, which shows what was typed as plain text."""
+    """Argparse's, which says what is wrong on one line, and shows what was typed as plain text."""
 
     def error(self, message: str) -> NoReturn:
-        """What is wrong, and exit code 2."""
-        super().error(plain(message))
+        """What is wrong, where to read more, and exit code 2."""
+        said = plain(message)
+        for theirs, ours in TYPES.items():
+            said = said.replace(theirs, ours)
+        self.exit(USAGE, f"{self.prog}: {said}. '{self.prog} --help' says more.\n")
 
 
 def parser(words: Sequence[str]) -> argparse.ArgumentParser:
