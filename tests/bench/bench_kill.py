@@ -41,19 +41,23 @@ Starter = Callable[[list[str]], Lesson]
 
 @dataclass
 class Series:
-    """Kills of one sort: how lessons are started, how many are to be killed, and what may be left of a line."""
+    """Kills of one sort: how lessons are started, and how many are to be killed."""
 
     name: str
     kills: int
     start: Starter
     begins: float  # seconds after which a lesson usually has asked its first question
-    torn: bool = False
     stops: bool = False  # stopped (SIGSTOP) for a while before it is killed or let go on
+    speak: Callable[[Lesson, Random], None] | None = None  # by voice: says something aloud, and waits a little
 
 
 def asked(shown: bytes) -> bool:
     """Whether the last line is a question."""
     return shown.endswith(b"?\n")
+
+
+def _asked_once(shown: bytes) -> bool:
+    return b"?\n" in shown  # by voice a notice may follow
 
 
 def held(series: Series, lesson: Lesson, folder: Path, learner: str, known: set[str], before: Turn | None,
@@ -62,15 +66,23 @@ def held(series: Series, lesson: Lesson, folder: Path, learner: str, known: set[
     chance = random.random()
     if chance < 0.2:
         lesson.read_for(random.uniform(0, series.begins * 1.2))
-    elif lesson.wait_for(asked) and chance > 0.35:  # between the two: as soon as the first question is shown
+    elif lesson.wait_for(asked if series.speak is None else _asked_once) and chance > 0.35:  # below: killed at once
         turn = _up_to_now(folder, learner, known, before)
         for serial in range(random.randrange(9)):
             if turn is None or is_over(turn.state):
                 break
-            turn = _exchanged(lesson, turn, answer(turn.state, random, serial), folder, learner, known, before)
+            text = answer(turn.state, random, serial)
+            if series.speak is None:
+                turn = _exchanged(lesson, turn, text, folder, learner, known, before)
+                continue
+            lesson.say(text)
+            lesson.wait_while(lambda: _typed(folder, learner, known) < len(lesson.said))
+            turn = _up_to_now(folder, learner, known, before)
+        if series.speak is not None and random.random() < 0.5:
+            series.speak(lesson, random)
         if turn is not None:
             lesson.say(*(answer(turn.state, random, 50 + number) for number in range(random.randrange(1, 5))))
-            lesson.read_for(random.uniform(0, 0.02))
+            lesson.read_for(random.uniform(0, 0.02 if series.speak is None else 0.5))
     if series.stops:
         os.kill(lesson.pid, signal.SIGSTOP)
         lesson.read_for(0.03)
@@ -85,6 +97,11 @@ def _up_to_now(folder: Path, learner: str, known: set[str], before: Turn | None)
     if session is None or session.header is None:
         return before
     return follow(session, before if session.header.continues else None, Findings())
+
+
+def _typed(folder: Path, learner: str, known: set[str]) -> int:
+    session = latest(folder, learner, known)
+    return sum(line.said["channel"] == "typed" for line in session.turns if line.said) if session else 0
 
 
 def _exchanged(lesson: Lesson, turn: Turn, text: str, folder: Path, learner: str, known: set[str],
@@ -130,21 +147,21 @@ def lessons(series: Series, folder: Path, random: Random, found: Findings) -> No
                 found.must(goes_on == expected, f"{session.path} goes on with {goes_on}, not with {expected}")
                 turn = turn if goes_on else None
                 last = session
-            turn = look(session, lesson, turn, found, series.torn)
+            turn = look(session, lesson, turn, found)
             if killed >= series.kills or (turn is not None and is_over(turn.state)):
                 break
-        _all_of(folder, learner, last, turn, found, series.torn)
+        _all_of(folder, learner, last, turn, found)
     found.count("killed", killed)
     found.count("lessons", number)
 
 
-def _all_of(folder: Path, learner: str, last: Session | None, turn: Turn | None, found: Findings, torn: bool) -> None:
+def _all_of(folder: Path, learner: str, last: Session | None, turn: Turn | None, found: Findings) -> None:
     """The lesson as a whole: its files are sound, and its replay ends in the very same state."""
     if (folder / learner).is_dir():
         for finding in verify(folder / learner, Checked()):
             empty = finding.kind == "torn" and finding.path.stat().st_size == 0
             found.count("killed between making a file and its first line", empty)
-            found.must(empty or (torn and finding.kind == "torn"), f"{finding.path}: {finding.sentence}")
+            found.must(finding.kind == "torn", f"{finding.path}: {finding.sentence}")  # half a line that nobody saw
     if last is not None and turn is not None:
         replayed = list(replay(last, folder))
         found.must(all(each.same for each in replayed), f"{last.path}: replays otherwise")
@@ -159,9 +176,7 @@ def text_series(kills: int, random: Random, shell: bool) -> Iterator[Series]:
     slow, back = (partial(one, random) for one in (bad_worlds.slow_disk, bad_worlds.clock_back))
     yield Series("forked", kills - 5 * few, forked, begins)
     yield Series("slow disk (fsync 10 to 60 ms)", few, lambda words: forked(words, slow), begins)
-    yield Series(
-        "writes piece by piece", few, lambda words: forked(words, bad_worlds.piece_by_piece), begins, torn=True
-    )
+    yield Series("writes piece by piece", few, lambda words: forked(words, bad_worlds.piece_by_piece), begins)
     yield Series("clock set back", few, lambda words: forked(words, back), begins)
     yield Series("stopped and let go on", few, forked, begins, stops=True)
     if shell:
@@ -220,8 +235,12 @@ def main() -> int:
         if args.voice:
             import killing_by_voice
 
+            def by_voice(start: Starter, begins: float, speak: Callable[[Lesson, Random], None]) -> None:
+                series = Series("by voice", args.voice, start, begins, speak=speak)
+                lessons(series, folder / "voice", random, these)
+
             with told("by voice", found) as these:
-                killing_by_voice.lessons(args.voice, folder / "voice", random, these)
+                killing_by_voice.lessons(by_voice, folder / "voice", these)
     total = sum(each.counts.get("killed", 0) for each in found)
     wrong = sum(len(each.wrong) for each in found)
     print(f"{total:,} kills, {sum(each.counts.get('checks', 0) for each in found):,} checks: {wrong} wrong")
