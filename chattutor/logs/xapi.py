@@ -37,12 +37,13 @@ def statements(session: Session, home: str = HOME) -> Iterator[dict[str, Any]]:
             before = turn.at
             continue
         record = turn.record
-        if record.get("event") == "distress":
+        event = str(record.get("event"))
+        if event == "distress":
             before = turn.at
             continue  # an adult's business, and no record store's
-        if "balanced" in record or record.get("event") in {"value right", "value wrong"}:
+        if "balanced" in record or event in {"value right", "value wrong"}:
             yield _answered(header, turn, before, home)
-        elif record.get("event") in ASKS:
+        elif event in ASKS:
             yield _asked(header, turn, home)
         if "solved" in record:
             yield _solved(header, turn, began, home)
@@ -109,16 +110,21 @@ def _statement(
     header: Header, home: str, name: str, verb: str, activity: dict[str, Any], at: str, result: dict[str, Any]
 ) -> dict[str, Any]:
     return {
-        "id": str(uuid5(NAMESPACE_URL, f"{home}/{header.id}/{name}")),
+        "id": _named(f"{home}/{header.id}/{name}"),
         "actor": {"objectType": "Agent", "account": {"homePage": home, "name": header.learner}},
         "verb": {"id": f"{VERBS}{verb}", "display": {"en": verb}},
         "object": activity,
         "result": result,
         "context": {
-            "registration": str(uuid5(NAMESPACE_URL, f"{home}/{header.id}")),
+            "registration": _named(f"{home}/{header.id}"),
             "platform": f"chattutor {header.version}",
             "language": "en",
         },
         "timestamp": at,
         "version": VERSION,
     }
+
+
+def _named(name: str) -> str:
+    """The UUID of a name; half a surrogate pair out of a log, which has no bytes of its own, as it is escaped."""
+    return str(uuid5(NAMESPACE_URL, name.encode("utf-8", "backslashreplace").decode()))

@@ -9,11 +9,14 @@ from speech.errors import EngineMissing, UnreadableAudio
 
 LONGEST = 600.0  # seconds; a longer file is no utterance, and is refused before it fills the memory
 
+LOWEST = 4_000  # samples a second; a telephone has 8,000, and a few blown up to ours would fill the memory too
+
 
 def read_audio(path: Path) -> Sound:
     """The sound of a WAV, FLAC, MP3 or Vorbis file of any rate, width and number of channels.
 
-    Raises `UnreadableAudio` in one line when there is no such file, it is damaged, empty or over ten minutes.
+    Raises `UnreadableAudio` in one line when there is no such file, it is damaged, empty, over ten minutes, or has
+    too few samples a second.
     """
     try:
         import miniaudio
@@ -26,6 +29,8 @@ def read_audio(path: Path) -> Sound:
         info = miniaudio.get_file_info(str(path))
         if info.num_frames > LONGEST * info.sample_rate:
             raise UnreadableAudio(f"{path.name} is longer than ten minutes: cut it into single utterances")
+        if info.sample_rate < LOWEST:
+            raise UnreadableAudio(f"{path.name} has too few samples a second for speech: record it again")
         decoded = miniaudio.decode(
             data, miniaudio.SampleFormat.FLOAT32, nchannels=info.nchannels, sample_rate=info.sample_rate
         )

@@ -73,7 +73,18 @@ def seeds() -> list[bytes]:
     wavs = [_wav(channels, width, rate) for channels in (1, 2) for width in (1, 2, 3, 4) for rate in (8_000, 44_100)]
     mp3 = b"ID3\x04\0\0\0\0\0\0" + (b"\xff\xfb\x90\x64" + bytes(413)) * 3
     ogg = b"OggS\0\x02" + bytes(8) + b"\1\0\0\0" + bytes(8) + b"\1\x1e\1vorbis" + bytes(4) + b"\1\x80\x3e" + bytes(17)
-    return [*wavs, _floats(32), _floats(64), _floats(32, 3e38), _flac(), mp3, ogg, b"RIFF\0\0\0\0WAVE", b""]
+    return [
+        *wavs,
+        _floats(32),
+        _floats(64),
+        _floats(32, 3e38),
+        _wav(1, 1, 2, 300.0),
+        _flac(),
+        mp3,
+        ogg,
+        b"RIFF\0\0\0\0WAVE",
+        b"",
+    ]
 
 
 if __name__ == "__main__":
