@@ -1,7 +1,8 @@
 """A learner made of sound: speaks into the virtual microphone, listens to the tutor, and reads its log afterwards.
 
 Nothing of chattutor is replaced: the lesson is a process of its own that captures, endpoints, recognises, judges,
-writes its log and speaks. The learner only plays sound when the tutor has been quiet for a while, as a person would.
+writes its log and speaks. The learner only plays sound when the tutor has said all of its reply and is quiet, as a
+person would, who knows by the words that it was all.
 """
 
 import json
@@ -19,11 +20,15 @@ from typing import Any
 import numpy as np
 from virtual_microphone import TUTOR, VirtualMicrophone
 
+from speech.audio.sound import Sound
+from speech.speakers.espeak import EspeakSpeaker
+
 RATE = 16_000
 BLOCK = 2 * RATE // 50  # bytes in 20 ms
 LOUD = 0.01  # peak above which the tutor counts as speaking
-QUIET = 0.8  # seconds of quiet after which the tutor has finished; between two of its sentences it is quiet for less
-BEGINS = 2.0  # seconds in which a tutor with a voice begins to answer
+QUIET = 0.45  # seconds of quiet after which the tutor, all of whose words were heard, listens (its guard is 0.3)
+LONG_QUIET = 4.0  # seconds of quiet after which it has finished whatever was heard
+SHARE = 0.9  # of a reply's loud seconds, by the same voice, which is all of it: a busy machine swallows some
 WITHIN = 30.0  # seconds in which anything waited for must have happened
 
 
@@ -44,6 +49,12 @@ def until(true: Any, what: str, within: float = WITHIN) -> Any:
             return found
         time.sleep(0.05)
     raise AssertionError(f"waited {within:.0f} s for {what}")
+
+
+def loud_seconds(sound: Sound) -> float:
+    """How much of a sound is loud, in blocks as the loudspeaker is listened to."""
+    blocks = sound.samples[: len(sound.samples) // (BLOCK // 2) * (BLOCK // 2)].reshape(-1, BLOCK // 2)
+    return 0.02 * float(np.sum(np.abs(blocks).max(axis=1, initial=0.0) > LOUD))
 
 
 class TutorHeard:
@@ -91,6 +102,7 @@ class SpokenLesson:
         self.process = subprocess.Popen(
             command, env=environment, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
         )
+        self.pace = float(words[words.index("--pace") + 1]) if "--pace" in words else 1.0
         self.shown: list[str] = []
         self.complaints: list[str] = []
         for stream, lines in ((self.process.stdout, self.shown), (self.process.stderr, self.complaints)):
@@ -106,14 +118,10 @@ class SpokenLesson:
         records = [json.loads(line) for line in lines if line.endswith("\n")]
         return [one for one in records if "record" in one]
 
-    def my_turn(self, within: float = WITHIN) -> None:
-        """Wait until the tutor has spoken and is quiet."""
-        until(lambda: time.monotonic() - self.tutor.last > QUIET, "the tutor to be quiet", within)
-
     def begun(self, within: float) -> None:
         """Wait for the first question."""
         until(lambda: self.turns, "the first question", within)
-        self.hear_out()
+        self._hear_out(self.turns[0], self.tutor.seconds)
 
     def say(self, text: str, voice: str = "slt") -> dict[str, Any]:
         """Say it, hear the reply out, and give the turn as it was logged."""
@@ -121,29 +129,38 @@ class SpokenLesson:
 
     def play(self, sound: Path) -> dict[str, Any]:
         """Play a sound into the microphone, hear the reply out, and give the turn as it was logged."""
-        before = len(self.turns)
+        before, loud = len(self.turns), self.tutor.seconds
         self.microphone.say(sound)
-        return self._replied(before)
+        return self._replied(before, loud)
 
     def type(self, text: str) -> dict[str, Any]:
         """Type a line."""
-        before = len(self.turns)
+        before, loud = len(self.turns), self.tutor.seconds
+        self.press(text)
+        return self._replied(before, loud)
+
+    def press(self, text: str = "") -> None:
+        """Type a line, or Enter alone, and wait for nothing."""
         assert self.process.stdin is not None
         self.process.stdin.write(text + "\n")
         self.process.stdin.flush()
-        return self._replied(before)
 
-    def _replied(self, before: int) -> dict[str, Any]:
-        until(lambda: len(self.turns) > before, "a reply")
-        self.hear_out()
-        return dict(self.turns[before])
+    def _replied(self, before: int, loud: float) -> dict[str, Any]:
+        turn = until(lambda: self.turns[before : before + 1], "a reply")[0]
+        self._hear_out(turn, loud)
+        return dict(turn)
 
-    def hear_out(self) -> None:
-        """Wait until the tutor has begun to answer, and has finished."""
-        before, end = self.tutor.seconds, time.monotonic() + BEGINS
-        while self.tutor.seconds == before and time.monotonic() < end and self.process.poll() is None:
-            time.sleep(0.05)
-        self.my_turn()
+    def _hear_out(self, turn: dict[str, Any], before: float) -> None:
+        """Wait until all of the reply was heard, and for a little quiet after it; or for a long quiet."""
+        text = " ".join(one["spoken"] for one in turn["replies"])
+        all_of_it = before + SHARE * loud_seconds(EspeakSpeaker().sound(text, self.pace))
+        began = time.monotonic()
+
+        def finished() -> bool:
+            quiet = time.monotonic() - max(self.tutor.last, began)
+            return quiet > (QUIET if self.tutor.seconds >= all_of_it else LONG_QUIET)
+
+        until(lambda: self.process.poll() is not None or finished(), "the tutor to be quiet")
 
     def close(self) -> None:
         """End it, as Ctrl-C would."""
