@@ -26,6 +26,7 @@ from speech.language import Automaton
 EARLY = 3  # numbers that a learner has confirmed, before one that was heard well is taken without asking
 SLOWER = 0.75  # of the usual pace, where it was asked for
 NOISY = 3  # sounds in a row in which no word was found, after which the keyboard is offered
+ASKED = 2  # silences in a row that the tutor asks about; then it waits, for nobody is there or somebody is thinking
 BUILDING = 0.5  # seconds between two looks at whether a language is built
 DOUBTS: dict[Decision, Doubt] = {
     Decision.ACCEPT: "none",
@@ -53,7 +54,7 @@ class ByVoice:
         self._pace = pace
         self._keyboard = Keyboard(lines, self._key)
         self._deaf = self._mute = self._paused = False
-        self._noises = 0
+        self._noises = self._silences = 0
         self._confirmed = 0
         self._attention.expecting = "yesno"  # before the first question only "shall we go on?" is asked
 
@@ -114,6 +115,7 @@ class ByVoice:
         while not self._keyboard.ended:
             typed = self._keyboard.wait() if self._deaf else self._keyboard.take()
             if typed is not None and typed.text:
+                self._silences = 0
                 return typed
             self._deaf = self._deaf and typed is None  # Enter alone: the microphone is tried again
             if self._keyboard.ended or self._deaf:
@@ -148,7 +150,7 @@ class ByVoice:
         if hearing.evidence == BROKEN_OFF:
             return None
         if isinstance(hearing.event, Heard):
-            self._noises = 0
+            self._noises = self._silences = 0
             return self._heard(hearing, hearing.event)
         if hearing.evidence != QUIET:  # sound without a word
             self._noises += 1
@@ -156,7 +158,10 @@ class ByVoice:
                 self._noises = 0
                 self._to_keyboard(NOISE)
             return None
-        return None if self._paused else Said("", "spoken")
+        if self._paused or self._silences >= ASKED:
+            return None
+        self._silences += 1
+        return Said("", "spoken")
 
     def _to_keyboard(self, reason: str) -> None:
         self._deaf = True

@@ -1,8 +1,10 @@
 """What a lesson by voice needs before it begins: ears, voice, languages, and the notices about sound."""
 
 import argparse
+import atexit
 import json
 import os
+import shutil
 import wave
 from collections.abc import Callable
 from pathlib import Path
@@ -72,6 +74,7 @@ def _opened(args: argparse.Namespace, face: "Face", lines: "Ears") -> "ByVoice":
     face.notice(LISTENING.format(choice=choice, voice=voice))
     folder, trouble = usable(cache_folder())
     if trouble:
+        atexit.register(shutil.rmtree, folder, ignore_errors=True)
         face.notice(NO_CACHE.format(folder=cache_folder(), reason=trouble))
     builder = Builder(folder)
     if builder.begin():
