@@ -61,7 +61,7 @@ class Canvas:
         across.append(x)
         down.append(y)
 
-    def _draw_marks(self) -> None:
+    def draw_marks(self) -> None:
         """Those of one outcome at once: of a whole school there are thousands."""
         for outcome, (across, down) in self._marks.items():
             colour = DASH if outcome == "not yet" else SOFT if outcome == "not attempted" else BLUE
@@ -91,7 +91,7 @@ class Canvas:
         import matplotlib
         from matplotlib.backends.backend_svg import FigureCanvasSVG
 
-        self._draw_marks()
+        self.draw_marks()
         out = StringIO()
         nothing = dict.fromkeys(("Date", "Creator", "Format", "Type"))
         with matplotlib.rc_context({"svg.fonttype": "none", "svg.hashsalt": name}):

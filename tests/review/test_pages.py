@@ -153,6 +153,7 @@ def marks() -> Iterator[dict[str, bytes]]:
     for outcome in MARKERS:
         canvas = Canvas(12, 12)
         canvas.mark(6, 6, outcome)
+        canvas.draw_marks()
         out = BytesIO()
         canvas.figure.savefig(out, format="png", dpi=288)
         drawn[outcome] = Image.open(out).convert("L").tobytes()
