@@ -72,11 +72,13 @@ def below_hundred() -> Phrase:
 
 @lru_cache(maxsize=1)
 def fraction() -> Phrase:
-    """Halves to tenths: "a half", "one third", "three quarters"."""
-    unit = choice(*UNITS)
-    one_part = sequence(choice("a", "one"), choice("half", *ORDINAL_PARTS))
-    parts = sequence(unit, choice("halves", *(f"{part}s" for part in ORDINAL_PARTS)))
-    return choice(one_part, parts)
+    """Halves to tenths: "a half", "one third", "an eighth", "three quarters"."""
+    singular = ("half", *ORDINAL_PARTS)
+    some = choice(*(sequence(choice("an" if part == "eighth" else "a", "one"), part) for part in singular))
+    parts = sequence(
+        choice(*(unit for unit in UNITS if unit != "one")), choice("halves", *(f"{part}s" for part in ORDINAL_PARTS))
+    )
+    return choice(some, parts)
 
 
 @lru_cache(maxsize=1)
@@ -98,7 +100,7 @@ def number() -> Phrase:
     thousands = sequence(some, "thousand", optional(choice(rest, hundreds)))
     mixed = sequence(below_hundred(), "and", fraction())
     unsigned = weighted(
-        (choice("zero", "nought"), 1), (below_hundred(), 16), (hundreds, 2), (thousands, 0.5), (decimal(), 3),
+        ("zero", 0.8), ("nought", 0.2), (below_hundred(), 16), (hundreds, 2), (thousands, 0.5), (decimal(), 3),
         (fraction(), 3), (mixed, 1),
     )  # fmt: skip
     return sequence(optional(choice("minus", "negative"), 0.2), unsigned)

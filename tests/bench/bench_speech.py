@@ -5,8 +5,8 @@
     python tests/bench/bench_speech.py FOLDER...    # sounds of your own, each folder with a manifest.jsonl
         [--engines pocketsphinx,pocketsphinx+hama] [--expecting any] [--noise 20] [--list]
 
-A line of a manifest is {"file", "text", "speaker", "noise"?, "expecting"?}; a "meaning" tells what was asked where
-"expecting" does not. A line without meaning is talk about other things: accepting it is wrong.
+A line of a manifest is {"file", "text", "speaker", "noise"?, "expecting"?, "letter"?}; a "meaning" tells what was asked
+where "expecting" does not. A line without meaning is talk about other things: accepting it is wrong.
 
 What is listened for is the lesson's own language after what was asked (language_of), and what is done with it is the
 lesson's own decision; what is right is compared after understanding, as in a lesson. "right" is accepted at once,
@@ -82,8 +82,9 @@ def outcome(hearing: Hearing, line: dict[str, Any], expecting: Expecting) -> str
     else:
         if expecting == "yesno" and is_plain_answer(hearing, event):
             decision = Decision.ACCEPT
-        meant = meaning_of(line["text"], expecting)
-        right = not aside and meant is not None and meaning_of(event.text, expecting) == meant
+        letter = line.get("letter", "x")
+        meant = meaning_of(line["text"], expecting, letter)
+        right = not aside and meant is not None and meaning_of(event.text, expecting, letter) == meant
         name = {
             Decision.ACCEPT: "right" if right else "wrong accepted",
             Decision.READ_BACK: "right read back" if right else "wrong read back",
@@ -119,6 +120,11 @@ def lines_of(folder: Path, forced: Expecting | None) -> Iterator[tuple[Expecting
         yield forced or asked_before(line, place), folder / line["file"], line
 
 
+def by_language(one: tuple[Expecting, Path, dict[str, Any]]) -> tuple[str, str]:
+    """In this order each language is loaded once."""
+    return one[0], one[2].get("letter", "x")
+
+
 def measure(names: str, folders: list[Path], given: argparse.Namespace) -> None:
     """Hear every line with these engines, and print the tables."""
     engines = [ENGINES[name]() for name in names.split("+")]
@@ -130,10 +136,11 @@ def measure(names: str, folders: list[Path], given: argparse.Namespace) -> None:
     ears = Ears(engines[0], attention.meaning, engines[1] if len(engines) > 1 else None)
     loading, spent, seconds, slowest = 0.0, 0.0, 0.0, list[float]()
     tables: dict[str, dict[str, Counter[str]]] = defaultdict(lambda: defaultdict(Counter))
-    lines = sorted((one for folder in folders for one in lines_of(folder, given.expecting)), key=lambda one: one[0])
+    lines = sorted((one for folder in folders for one in lines_of(folder, given.expecting)), key=by_language)
     for expecting, path, line in lines:
-        if attention.expecting != expecting or not slowest:
-            attention.expecting = expecting
+        letter = line.get("letter", "x")
+        if (attention.expecting, attention.letter) != (expecting, letter) or not slowest:
+            attention.expecting, attention.letter = expecting, letter
             language = attention.language(lambda told: print(told, file=sys.stderr))
             started = time.perf_counter()
             ears.listen_for(language)

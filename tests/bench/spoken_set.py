@@ -197,6 +197,11 @@ def opened(half: str) -> tuple[dict[str, tuple[str, Voice]], list[str]]:
     return here, missing
 
 
+def letter_of(text: str) -> str:
+    """The unknown that a sentence names, "x" where it names none."""
+    return next((word for word in text.split() if len(word) == 1 and word not in "ai"), "x")
+
+
 def make(folder: Path, half: str = "dev", takes: int = 3, most: int | None = None, seed: int = 1) -> int:
     """Write the set; how many sounds it has. ``most`` keeps a draw of so many sentences."""
     voices, _ = opened(half)
@@ -224,7 +229,8 @@ def make(folder: Path, half: str = "dev", takes: int = 3, most: int | None = Non
             for noise in noises:
                 path = folder / f"{len(made):04}.wav"
                 write_wav(path, clean if noise is None else spoilt(clean, noise, recent[1:], draw))
-                line = {"file": path.name, "text": text, "expecting": expecting, "speaker": name, "kind": kind}
+                line = {"file": path.name, "text": text, "expecting": expecting, "letter": letter_of(text)}
+                line |= {"speaker": name, "kind": kind}
                 made.append({**line, "noise": noise})
     (folder / "manifest.jsonl").write_text("".join(json.dumps(one) + "\n" for one in made), encoding="utf-8")
     return len(made)
