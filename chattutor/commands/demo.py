@@ -4,16 +4,21 @@ import argparse
 import sys
 from typing import Any
 
+from chattutor.arguments import between
 from chattutor.commands import SUMMARIES
 from chattutor.output import in_utf8
+
+DESCRIPTION = "An invented learner's session on the same screen as a lesson, with nothing asked."
+LONGEST = 60  # seconds
 
 
 def add_parser(subparsers: Any) -> None:
     """Describe the command."""
-    parser = subparsers.add_parser("demo", help=SUMMARIES["demo"], description=__doc__)
+    parser = subparsers.add_parser("demo", help=SUMMARIES["demo"], description=DESCRIPTION)
     parser.add_argument("name", nargs="?", metavar="NAME", help="which session (default: the first of the list)")
     parser.add_argument("--list", action="store_true", help="name the sessions there are")
-    parser.add_argument("--pause", metavar="SECONDS", type=float, help="after each turn (default: 1.5 on a terminal)")
+    pause = between(0, LONGEST, "seconds")
+    parser.add_argument("--pause", metavar="SECONDS", type=pause, help="after each turn (default: 1.5 on a terminal)")
     parser.add_argument("--plain", action="store_true", help="text only, for screen readers")
     parser.add_argument("--large", action="store_true", help="more space between lines")
 

@@ -4,6 +4,7 @@ import argparse
 from pathlib import Path
 from typing import Any
 
+from chattutor.arguments import whole
 from chattutor.commands import SUMMARIES
 
 DESCRIPTION = """\
@@ -14,6 +15,7 @@ check  reads a file of your own and says, line by line, what cannot be used and 
 print  writes a page to print, with space for working, and a key for the teacher.
 """
 FILE_HELP = "one equation a line, # starts a comment; or a table with a column headed equation"
+MOST = 100_000  # equations, or sheets
 
 
 def add_parser(subparsers: Any) -> None:
@@ -37,7 +39,7 @@ def add_parser(subparsers: Any) -> None:
     page.add_argument("file", type=Path, nargs="?", help=FILE_HELP)
     _drawn(page, required=False)
     page.add_argument(
-        "--sheets", type=_positive, default=1, metavar="N", help="different sheets of a stage (default 1)"
+        "--sheets", type=whole(1, MOST), default=1, metavar="N", help="different sheets of a stage (default 1)"
     )
     page.add_argument("--title", default="", help="a line at the top of every sheet")
     page.add_argument("--large", action="store_true", help="large print")
@@ -47,15 +49,8 @@ def add_parser(subparsers: Any) -> None:
 
 def _drawn(parser: argparse.ArgumentParser, required: bool) -> None:
     parser.add_argument("--stage", type=int, required=required, metavar="N", help="1 to 15")
-    parser.add_argument("--count", type=_positive, default=10, metavar="K", help="how many equations (default 10)")
+    parser.add_argument("--count", type=whole(1, MOST), default=10, metavar="K", help="how many equations (default 10)")
     parser.add_argument("--seed", type=int, default=0, metavar="S", help="another number, other equations (default 0)")
-
-
-def _positive(text: str) -> int:
-    number = int(text) if text.isascii() and text.isdigit() else 0
-    if not 1 <= number <= 100_000:
-        raise argparse.ArgumentTypeError("a whole number from 1 to 100000, please")
-    return number
 
 
 def run(args: argparse.Namespace) -> int:

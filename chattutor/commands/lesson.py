@@ -5,6 +5,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, BinaryIO
 
+from chattutor.arguments import between, whole
 from chattutor.commands import SUMMARIES
 
 if TYPE_CHECKING:
@@ -40,13 +41,21 @@ def add_parser(subparsers: Any) -> None:
         type=int,
         help="draw equations of this stage, 1 to 15 (default: chosen one by one, from what you can do)",
     )
-    parser.add_argument("--minutes", metavar="M", type=_minutes, help="how long the lesson is to be (default: 15)")
+    parser.add_argument(
+        "--minutes", metavar="M", type=whole(1, MOST_MINUTES), help="how long the lesson is to be (default: 15)"
+    )
     parser.add_argument("--logs", metavar="DIR", type=Path, help="where logs are kept (default: your data folder)")
     parser.add_argument("--seed", metavar="S", type=int, help="fixes the wordings and the equations drawn")
     voice = parser.add_argument_group("by voice")
     voice.add_argument("--voice", action="store_true", help="speak and listen; typing works beside it")
-    voice.add_argument("--silence", metavar="S", type=_seconds, default=SILENCE, help=SILENCE_HELP)
-    voice.add_argument("--pace", metavar="P", type=_pace, default=1.0, help=PACE_HELP)
+    voice.add_argument(
+        "--silence",
+        metavar="S",
+        type=between(LEAST_SILENCE, MOST_SILENCE, "seconds"),
+        default=SILENCE,
+        help=SILENCE_HELP,
+    )
+    voice.add_argument("--pace", metavar="P", type=between(SLOWEST, FASTEST), default=1.0, help=PACE_HELP)
     voice.add_argument("--keep-audio", metavar="DIR", type=Path, help="keep the sound of what is said (default: never)")
     voice.add_argument("--model", metavar="DIR", type=Path, help="a folder with an English vosk model")
     parser.add_argument("--plain", action="store_true", help="text only, for screen readers")
@@ -54,31 +63,6 @@ def add_parser(subparsers: Any) -> None:
     again = parser.add_mutually_exclusive_group()
     again.add_argument("--go-on", action="store_true", help="go on with a lesson broken off, without asking")
     again.add_argument("--new", action="store_true", help="begin a new lesson, without asking")
-
-
-def _minutes(text: str) -> float:
-    number = int(text) if text.isascii() and text.isdigit() else 0
-    if not 1 <= number <= MOST_MINUTES:
-        raise argparse.ArgumentTypeError(f"a whole number from 1 to {MOST_MINUTES}, please")
-    return float(number)
-
-
-def _seconds(text: str) -> float:
-    return _number(text, LEAST_SILENCE, MOST_SILENCE, "seconds")
-
-
-def _pace(text: str) -> float:
-    return _number(text, SLOWEST, FASTEST, "a number")
-
-
-def _number(text: str, least: float, most: float, what: str) -> float:
-    try:
-        number = float(text)
-    except ValueError:
-        number = 0.0
-    if not least <= number <= most:
-        raise argparse.ArgumentTypeError(f"{what} from {least} to {most}, please")
-    return number
 
 
 def run(args: argparse.Namespace) -> int:

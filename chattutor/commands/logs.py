@@ -4,8 +4,10 @@ import argparse
 from pathlib import Path
 from typing import Any
 
+from chattutor.arguments import whole
 from chattutor.commands import SUMMARIES
 
+DESCRIPTION = "Look at session logs, check them, replay them, hand them out, erase them."
 ACTIONS = {
     "list": "the sessions in a folder, a line each",
     "show": "one session as readable text",
@@ -23,7 +25,7 @@ ACTIONS = {
 
 def add_parser(subparsers: Any) -> None:
     """Describe the command and its actions."""
-    parser = subparsers.add_parser("logs", help=SUMMARIES["logs"], description=__doc__)
+    parser = subparsers.add_parser("logs", help=SUMMARIES["logs"], description=DESCRIPTION)
     actions = parser.add_subparsers(metavar="ACTION", required=True, dest="action")
     made = {name: actions.add_parser(name, help=text, description=text) for name, text in ACTIONS.items()}
     for name in ("list", "verify", "judge-again", "fit", "xapi", "pack"):
@@ -48,7 +50,9 @@ def add_parser(subparsers: Any) -> None:
     made["pack"].add_argument("--to", metavar="DIR", type=Path, help="where to (default: packed, in the folder)")
     made["erase"].add_argument("--packed", metavar="DIR", type=Path, help="packed data elsewhere, to erase from too")
     made["export"].add_argument("--to", metavar="FILE", type=Path, help="the zip file to write (default: CODE.zip)")
-    made["erase"].add_argument("--older-than", metavar="DAYS", type=int, help="only sessions older than this")
+    made["erase"].add_argument(
+        "--older-than", metavar="DAYS", type=whole(0, 36_500), help="only sessions older than this"
+    )
     made["erase"].add_argument("--yes", action="store_true", help="delete without asking")
 
 

@@ -160,8 +160,6 @@ def _erase(args: argparse.Namespace, folder: Path) -> int:
     if args.code is None and args.older_than is None:
         raise CannotGoOn("Say whose records to erase, or --older-than DAYS.", USAGE)
     learner = None if args.code is None else learner_code(args.code)
-    if args.older_than is not None and args.older_than < 0:
-        raise CannotGoOn("--older-than takes a number of days, 0 or more.", USAGE)
     before = None if args.older_than is None else erasing.days_ago(args.older_than)
     packed, unread = erasing.packed(folder, args.packed, learner, before)
     if before is not None:
