@@ -49,8 +49,6 @@ def decide(state: State, meaning: Meaning) -> Event:
             return Event(what, meaning)
         case Control(what):
             return Event(what, meaning)
-        case Unclear("distress"):
-            return Event("distress", None)
         case Seen():
             return Event("unclear", meaning)
         case Unclear(question):
@@ -112,20 +110,19 @@ def _verdict(state: State, said: Verdict) -> Event:
 def _rewrite(state: State, rewrite: Rewrite) -> Event:
     verdict = judge(state.equation, rewrite)
     moved = verdict.result is not None and verdict.result != state.equation
-    return Event("rewrite closer" if moved else "rewrite idle", rewrite, rewrite, verdict, verdict.result)
+    return Event("rewrite closer" if moved else "rewrite idle", rewrite, rewrite, verdict)
 
 
 def _move(state: State, move: Move) -> Event:
     if state.phase == "mend" and isinstance(state.pending, Move) and _is_other_half(state.pending, move):
         whole = Move(move.operation, move.operand, "both")
-        verdict = judge(state.equation, whole)
-        return Event("move other side", move, whole, verdict, verdict.result)
+        return Event("move other side", move, whole, judge(state.equation, whole))
     verdict = judge(state.equation, move)
     if verdict.reason:
-        return Event(NOT_LEGAL[verdict.reason], move, move, verdict, verdict.result)
+        return Event(NOT_LEGAL[verdict.reason], move, move, verdict)
     if verdict.result is not None and any(_is_long(piece) for side in verdict.result.sides() for piece in walk(side)):
         return Event("unclear", move, question="too big")
-    return Event("move closer" if verdict.closer else "move level", move, move, verdict, verdict.result)
+    return Event("move closer" if verdict.closer else "move level", move, move, verdict)
 
 
 def _is_long(piece: Expression) -> bool:

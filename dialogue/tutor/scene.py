@@ -11,7 +11,7 @@ from dataclasses import replace
 
 from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import Move
-from dialogue.meaning import Ask, Control, Meaning, Say, Seen, Unclear
+from dialogue.meaning import Ask, Control, Meaning, Say, Seen
 from dialogue.tutor.events import Event, Kind
 from dialogue.tutor.questions import cleared, with_question
 from dialogue.tutor.saying import Outcome, Saying
@@ -67,8 +67,6 @@ def judged(state: State, meaning: Meaning) -> Event:
             return Event("stuck", meaning)
         case Control("skip" | "stop" | "pause" as what):
             return Event(what, meaning)
-        case Unclear("distress"):
-            return Event("distress", None)
         case Seen(what):
             return Event(ANSWERS[state.phase].get(what, "scene wrong"), meaning)
         case Control("undo") if state.phase == "scene level":

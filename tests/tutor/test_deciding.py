@@ -1,0 +1,110 @@
+"""The event that a meaning is, to the letter: its kind, and the step and judgement that go into the record."""
+
+import pytest
+from talking import CHECK, REPEAT, SLOWER, STUCK, UNDO, WORDING, YES, Talk, move, told, value
+
+from dialogue.algebra.judge import judge
+from dialogue.algebra.moves import Move, Rewrite, Verdict
+from dialogue.meaning import Meaning, Seen, Unclear
+from dialogue.tutor.deciding import decide
+from dialogue.tutor.events import Event
+
+BIG = "9" * 9
+
+
+def at(*meanings: Meaning, texts: tuple[str, ...] = ("3x + 2 = 11",), fresh: bool = False) -> Talk:
+    """A talk that has come so far."""
+    talk = Talk(*texts, fresh=fresh)
+    talk.say(*meanings)
+    return talk
+
+
+HALF = at(move("subtract", "2"))  # asked for the left side
+DESCRIBING = Talk("3x + 2 = 11", fresh=True)
+WHOLE = at(Rewrite("expand"), texts=("2(x + 3) = 10",))  # asked for the whole line
+TILTED = at(move("subtract", "2", "left"))
+
+
+@pytest.mark.parametrize(
+    ("talk", "meaning", "kind"),
+    [
+        (HALF, value("3x"), "value right"),
+        (HALF, value("3x + 2 - 2"), "value unworked"),
+        (HALF, value("9"), "value of other side"),
+        (HALF, value("4x"), "value wrong"),
+        (HALF, value("x*x"), "unclear"),
+        (WHOLE, value("2x + 6"), "value right"),
+        (WHOLE, value("7"), "value unasked"),
+        (Talk("3x + 2 = 11"), value("2"), "value unasked"),
+        (Talk("3x + 2 = 11"), told(move("multiply", "3")), "term named"),
+        (Talk("3x + 2 = 11"), told(move("multiply", "7")), "term unknown"),
+        (Talk("3x + 2 = 11"), told(), "term unknown"),
+        (DESCRIBING, told(move("multiply", "3"), move("add", "2")), "described"),
+        (DESCRIBING, told(move("multiply", "3")), "described part"),
+        (DESCRIBING, told(move("multiply", "7")), "described wrong"),
+        (HALF, Seen("tips"), "unclear"),
+        (HALF, YES, "yes"), (HALF, STUCK, "stuck"), (HALF, UNDO, "undo"), (HALF, CHECK, "check"),
+        (HALF, REPEAT, "repeat"), (HALF, SLOWER, "slower"), (HALF, WORDING, "wording"),
+    ],
+)  # fmt: skip
+def test_what_is_no_step(talk: Talk, meaning: Meaning, kind: str) -> None:
+    assert decide(talk.state, meaning) == Event(kind, meaning)  # type: ignore[arg-type]
+
+
+def test_a_question_of_the_understanding_is_kept() -> None:
+    assert decide(HALF.state, Unclear("grouping")) == Event("unclear", Unclear("grouping"), question="grouping")
+
+
+@pytest.mark.parametrize(
+    ("step", "kind"),
+    [
+        (move("subtract", "2"), "move closer"),
+        (move("add", "2"), "move level"),
+        (move("subtract", "2", "right"), "move one side"),
+        (move("multiply", "0"), "move by zero"),
+        (move("multiply", "x"), "move by unknown"),
+        (move("divide", "x"), "move by unknown"),
+        (move("divide", "0"), "move divides by zero"),
+        (move("transfer", "2"), "move names nothing"),
+        (Rewrite("swap"), "rewrite closer"),
+        (Rewrite("collect"), "rewrite idle"),
+        (Verdict("none"), "verdict early"),
+    ],
+)
+def test_steps(step: Move | Rewrite | Verdict, kind: str) -> None:
+    state = Talk("3x + 2 = 11").state
+    assert decide(state, step) == Event(kind, step, step, judge(state.equation, step))  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    ("text", "said", "kind"),
+    [
+        ("3x + 4 = 3x + 9", "none", "verdict right"),
+        ("3x + 4 = 3x + 9", "every", "verdict wrong"),
+        ("2(x + 1) = 2x + 2", "every", "verdict early"),
+        ("4 = 9", "none", "verdict right"),
+    ],
+)
+def test_verdicts(text: str, said: str, kind: str) -> None:
+    state, step = Talk(text).state, Verdict(said)  # type: ignore[arg-type]
+    assert decide(state, step) == Event(kind, step, step, judge(state.equation, step))  # type: ignore[arg-type]
+
+
+def test_the_other_half_of_a_move_makes_it_whole() -> None:
+    half, whole = move("subtract", "2", "right"), move("subtract", "2")
+    assert decide(TILTED.state, half) == Event("move other side", half, whole, judge(TILTED.state.equation, whole))
+    again = move("subtract", "2", "left")
+    assert decide(TILTED.state, again).kind == "move one side"
+    assert decide(TILTED.state, move("subtract", "1", "right")).kind == "move one side"
+    assert decide(TILTED.state, move("add", "2", "right")).kind == "move one side"
+
+
+def test_a_move_that_makes_long_numbers_is_asked_about() -> None:
+    state = Talk(f"{BIG}x = {BIG}").state
+    big, small = move("multiply", BIG), move("multiply", "2")
+    assert decide(state, big) == Event("unclear", big, question="too big")
+    assert decide(state, small).kind == "move level"
+    assert decide(state, move("divide", BIG)).kind == "move closer"
+    assert decide(Talk("100000x = 1").state, move("multiply", "999999")).kind == "move level"  # 12 digits
+    assert decide(Talk("1000000x = 1").state, move("multiply", "1000000")).question == "too big"
+    assert decide(Talk("x/1000000 = 1").state, move("divide", "1000000")).question == "too big"
