@@ -35,7 +35,8 @@ def files(folder: Path) -> Iterator[Path]:
     """Every file in a folder, in order of name; links are included but not followed, and so is a folder that
     cannot be opened. Raises LogTrouble where the folder itself cannot be read."""
     check_folder(folder)
-    yield from _below(folder, MAX_DEPTH)
+    for entry in _below(folder, MAX_DEPTH):
+        yield Path(entry)
 
 
 def check_folder(folder: Path) -> None:
@@ -48,7 +49,7 @@ def check_folder(folder: Path) -> None:
         raise LogTrouble(f"The folder {folder} cannot be read: {reason(error)}.") from error
 
 
-def _below(folder: Path, depth: int) -> Iterator[Path]:
+def _below(folder: Path | str, depth: int) -> Iterator["Path | str | os.DirEntry[str]"]:
     try:
         with os.scandir(folder) as found:
             entries = sorted(found, key=lambda entry: entry.name)
@@ -57,9 +58,9 @@ def _below(folder: Path, depth: int) -> Iterator[Path]:
         return
     for entry in entries:
         if not entry.is_dir(follow_symlinks=False):
-            yield Path(entry.path)
+            yield entry
         elif depth:
-            yield from _below(Path(entry.path), depth - 1)
+            yield from _below(entry.path, depth - 1)
 
 
 def is_kept(path: Path) -> bool:
@@ -69,7 +70,10 @@ def is_kept(path: Path) -> bool:
 
 def session_files(folder: Path) -> Iterator[Path]:
     """The files that are named like session logs and are ordinary files. Raises LogTrouble."""
-    return (path for path in files(folder) if path.suffix == ".jsonl" and path.is_file() and not path.is_symlink())
+    check_folder(folder)
+    for entry in _below(folder, MAX_DEPTH):
+        if isinstance(entry, os.DirEntry) and entry.name.endswith(".jsonl") and entry.is_file(follow_symlinks=False):
+            yield Path(entry)
 
 
 def sessions(folder: Path, learner: str | None = None, name: str = "") -> Iterator[Session]:

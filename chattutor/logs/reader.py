@@ -23,6 +23,7 @@ from chattutor.logs.lines import (
 )
 
 Kind: TypeAlias = Literal["foreign", "newer", "torn", "altered", "too long", "unreadable", "not a file"]
+USUAL_HEAD = 8192  # bytes; few first lines are longer
 OPEN = os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
 
 
@@ -75,15 +76,19 @@ def read_head(path: Path | str) -> Header | None:
         handle = os.open(path, OPEN)
     except OSError:
         return None
-    with open(handle, "rb") as source:
+    try:
         if not stat.S_ISREG(os.fstat(handle).st_mode):
             return None
-        try:
-            first = source.readline(MAX_LINE)
-            split(first)
-            header = read_header(first)
-        except (OSError, NotALine):
-            return None
+        start = os.read(handle, USUAL_HEAD)
+        while b"\n" not in start and len(start) < MAX_LINE and (more := os.read(handle, MAX_LINE - len(start))):
+            start += more
+        first = start[: start.find(b"\n") + 1 or None]
+        split(first)
+        header = read_header(first)
+    except (OSError, NotALine):
+        return None
+    finally:
+        os.close(handle)
     return header if header.schema <= SCHEMA else None
 
 

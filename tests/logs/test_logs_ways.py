@@ -9,8 +9,9 @@ from pathlib import Path
 import pytest
 from school import DEMO
 
-from chattutor.logs.folder import DIGESTS, PAGE, sessions
+from chattutor.logs.folder import DIGESTS, PAGE, files, session_files, sessions
 from chattutor.logs.lines import chained
+from chattutor.logs.reader import read_head, read_session
 from chattutor.review import gathering, packed
 from chattutor.review.notes import add_note, add_override
 from chattutor.review.reading import class_json, read_class
@@ -73,6 +74,15 @@ def carefully(mixed: Path, monkeypatch: pytest.MonkeyPatch) -> dict[str, object]
     with monkeypatch.context() as only:
         only.setattr(gathering, "quick", lambda *_: None)
         return read_class(mixed, many=NEVER)
+
+
+def test_the_first_line_alone_gives_the_same_header(mixed: Path) -> None:
+    found = [(path, read_head(path)) for path in files(mixed)]
+    assert found == [(path, read_session(path).header) for path, _ in found]
+    assert len({header.id for _, header in found if header is not None}) > 10
+    assert list(session_files(mixed)) == [
+        path for path, _ in found if path.suffix == ".jsonl" and path.is_file() and not path.is_symlink()
+    ]
 
 
 def test_the_page_has_what_is_sound_and_names_what_is_not(
