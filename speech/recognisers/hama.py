@@ -45,7 +45,8 @@ class HamaRecogniser:
 
     def __init__(self) -> None:
         self._network: Any = None
-        self._dictionary: dict[str, list[str]] = {}
+        self._dictionary_text = ""  # of 135,000 words: as objects they would take 60 MB
+        self._dictionary: dict[str, list[str]] = {}  # of the words looked up so far
         self._searches: dict[str, Search] = {}
         self._search: Search | None = None
         self.unknown_words: frozenset[str] = frozenset()
@@ -75,12 +76,7 @@ class HamaRecogniser:
             text = (resources.files("pocketsphinx") / DICTIONARY).read_text(encoding="utf-8")
         except (ImportError, OSError, RuntimeError, ValueError) as error:
             raise EngineFailed("the second ear cannot be loaded: pip install --force-reinstall hama") from error
-        for line in text.splitlines():
-            word, _, sound = line.partition(" ")
-            self._dictionary.setdefault(word.partition("(")[0], []).append(sound)
-        for word, more in (*additions().items(), *additions("hama_pronunciations.toml").items()):
-            known = self._dictionary.setdefault(word, [])
-            known += [sound for sound in more if sound not in known]
+        self._dictionary_text = text
         tokens = network.decoder_tokens
         self._columns = [[tokens.index(one) for one in names.split()] for names in PHONEMES.values()]
         self._pauses = [tokens.index("<blank>"), tokens.index("<wb>")]
@@ -89,7 +85,8 @@ class HamaRecogniser:
     def listen_for(self, language: Automaton) -> None:
         """Listen for this language; sentences with words outside the dictionary are left out."""
         self.load()
-        self.unknown_words = frozenset(word for word in language.vocabulary if word not in self._dictionary)
+        self._look_up(language.vocabulary)
+        self.unknown_words = frozenset(word for word in language.vocabulary if not self._dictionary[word])
         if language.digest not in self._searches:
             try:
                 known = language.without(self.unknown_words) if self.unknown_words else language
@@ -104,6 +101,21 @@ class HamaRecogniser:
             while len(self._searches) > SEARCHES_KEPT:
                 del self._searches[next(iter(self._searches))]
         self._search = self._searches[language.digest]
+
+    def _look_up(self, words: frozenset[str]) -> None:
+        new = words - self._dictionary.keys()
+        if not new:
+            return
+        found: dict[str, list[str]] = {word: [] for word in new}
+        for line in self._dictionary_text.splitlines():
+            name, _, sound = line.partition(" ")
+            word = name.partition("(")[0]
+            if word in found:
+                found[word].append(sound)
+        for table in (additions(), additions("hama_pronunciations.toml")):
+            for word in new & table.keys():
+                found[word] += [sound for sound in table[word] if sound not in found[word]]
+        self._dictionary |= found
 
     def hear(self, sound: Sound) -> Event:
         """Recognise one utterance."""
