@@ -1,0 +1,130 @@
+"""What is answered, and where the lesson stands then, for everything that can be said in every phase.
+
+``every_answer.txt`` is the whole table as a learner meets it: the phase, what may be said, the wordings told, the
+phase after. ``python tests/tutor/test_every_answer.py`` writes it; the difference shows what a change of the table does.
+"""
+
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+from talking import (
+    CHECK,
+    DISTRESS,
+    EVERY_NUMBER,
+    EXAMPLE,
+    HINT,
+    NO,
+    NO_NUMBER,
+    PAUSE,
+    REPEAT,
+    SKIP,
+    SLOWER,
+    STOP,
+    STUCK,
+    UNCLEAR,
+    UNDO,
+    WHERE,
+    WHY,
+    WORDING,
+    YES,
+    Talk,
+    line,
+    move,
+    told,
+    value,
+)  # fmt: skip
+
+from dialogue.algebra.equation import read_equation
+from dialogue.algebra.moves import Rewrite
+from dialogue.meaning import Ask, Meaning, Seen
+from dialogue.tutor.game import Game
+from dialogue.tutor.session import begin, respond
+from dialogue.tutor.state import Doubt, Phase, Plan, Said, State, Task
+from dialogue.tutor.table import PHASES
+
+FILE = Path(__file__).with_name("every_answer.txt")
+TWO = ("3x + 2 = 11", "5x - 1 = 9")
+SAID: dict[str, tuple[Meaning | None, Doubt]] = {
+    "hint": (HINT, "none"), "stuck": (STUCK, "none"), "yes": (YES, "none"), "no": (NO, "none"),
+    "undo": (UNDO, "none"), "skip": (SKIP, "none"), "stop": (STOP, "none"), "pause": (PAUSE, "none"),
+    "repeat": (REPEAT, "none"), "slower": (SLOWER, "none"), "progress": (WHERE, "none"), "why": (WHY, "none"),
+    "check": (CHECK, "none"), "example": (EXAMPLE, "none"), "wording": (WORDING, "none"), "game": (Ask("game"), "none"),
+    "unclear": (UNCLEAR, "none"), "distress": (DISTRESS, "none"), "silence": (None, "none"),
+    "in doubt: subtract 2": (move("subtract", "2"), "read back"), "not heard": (move("add", "1"), "ask again"),
+    "subtract 2": (move("subtract", "2"), "none"), "subtract 2, unsaid": (move("subtract", "2", "unsaid"), "none"),
+    "add 2": (move("add", "2"), "none"), "subtract 2, right": (move("subtract", "2", "right"), "none"),
+    "times 0": (move("multiply", "0"), "none"), "over x": (move("divide", "x"), "none"),
+    "over 0": (move("divide", "0"), "none"), "move 2": (move("transfer", "2"), "none"),
+    "swap": (Rewrite("swap"), "none"), "collect": (Rewrite("collect"), "none"),
+    "2": (value("2"), "none"), "3": (value("3"), "none"), "9": (value("9"), "none"), "3x": (value("3x"), "none"),
+    "11": (value("11"), "none"), "11 - 2": (value("11 - 2"), "none"), "3x = 9": (line("3x = 9"), "none"),
+    "3x + 2 = 11": (line("3x + 2 = 11"), "none"), "6x + 4 = 22": (line("6x + 4 = 22"), "none"),
+    "3x = 13": (line("3x = 13"), "none"), "3x = 10": (line("3x = 10"), "none"), "x = 3": (line("x = 3"), "none"),
+    "x = 4": (line("x = 4"), "none"), "none": (NO_NUMBER, "none"), "every": (EVERY_NUMBER, "none"),
+    "times 3": (told(move("multiply", "3")), "none"), "times 7": (told(move("multiply", "7")), "none"),
+    "times 3, add 2": (told(move("multiply", "3"), move("add", "2")), "none"), "it tips": (Seen("left down"), "none"),
+    "same off": (Seen("same off"), "none"), "put it back": (Seen("back"), "none"),
+}  # fmt: skip
+
+
+def _after(
+    *meanings: Meaning | None, fresh: bool = False, doubt: Doubt = "none", texts: tuple[str, ...] = TWO
+) -> State:
+    talk = Talk(*texts, seed=2, fresh=fresh)
+    talk.say(*meanings, doubt=doubt)
+    return talk.state
+
+
+def _states() -> dict[Phase, State]:
+    """A lesson in each phase."""
+    half, tries = move("subtract", "2"), Game((read_equation("x + 1 = 3"), read_equation("x = 4")), 1, "", "move")
+    scene = begin(Plan((Task(read_equation(TWO[0]), scene=True), Task(read_equation(TWO[1])))))
+    asking = _after()
+    return {
+        "operations": _after(fresh=True),
+        "first": _after(told(move("multiply", "3"), move("add", "2")), fresh=True),
+        "move": asking,
+        "mend": _after(move("subtract", "2", "left")),
+        "reconsider": _after(move("add", "2")),
+        "left": _after(half),
+        "right": _after(half, value("3x")),
+        "line": _after(Rewrite("swap")),
+        "check left": _after(line("x = 3")),
+        "check right": _after(line("x = 4"), value("14"), texts=("3x + 2 = 2x + 5", TWO[1])),
+        "count": _after(line("4 = 9"), texts=("3x + 4 = 3x + 9", TWO[1])),
+        "account": _after(line("3x = 13")),
+        "reason": replace(asking, phase="reason", held=half, back="move"),
+        "confirm": _after(half, doubt="read back"),
+        "offer stop": _after(DISTRESS),
+        "paused": _after(PAUSE),
+        "scene tips": scene.state,
+        "scene level": respond(scene.state, Said("it tips"), Seen("right down")).state,
+        "spot": replace(asking, phase="spot", game=tries),
+        "compare": replace(asking, phase="compare"),
+        "between": replace(asking, phase="between"),
+        "done": _after(STOP),
+    }
+
+
+def answers() -> Iterator[str]:
+    """Every line of the file."""
+    states = _states()
+    assert set(states) == set(PHASES)
+    for phase, state in states.items():
+        assert state.phase == phase, (phase, state.phase)
+        alike: dict[str, list[str]] = {}
+        for name, (meaning, doubt) in SAID.items():
+            said = Said("" if meaning is None else "given", "typed" if doubt == "none" else "spoken", doubt)
+            after = respond(state, said, meaning)
+            keys = ", ".join(reply.key for reply in after.replies) or "nothing"
+            alike.setdefault(f"{keys} -> {after.state.phase}", []).append(name)
+        yield from (f"{phase} | {'; '.join(names)} | {answer}" for answer, names in alike.items())
+
+
+def test_every_answer() -> None:
+    assert list(answers()) == FILE.read_text("utf-8").splitlines()
+
+
+if __name__ == "__main__":
+    FILE.write_text("\n".join(answers()) + "\n", "utf-8")
