@@ -1,7 +1,7 @@
 """What is answered, and where the lesson stands then, for everything that can be said in every phase.
 
 ``every_answer.txt`` is the whole table as a learner meets it: the phase, what may be said, the wordings told, the
-phase after. ``python tests/tutor/test_every_answer.py`` writes it; the difference shows what a change of the table does.
+phase after. ``python tests/tutor/test_every_answer.py`` writes it; the difference shows what a change does.
 """
 
 from collections.abc import Iterator
