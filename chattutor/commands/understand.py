@@ -8,7 +8,7 @@ from chattutor.commands import SUMMARIES
 
 DESCRIPTION = """\
 Reads {"text", "expecting"?, "equation"?} a line from standard input; writes {"meaning": {...}} a line.
-expecting is what was just asked: any (unless given), move, value, equation, yesno, operations or term.
+expecting is what was just asked: any (unless given), move, value, equation, yesno, operations, term or balance.
 Of the equation only its letter is used. A line that cannot be read gives {"error": ...}, and exit code 1 at the end.
 """
 

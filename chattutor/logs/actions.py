@@ -40,7 +40,8 @@ def _list(args: argparse.Namespace, folder: Path) -> int:
             when = local(header.created)
             faults = f"  ! {session.problems[0].sentence}" if session.problems else ""
             what = "; ".join(equations(header.plan)[:3])
-            print(shown(f"{header.id[:8]}  {when}  {header.learner:<12} {said:>4} turns  {why:<12} {what}{faults}"))
+            turns = f"{said:>4} {'turn ' if said == 1 else 'turns'}"
+            print(shown(f"{header.id[:8]}  {when}  {header.learner:<12} {turns}  {why:<12} {what}{faults}"))
     return FINE
 
 

@@ -11,6 +11,7 @@ from chattutor.exits import FINE, TROUBLE, USAGE, CannotGoOn, reason
 from chattutor.output import in_utf8
 from chattutor.paper.sets import Finding, read_set
 from chattutor.paper.sheets import Sheet, page
+from chattutor.review.wording import counted
 from dialogue.algebra.equation import Equation, Solution, read_equation
 from dialogue.algebra.writing import BOARD, TYPED
 from dialogue.learner.families import Task, drawing
@@ -68,7 +69,7 @@ def check(args: argparse.Namespace) -> int:
         print(json.dumps(_as_json(finding)) if args.json else finding.text())
     unused = sum(not finding.used for finding in found.findings)
     print(
-        f"{len(found.items)} equations can be used, {unused} lines cannot.",
+        f"{counted(len(found.items), 'equation')} can be used, {counted(unused, 'line')} cannot.",
         file=sys.stderr if args.json else sys.stdout,
     )
     return TROUBLE if any(not finding.used and finding.kind != "duplicate" for finding in found.findings) else FINE

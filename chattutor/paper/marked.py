@@ -14,6 +14,7 @@ from chattutor.paper.marking import Marked, MarkedLine, Unmarked, mark, patterns
 from chattutor.paper.textfile import read_text
 from chattutor.paper.work import works
 from dialogue.algebra.errors import error_table
+from dialogue.algebra.writing import BOARD
 from dialogue.learner.records import stage_of
 from dialogue.tutor.state import Plan, Task
 
@@ -54,7 +55,7 @@ def run(args: argparse.Namespace) -> int:
 
 def _shown(work: Marked) -> list[str]:
     method = "" if not work.lines else ", every step keeps the balance" if work.method else ", look at the steps"
-    return [f"{work.code}: {work.equation.text()}: {ANSWERS[work.answer]}{method}", *map(_line, work.lines)]
+    return [f"{work.code}: {work.equation.text(BOARD)}: {ANSWERS[work.answer]}{method}", *map(_line, work.lines)]
 
 
 def _line(each: MarkedLine) -> str:

@@ -69,7 +69,7 @@ def test_json_is_a_line_a_finding_and_nothing_else(tmp_path: Path) -> None:
         (1, "hides an error", True),
         (2, "out of scope", False),
     ]
-    assert done.stderr == "1 equations can be used, 1 lines cannot.\n"
+    assert done.stderr == "1 equation can be used, 1 line cannot.\n"
 
 
 TEXT = "3x \N{MINUS SIGN} 2 = 10\n4n \N{DIVISION SIGN} 2 = 26\n"
