@@ -70,9 +70,11 @@ def preloaded() -> Iterator[tuple[str, dict[str, str]]]:
         subprocess.run([compiler, "-shared", "-fPIC", "-x", "c", "-o", shim, "-"], input=SHIM.encode(), check=True)
         yield "by a shell, slow disk", {"LD_PRELOAD": str(shim)}
     if faketime:
-        asked = subprocess.run([faketime, "-1d", "env"], capture_output=True, text=True, check=True).stdout.splitlines()
-        library = next(line.partition("=")[2] for line in asked if line.startswith("LD_PRELOAD="))
-        yield "by a shell, clock a day back", {"LD_PRELOAD": library, "FAKETIME": "-1d"}
+        asked = subprocess.run(
+            [faketime, "1 day ago", "env"], capture_output=True, text=True, check=True
+        ).stdout.splitlines()
+        more = dict(line.split("=", 1) for line in asked if line.startswith(("LD_PRELOAD=", "FAKETIME=")))
+        yield "by a shell, clock a day back", more
 
 
 @contextmanager

@@ -39,7 +39,7 @@ class Lesson:
     """A running lesson. ``shown`` is all it has written to its standard output, ``said`` all that was sent to it."""
 
     def __init__(self, pid: int, given: int, out: int) -> None:
-        self.pid, self._given, self._out = pid, given, out
+        self.pid, self._given, self.out = pid, given, out
         self.shown = b""
         self.said: list[str] = []
         self.over = False
@@ -61,10 +61,10 @@ class Lesson:
         """Read until there is enough; False where it ended first. Raises TimeoutError."""
         until = time.monotonic() + seconds
         while not enough(self.shown):
-            ready, _, _ = select.select([self._out], [], [], max(0.0, until - time.monotonic()))
+            ready, _, _ = select.select([self.out], [], [], max(0.0, until - time.monotonic()))
             if not ready:
                 raise TimeoutError(f"nothing for {seconds:.0f} s after {self.shown[-300:].decode()!r}")
-            piece = os.read(self._out, 65_536)
+            piece = os.read(self.out, 65_536)
             if not piece:
                 return enough(self.shown)
             self.shown += piece
@@ -73,8 +73,8 @@ class Lesson:
     def read_for(self, seconds: float) -> None:
         """Read whatever comes in so long."""
         until = time.monotonic() + seconds
-        while (left := until - time.monotonic()) > 0 and select.select([self._out], [], [], left)[0]:
-            piece = os.read(self._out, 65_536)
+        while select.select([self.out], [], [], max(0.0, until - time.monotonic()))[0]:
+            piece = os.read(self.out, 65_536)
             if not piece:
                 self.over = True
                 return
@@ -93,9 +93,9 @@ class Lesson:
         if how is not None:
             os.kill(self.pid, how)
         os.close(self._given)  # not before, or it might end by itself
-        while piece := os.read(self._out, 65_536):
+        while piece := os.read(self.out, 65_536):
             self.shown += piece
-        os.close(self._out)
+        os.close(self.out)
         self.status = os.waitstatus_to_exitcode(os.waitpid(self.pid, 0)[1])
         return self.status
 
