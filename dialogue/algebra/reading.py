@@ -92,7 +92,7 @@ def plain_characters(text: str) -> list[str]:
     return out
 
 
-def tokens(text: str, start: int = 0, room: int = 1) -> list[Token]:
+def tokens(text: str, start: int, room: int) -> list[Token]:
     """Cut the text up; ``start`` is its own place in the line it comes from, ``room`` multiplies the bounds.
 
     Raises TooMuch past the bounds, DecimalComma, NotLinear for a power, Unreadable for anything unknown.
@@ -111,7 +111,7 @@ def tokens(text: str, start: int = 0, room: int = 1) -> list[Token]:
     return found
 
 
-def within_length(text: str, room: int = 1) -> None:
+def within_length(text: str, room: int) -> None:
     """Raise TooMuch where a text is too long to be an equation."""
     if len(text) > MAX_LENGTH * room:
         raise TooMuch(f"That is too long to be one equation: the most is {MAX_LENGTH} characters.", MAX_LENGTH)

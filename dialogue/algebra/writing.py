@@ -37,13 +37,10 @@ def _write(expression: Expression, style: Style) -> tuple[str, int]:
         case Negative(body):
             return style.minus + _held(body, style, PRODUCT), NEGATIVE
         case Sum(terms):
-            text = ""
-            for index, term in enumerate(terms):
-                shown = _held(term.body, style, PRODUCT)
-                if index:
-                    text += f" {'+' if term.sign > 0 else style.minus} {shown}"
-                else:
-                    text = f"{style.minus if term.sign < 0 else ''}{shown}"
+            first, *others = terms
+            text = f"{style.minus if first.sign < 0 else ''}{_held(first.body, style, PRODUCT)}"
+            for term in others:
+                text += f" {'+' if term.sign > 0 else style.minus} {_held(term.body, style, PRODUCT)}"
             return text, SUM
         case Product(factors):
             return _product(factors, style), PRODUCT

@@ -62,7 +62,15 @@ def test_judged(text: str) -> None:
         found = judge(equation, _step(step, equation.letter))
         balance = BALANCE[found.balanced] + (", closer" if found.closer else "")
         result = found.result.text() if found.result else "-"
+        assert found.result is None or found.result.letter == equation.letter
         assert "; ".join((balance, result, found.reason or "-", " ".join(found.errors) or "-")) == verdict, step
+
+
+def test_a_place_is_counted_in_the_line_it_comes_from() -> None:
+    for text, at in (("", 7), ("  ", 7), ("3 $", 9), ("(2", 7), ("2)", 8), ("3,5", 7), ("2 +", 10)):
+        with pytest.raises(Refusal) as refused:
+            read_expression(text, "x", 7)
+        assert refused.value.at == at, text
 
 
 def test_a_transfer_is_never_carried_out() -> None:
