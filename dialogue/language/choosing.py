@@ -5,6 +5,7 @@ from collections.abc import Iterator, Sequence
 from functools import lru_cache
 
 from dialogue.algebra.moves import INVERSE, Line, Move, Verdict
+from dialogue.algebra.tree import has_unknown
 from dialogue.language.building import build
 from dialogue.language.clauses import Clauses, calmed, unrepeated
 from dialogue.language.gist import gist, harmless
@@ -106,10 +107,8 @@ class Reader:
         ``pieces`` are the tokens between marks of punctuation.
         """
         meaning = self._attempt(tokens)
-        apart = tuple(calm for piece in pieces or (tokens,) if (calm := calmed(piece)))
-        clauses = Clauses(apart, self.whole, self.expecting)
         if self.expecting == "equation" and isinstance(meaning, Move):  # "took the five off so that's 3x = 12"
-            concluded = clauses.main()
+            concluded = self._clauses(tokens, pieces)
             return concluded if isinstance(concluded, Line) else meaning
         for fewer in self._fewer(tokens):
             meaning = meaning or self._attempt(fewer)
@@ -118,8 +117,16 @@ class Reader:
         why_not = self._why_not(tokens)
         if why_not.question:
             return why_not
-        meaning = gist(tokens, self.whole, self.expecting, frozenset(forms(self.letter))) or clauses.main()
-        return meaning or topic(tokens, harmless(), self.letter) or self._answered(tokens) or why_not
+        meaning = gist(tokens, self.whole, self.expecting, frozenset(forms(self.letter)))
+        meaning = meaning or topic(tokens, harmless(), self.letter)
+        if meaning is None and not self._asks(tokens):
+            meaning = self._clauses(tokens, pieces)
+        return meaning or self._answered(tokens) or why_not
+
+    def _clauses(self, tokens: tuple[str, ...], pieces: Sequence[tuple[str, ...]]) -> Meaning | None:
+        """The meaning of the one clause that has one."""
+        apart = [calm for piece in pieces or (tokens,) if (calm := calmed(piece))]
+        return Clauses(apart, self.whole, self.expecting).main()
 
     def _fewer(self, tokens: tuple[str, ...]) -> Iterator[tuple[str, ...]]:
         """The tokens without what was said twice, without asides, without phrases that change nothing."""
@@ -141,6 +148,8 @@ class Reader:
 
     def _attempt(self, tokens: tuple[str, ...]) -> Meaning | None:
         whole = self.whole(tokens)
+        if isinstance(whole, Line) and self.expecting == "value" and not any(map(has_unknown, whole.equation.sides())):
+            return Value(whole.equation.right)  # "eight times five is forty"
         if isinstance(whole, Line) and "so" in tokens:  # "zero equals five so it can't be done", "… so x is three"
             concluded = self.whole(tokens[len(tokens) - tokens[::-1].index("so") :])
             return concluded if isinstance(concluded, Verdict | Line) else whole
@@ -205,9 +214,11 @@ class Reader:
 
     def _answers(self, tokens: Sequence[str], start: int, end: int) -> bool:
         """Whether a number said here can be an answer: not after "I am", and not counting "one two three"."""
+        if self.expecting not in {"value", "term"} and tokens[start] in {"the", "that", "those"}:
+            return False  # "the five" is a term, not an answer
         if start and tokens[start - 1] in {"and", "a"} and not NUMBER_WORDS.isdisjoint(tokens[:start]):
             return False  # "one and a quarter" is not a quarter
-        if any(token[-1].isdigit() or (token in NUMBER_WORDS and token != "one") for token in tokens[:start]):
+        if any(word[-1].isdigit() or (word in NUMBER_WORDS and word != "one") for word in tokens[:start]):
             return False  # "could be two, could be three"
         if start and tokens[start - 1] in NOT_BEFORE_AN_ANSWER:
             return start > 1 and (tokens[start - 2], tokens[start - 1]) in LEFT_WITH

@@ -25,6 +25,8 @@ LONG_ENOUGH = 3  # tokens of a question or a sigh that may count
 
 LONGER = frozenset({"then", "these", "there", "they", "today", "together", "form", "into", "its"})  # after "the", "to"
 
+WORDS = ("joints", "beginning", "parting", "concluding", "blocking", "operations")
+
 Whole = Callable[[Sequence[str]], Meaning | None]
 Span = tuple[int, int]
 
@@ -36,18 +38,18 @@ class _Lists:
     parting: frozenset[str]
     concluding: frozenset[str]
     blocking: frozenset[str]
+    operations: frozenset[str]
     calm: Node
     reported: Node
-    operations: frozenset[str]
 
 
 @lru_cache(maxsize=1)
 def _lists() -> _Lists:
     data = read_data("gist")
-    words = [frozenset(data[name]) for name in ("joints", "beginning", "parting", "concluding", "blocking")]
+    words = {name: frozenset(data[name]) for name in WORDS}
     calm = [(frame, "") for frame in data["calm"]]
     reported = [(frame, "") for name in ("frames", "tags", "calm", "reported") for frame in data[name]]
-    return _Lists(*words, compiled(calm), compiled(reported), frozenset(data["operations"]))
+    return _Lists(**words, calm=compiled(calm), reported=compiled(reported))
 
 
 class Clauses:
@@ -113,7 +115,9 @@ class Clauses:
         """Whether it can hardly be said by chance."""
         start, end = span
         if isinstance(meaning, Line):
-            apart = (start in self.marks or not self._mathematical(self.tokens[start - 1])) and self._ended(end)
+            before = self.tokens[start - 1]
+            joined = "by" in {before, self.tokens[start]} or _mathematical(before)
+            apart = (start in self.marks or not joined) and self._ended(end)
             equation = meaning.equation
             return apart and (has_unknown(equation.left) or has_unknown(equation.right))
         if isinstance(meaning, Value):
@@ -122,25 +126,23 @@ class Clauses:
             if "and" in {*self.tokens[max(start - 1, 0) : start + 1], *self.tokens[end : end + 1]}:
                 return False  # what is joined to a move may be another
             return meaning.sides != "unsaid" or (meaning.operation == "transfer" and end - start > LONG_ENOUGH)
-        return isinstance(meaning, Rewrite | Verdict)
+        asked = start > 0 and self.tokens[start - 1] in {"can", "could", "please"}  # "can you break it down for me"
+        return isinstance(meaning, Rewrite | Verdict) and not asked
 
     def _ended(self, end: int) -> bool:
         """Whether no part of an expression follows: not "x by two", not "nine and a half"."""
         if end in self.marks:
             return True
         after = self.tokens[end : end + 3]
-        return after[0] in {"so", "because", "since", "but"} or not any(map(self._mathematical, after))
-
-    def _mathematical(self, token: str) -> bool:
-        return token in NUMBER_WORDS or (len(token) == 1 and token != "i") or not token[0].isalpha()
+        return after[0] in {"so", "because", "since", "but"} or not any(map(_mathematical, after))
 
     def _only_talk(self, span: Span, meaning: Meaning) -> bool:
         """Whether the words around say nothing against it."""
         lists, tokens, (start, end) = _lists(), self.tokens, span
         parted = max((at for at in range(start + 1) if at in self.marks or tokens[at] in lists.parting), default=0)
-        if isinstance(meaning, Value) and any(map(_numerical, tokens[:start])):
-            if lists.concluding.isdisjoint(tokens[start - 1 : start + 1]) or _numerical(tokens[start - 1]):
-                return False  # "between five and six"
+        concluded = start > 0 and not lists.concluding.isdisjoint(tokens[start - 1 : start + 1])
+        if isinstance(meaning, Value) and any(map(_numerical, tokens[:start])) and not concluded:
+            return False  # "between five and six"
         if isinstance(meaning, Rewrite) and not lists.operations.isdisjoint((*tokens[:start], *tokens[end:])):
             return False  # "get x by itself by taking off two"
         if isinstance(meaning, Move):
@@ -157,6 +159,10 @@ class Clauses:
         return True
 
 
+def _mathematical(word: str) -> bool:
+    return word in NUMBER_WORDS or (len(word) == 1 and word != "i") or not word[0].isalpha()
+
+
 def _numerical(token: str) -> bool:
     return token in NUMBER_WORDS or token[-1].isdigit()
 
@@ -168,8 +174,10 @@ def _asks(meaning: Meaning | None, span: Span) -> bool:
 
 
 def unrepeated(tokens: tuple[str, ...]) -> tuple[str, ...]:
-    """Without what was said twice in a row, or begun twice: "by by by five", "add four add four", "sub subtract", "twenty
-    twenty three". A digit may be said twice."""
+    """Without what was said twice in a row, or begun twice: "by by by five", "add four add four", "sub subtract".
+
+    A digit may be said twice, but not the tens ("twenty twenty three").
+    """
     for size in range(len(tokens) // 2, 0, -1):
         for at in range(len(tokens) - 2 * size + 1):
             said = tokens[at : at + size]

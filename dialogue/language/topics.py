@@ -11,7 +11,7 @@ from functools import lru_cache
 from dialogue.language.building import build
 from dialogue.language.grammar import read_data
 from dialogue.language.templates import Node, compiled, longest
-from dialogue.meaning import Ask, Meaning, Say
+from dialogue.meaning import Meaning, Say
 
 MOST_TOKENS = 16
 

@@ -1,12 +1,13 @@
 """Typed mathematics alone, without a word: read by the reader of equations, with the sign in front as a move."""
 
 import re
+from fractions import Fraction
 
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.moves import Line, Move, Operation
 from dialogue.algebra.reading import read_expression
 from dialogue.algebra.refusals import DecimalComma, Refusal, SeveralUnknowns
-from dialogue.algebra.tree import Expression, Negative, Number, Product, Sum
+from dialogue.algebra.tree import Expression, Negative, Number, Product, Quotient, Sum, walk
 from dialogue.meaning import Expecting, Meaning, Unclear, Value
 
 MATHEMATICS = re.compile(r"[\s\d.+\-*/=()²³⁴^a-z]+")
@@ -45,6 +46,8 @@ def read_typed(text: str, expecting: Expecting, letter: str) -> Meaning | None:
 def _read(text: str, expecting: Expecting, letter: str) -> Meaning:
     """Raises a Refusal."""
     if text.startswith("=") and text.count("=") == 1:
+        if expecting == "equation":
+            return Unclear()  # half of one
         return Value(read_expression(text[1:], letter))
     if "=" in text:
         return Line(read_equation(text, letter))
@@ -57,7 +60,8 @@ def _read(text: str, expecting: Expecting, letter: str) -> Meaning:
 
 
 def _operation(operation: Operation, operand: Expression) -> Meaning:
-    return Unclear() if isinstance(operand, Sum) else Move(operation, operand, "unsaid")
+    nothing = any(isinstance(part, Quotient) and part.bottom == Number(Fraction(0)) for part in walk(operand))
+    return Unclear() if nothing or isinstance(operand, Sum) else Move(operation, operand, "unsaid")
 
 
 def _minus(found: Negative, expecting: Expecting) -> Meaning:

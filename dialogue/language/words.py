@@ -152,6 +152,16 @@ def _mended(token: str) -> tuple[str, ...]:
     return (_speller().mended(REPEATED.sub(r"\1", token) if REPEATED.search(token) else token),)
 
 
+def _is_the_number(out: list[str], first: str, wrong: tuple[str, ...], after: list[str]) -> bool:
+    """Whether a digit in such a phrase is a number after all, and not "to" or "for"."""
+    digit = first.isdigit() or first == "two"
+    if digit and out and (out[-1] in NOT_BEFORE_A_WORD or out[-1] == "the" or out == ["x"]):
+        return True  # "1/2 both" is a half, and not "to both"; so is "x2 both"
+    if first.isdigit() and wrong[1:] in LED_TO_SIDES and not (out and _a_number(out[-1])):
+        return True  # "take 2 both sides", but "take 4 2 both sides"
+    return wrong[-1].isdigit() and bool(after) and len(after[0]) == 1 and after[0] not in {"a", "i"}  # "i have 2x"
+
+
 def _a_number(token: str) -> bool:
     return token in NUMBER_WORDS or token[-1].isdigit() or (len(token) == 1 and token.isalpha())
 
@@ -161,13 +171,9 @@ def _rephrased(found: list[str], phrases: dict[str, list[tuple[tuple[str, ...], 
     at = 0
     while at < len(found):
         for wrong, right in phrases.get(found[at], ()):
-            if (found[at].isdigit() or found[at] == "two") and out and (out[-1] in NOT_BEFORE_A_WORD or out == ["x"] or out[-1] == "the"):
-                continue  # "1/2 both" is a half, and not "to both"; so is "x2 both"
-            if found[at].isdigit() and wrong[1:] in LED_TO_SIDES and not (out and _a_number(out[-1])):
-                continue  # "take 2 both sides", but "take 4 2 both sides"
             after = found[at + len(wrong) : at + len(wrong) + 1]
-            if wrong[-1].isdigit() and after and len(after[0]) == 1 and after[0] not in {"a", "i"}:
-                continue  # "i have 2x" is not "have to"
+            if _is_the_number(out, found[at], wrong, after):
+                continue
             if tuple(found[at : at + len(wrong)]) == wrong:
                 out += right
                 at += len(wrong)
