@@ -27,6 +27,7 @@ from random import Random
 
 import bad_worlds
 from killing import Findings, Lesson, answer, follow, forked, latest, look, started
+from rows import row
 
 from chattutor.logs.reader import Session
 from chattutor.logs.replay import replay
@@ -243,6 +244,14 @@ def main() -> int:
                 killing_by_voice.lessons(by_voice, folder / "voice", these)
     total = sum(each.counts.get("killed", 0) for each in found)
     wrong = sum(len(each.wrong) for each in found)
+    row(
+        "wrong after a kill, a full disk, a locked folder",
+        [wrong],
+        "",
+        limit=0,
+        limit_is="none",
+        note=f"{total:,} kills",
+    )
     print(f"{total:,} kills, {sum(each.counts.get('checks', 0) for each in found):,} checks: {wrong} wrong")
     return 1 if wrong else 0
 
