@@ -30,6 +30,8 @@ sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "bench")]
 
 import numpy as np  # noqa: E402 - only after the path is set
 import spoken_set  # noqa: E402
+from rows import cannot  # noqa: E402
+from rows import row as told  # noqa: E402
 
 from chattutor.lesson.yes_or_no import is_plain_answer  # noqa: E402
 from chattutor.voice.hearing import Attention, meaning_of  # noqa: E402
@@ -131,6 +133,7 @@ def measure(names: str, folders: list[Path], given: argparse.Namespace) -> None:
     absent = [f"{one.name}: {one.availability().reason}" for one in engines if not one.availability().ok]
     print(f"\n{names}" + (f" is passed over ({'; '.join(absent)})" if absent else ""))
     if absent:
+        cannot(f"heard by {names}", "; ".join(absent))
         return
     attention, before, started = Attention(), memory(), time.perf_counter()
     ears = Ears(engines[0], attention.meaning, engines[1] if len(engines) > 1 else None)
@@ -165,6 +168,14 @@ def measure(names: str, folders: list[Path], given: argparse.Namespace) -> None:
     if asides:
         print(f"talk about other things: {json.dumps(asides)}")
     slowest.sort()
+    counts = tables["all"]["all"]
+    meant = max(1, sum(count for name, count in counts.items() if not name.startswith("aside")))
+    shares = {name: 100 * counts[name] / meant for name in ("right", "right read back", "wrong accepted")}
+    note = f"n = {meant}"
+    told(
+        f"heard rightly by {names}, at once or read back", [shares["right"] + shares["right read back"]], "%", note=note
+    )
+    told(f"wrongly accepted by {names}", [shares["wrong accepted"]], "%", limit=1, limit_is="aim", note=note)
     print(
         f"{spent / max(seconds, 1e-9):.3f} of real time on one processor; a hearing {slowest[len(slowest) // 2]:.2f} s"
         f" at the median, {slowest[int(len(slowest) * 0.95)]:.2f} s at the 95th percentile; the slowest language loaded"

@@ -23,6 +23,7 @@ import numpy as np
 TESTS = Path(__file__).parents[1]
 sys.path[:0] = [str(TESTS / "voice"), str(TESTS / "speech")]
 
+from rows import cannot, row  # noqa: E402 - beside this file
 from spoken_lesson import spoken, until  # noqa: E402 - beside the tests
 from virtual_microphone import LEARNER, TUTOR, lacking, virtual_microphone  # noqa: E402
 
@@ -35,6 +36,7 @@ LOUD = 0.001  # of full scale: these sinks are silent otherwise, and a soft last
 SETTLED = 0.9  # seconds of the tutor's quiet after which the learner speaks
 SAID = ("repeat please", "where are we", "subtract nine from both sides", "no it isn't", "give me a hint", "slower")
 FIRST_SOUND, MEMORY = 0.3, 250  # the targets: seconds, MB
+BETWEEN_PEOPLE = 200  # ms, about: Stivers and others 2009, PNAS 106(26), 10587-10592
 
 
 class Listener:
@@ -109,6 +111,7 @@ def main() -> int:
     parser.add_argument("--silence", type=float, default=0.7)
     args = parser.parse_args()
     if absent := lacking():
+        cannot("end of speech to the tutor's first sound", absent)
         print(absent)
         return 0
     with tempfile.TemporaryDirectory() as folder:
@@ -116,6 +119,9 @@ def main() -> int:
     if len(waits) < 2:
         print(f"answered {len(waits)} of {args.answers}: too few to tell")
         return 1
+    row("end of speech to the tutor's first sound", [1000 * wait for wait in waits], "ms", limit=BETWEEN_PEOPLE,
+        limit_is="between people", note=f"the pause of {args.silence} s taken off")  # fmt: skip
+    row("memory of a lesson by voice", [memory], "MB", limit=MEMORY, limit_is="aim")
     after = f"after the pause of {args.silence} s"
     print(
         f"answered             {len(waits)} of {args.answers}, with a load of {os.getloadavg()[0]:.1f} on the machine"

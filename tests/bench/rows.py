@@ -26,7 +26,8 @@ def row(
     note: str = "",
 ) -> None:
     """One figure: our samples in this unit; a peer by name and its samples, measured in the same run; the limit to
-    keep, at most (or, with ``most=False``, at least), and what it is. One sample stands for itself."""
+    keep, at most (or, with ``most=False``, at least), and what it is: the median keeps it, or what ``limit_is`` names,
+    "of the 99th percentile" or "of any ...". One sample stands for itself."""
     if not (where := os.environ.get(ROWS)):
         return
     told = {"what": what, "unit": unit, **summary(ours), "note": note}
@@ -47,12 +48,13 @@ def summary(samples: Sequence[float]) -> dict[str, float]:
     """How many, the median, and of several the 10th, 90th and 99th percentile (nearest rank)."""
     ordered = sorted(samples)
     if len(ordered) == 1:
-        return {"n": 1, "median": ordered[0]}
+        return {"n": 1, "median": ordered[0], "max": ordered[0]}
 
     def at(share: float) -> float:
         return ordered[min(len(ordered) - 1, int(len(ordered) * share))]
 
-    return {"n": len(ordered), "median": statistics.median(ordered), "p10": at(0.1), "p90": at(0.9), "p99": at(0.99)}
+    shares = {"p10": at(0.1), "p90": at(0.9), "p99": at(0.99), "max": ordered[-1]}
+    return {"n": len(ordered), "median": statistics.median(ordered), **shares}
 
 
 def _append(where: str, told: dict[str, object]) -> None:

@@ -44,8 +44,12 @@ BENCHES = (
     Bench("tracing", ("500", "6")),
     Bench("learner", ("80", "1000")),
     Bench("turn", ("--lines", "300", "--sympy-lines", "60", "--turns", "600", "--starts", "7")),
-    Bench("review", ("40", "10")),
-    Bench("stock_model", seconds=150),
+    Bench("review"),
+    Bench("load", ("--answers", "4"), seconds=90),
+    Bench("soak", ("600", "--review-every", "300"), seconds=60),
+    Bench("kill", ("--short",), seconds=60),
+    Bench("speech", ("--engines", "pocketsphinx"), seconds=120),
+    Bench("stock_model", ("--voices", "slt"), seconds=90),
     Bench("voice_lesson", ("--answers", "8"), seconds=120),
 )
 

@@ -62,8 +62,11 @@ def _times(row: Mapping[str, Any], theirs: Mapping[str, float] | None) -> str:
 def _limit(row: Mapping[str, Any], unit: str) -> str:
     if "limit" not in row:
         return ""
-    kept = row["median"] <= row["limit"] if row["most"] else row["median"] >= row["limit"]
-    return f"{row['limit_is']}: {_short(row['limit'])}{unit}{'' if kept else ', NOT KEPT'}"
+    which = "p99" if "99th" in row["limit_is"] else "max" if row["limit_is"].startswith("of any") else "median"
+    value = row.get(which, row["median"])
+    kept = value <= row["limit"] if row["most"] else value >= row["limit"]
+    said = f"{_short(row['limit'])}{unit} {row['limit_is']}".rstrip()
+    return said if kept else f"{said}: not kept"
 
 
 def _short(value: float) -> str:
