@@ -20,32 +20,7 @@ from dialogue.meaning import Ask, Control, Describe, Expecting, Meaning, Say, Se
 MOST_WORK = 700  # names looked for in one utterance (10 to 15 ms); after that no more parts of it are tried
 MOST_MENDED = 24  # tokens; in more than these no correction or explanation is looked for
 NOT_BEFORE_AN_ANSWER = frozenset(
-    [
-        "i",
-        "you",
-        "u",
-        "we",
-        "they",
-        "i'm",
-        "am",
-        "you're",
-        "are",
-        "we're",
-        "do",
-        "did",
-        "by",
-        "a",
-        "have",
-        "had",
-        "go",
-        "take",
-        "let's",
-        "with",
-        "for",
-        "use",
-        "apply",
-        "start",
-    ]
+    "i you u we they i'm am you're are we're do did by a have had go take let's with for use apply start".split()
 )
 REASONS = (("because",), ("since",))
 LEFT_WITH = frozenset(  # "you'd be left with seven", "you'd have seven"
@@ -56,23 +31,7 @@ NOT_WORDS = re.compile(r"[^a-z']+")
 YES_BECAUSE = frozenset(["because", "cause", "since", "as", "they", "it", "both", "that"])
 FOLLOWS = (" you get ", " we get ", " i get ", " it cancels ", " that cancels ", " it leaves ", " that leaves ")
 PURPOSE = {"to", "since", "because", "as", "if", "when", "for", "in"}
-REPORTING = {
-    "says",
-    "it's",
-    "is",
-    "because",
-    "since",
-    "as",
-    "being",
-    "there's",
-    "has",
-    "'s",
-    "if",
-    "when",
-    "that's",
-    "opposite",
-    "inverse",
-}
+REPORTING = frozenset("says it's is because since as being there's has 's if when that's opposite inverse".split())
 
 
 @lru_cache(maxsize=1)

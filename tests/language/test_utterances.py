@@ -53,9 +53,10 @@ def test_eight_batches_of_short_utterances_are_understood(capsys: pytest.Capture
 
 
 def test_learners_who_talk_around_it_are_understood_or_asked(capsys: pytest.CaptureFixture[str]) -> None:
-    """Long and chatty, in many dialects, written by others than the wordings: on first sight, before clauses were looked
-    for, 0.86 (0.007) and 0.64 (0.06) of the first two batches of 150; of the last two, then, 0.68 (0.02) and 0.67 (0.007).
-    Labels are as they were written, some of them open to question."""
+    """Long and chatty, in many dialects, written by others than the wordings. On first sight, before clauses were
+    looked for: 0.86 (0.007) and 0.64 (0.06) of the first two batches of 150, 0.68 (0.02) and 0.67 (0.007) of the last
+    two. Labels are as they were written, some of them open to question.
+    """
     result = score(DATA / "utterances_talkative.jsonl")
     with capsys.disabled():
         print(f"\nutterances_talkative.jsonl\n{result.report()}")
