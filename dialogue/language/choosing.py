@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 
 from dialogue.algebra.moves import INVERSE, Line, Move, Verdict
@@ -19,9 +20,6 @@ from dialogue.meaning import Ask, Control, Describe, Expecting, Meaning, Say, Se
 
 MOST_WORK = 700  # names looked for in one utterance (10 to 15 ms); after that no more parts of it are tried
 MOST_MENDED = 24  # tokens; in more than these no correction or explanation is looked for
-NOT_BEFORE_AN_ANSWER = frozenset(
-    "i you u we they i'm am you're are we're do did by a have had go take let's with for use apply start".split()
-)
 REASONS = (("because",), ("since",))
 LEFT_WITH = frozenset(  # "you'd be left with seven", "you'd have seven"
     [(one, "with") for one in ("left", "us", "me", "you", "up")]
@@ -31,18 +29,28 @@ NOT_WORDS = re.compile(r"[^a-z']+")
 YES_BECAUSE = frozenset(["because", "cause", "since", "as", "they", "it", "both", "that"])
 FOLLOWS = (" you get ", " we get ", " i get ", " it cancels ", " that cancels ", " it leaves ", " that leaves ")
 PURPOSE = {"to", "since", "because", "as", "if", "when", "for", "in"}
-REPORTING = frozenset("says it's is because since as being there's has 's if when that's opposite inverse".split())
+
+
+@dataclass(frozen=True, slots=True)
+class _Around:
+    contexts: dict[str, list[str]]
+    asking: tuple[str, ...]
+    distress: re.Pattern[str]
+    explanation_words: frozenset[str]
+    reporting: frozenset[str]
+    not_before_an_answer: frozenset[str]
 
 
 @lru_cache(maxsize=1)
-def _around() -> tuple[dict[str, list[str]], frozenset[str], tuple[str, ...], re.Pattern[str]]:
+def _around() -> _Around:
     data = read_data("around")
     lists = data["lists"]
-    return (
+    distress = "|".join(phrase.replace("'", "'?") for phrase in lists["distress"])
+    return _Around(
         data["contexts"],
-        frozenset(lists["explanation_words"]),
         tuple(f" {phrase} " for phrase in lists["asking"]),
-        re.compile(rf"\b(?:{'|'.join(phrase.replace(chr(39), chr(39) + '?') for phrase in lists['distress'])})\b"),
+        re.compile(rf"\b(?:{distress})\b"),
+        *(frozenset(lists[name]) for name in ("explanation_words", "reporting", "not_before_an_answer")),
     )
 
 
@@ -50,15 +58,15 @@ class Reader:
     """Reads the tokens of one utterance in one context."""
 
     def __init__(self, expecting: Expecting, letter: str) -> None:
-        names, self.explanation_words, self.asking, self.distress = _around()
-        self.names = names[expecting]
+        self.around = _around()
+        self.names = self.around.contexts[expecting]
         self.expecting, self.letter = expecting, letter
         self.work = 0  # names looked for so far
         self._known_already: dict[tuple[str, ...], Meaning | None] = {}
 
     def distressed(self, text: str) -> bool:
         """Whether a phrase in it may be a disclosure, which only a person can answer."""
-        return self.distress.search(NOT_WORDS.sub(" ", text)) is not None
+        return self.around.distress.search(NOT_WORDS.sub(" ", text)) is not None
 
     def read(self, tokens: tuple[str, ...], pieces: Sequence[tuple[str, ...]] = ()) -> Meaning:
         """The meaning: as it stands, as corrected, then with asides left out, then of the one clause that has one.
@@ -179,7 +187,7 @@ class Reader:
             return False  # "one and a quarter" is not a quarter
         if any(word[-1].isdigit() or (word in NUMBER_WORDS and word != "one") for word in tokens[:start]):
             return False  # "could be two, could be three"
-        if start and tokens[start - 1] in NOT_BEFORE_AN_ANSWER:
+        if start and tokens[start - 1] in self.around.not_before_an_answer:
             return start > 1 and (tokens[start - 2], tokens[start - 1]) in LEFT_WITH
         counted = end - start > 1 and all(token in UNITS for token in tokens[start:end])
         return not counted or self.expecting == "value"
@@ -214,7 +222,7 @@ class Reader:
         said = f" {' '.join(tokens)} ".replace(" what if ", " ")
         if tokens[:1] == ("if",) and any(phrase in said for phrase in FOLLOWS):
             return False  # "if you take four from both you get x on its own"
-        return any(phrase in said for phrase in self.asking)
+        return any(phrase in said for phrase in self.around.asking)
 
     def _explained(self, tokens: Sequence[str]) -> Meaning | None:
         """ "We want x alone so take six off both sides": an explanation, then "so" or "which is", then the meaning."""
@@ -265,7 +273,7 @@ class Reader:
     def _explains(self, tokens: Sequence[str], meaning: Move | Line) -> bool:
         """Whether these words only explain: all known, and no move of their own."""
         # "it says add four", "since it's divided by seven", "the opposite of plus four"
-        reports = not REPORTING.isdisjoint(tokens)
+        reports = not self.around.reporting.isdisjoint(tokens)
         if not self._known(tokens):
             return False
         said = self.whole(tokens)
@@ -277,7 +285,7 @@ class Reader:
     def _known(self, tokens: Sequence[str]) -> bool:
         """Whether these are all words that explanations are made of."""
         return all(
-            token in self.explanation_words or token in NUMBER_WORDS or token in load().vocabulary
+            token in self.around.explanation_words or token in NUMBER_WORDS or token in load().vocabulary
             or token in forms(self.letter) or not token[0].isalpha()
             for token in tokens
         )  # fmt: skip
@@ -307,7 +315,7 @@ class Reader:
 
 def contexts() -> dict[str, list[str]]:
     """Which sets of wordings count after which question."""
-    return _around()[0]
+    return _around().contexts
 
 
 def names_used() -> set[str]:
