@@ -6,7 +6,7 @@ do not depend on how many are drawn, so the next equation for a learner is simpl
 
 Numbers stay within the classroom ranges of ``stages.toml``; once a family's have all been used, its ranges
 grow, so that any count can be drawn. Every documented wrong rule is tried and no two may give one answer (see
-``diagnostic``): of the first 100, and of one in a hundred after them, on every line that right steps reach; of the
+``diagnostic``): of the first 100, and of one in two hundred after them, on every line that right steps reach; of the
 others on the ways that led to an answer in those, so that thousands can be drawn in seconds.
 """
 
@@ -28,7 +28,7 @@ PATIENCE = 40  # draws in vain, in a row, before something is let go: a range, a
 HOPELESS = 50_000  # draws in vain that can only mean a family without equations
 MOST_SETS = 200  # begun in vain: can only mean a set that cannot be
 PROVED = 100  # equations of a drawing of which every wrong rule is tried on every line
-AGAIN = 100  # and after those, of one in so many
+AGAIN = 200  # and after those, of one in so many
 MIXED, ANOTHER_LETTER = "mixed", "another letter"
 
 

@@ -114,51 +114,61 @@ class UsualWays:
 
     def __init__(self) -> None:
         self._ways: dict[str, tuple[Way, ...]] = {}
+        self._plan = _Plan(self._ways)
 
     def learn(self, equation: Equation) -> Mapping[str, Fraction]:
         """The equation's answers found in full (see ``first_answers``); their ways are remembered."""
         found = first_ways(equation)
-        for error, (_, way) in found.items():
-            known = self._ways.get(error, ())
-            if way not in known:
-                self._ways[error] = tuple(sorted((*known, way), key=lambda each: (each.rule, order(each.path))))
+        new = {error: way for error, (_, way) in found.items() if way not in self._ways.get(error, ())}
+        for error, way in new.items():
+            known = (*self._ways.get(error, ()), way)
+            self._ways[error] = tuple(sorted(known, key=lambda each: (each.rule, order(each.path))))
+        if new:
+            self._plan = _Plan(self._ways)
         return {error: value for error, (value, _) in found.items()}
 
     def answers(self, equation: Equation) -> Mapping[str, Fraction]:
         """Each error's answer on the first of the ways remembered that leads to one."""
-        lines = _Lines(board_of(equation))
-        led: dict[tuple[Way, ...], Fraction | None] = {}  # errors that nobody can tell apart have the same ways
+        return self._plan.answers(board_of(equation))
+
+
+class _Plan:
+    """Ways put in order of work: each line worked out once, from the line before it, and each way gone once, for all
+    the errors that take it. Lines are numbered, 0 the equation itself; nothing is worked out before it is needed."""
+
+    def __init__(self, ways: Mapping[str, tuple[Way, ...]]) -> None:
+        number: dict[Path, int] = {(): 0}
+        self._steps: list[tuple[int, Step]] = [(0, (True, 0))]  # of each line: the line it comes from, and how
+        for path in [way.path for each in ways.values() for way in each]:
+            for end in range(1, len(path) + 1):
+                if path[:end] not in number:
+                    number[path[:end]] = len(self._steps)
+                    self._steps.append((number[path[: end - 1]], path[end - 1]))
+        alike: dict[tuple[Way, ...], list[str]] = {}
+        for error, each in ways.items():
+            alike.setdefault(each, []).append(error)
+        self._goes = [
+            (errors, [(way.rule, number[way.path]) for way in each]) for each, errors in alike.items()
+        ]  # fmt: skip
+
+    def answers(self, start: Board) -> Mapping[str, Fraction]:
+        most = most_below(start)
+        lines: dict[int, Board | None] = {0: start}
         found: dict[str, Fraction] = {}
-        for error, ways in self._ways.items():
-            if ways not in led:
-                led[ways] = lines.first_answer(ways)
-            value = led[ways]
-            if value is not None:
-                found[error] = value
+        for errors, ways in self._goes:
+            for rule, number in ways:
+                line = lines[number] if number in lines else self._line(number, lines)
+                if line is None or (number and most_below(line) > most):  # none, or one that brings in fractions
+                    continue
+                value = _first_answer(rule, line)
+                if value is not None:
+                    found.update(dict.fromkeys(errors, value))
+                    break
         return found
 
-
-class _Lines:
-    """The lines of one equation at the ends of paths, each worked out once."""
-
-    def __init__(self, start: Board) -> None:
-        self._known: dict[Path, Board | None] = {(): start}
-        self._most = most_below(start)
-
-    def first_answer(self, ways: tuple[Way, ...]) -> Fraction | None:
-        """The answer of the first of the ways that leads to one, over lines that bring in no fractions."""
-        for rule, path in ways:
-            line = self._at(path)
-            if line is None or (path and most_below(line) > self._most):
-                continue
-            value = _first_answer(rule, line)
-            if value is not None:
-                return value
-        return None
-
-    def _at(self, path: Path) -> Board | None:
-        if path not in self._known:
-            before, (is_tidied, place) = self._at(path[:-1]), path[-1]
-            further = iter(()) if before is None else tidied(before) if is_tidied else undone(before)
-            self._known[path] = next(islice(further, place, None), None)
-        return self._known[path]
+    def _line(self, number: int, lines: dict[int, Board | None]) -> Board | None:
+        source, (is_tidied, place) = self._steps[number]
+        before = lines[source] if source in lines else self._line(source, lines)
+        further = iter(()) if before is None else tidied(before) if is_tidied else undone(before)
+        lines[number] = next(islice(further, place, None), None)
+        return lines[number]

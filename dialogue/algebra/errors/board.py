@@ -138,7 +138,10 @@ def same_value(one: Form, other: Form) -> bool:
 
 def holds_unknown(side: Side) -> bool:
     """Whether the unknown is written on the side."""
-    return any(not piece.is_number for piece in side)
+    for _, body in side:  # noqa: SIM110 - asked for a dozen times in every search step, and a loop is twice as fast
+        if body != "number":
+            return True
+    return False
 
 
 def collected(side: Side) -> Side:
