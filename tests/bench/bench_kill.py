@@ -249,7 +249,6 @@ def main() -> int:
         [wrong],
         "",
         limit=0,
-        limit_is="none",
         note=f"{total:,} kills",
     )
     print(f"{total:,} kills, {sum(each.counts.get('checks', 0) for each in found):,} checks: {wrong} wrong")

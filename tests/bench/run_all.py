@@ -36,21 +36,21 @@ class Bench:
 
 BENCHES = (
     Bench("judge", ("1",)),
-    Bench("verdicts", ("15000",)),
+    Bench("verdicts", ("100000",), seconds=120),
     Bench("hassil"),
     Bench("understand"),
-    Bench("diagnosis", ("--equations", "20"), seconds=90),
-    Bench("lessons", ("200",)),
+    Bench("diagnosis", ("--equations", "40"), seconds=90),
+    Bench("lessons", ("600",)),
     Bench("tracing", ("500", "6")),
-    Bench("learner", ("80", "1000")),
-    Bench("turn", ("--lines", "300", "--sympy-lines", "60", "--turns", "600", "--starts", "7")),
+    Bench("learner", ("160", "1000"), seconds=120),
+    Bench("turn", ("--lines", "300", "--sympy-lines", "60", "--turns", "1500", "--starts", "15"), seconds=90),
     Bench("review"),
-    Bench("load", ("--answers", "4"), seconds=90),
-    Bench("soak", ("600", "--review-every", "300"), seconds=60),
+    Bench("load", ("--answers", "6"), seconds=90),
+    Bench("soak", ("2000",), seconds=90),
     Bench("kill", ("--short",), seconds=60),
-    Bench("speech", ("--engines", "pocketsphinx"), seconds=120),
-    Bench("stock_model", ("--voices", "slt"), seconds=90),
-    Bench("voice_lesson", ("--answers", "8"), seconds=120),
+    Bench("speech", ("--engines", "pocketsphinx,pocketsphinx+hama"), seconds=120),
+    Bench("stock_model", seconds=120),
+    Bench("voice_lesson", ("--answers", "12"), seconds=150),
 )
 
 
@@ -99,7 +99,9 @@ def main() -> int:
                 started = time.monotonic()
                 found += run(bench, Path(folder) / "rows", given.verbose)
                 print(f"bench_{bench.name}.py: {time.monotonic() - started:.0f} s", file=sys.stderr, flush=True)
-    page = f"{here}, in {(time.monotonic() - began) / 60:.0f} minutes.\n\n{table(found)}"
+    page = (
+        f"{here}; {(time.monotonic() - began) / 60:.0f} minutes, load {os.getloadavg()[0]:.1f} after.\n\n{table(found)}"
+    )
     print(page)
     if given.write:
         DEVELOPERS.write_text(written(DEVELOPERS.read_text("utf-8"), page), "utf-8")
