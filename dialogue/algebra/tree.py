@@ -22,6 +22,10 @@ class Number:
     value: Fraction
     written: str = ""
 
+    def __hash__(self) -> int:
+        """By the value; that of a ``Fraction`` itself takes a modular inverse each time."""
+        return hash((self.value.numerator, self.value.denominator))
+
 
 @dataclass(frozen=True, slots=True)
 class Unknown:

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from fractions import Fraction
+from functools import cache
 from typing import Any, cast
 
 from dialogue.algebra.equation import equation_of
@@ -34,17 +35,19 @@ def unsure(expression: Expression) -> bool:
 
 def build(means: str, slots: Slots, letter: str) -> Any:
     """The value of a matched wording: a meaning, a word for a class (``both``), or None where it cannot be meant."""
+    builder, rest = _builder(means)
+    return builder(rest, slots, letter) if builder is not None else means or True
+
+
+@cache
+def _builder(means: str) -> tuple[Callable[[str, Slots, str], Any] | None, str]:
     kind, _, rest = means.partition(" ")
-    if kind in BUILDERS:
-        return BUILDERS[kind](rest, slots, letter)
-    return means or True
+    return BUILDERS.get(kind), rest
 
 
 def _move(rest: str, slots: Slots, letter: str) -> Meaning | None:
     """``move subtract`` with a slot ``n``, or ``move divide 2`` for "halve"; ``sides`` where a wording has them."""
-    operation, *more = rest.split()
-    fixed = next((word for word in more if word.isdigit()), "")
-    named = next((word for word in more if not word.isdigit()), "")
+    operation, fixed, named = _parts(rest)
     operand = slots.get("n") or slots.get("u") or Number(Fraction(slots.get("part") or fixed))
     if unsure(operand):
         return Unclear("grouping")
@@ -59,6 +62,14 @@ def _sides(slots: Slots) -> Sides:
     """The sides named in any of the slots that name them."""
     said = (slots[name] for name in ("sides", "on_both", "on_left", "on_right") if name in slots)
     return cast(Sides, next(said, "unsaid"))
+
+
+@cache
+def _parts(rest: str) -> tuple[str, str, str]:
+    """``divide 2 both``: the operation, a number that is always meant, sides that are."""
+    operation, *more = rest.split()
+    fixed = next((word for word in more if word.isdigit()), "")
+    return operation, fixed, next((word for word in more if not word.isdigit()), "")
 
 
 def _signed(rest: str, slots: Slots, letter: str) -> Meaning | None:

@@ -77,8 +77,8 @@ class Reader:
         if self.expecting == "equation" and isinstance(meaning, Move):  # "took the five off so that's 3x = 12"
             concluded = self._clauses(tokens, pieces)
             return concluded if isinstance(concluded, Line) else meaning
-        for fewer in self._fewer(tokens):
-            meaning = meaning or self._attempt(fewer)
+        if meaning is None:
+            meaning = next((found for fewer in self._fewer(tokens) if (found := self._attempt(fewer))), None)
         if meaning is not None:
             return meaning
         why_not = self._why_not(tokens)

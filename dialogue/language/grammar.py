@@ -282,10 +282,11 @@ class Matcher:
             state, here, kept, cost = waiting.pop()
             while True:
                 for means in state.ends:
-                    value = self.build(means, dict(kept), self.letter)
+                    value = self.build(means, dict(kept), self.letter) if means else True
                     if value is not None:
                         key = (here, value)
-                        best[key] = min(cost, best.get(key, cost))
+                        if key not in best or cost < best[key]:
+                            best[key] = cost
                 if here >= size:
                     break
                 by_word, by_part = state.known.get(known[here]) or state.steps(known[here], firsts)

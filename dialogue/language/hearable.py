@@ -34,8 +34,9 @@ ACTS_AFTER: dict[Expecting, tuple[str, ...]] = {
 # every wording is as likely as another, and every number, operation and side.
 SHARE: dict[str, float] = {
     "move": 12, "state": 12, "value": 12, "number": 4, "describe": 6, "chain": 6, "see": 12, "inverse": 1,
-    "transfer": 0.5, "rewrite": 1, "verdict": 0.5, "ask": 1, "say": 1, "control": 1,
+    "transfer": 0.5, "rewrite": 1, "verdict": 0.5, "ask": 0.4, "say": 0.4, "control": 0.4,
 }  # fmt: skip
+COMMANDS_AFTER_A_NUMBER = 0.1  # "again" and "undo" are as short as a number, and are taken for one only too easily
 YES_OR_NO = 12.0  # of "say" where yes or no was asked
 WHOLE = 0.25  # of a wording without a number in it ("halve it"), beside one that holds all numbers
 SAID = 0.3  # of what may be left out
@@ -100,8 +101,8 @@ def number() -> Phrase:
     thousands = sequence(some, "thousand", optional(choice(rest, hundreds)))
     mixed = sequence(below_hundred(), "and", fraction())
     unsigned = weighted(
-        ("zero", 0.8), ("nought", 0.2), (below_hundred(), 16), (hundreds, 2), (thousands, 0.5), (decimal(), 3),
-        (fraction(), 3), (mixed, 1),
+        ("zero", 0.8), ("nought", 0.2), (below_hundred(), 16), (hundreds, 2), (thousands, 0.5), (decimal(), 2),
+        (fraction(), 2), (mixed, 0.5),
     )  # fmt: skip
     return sequence(optional(choice("minus", "negative"), 0.2), unsigned)
 
@@ -202,9 +203,13 @@ class _Hearing:
                 built = self.of(parsed(one.say)) if name != "act" or kind in acts else None
                 if built is not None:
                     kinds.setdefault(kind, []).append((built, 1.0 if "{" in one.say else WHOLE))
-        share = {**SHARE, "say": YES_OR_NO} if self.expecting == "yesno" else SHARE
+        share = dict(SHARE)
+        if self.expecting == "yesno":
+            share["say"] = YES_OR_NO
+        elif self.expecting == "value":
+            share |= dict.fromkeys(ALWAYS, COMMANDS_AFTER_A_NUMBER)
         branches = [(weighted(*lines), share[kind]) for kind, lines in kinds.items()]
-        return weighted(*branches, *([(digits(), 0.5)] if self.expecting == "value" else []))
+        return weighted(*branches, *([(digits(), 0.2)] if self.expecting == "value" else []))
 
     def of(self, tree: Tree) -> "Phrase | None":
         """The tree with its names filled in; None where nothing of it can be heard."""
@@ -227,7 +232,7 @@ class _Hearing:
             return weighted((self.letter, 1), (expression(self.letter), 2))
         if name in {"n", "u"}:
             if self.expecting in {"equation", "value"}:
-                return weighted((number(), 3), (expression(self.letter), 1))
+                return weighted((number(), 6), (expression(self.letter), 1))
             return operand(self.letter)
         if name == "unknown_letter":
             return self.letter

@@ -35,6 +35,7 @@ TOKEN = re.compile(
 NOT_BEFORE_A_WORD = frozenset("+-*/=(")
 MARK = re.compile(r"[,;:!?\n—–]|\.(?!\d)|\s-\s(?=[a-z]{2})")
 LED_TO_SIDES = {("both",), ("each",), ("the",)}
+PLAIN = re.compile(r"[a-z' ]*")  # nothing to clean; most of what is said
 REPEATED = re.compile(r"([a-z])\1{2,}")
 
 
@@ -92,6 +93,8 @@ def has_decimal_comma(text: str) -> bool:
 
 def cleaned(text: str) -> str:
     """Lower case, plain signs, no emoticons or emoji."""
+    if PLAIN.fullmatch(text) and not any(sound in text for sound in ("uh", "mm", "xd")):
+        return text.strip()
     if text.count("|") and text.count("=") > text.count("|"):  # "2x = 8 | x = 4"
         text = text.replace("|", " so ")
     text = APPROXIMATE.sub(" about ", text)
@@ -171,12 +174,10 @@ def _rephrased(found: list[str], phrases: dict[str, list[tuple[tuple[str, ...], 
     at = 0
     while at < len(found):
         for wrong, right in phrases.get(found[at], ()):
-            after = found[at + len(wrong) : at + len(wrong) + 1]
-            if _is_the_number(out, found[at], wrong, after):
-                continue
-            if tuple(found[at : at + len(wrong)]) == wrong:
+            end = at + len(wrong)
+            if tuple(found[at:end]) == wrong and not _is_the_number(out, found[at], wrong, found[end : end + 1]):
                 out += right
-                at += len(wrong)
+                at = end
                 break
         else:
             out.append(found[at])
