@@ -154,13 +154,16 @@ def _quoted(path: Path) -> str:
 
 def _write(sessions: Iterable[Session], school: str, into: TextIO) -> int:
     lesson_of: dict[str, str] = {}
+    seen: set[str] = set()
     count = 0
     for session in sessions:
         header = session.header
-        if header is None or header.id in lesson_of:
+        if header is None or header.id in seen:
             continue
-        before = header.continues["id"] if header.continues else ""
-        lesson_of[header.id] = lesson_of.get(before, header.id)
+        seen.add(header.id)
+        before = header.continues["id"] if header.continues else header.id
+        # where the clock was set back, a sitting comes before the one it goes on with
+        lesson_of[header.id] = lesson_of.setdefault(before, before)
         month = header.created[:7] if MONTH.match(header.created) else NO_MONTH
         same = {
             "school": school, "month": month, "learner": header.learner, "session": header.id,

@@ -86,15 +86,38 @@ class Evidence:
     sessions: int = 0
     turns: int = 0
     _lesson_of: dict[str, str] = field(default_factory=dict)
+    _early: dict[str, list[tuple[str, Digest]]] = field(default_factory=dict)  # by the sitting that they go on with
 
     def read(self, sessions: Iterable[Session]) -> "Evidence":
         """Fold in sessions, each learner's oldest first; a copy of a session already read is left out."""
         for session in sessions:
             self.add(str(session.path), digest(session))
+        self.settle()
         return self
 
     def add(self, file: str, found: Digest) -> None:
-        """Fold in what one file holds."""
+        """Fold in what one file holds; a sitting that comes before the one it goes on with (the clock was set back
+        between them) waits for that one, so that their equations are one lesson's."""
+        if found.before and found.before not in self._lesson_of:
+            self._early.setdefault(found.before, []).append((file, found))
+        else:
+            self._fold(file, found)
+
+    def settle(self) -> None:
+        """Fold in what has waited in vain: there are no more files."""
+        while self._early:
+            for file, found in self._early.pop(next(iter(self._early))):
+                self._fold(file, found)
+
+    def _fold(self, file: str, found: Digest) -> None:
+        """Fold in a file, and those that waited for it."""
+        waiting = [(file, found)]
+        while waiting:
+            file, found = waiting.pop(0)
+            self._fold_one(file, found)
+            waiting += self._early.pop(found.id, ())
+
+    def _fold_one(self, file: str, found: Digest) -> None:
         self.faulty += [(file, problem) for problem in found.problems]
         if not found.id or found.id in self._lesson_of:
             return

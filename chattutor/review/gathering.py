@@ -84,6 +84,7 @@ def _read(
             tell(at, len(logs))
     for path, read in strays:
         evidence.add(path, read)
+    evidence.settle()
 
 
 def _weigh(evidence: Evidence, before: dict[bytes, bytes], workers: Workers, out: BinaryIO | None) -> None:

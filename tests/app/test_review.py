@@ -4,6 +4,7 @@ import json
 import re
 import shutil
 import subprocess
+from dataclasses import replace
 from html.parser import HTMLParser
 from pathlib import Path
 from typing import Any
@@ -253,3 +254,19 @@ def test_a_class_of_thirty_prints_on_one_page(tmp_path: Path) -> None:
     words = [*browser, "--no-pdf-header-footer", f"--print-to-pdf={printed}", target.as_uri()]
     subprocess.run(words, check=True, capture_output=True, timeout=120)
     assert len(re.findall(rb"/Type */Page\b", printed.read_bytes())) == 1
+
+
+def test_a_clock_set_back_between_two_sittings_counts_no_equation_twice(tmp_path: Path) -> None:
+    logs = tmp_path / "logs"
+    plan = {"tasks": [{"equation": "n + 3 = 7", "stage": 3, "exit": False}], "seed": 0, "faded": [], "spoken": False}
+    header = new_header("ann", plan, {}, "0")
+    for created, before in (("2026-09-03T09:00:00.000Z", None), ("2026-09-01T09:00:00.000Z", header.id)):
+        continues = {"id": before, "turns": 2, "chain": ""} if before else None
+        name = header.id if before is None else "b" * 16
+        log = SessionLog(logs, replace(header, id=name, created=created, continues=continues))
+        log.turn(None, {"task": 0}, [])
+        log.turn({"text": "?", "channel": "typed", "doubt": "none"}, wrong(0, "4"), [])
+        log.close()
+    page = json.loads(chattutor("review", logs, "--json").stdout)
+    (learner,) = page["learners"]
+    assert (learner["sessions"], learner["turns"], learner["stages"]["3"]["not yet"]) == (1, 2, 1)
