@@ -1,6 +1,6 @@
 """Whole lessons of invented learners: every one ends, what is called solved is solved, and hints give nothing away.
 
-    python tests/bench/bench_lessons.py [lessons] [processes]
+    python tests/bench/bench_lessons.py [lessons] [processes] [first seed]
 
 Each lesson is one equation, of every stage in turn or of the list in tests/tutor, and one learner with habits of their
 own: how often they are right, wrong, stuck, asking for a hint, or saying something else altogether. After some turns
@@ -152,9 +152,10 @@ def main() -> int:
     """Print the counts; 1 where a law was broken."""
     lessons = int(sys.argv[1]) if len(sys.argv) > 1 else 600
     processes = int(sys.argv[2]) if len(sys.argv) > 2 else 2
+    first = int(sys.argv[3]) if len(sys.argv) > 3 else 0  # another one gives other lessons: a long run in parts
     rounds = -(-lessons // (15 * DRAWN + len(OWN)))
     most = -(-lessons // (16 * rounds))
-    work = [(stage, seed, most) for seed in range(rounds) for stage in range(16)]
+    work = [(stage, seed, most) for seed in range(first, first + rounds) for stage in range(16)]
     counts, faults, seconds = pooled(some, work, processes)
     print(f"{counts['lessons']:,} lessons, {counts['turns']:,} turns, {seconds:.0f} s")
     row("laws broken in invented lessons", [len(faults)], "", limit=0, note=f"of {counts['lessons']:,}")

@@ -18,6 +18,7 @@ import sys
 import tempfile
 import time
 import tracemalloc
+from array import array
 from dataclasses import dataclass, field
 from pathlib import Path
 from random import Random
@@ -39,8 +40,8 @@ LESSON = 60  # answers, after which a lesson is stopped
 class Times:
     """What was slow, what there was in all, and memory along the way."""
 
-    ms: list[float] = field(default_factory=list)
-    cpu: list[float] = field(default_factory=list)
+    ms: "array[float]" = field(default_factory=lambda: array("d"))
+    cpu: "array[float]" = field(default_factory=lambda: array("d"))
     slow: list[tuple[float, float, int, str]] = field(
         default_factory=list
     )  # ms, of processor, which turn, what was said
