@@ -2,15 +2,17 @@
 
 import argparse
 import atexit
-import json
 import os
 import shutil
 import wave
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from itertools import count
+from os.path import lexists
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from chattutor.exits import CannotGoOn
+from chattutor.exits import CannotGoOn, reason
+from chattutor.logs.reader import read_head
 from chattutor.voice.needed import missing_packages
 
 if TYPE_CHECKING:
@@ -18,7 +20,6 @@ if TYPE_CHECKING:
     from chattutor.lesson.ports import Ears, Face
     from speech.audio.sound import Sound
 
-HEADER_BYTES = 1_000_000  # of the first line of a log, which holds the equations too
 LISTENING = (
     "Listening with {choice}. Speaking with {voice}. You can type at any time; Enter alone stops the tutor's voice."
 )
@@ -31,6 +32,7 @@ KEPT = (
     "The sound of what you say IS kept, in {folder}, because --keep-audio was given. Delete it when it is not needed."
 )
 KEPT_ALOUD = "Your voice is recorded and kept this time. Tell an adult if you do not want that."
+NOT_KEPT = "From here on no sound is kept in {folder}: {reason}. The lesson goes on."
 LEARNING = "Learning how answers may sound, once only; it goes on in the background."
 NO_CACHE = "What is learnt cannot be kept in {folder} ({reason}), so that it will be learnt again next time."
 BY_KEYBOARD = "This lesson goes on by keyboard: {reason}"
@@ -70,8 +72,8 @@ def _opened(args: argparse.Namespace, face: "Face", lines: "Ears") -> "ByVoice":
         voice = choose(speakers())
     except SpeechError as error:
         raise CannotGoOn(f"{error}.") from error
-    keep = keeper(args.keep_audio) if args.keep_audio else None
-    face.notice(LISTENING.format(choice=choice, voice=voice))
+    keep = keeper(args.keep_audio, face.notice) if args.keep_audio else None
+    face.notice(LISTENING.format(choice=choice, voice=voice.engine.name))
     folder, trouble = usable(cache_folder())
     if trouble:
         atexit.register(shutil.rmtree, folder, ignore_errors=True)
@@ -92,32 +94,35 @@ def _opened(args: argparse.Namespace, face: "Face", lines: "Ears") -> "ByVoice":
 
 def spoke_before(folder: Path, learner: str) -> bool:
     """Whether the learner has had a lesson by voice: their logs' first lines say so."""
-    for path in (folder / learner).glob("*.jsonl"):
-        try:
-            with path.open("rb") as file:
-                header = json.loads(file.readline(HEADER_BYTES))
-            if header["settings"]["voice"] is True:
-                return True
-        except (OSError, ValueError, KeyError, TypeError):
-            continue  # a log of another form: reading logs finds out what is wrong with it
-    return False
+    heads = (read_head(path) for path in (folder / learner).glob("*.jsonl"))
+    return any(head is not None and head.settings.get("voice") is True for head in heads)
 
 
-def keeper(folder: Path) -> "Callable[[Sound], None]":
-    """Writes each utterance as a WAV file that only the user can read. Raises CannotGoOn where it cannot."""
+def keeper(folder: Path, tell: Callable[[str], None]) -> "Callable[[Sound], None]":
+    """Writes each utterance as a WAV file that only the user can read, and never over another file. Where one cannot be
+    written that is told once, and nothing more is kept. Raises CannotGoOn where there can be no such folder."""
     try:
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
     except OSError as error:
         raise CannotGoOn(f"No sound can be kept in {folder} ({error.strerror}).") from error
-    taken = len(list(folder.glob("said-*.wav")))
+    numbers: Iterator[int] | None = count(1)
 
     def keep(sound: "Sound") -> None:
-        nonlocal taken
-        taken += 1
-        path = folder / f"said-{taken:04}.wav"
-        handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
-        with os.fdopen(handle, "wb") as file, wave.open(file, "wb") as out:
-            out.setparams((1, 2, 16_000, 0, "NONE", "not compressed"))
-            out.writeframes(sound.pcm())
+        nonlocal numbers
+        if numbers is None:
+            return
+        path = next(path for path in (folder / f"said-{number:04}.wav" for number in numbers) if not lexists(path))
+        try:
+            handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), 0o600)
+            try:
+                with os.fdopen(handle, "wb") as file, wave.open(file, "wb") as out:
+                    out.setparams((1, 2, 16_000, 0, "NONE", "not compressed"))
+                    out.writeframes(sound.pcm())
+            except OSError:
+                path.unlink(missing_ok=True)  # half a sound
+                raise
+        except OSError as error:
+            numbers = None
+            tell(NOT_KEPT.format(folder=folder, reason=reason(error)))
 
     return keep
