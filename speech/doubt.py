@@ -43,8 +43,8 @@ Doubt = Mapping[tuple[SecondEar, Witnesses], Threshold]
 
 DOUBT: Doubt = {
     (SecondEar.AGREES, Witnesses.ALL): Threshold(0.60, 0.50),
-    (SecondEar.AGREES, Witnesses.SOME): Threshold(0.60, 0.50),
-    (SecondEar.AGREES, Witnesses.NONE): Threshold(0.70, 0.50),
+    (SecondEar.AGREES, Witnesses.SOME): Threshold(NEVER, 0.50),
+    (SecondEar.AGREES, Witnesses.NONE): Threshold(NEVER, 0.50),
     (SecondEar.DIFFERS, Witnesses.ALL): Threshold(NEVER, 0.50),
     (SecondEar.DIFFERS, Witnesses.SOME): Threshold(NEVER, 0.50),
     (SecondEar.DIFFERS, Witnesses.NONE): Threshold(NEVER, 0.50),
@@ -55,7 +55,7 @@ DOUBT: Doubt = {
     (SecondEar.ABSENT, Witnesses.SOME): Threshold(NEVER, 0.20),
     (SecondEar.ABSENT, Witnesses.NONE): Threshold(NEVER, NEVER),
 }
-NARROW = 30  # words: in a smaller language two ears easily fall on the same wrong word ...
+NARROW = 30  # words: in a smaller language, or of a single word, all easily fall on the same wrong word ...
 NARROW_ACCEPT = 0.85  # ... so that accepting also needs this confidence of the first ear
 CLEAR = 0.85  # of the first ear, from which its unanimous decodings count for more than a second ear that differs
 
@@ -69,7 +69,7 @@ class Evidence:
     witnesses: Witnesses
     confidence: float
     first: float = 1.0  # the first ear's own confidence
-    narrow: bool = False  # whether the language holds fewer than `NARROW` words
+    narrow: bool = False  # whether it is a single word, or the language holds fewer than `NARROW`
 
     def __str__(self) -> str:
         return f"{self.second.value}, {self.witnesses.value}, confidence {self.confidence:.2f}"

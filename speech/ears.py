@@ -74,7 +74,8 @@ class Ears:
         if meant is None:
             return Hearing(chosen, Decision.ASK_AGAIN, "it was not understood", self.name)
         witnesses = Witnesses.ALL if all(agreeing) else Witnesses.SOME if sum(agreeing) > 1 else Witnesses.NONE
-        evidence = Evidence(kind, witnesses, confidence, first.confidence, self._narrow)
+        narrow = self._narrow or len(chosen.text.split()) == 1
+        evidence = Evidence(kind, witnesses, confidence, first.confidence, narrow)
         unanimous = witnesses is Witnesses.ALL and kind in (SecondEar.AGREES, SecondEar.ABSENT)
         return Hearing(chosen, decide(evidence, self._doubt), str(evidence), self.name, unanimous)
 

@@ -14,7 +14,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from speech.audio.shaping import at_speed, prepared
+from speech.audio.shaping import at_speed, hissed, prepared
 from speech.audio.sound import Sound
 from speech.errors import EngineFailed, EngineMissing, EngineUnavailable, LanguageError
 from speech.events import Event, Failed, Heard, HeardWord, Silence
@@ -141,7 +141,7 @@ class PocketsphinxRecogniser:
         """Recognise one utterance."""
         if self._active is None:
             return Failed("pocketsphinx was given no language to listen for: report this as a fault")
-        speech = Sound(prepared(sound))
+        speech = Sound(prepared(sound, hissed))
         if not len(speech.samples):
             return Silence(sound.seconds)
         try:

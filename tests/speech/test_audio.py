@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from speech.audio.endpoint import Endpointer, Heed, Pauses
 from speech.audio.loading import read_audio
-from speech.audio.shaping import at_speed, padded, trimmed, widened
+from speech.audio.shaping import at_speed, cut_off, folded, hissed, padded, prepared, trimmed
 from speech.audio.sound import RATE, Sound, levels, resampled
 from speech.errors import UnreadableAudio
 
@@ -98,7 +98,8 @@ def test_steady_noise_clicks_and_nothing_are_no_speech() -> None:
         assert len(trimmed(Sound(samples)).samples) == 0
 
 
-def test_only_a_narrow_band_is_widened() -> None:
+@pytest.mark.parametrize("widened", [folded, hissed])
+def test_only_a_narrow_band_is_widened(widened: Callable[[Sound], Sound]) -> None:
     people = read_audio(RECORDINGS / "7_jackson_3.wav")  # recorded at 8 kHz
 
     def upper(sound: Sound) -> float:
@@ -107,8 +108,8 @@ def test_only_a_narrow_band_is_widened() -> None:
 
     assert upper(people) < 1e-4
     assert upper(widened(people)) > 1e-3
-    wide = Sound(quiet(1))
-    assert widened(wide) is wide
+    assert cut_off(people) and not cut_off(widened(people)) and not cut_off(Sound(quiet(1)))
+    assert upper(Sound(prepared(people, widened))) > 1e-3
 
 
 def test_speed_and_padding() -> None:
