@@ -5,10 +5,13 @@ sink "tutor", where it can be recorded. Debian packages: pulseaudio, pulseaudio-
 """
 
 import os
+import queue
 import shutil
 import subprocess
 import tempfile
+import threading
 import time
+import wave
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -16,6 +19,7 @@ from pathlib import Path
 
 LEARNER, TUTOR = "learner", "tutor"
 NEEDED = ("pulseaudio", "pactl", "paplay", "parec")
+PIPED = 16_000  # samples a second through a pipe: what the voices of flite have
 STARTED_WITHIN = 10.0  # seconds
 
 
@@ -42,6 +46,10 @@ class VirtualMicrophone:
         """Take everything away while it is in use, for good: the sound server ends."""
         self._control("exit")
 
+    def hold_still(self, still: bool) -> None:
+        """Let the microphone deliver nothing, as one that another program has taken away; or again."""
+        self._control("suspend-sink", LEARNER, str(int(still)))
+
     def record_tutor(self, path: Path) -> subprocess.Popen[bytes]:
         """Record what is played to the loudspeaker into a WAV file until the process is terminated."""
         command = ["parec", f"--device={TUTOR}.monitor", "--file-format=wav", str(path)]
@@ -54,32 +62,84 @@ class VirtualMicrophone:
 @contextmanager
 def virtual_microphone() -> Iterator[VirtualMicrophone]:
     """Start a sound server and make it this process's; stop it at the end. Raises `RuntimeError` if it cannot."""
+    sinks = [f"module-null-sink sink_name={name} rate=48000" for name in (LEARNER, TUTOR)]
+    with _server(sinks) as own:
+        for kind, name in (("sink", TUTOR), ("source", f"{LEARNER}.monitor")):
+            subprocess.run(["pactl", f"set-default-{kind}", name], check=True, timeout=10)
+        # a null sink swallows two seconds at once unless somebody listens to it closely
+        closely = ["parec", f"--device={TUTOR}.monitor", "--latency-msec=20"]
+        listener = subprocess.Popen(closely, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+        try:
+            yield VirtualMicrophone(own)
+        finally:
+            listener.terminate()
+            listener.wait(10)
+
+
+@contextmanager
+def microphone_alone() -> Iterator["PipedMicrophone"]:
+    """The same with a microphone and no loudspeaker: what is to be heard goes through a pipe."""
+    with tempfile.TemporaryDirectory(prefix="pipe-") as folder:
+        pipe = Path(folder) / "microphone"
+        module = f"module-pipe-source source_name={LEARNER} file={pipe} format=s16le rate={PIPED} channels=1"
+        with _server([module]) as own:
+            microphone = PipedMicrophone(own, pipe)
+            try:
+                yield microphone
+            finally:
+                microphone.close()
+
+
+class PipedMicrophone:
+    """A microphone into which silence is written, or what is to be said, as fast as it is heard."""
+
+    def __init__(self, environment: dict[str, str], pipe: Path) -> None:
+        self.environment = environment
+        self._said: queue.Queue[bytes] = queue.Queue()
+        self._over = threading.Event()
+        self._thread = threading.Thread(target=self._write, args=(pipe,), daemon=True)
+        self._thread.start()
+
+    def say(self, path: Path, wait: bool = True) -> None:
+        """Say a WAV file of its own rate, 16 bits, one channel, to its end."""
+        with wave.open(str(path)) as file:
+            assert (file.getframerate(), file.getsampwidth(), file.getnchannels()) == (PIPED, 2, 1)
+            self._said.put(file.readframes(file.getnframes()))
+            seconds = file.getnframes() / PIPED
+        time.sleep(seconds if wait else 0)
+
+    def _write(self, pipe: Path) -> None:
+        piece, left, begun, written = PIPED // 50, b"", time.monotonic(), 0
+        with pipe.open("wb", buffering=0) as out:
+            while not self._over.is_set():
+                if not left and not self._said.empty():
+                    left = self._said.get()
+                out.write(left[: 2 * piece].ljust(2 * piece, b"\0"))
+                left, written = left[2 * piece :], written + 1
+                time.sleep(max(0.0, begun + written / 50 - time.monotonic()))
+
+    def close(self) -> None:
+        """Fall silent."""
+        self._over.set()
+        self._thread.join()
+
+
+@contextmanager
+def _server(modules: list[str]) -> Iterator[dict[str, str]]:
+    """A sound server with these modules, and what another process needs to use it."""
     with tempfile.TemporaryDirectory(prefix="sound-") as folder:
         own = {"PULSE_SERVER": f"unix:{folder}/native", "PULSE_RUNTIME_PATH": folder, "PULSE_STATE_PATH": folder,
                "PULSE_COOKIE": f"{folder}/cookie"}  # fmt: skip
-        loads = (
-            f"module-native-protocol-unix auth-anonymous=1 socket={folder}/native",
-            f"module-null-sink sink_name={LEARNER} rate=48000",
-            f"module-null-sink sink_name={TUTOR} rate=48000",
-        )
+        loads = (f"module-native-protocol-unix auth-anonymous=1 socket={folder}/native", *modules)
         command = ["pulseaudio", "-n", "--daemonize=no", "--exit-idle-time=-1", "--log-level=error",
                    *(f"--load={one}" for one in loads)]  # fmt: skip
         server = subprocess.Popen(command, env=os.environ | own, stderr=subprocess.DEVNULL)
         before = {name: os.environ.get(name) for name in own}
-        listener: subprocess.Popen[bytes] | None = None
         os.environ.update(own)
         try:
             _when_ready(server)
-            for kind, name in (("sink", TUTOR), ("source", f"{LEARNER}.monitor")):
-                subprocess.run(["pactl", f"set-default-{kind}", name], check=True, timeout=10)
-            # a null sink swallows two seconds at once unless somebody listens to it closely
-            closely = ["parec", f"--device={TUTOR}.monitor", "--latency-msec=20"]
-            listener = subprocess.Popen(closely, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
-            yield VirtualMicrophone(own)
+            yield own
         finally:
-            if listener is not None:
-                listener.terminate()
-                listener.wait(10)
             for name, value in before.items():
                 if value is None:
                     del os.environ[name]

@@ -7,11 +7,13 @@ device that another program holds is refused by the sound system in the same way
 import os
 import shutil
 import time
+import wave
 from pathlib import Path
 
+import numpy as np
 import pytest
-from spoken_lesson import OPTIONAL, SpokenLesson, spoken, spoken_lesson, until
-from virtual_microphone import VirtualMicrophone, virtual_microphone
+from spoken_lesson import OPTIONAL, RATE, SpokenLesson, spoken, spoken_lesson, until
+from virtual_microphone import VirtualMicrophone, microphone_alone, virtual_microphone
 
 EQUATION = ("--stage", "6", "--seed", "1", "--plain")
 NOBODY = {"PULSE_SERVER": "unix:/nonexistent/sound"}  # no microphone, no loudspeaker
@@ -103,6 +105,51 @@ def test_a_cache(fault: str, room: VirtualMicrophone, cache: Path, tmp_path: Pat
     with spoken_lesson(room, tmp_path, folder, *EQUATION) as lesson:
         if fault != "is corrupt":
             told(lesson, "so that it will be learnt again next time")
+        goes_on(lesson)
+
+
+def test_a_microphone_that_falls_silent_is_tried_again_at_enter(
+    room: VirtualMicrophone, cache: Path, tmp_path: Path
+) -> None:
+    with spoken_lesson(room, tmp_path, cache, *EQUATION, "--pace", "2") as lesson:
+        lesson.begun(60)
+        room.hold_still(True)
+        try:
+            told(lesson, "The tutor cannot hear you (the microphone went silent")
+            assert lesson.type("repeat")["said"]["channel"] == "typed"
+        finally:
+            room.hold_still(False)
+        lesson.press()
+        time.sleep(1)
+        assert lesson.say("can you repeat that")["said"]["channel"] == "spoken"
+        goes_on(lesson)
+
+
+def test_only_the_loudspeaker_missing(cache: Path, tmp_path: Path) -> None:
+    """The lesson is heard on, and read instead of listened to; it is said once."""
+    with microphone_alone() as own, spoken_lesson(own, tmp_path, cache, *EQUATION) as lesson:
+        assert "you can still speak" in told(lesson, "The tutor cannot be heard (no loudspeaker can be opened")
+        until(lambda: lesson.turns, "the first question", 60)
+        time.sleep(1)
+        assert lesson.say("can you repeat that")["said"]["channel"] == "spoken"
+        told(lesson, "The tutor cannot be heard (")  # once for the whole lesson
+        goes_on(lesson)
+
+
+def test_noise_in_which_there_are_no_words(room: VirtualMicrophone, cache: Path, tmp_path: Path) -> None:
+    """Three bursts of it; ten minutes on end were tried by hand (see DEVELOPERS)."""
+    path = tmp_path / "noise.wav"
+    noise = np.random.default_rng(3).standard_normal(RATE) * 3000
+    with wave.open(str(path), "wb") as out:
+        out.setparams((1, 2, RATE, 0, "NONE", "not compressed"))
+        out.writeframes(np.clip(noise, -32000, 32000).astype("<i2").tobytes())
+    with spoken_lesson(room, tmp_path, cache, *EQUATION, "--pace", "2") as lesson:
+        lesson.begun(60)
+        for _ in range(3):  # nothing may be made of it but "say it again", or at the third "type"
+            room.say(path)
+            time.sleep(3)
+        assert all("balanced" not in turn["record"] for turn in lesson.turns)
+        waits(lesson)
         goes_on(lesson)
 
 
