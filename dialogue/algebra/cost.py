@@ -120,4 +120,4 @@ def _common_factor(equation: Equation) -> int:
     numbers = (left.coefficient, left.constant, right.coefficient, right.constant)
     if any(number.denominator != 1 for number in numbers):
         return 1
-    return gcd(*(int(number) for number in numbers)) or 1
+    return gcd(*(int(number) for number in numbers))

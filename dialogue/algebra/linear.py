@@ -19,9 +19,6 @@ class Linear:
     coefficient: Exact
     constant: Exact
 
-    def __add__(self, other: "Linear") -> "Linear":
-        return Linear(self.coefficient + other.coefficient, self.constant + other.constant)
-
     def __sub__(self, other: "Linear") -> "Linear":
         return Linear(self.coefficient - other.coefficient, self.constant - other.constant)
 

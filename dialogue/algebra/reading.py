@@ -133,7 +133,7 @@ def _bounded(kind: str, piece: str, at: int, before: str, room: int) -> Token:
 
 
 def _stranger(character: str, at: int) -> Unreadable:
-    if unicodedata.category(character)[0] in "CMZ":  # control and direction marks, accents alone, odd separators
+    if unicodedata.category(character)[0] in {"C", "M", "Z"}:  # control marks, lone accents, odd separators
         return Unreadable(f"There is a sign here that cannot be seen (U+{ord(character):04X}): type it again.", at)
     return Unreadable(f"I do not know the sign {character} in an equation.", at)
 

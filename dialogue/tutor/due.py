@@ -22,7 +22,8 @@ def due_value(state: State) -> Expression | None:
     line = due_line(state)
     if line is not None and state.phase in {"left", "right", "line"}:
         return line.right if state.phase == "right" else line.left
-    if state.phase in {"check left", "check right"} and state.guess is not None:
+    if state.phase in {"check left", "check right"}:
+        assert state.guess is not None
         side = state.task.equation.left if state.phase == "check left" else state.task.equation.right
         return constant(linear(side).at(state.guess))
     return None

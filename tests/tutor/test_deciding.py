@@ -1,13 +1,18 @@
 """The event that a meaning is, to the letter: its kind, and the step and judgement that go into the record."""
 
-import pytest
-from talking import CHECK, REPEAT, SLOWER, STUCK, UNDO, WORDING, YES, Talk, move, told, value
+from dataclasses import replace
 
+import pytest
+from talking import CHECK, REPEAT, SLOWER, STUCK, UNCLEAR, UNDO, WHERE, WORDING, YES, Talk, line, move, told, value
+
+from dialogue.algebra.equation import read_equation
 from dialogue.algebra.judge import judge
 from dialogue.algebra.moves import Move, Rewrite, Verdict
+from dialogue.algebra.writing import write
 from dialogue.meaning import Meaning, Seen, Unclear
 from dialogue.tutor.deciding import decide
 from dialogue.tutor.events import Event
+from dialogue.tutor.routes import _factor
 
 BIG = "9" * 9
 
@@ -21,6 +26,7 @@ def at(*meanings: Meaning, texts: tuple[str, ...] = ("3x + 2 = 11",), fresh: boo
 
 HALF = at(move("subtract", "2"))  # asked for the left side
 DESCRIBING = Talk("3x + 2 = 11", fresh=True)
+NAMING = at(told(move("multiply", "3"), move("add", "2")), fresh=True)  # asked for the term to begin with
 WHOLE = at(Rewrite("expand"), texts=("2(x + 3) = 10",))  # asked for the whole line
 TILTED = at(move("subtract", "2", "left"))
 
@@ -42,6 +48,8 @@ TILTED = at(move("subtract", "2", "left"))
         (DESCRIBING, told(move("multiply", "3"), move("add", "2")), "described"),
         (DESCRIBING, told(move("multiply", "3")), "described part"),
         (DESCRIBING, told(move("multiply", "7")), "described wrong"),
+        (NAMING, value("3x"), "term named"),
+        (NAMING, value("9"), "term unknown"),
         (HALF, Seen("tips"), "unclear"),
         (HALF, YES, "yes"), (HALF, STUCK, "stuck"), (HALF, UNDO, "undo"), (HALF, CHECK, "check"),
         (HALF, REPEAT, "repeat"), (HALF, SLOWER, "slower"), (HALF, WORDING, "wording"),
@@ -108,3 +116,30 @@ def test_a_move_that_makes_long_numbers_is_asked_about() -> None:
     assert decide(Talk("100000x = 1").state, move("multiply", "999999")).kind == "move level"  # 12 digits
     assert decide(Talk("1000000x = 1").state, move("multiply", "1000000")).question == "too big"
     assert decide(Talk("x/1000000 = 1").state, move("divide", "1000000")).question == "too big"
+
+
+def test_only_sayings_not_followed_in_a_row_are_counted() -> None:
+    talk = Talk("3x + 2 = 11")
+    talk.say(UNCLEAR)
+    assert talk.state.doubts == 1
+    talk.say(WHERE)
+    assert talk.state.doubts == 0
+    talk.say(UNCLEAR, None)
+    assert talk.state.doubts == 1, "silence is not being followed"
+
+
+def test_repeating_counts_and_changes_nothing_else() -> None:
+    for talk in (HALF, DESCRIBING, TILTED, at(line("3x = 13"))):
+        before = talk.state
+        after = talk.say(REPEAT).state
+        assert after.repeats == before.repeats + 1
+        kept = replace(after, repeats=before.repeats, turn=before.turn, last=before.last)
+        assert kept == before
+
+
+@pytest.mark.parametrize("text", ["4(n + 3) = 44", "44 = 4(n + 3)"])
+def test_the_other_route_is_seen_either_way_round(text: str) -> None:
+    equation = read_equation(text)
+    assert write(_factor(equation)) == "4"
+    assert _factor(read_equation("4(n + 3) = 4n")) is None
+    assert _factor(read_equation("4(1 + 3) = n")) is None
