@@ -152,7 +152,7 @@ def _learner(args: argparse.Namespace, folder: Path) -> int:
         write_page(learner_html(page), args.html)
         print(f"The page of learner {code} is in {args.html}.", file=sys.stderr)
     if args.json:
-        print(json.dumps(page, ensure_ascii=False))
+        print(json.dumps(page))
     elif args.html is None:
         from chattutor.review.learner_text import learner_lines
 

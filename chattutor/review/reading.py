@@ -26,7 +26,7 @@ def class_json(folder: Path, tell: Tell | None = None, many: int = kept.MANY) ->
 
 def as_json(page: dict[str, Any]) -> bytes:
     """A page as it is written and kept."""
-    return json.dumps(page, ensure_ascii=False).encode("utf-8", "backslashreplace")
+    return json.dumps(page).encode("ascii")  # a terminal may obey what is not ASCII (C1, ECMA-48)
 
 
 def _page(folder: Path, tell: Tell | None, many: int) -> dict[str, Any] | bytes:

@@ -58,7 +58,15 @@ def folder(tmp_path: Path) -> Path:
 
 @pytest.mark.parametrize(
     "words",
-    [("logs", "list"), ("logs", "verify"), ("logs", "judge-again"), ("logs", "xapi"), ("review",), ("logs", "fit")],
+    [
+        ("logs", "list"),
+        ("logs", "verify"),
+        ("logs", "judge-again"),
+        ("logs", "xapi"),
+        ("review",),
+        ("review", "--json"),
+        ("logs", "fit"),
+    ],
 )
 def test_no_log_reaches_the_terminal_or_a_path(
     folder: Path, words: tuple[str, ...], capsys: pytest.CaptureFixture[str]
