@@ -81,6 +81,8 @@ def _repaired(before: tuple[str, ...], after: tuple[str, ...], whole: Whole) -> 
 def _spliced(before: tuple[str, ...], after: tuple[str, ...], whole: Whole) -> Meaning | None:
     """The repair in the place of the words that it restates, the fewest of them first."""
     for keep in range(len(before), -1, -1):
+        if before[:keep] and after[0][-1].isdigit() and before[keep - 1] == "x":
+            continue  # "5x, I mean 5a" is no product
         meaning = whole((*before[:keep], *after))
         if isinstance(meaning, Move | Line | Value) and keep < len(before):
             return meaning

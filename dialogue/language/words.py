@@ -35,6 +35,8 @@ TOKEN = re.compile(
 NOT_BEFORE_A_WORD = frozenset("+-*/=(")
 MARK = re.compile(r"[,;:!?\n—–]|\.(?!\d)|\s-\s(?=[a-z]{2})")
 LED_TO_SIDES = {("both",), ("each",), ("the",)}
+BOTH_SIDES = re.compile(r"\bb/s\b")
+STUTTER = re.compile(r"\b([a-z]{3,}) (?:(?:um+|uh+|er+m*|hm+)[, ]+)+(?=\1\b)")  # "minus um minus seven"
 PLAIN = re.compile(r"[a-z' ]*")  # nothing to clean; most of what is said
 REPEATED = re.compile(r"([a-z])\1{2,}")
 
@@ -94,7 +96,7 @@ def has_decimal_comma(text: str) -> bool:
 def cleaned(text: str) -> str:
     """Lower case, plain signs, no emoticons or emoji."""
     if PLAIN.fullmatch(text) and not any(sound in text for sound in ("uh", "mm", "xd")):
-        return text.strip()
+        return STUTTER.sub("", text.strip())
     if text.count("|") and text.count("=") > text.count("|"):  # "2x = 8 | x = 4"
         text = text.replace("|", " so ")
     text = APPROXIMATE.sub(" about ", text)
@@ -110,6 +112,7 @@ def cleaned(text: str) -> str:
     kept = TWICE.sub(_said_once, kept)
     kept = ASIDE.sub(r" \1 ", kept)
     kept = WRAPPED.sub(r"\1", kept)
+    kept = BOTH_SIDES.sub("both sides", STUTTER.sub("", kept))
     return HYPHEN.sub(" ", kept.replace("==", "="))
 
 
