@@ -28,7 +28,7 @@ ALL = 890.0  # seconds, together
 
 @dataclass(frozen=True)
 class Bench:
-    """A benchmark, the words it is given, and the most seconds it may take, on a busy machine; all together have ALL."""
+    """A benchmark, the words it is given, and the most seconds it may take; all together have ALL."""
 
     name: str
     words: tuple[str, ...] = ()
