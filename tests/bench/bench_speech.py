@@ -26,9 +26,10 @@ from pathlib import Path
 from typing import Any
 
 ROOT = Path(__file__).resolve().parents[2]
-sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "bench")]
+sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "bench"), str(ROOT / "tests" / "speech")]
 
 import numpy as np  # noqa: E402 - only after the path is set
+import spoken_moves  # noqa: E402
 import spoken_set  # noqa: E402
 from rows import cannot  # noqa: E402
 from rows import row as told  # noqa: E402
@@ -40,6 +41,7 @@ from speech.audio.loading import read_audio  # noqa: E402
 from speech.audio.sound import Sound  # noqa: E402
 from speech.ears import Ears  # noqa: E402
 from speech.events import Decision, Heard, Hearing  # noqa: E402
+from speech.language import compiled  # noqa: E402
 from speech.ports import Recogniser  # noqa: E402
 from speech.recognisers.hama import HamaRecogniser  # noqa: E402
 from speech.recognisers.pocketsphinx import PocketsphinxRecogniser  # noqa: E402
@@ -144,7 +146,8 @@ def measure(names: str, folders: list[Path], given: argparse.Namespace) -> None:
         letter = line.get("letter", "x")
         if (attention.expecting, attention.letter) != (expecting, letter) or not slowest:
             attention.expecting, attention.letter = expecting, letter
-            language = attention.language(lambda told: print(told, file=sys.stderr))
+            tell = lambda told: print(told, file=sys.stderr)  # noqa: E731
+            language = compiled(spoken_moves.single_digit()) if given.digits else attention.language(tell)
             started = time.perf_counter()
             ears.listen_for(language)
             loading = max(loading, time.perf_counter() - started)
@@ -190,6 +193,7 @@ def main() -> None:
     parser.add_argument("--full", action="store_true", help="all of the held half, not 20 sentences of it")
     parser.add_argument("--engines", default="pocketsphinx,pocketsphinx+hama,vosk+pocketsphinx")
     parser.add_argument("--expecting", choices=EXPECTING, help="listen for this, whatever the manifests say")
+    parser.add_argument("--digits", action="store_true", help="listen for a single digit and nothing else")
     parser.add_argument("--noise", type=float, help="add white noise, decibels below the speech")
     parser.add_argument("--list", action="store_true", help="print every line not heard right")
     given = parser.parse_args()
