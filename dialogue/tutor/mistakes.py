@@ -15,6 +15,7 @@ from dialogue.tutor.state import State
 PATTERN = 2  # equations that show an error before it is more than an error of one line (Payne & Squibb 1990)
 ABOUT_COEFFICIENT = frozenset({"inverse", "collecting"})  # ideas whose questions look at 3x as a whole
 TRIALS = (Fraction(2), Fraction(3))  # to try two lines with: never the answer
+AMOUNTS = (Fraction(5), Fraction(6))  # for what a term would be worth: 2x with x as 2 is also 2 + 2; never the answer
 NO_MODEL = frozenset({"arithmetic"})  # a slip in a sum needs no model of what an equation is
 
 
@@ -46,8 +47,11 @@ def question_about(before: State, after: State) -> Saying:
     error = after.seen[-1][1]
     met = sum(one == error for _, one in before.seen) + (before.guess is not None)  # a guess is not "your line"
     left, right = before.equation.sides()
-    trial = next(number for number in TRIALS if number != before.equation.solution().value)
-    values: dict[str, Filling] = {"error": error, "met": met, "left": left, "right": right, "trial": trial}
+    answer = before.equation.solution().value
+    trial, amount = (next(each for each in numbers if each != answer) for numbers in (TRIALS, AMOUNTS))
+    values: dict[str, Filling] = {
+        "error": error, "met": met, "left": left, "right": right, "trial": trial, "amount": amount
+    }  # fmt: skip
     return Saying("error", {**values, "term": term_in_question(before.equation, error_table()[error].idea)})
 
 

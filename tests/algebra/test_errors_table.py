@@ -17,7 +17,7 @@ COMMON = {
     "decimal-point-slip", "zero-solution-confusion", "divide-by-unknown", "divide-by-zero",
 }  # fmt: skip
 IDEAS = {"inverse", "both-sides", "order", "collecting", "signs", "arithmetic", "equals", "brackets"}
-PLACES = {"unknown", "term", "left", "right", "equation", "trial"}
+PLACES = {"unknown", "term", "left", "right", "equation", "trial", "amount"}
 ENTRIES = list(error_table().values())
 QUESTIONS = [(entry.id, question) for entry in ENTRIES for question in entry.ask]
 QUESTIONS += [(kind, asked(kind)) for kind in ("own", "facing", "line", "equation")]

@@ -78,15 +78,16 @@ def said_by(random: Random, kind: str, state: State) -> Meaning | None:
 def known_numbers(state: State) -> set[str]:
     """The numbers that are on the board, or that the learner said."""
     known = digits(state.task.equation.text(BOARD)) | digits(state.equation.text(BOARD))
-    if isinstance(state.pending, Move):
-        known |= digits(write(state.pending.operand, BOARD))
+    for move in (state.pending, state.held):  # a move that waits for its lines, or for its reason
+        if isinstance(move, Move):
+            known |= digits(write(move.operand, BOARD))
     return known | (digits(write(constant(state.guess), BOARD)) if state.guess is not None else set())
 
 
 def secret_numbers(state: State) -> set[str]:
-    """The numbers of the answer, and of what is asked for now."""
+    """The numbers of the answer, and of what is asked for now. To say 2 gives nothing away of −2."""
     answer, due, line = state.task.equation.solution().value, due_value(state), due_line(state)
-    found = digits(write(constant(answer), BOARD)) if answer is not None else set()
+    found = digits(write(constant(answer), BOARD)) if answer is not None and answer >= 0 else set()
     found |= digits(write(due, BOARD)) if due is not None else set()
     return found | (digits(line.text(BOARD)) if line is not None else set())
 
@@ -105,13 +106,18 @@ def broken(before: State, turn: Turn, truth: object) -> str:
     if solved is not None:
         last = before.equation if turn.state.place != before.place else turn.state.equation
         answered = solution(last).kind != "one" or is_solved(last) or before.guess is not None
-        if solution(last) != truth or not answered or before.guess not in {None, solution(last).value}:
+        fits = before.guess is None or solution(last).kind == "every" or before.guess == solution(last).value
+        if solution(last) != truth or not answered or not fits:
             return f"called solved: {last.text()}"
     if turn.record.get("event") == "hint":
         secret = secret_numbers(before) - known_numbers(before)
+        answer = before.task.equation.solution().value
+        below = write(constant(answer), BOARD) if answer is not None and answer < 0 else ""
+        shown = before.task.equation.text(BOARD) + before.equation.text(BOARD)
         for reply in turn.replies:
             asks = reply.key.startswith("ask ") or reply.key in SHOWN or reply.key in NUMBERS_OF_OTHERS
-            if not asks and digits(reply.text) & secret:
+            given = digits(reply.text) & secret or (below and below in reply.text and below not in shown)
+            if not asks and given:
                 return f"a hint gives away a number: {reply.key}: {reply.text}"
     return ""
 

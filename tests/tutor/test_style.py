@@ -67,7 +67,7 @@ def test_a_wording_neither_flatters_nor_hurts(key: str, text: str) -> None:
 
 def filled() -> str:
     """Every sentence that can be said, with plain things in its places."""
-    values = {"unknown": "it", "first": "this", "line": "that line", "guess": "five", "trial": "two",
+    values = {"unknown": "it", "first": "this", "line": "that line", "guess": "five", "trial": "two", "amount": "six",
               "left": "ten", "right": "ten", "move": "two off both sides", "side": "left",
               "held": "ten", "digits": "", "other": "that one",
               "step": "two off", "after": "ten", "sum": "ten take away two", "value": "ten", "one": "this",
@@ -124,8 +124,8 @@ def test_every_wording_that_is_put_together_is_there() -> None:
 
 def test_every_place_is_one_that_is_filled() -> None:
     """The walks see every wording that a lesson reaches; here, that no place is misspelt."""
-    known = {"unknown", "first", "line", "guess", "trial", "left", "right", "move", "side", "held", "digits", "other",
-             "step", "after", "sum", "value", "one", "two", "done", "term", "lines", "by", "loose", "all",
+    known = {"unknown", "first", "line", "guess", "trial", "amount", "left", "right", "move", "side", "held", "digits",
+             "other", "step", "after", "sum", "value", "one", "two", "done", "term", "lines", "by", "loose", "all",
              "picture"}  # fmt: skip
     for _, text in EVERYTHING:
         assert {name for _, name, _, _ in string.Formatter().parse(text) if name} <= known
