@@ -1,0 +1,48 @@
+"""pocketsphinx's confidence is that of the worst word; what sounds nearly like it stands among the alternatives."""
+
+from collections.abc import Callable
+
+import pytest
+
+from speech.audio.sound import Sound
+from speech.events import Heard
+from speech.language import Automaton, choice, compiled, sequence
+from speech.recognisers.pocketsphinx import PocketsphinxRecogniser
+
+Say = Callable[[str], Sound]
+
+
+@pytest.fixture(scope="module")
+def recogniser() -> PocketsphinxRecogniser:
+    made = PocketsphinxRecogniser()
+    if not made.availability().ok:
+        pytest.skip(made.availability().reason)
+    return made
+
+
+def subtracting(*numbers: str) -> Automaton:
+    return compiled(sequence("subtract", choice(*numbers), "from both sides"))
+
+
+def heard(recogniser: PocketsphinxRecogniser, sound: Sound, language: Automaton) -> Heard:
+    recogniser.listen_for(language)
+    event = recogniser.hear(sound)
+    assert isinstance(event, Heard)
+    return event
+
+
+def test_a_word_that_was_not_said_spoils_the_whole(recogniser: PocketsphinxRecogniser, say: Say) -> None:
+    sound = say("subtract four from both sides")
+    right = heard(recogniser, sound, subtracting("four", "nine"))
+    forced = heard(recogniser, sound, subtracting("nine", "eleven"))
+    assert right.text == "subtract four from both sides"
+    assert forced.confidence < 0.5 < right.confidence
+    worst = min(forced.words, key=lambda word: word.confidence)
+    assert worst.text in {"nine", "eleven"} and worst.confidence == forced.confidence
+    assert [word.text for word in right.words] == right.text.split()
+
+
+def test_alternatives_are_the_witnesses_and_close_rivals(recogniser: PocketsphinxRecogniser, say: Say) -> None:
+    event = heard(recogniser, say("subtract four from both sides"), subtracting("four", "eleven"))
+    assert set(event.alternatives) <= {"subtract four from both sides", "subtract eleven from both sides"}
+    assert len(event.alternatives) >= 2
