@@ -1,6 +1,6 @@
 """How well the ears of a lesson hear: right, wrongly accepted, asked again, by engine, speaker and noise.
 
-    python tests/bench/bench_speech.py              # short: 60 invented sounds, made on the spot, under a minute
+    python tests/bench/bench_speech.py              # short: some 40 invented sounds, made on the spot, under a minute on a free machine
     python tests/bench/bench_speech.py --full       # all of the held half (spoken_set.py)
     python tests/bench/bench_speech.py FOLDER...    # sounds of your own, each folder with a manifest.jsonl
         [--engines pocketsphinx,pocketsphinx+hama] [--expecting any] [--noise 20] [--list]
@@ -55,7 +55,7 @@ ENGINES: dict[str, Callable[[], Recogniser]] = {
 ASKED: dict[str, Expecting] = {"value": "value", "state": "equation", "say": "yesno"}  # by the act of a meaning
 ASIDE: tuple[Expecting, ...] = ("move", "value", "equation")  # what was asked before talk about other things, in turn
 COLUMNS = ("n", "right", "+ read back", "wrong accepted", "wrong read back", "asked again")
-SHORT = 20  # sentences, three voices each
+SHORT = 12  # sentences, three voices each
 
 
 def asked_before(line: dict[str, Any], place: int) -> Expecting:
@@ -190,7 +190,7 @@ def main() -> None:
     """Read the arguments, make sounds where none are given, and measure."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("folders", metavar="FOLDER", nargs="*", type=Path)
-    parser.add_argument("--full", action="store_true", help="all of the held half, not 20 sentences of it")
+    parser.add_argument("--full", action="store_true", help="all of the held half, not 12 sentences of it")
     parser.add_argument("--engines", default="pocketsphinx,pocketsphinx+hama,vosk+pocketsphinx")
     parser.add_argument("--expecting", choices=EXPECTING, help="listen for this, whatever the manifests say")
     parser.add_argument("--digits", action="store_true", help="listen for a single digit and nothing else")
