@@ -1,6 +1,6 @@
 """How well the ears of a lesson hear: right, wrongly accepted, asked again, by engine, speaker and noise.
 
-    python tests/bench/bench_speech.py              # short: some 40 invented sounds, made on the spot, under a minute on a free machine
+    python tests/bench/bench_speech.py              # short: some 40 invented sounds, made on the spot
     python tests/bench/bench_speech.py --full       # all of the held half (spoken_set.py)
     python tests/bench/bench_speech.py FOLDER...    # sounds of your own, each folder with a manifest.jsonl
         [--engines pocketsphinx,pocketsphinx+hama] [--expecting any] [--noise 20] [--list]
