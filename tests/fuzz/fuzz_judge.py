@@ -10,7 +10,7 @@ with instrumented("dialogue.algebra"):
     from dialogue.algebra.errors import explain
     from dialogue.algebra.judge import judge
     from dialogue.algebra.moves import Line, Move, Rewrite, Step, Verdict
-    from dialogue.algebra.reading import read_expression
+    from dialogue.algebra.reading import OWN, read_expression
     from dialogue.algebra.refusals import Refusal
 
 from dialogue.algebra.with_sympy import move_keeps_solutions, solution
@@ -39,9 +39,7 @@ def one(data: bytes) -> None:
     assert not judgement.closer or judgement.balanced, "what breaks the balance comes no closer"
     assert tuple(each.error for each in explain(equation, step)) == judgement.errors
     if judgement.result is not None:
-        read_again = judgement.result.text()
-        if len(read_again) <= 200:
-            read_equation(read_again, equation.letter)
+        read_equation(judgement.result.text(), equation.letter, OWN)
     if kind & 128:
         _as_sympy_says(equation, step, judgement.balanced)
 
