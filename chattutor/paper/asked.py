@@ -62,12 +62,14 @@ def _drawing(number: int, seed: int) -> Iterator[Task]:
 
 
 def check(args: argparse.Namespace) -> int:
-    """What is to be said of a file; exit code 1 where a line cannot be used."""
+    """What is to be said of a file; exit code 1 where a line cannot be used, or none is there. Raises CannotGoOn."""
     in_utf8()
     found = read_set(args.file)
     for finding in found.findings:
         print(json.dumps(_as_json(finding)) if args.json else finding.text())
     unused = sum(not finding.used for finding in found.findings)
+    if not found.items and not unused:
+        raise CannotGoOn(f"There is no equation in {args.file}: write one a line, such as 3x + 2 = 14.")
     print(
         f"{counted(len(found.items), 'equation')} can be used, {counted(unused, 'line')} cannot.",
         file=sys.stderr if args.json else sys.stdout,

@@ -62,6 +62,12 @@ def test_headings_and_item_numbers_are_understood(tmp_path: Path) -> None:
     assert found.items[0].equation.text() == "3*x + 7 = 31"
 
 
+@pytest.mark.parametrize("content", ["", "# only a remark\n\n"])
+def test_a_file_without_an_equation_is_said_to_be_one(tmp_path: Path, content: str) -> None:
+    done = chattutor("equations", "check", written(tmp_path, content))
+    assert (done.returncode, done.stdout) == (1, "") and "There is no equation in" in done.stderr
+
+
 def test_json_is_a_line_a_finding_and_nothing_else(tmp_path: Path) -> None:
     done = chattutor("equations", "check", written(tmp_path, "2x = 4\n?\n"), "--json")
     rows = [json.loads(line) for line in done.stdout.splitlines()]
