@@ -24,9 +24,10 @@ LISTENING = (
     "Listening with {choice}. Speaking with {voice}. You can type at any time; Enter alone stops the tutor's voice."
 )
 PRIVACY = """\
-The microphone is open during the lesson. What you say when it is your turn becomes text on this machine, and the log
-keeps the text. No sound is kept: it stays in memory and is dropped once it is understood. While the tutor speaks, only
-"stop" is listened for. The policy of your school and the law where you are come first."""
+The microphone is open during the lesson. While the tutor speaks, only "stop" is listened for.
+What you say when it is your turn becomes text on this machine, and the log keeps the text.
+No sound is kept: it stays in memory and is dropped once it is understood.
+The policy of your school and the law where you are come first."""
 PRIVACY_ALOUD = "I listen when it is your turn. I keep your words, not your voice."
 KEPT = (
     "The sound of what you say IS kept, in {folder}, because --keep-audio was given. Delete it when it is not needed."
