@@ -129,7 +129,7 @@ def _in_words(tokens: Sequence[str], at: int) -> list[Found]:
         return _decimal(tokens, at, "0")
     if word in ORDINALS and word != "halve":
         return [(at + 1, _fraction(1, ORDINALS[word]), 0)]
-    if word == "a" and at + 1 < len(tokens) and tokens[at + 1] in ORDINALS:
+    if word in {"a", "an"} and at + 1 < len(tokens) and tokens[at + 1] in ORDINALS:
         return [(at + 2, _fraction(1, ORDINALS[tokens[at + 1]]), 0)]
     found: list[Found] = []
     for whole in _wholes(tokens, at):
@@ -249,7 +249,7 @@ def _with_fraction(tokens: Sequence[str], at: int, whole: int) -> list[Found]:
     if word == "and" and at + 1 < len(tokens):
         if tokens[at + 1] == "half" and at + 2 <= len(tokens):
             return [(at + 2, Number(whole + Fraction(1, 2), f"{whole} 1/2"), 0)]
-        above = Whole(at + 2, 1) if tokens[at + 1] == "a" else _below_hundred(tokens, at + 1)
+        above = Whole(at + 2, 1) if tokens[at + 1] in {"a", "an"} else _below_hundred(tokens, at + 1)
         if above and above.value and above.end < len(tokens) and tokens[above.end] in PARTS:
             below = PARTS[tokens[above.end]]
             if above.value < below:
