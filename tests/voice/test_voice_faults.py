@@ -15,7 +15,7 @@ import pytest
 from spoken_lesson import OPTIONAL, RATE, SpokenLesson, spoken, spoken_lesson, until
 from virtual_microphone import VirtualMicrophone, microphone_alone, virtual_microphone
 
-EQUATION = ("--stage", "6", "--seed", "1", "--plain")
+EQUATION = ("--stage", "6", "--seed", "1", "--plain", "--pace", "2.5")  # soon said
 NOBODY = {"PULSE_SERVER": "unix:/nonexistent/sound"}  # no microphone, no loudspeaker
 SPARE = 0.5  # of a processor: what a lesson that waits for a line may use at most; a loop that never waits uses one
 
@@ -111,7 +111,7 @@ def test_a_cache(fault: str, room: VirtualMicrophone, cache: Path, tmp_path: Pat
 def test_a_microphone_that_falls_silent_is_tried_again_at_enter(
     room: VirtualMicrophone, cache: Path, tmp_path: Path
 ) -> None:
-    with spoken_lesson(room, tmp_path, cache, *EQUATION, "--pace", "2") as lesson:
+    with spoken_lesson(room, tmp_path, cache, *EQUATION) as lesson:
         lesson.begun(60)
         room.hold_still(True)
         try:
@@ -143,7 +143,7 @@ def test_noise_in_which_there_are_no_words(room: VirtualMicrophone, cache: Path,
     with wave.open(str(path), "wb") as out:
         out.setparams((1, 2, RATE, 0, "NONE", "not compressed"))
         out.writeframes(np.clip(noise, -32000, 32000).astype("<i2").tobytes())
-    with spoken_lesson(room, tmp_path, cache, *EQUATION, "--pace", "2") as lesson:
+    with spoken_lesson(room, tmp_path, cache, *EQUATION) as lesson:
         lesson.begun(60)
         for _ in range(3):  # nothing may be made of it but "say it again", or at the third "type"
             room.say(path)
