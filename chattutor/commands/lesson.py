@@ -46,6 +46,12 @@ def add_parser(subparsers: Any) -> None:
     )
     parser.add_argument("--logs", metavar="DIR", type=Path, help="where logs are kept (default: your data folder)")
     parser.add_argument("--seed", metavar="S", type=int, help="fixes the wordings and the equations drawn")
+    parser.add_argument(
+        "--classroom",
+        choices=("british", "american"),
+        default="british",
+        help="whose words: brackets and times, or parentheses and multiplied by (default: british)",
+    )
     voice = parser.add_argument_group("by voice")
     voice.add_argument("--voice", action="store_true", help="speak and listen; typing works beside it")
     voice.add_argument(

@@ -113,6 +113,7 @@ def _opening(
     elif args.stage == 1 and not past_of(folder, learner).scene:
         first = replace(plan.tasks[0], scene=True)
         plan = replace(plan, tasks=(first, *plan.tasks[1:]))
+    plan = replace(plan, classroom=args.classroom)
     return begin(plan), new_header(learner, plan_to_json(plan), settings, chattutor.__version__), chooser
 
 

@@ -50,6 +50,17 @@ def test_a_lesson_through_a_pipe_is_plain_text_and_ends_in_the_solution(equation
             assert f"{reply['text']}\n" in done.stdout
 
 
+def test_a_lesson_in_american_words_is_gone_on_with_in_them(tmp_path: Path) -> None:
+    (tmp_path / "set.txt").write_text("4(n + 3) = 44\n", encoding="utf-8")
+    words = ("lesson", "--learner", "A1", "--logs", tmp_path / "logs")
+    chattutor(*words, "--equations", tmp_path / "set.txt", "--seed", "1", "--classroom", "american", given="expand\n")
+    chattutor(*words, "--go-on", given="repeat\n")
+    heard = [reply["spoken"] for path in (tmp_path / "logs").rglob("*.jsonl") for turn in read_session(path).turns
+             for reply in turn.replies]  # fmt: skip
+    assert any("parenthesis" in one for one in heard)
+    assert not any("bracket" in one for one in heard)
+
+
 def test_the_notice_is_for_the_first_time(equations: Path, tmp_path: Path) -> None:
     words = ("lesson", "--learner", "A1", "--equations", equations, "--logs", tmp_path / "logs", "--seed", "1")
     first, second = chattutor(*words, given="stop\n"), chattutor(*words, given="stop\n")
