@@ -1,4 +1,4 @@
-"""Numbers on the command line, with their bounds: types for argparse."""
+"""Numbers on the command line, with their bounds, and addresses: types for argparse."""
 
 from argparse import ArgumentTypeError
 from collections.abc import Callable
@@ -29,3 +29,17 @@ def between(least: float, most: float, what: str = "a number") -> Callable[[str]
         return number
 
     return read
+
+
+def address(text: str) -> str:
+    """A web address with its scheme and its site, without the last slash; what xAPI calls an IRL."""
+    from urllib.parse import urlsplit
+
+    try:
+        found = urlsplit(text)
+        whole_address = found.scheme in {"http", "https"} and bool(found.hostname) and text.isprintable()
+    except ValueError:
+        whole_address = False
+    if not whole_address or " " in text:
+        raise ArgumentTypeError("a web address such as https://school.example, please")
+    return text.rstrip("/")

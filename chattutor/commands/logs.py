@@ -4,7 +4,7 @@ import argparse
 from pathlib import Path
 from typing import Any
 
-from chattutor.arguments import whole
+from chattutor.arguments import address, whole
 from chattutor.commands import SUMMARIES
 
 DESCRIPTION = "Look at session logs, check them, replay them, hand them out, erase them."
@@ -43,7 +43,9 @@ def add_parser(subparsers: Any) -> None:
         "--by", choices=["everything", "stage", "idea"], default="everything", help="fit each stage or idea apart too"
     )
     made["xapi"].add_argument("--learner", metavar="CODE", help="of this learner only")
-    made["xapi"].add_argument("--home", metavar="URL", help="the home page of the accounts (the school's, say)")
+    made["xapi"].add_argument(
+        "--home", metavar="URL", type=address, help="the home page of the accounts (the school's, say)"
+    )
     made["roster"].add_argument("users", type=Path, metavar="USERS.csv", help="the class list")
     made["roster"].add_argument("--key", type=Path, metavar="FILE", required=True, help="where names are kept")
     made["pack"].add_argument("--school", metavar="NAME", required=True, help="the school these logs are of")

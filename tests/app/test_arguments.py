@@ -14,6 +14,7 @@ from processes import chattutor
         (("lesson", "--pace", "fast"), "--pace", "a number from 0.6 to 2.5, please"),
         (("equations", "make", "--stage", "1", "--count", "²"), "--count", "a whole number from 1 to 100000, please"),
         (("logs", "erase", "--older-than", "-1"), "--older-than", "a whole number from 0 to 36500, please"),
+        (("logs", "xapi", "--home", "notaurl"), "--home", "a web address such as https://school.example, please"),
         (("lesson", "--stage", "six"), "--stage", "not a whole number: 'six'"),
     ],
 )
