@@ -1,7 +1,7 @@
 """Of the readings that the grammar allows, the one that is meant; Unclear where two differ."""
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -12,7 +12,7 @@ from dialogue.language.clauses import Clauses, calmed, unrepeated
 from dialogue.language.gist import gist, harmless
 from dialogue.language.grammar import Matcher, load, read_data
 from dialogue.language.letters import forms
-from dialogue.language.numerals import NUMBER_WORDS, UNITS
+from dialogue.language.numerals import NUMBER_WORDS, UNITS, is_number
 from dialogue.language.repairs import corrected, only_right
 from dialogue.language.topics import topic
 from dialogue.language.words import hesitations
@@ -29,6 +29,8 @@ NOT_WORDS = re.compile(r"[^a-z']+")
 YES_BECAUSE = frozenset(["because", "cause", "since", "as", "they", "it", "both", "that"])
 FOLLOWS = (" you get ", " we get ", " i get ", " it cancels ", " that cancels ", " it leaves ", " that leaves ")
 PURPOSE = {"to", "since", "because", "as", "if", "when", "for", "in"}
+
+Pieces = Callable[[], Sequence[tuple[str, ...]]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,10 +70,10 @@ class Reader:
         """Whether a phrase in it may be a disclosure, which only a person can answer."""
         return self.around.distress.search(NOT_WORDS.sub(" ", text)) is not None
 
-    def read(self, tokens: tuple[str, ...], pieces: Sequence[tuple[str, ...]] = ()) -> Meaning:
+    def read(self, tokens: tuple[str, ...], pieces: Pieces = tuple) -> Meaning:
         """The meaning: as it stands, as corrected, then with asides left out, then of the one clause that has one.
 
-        ``pieces`` are the tokens between marks of punctuation.
+        ``pieces`` gives the tokens between marks of punctuation, if there are any; few utterances need them.
         """
         meaning = self._attempt(tokens)
         if self.expecting == "equation" and isinstance(meaning, Move):  # "took the five off so that's 3x = 12"
@@ -90,9 +92,9 @@ class Reader:
             meaning = self._clauses(tokens, pieces)
         return meaning or self._answered(tokens) or why_not
 
-    def _clauses(self, tokens: tuple[str, ...], pieces: Sequence[tuple[str, ...]]) -> Meaning | None:
+    def _clauses(self, tokens: tuple[str, ...], pieces: Pieces) -> Meaning | None:
         """The meaning of the one clause that has one."""
-        apart = [calm for piece in pieces or (tokens,) if (calm := calmed(piece))]
+        apart = [calm for piece in pieces() or (tokens,) if (calm := calmed(piece))]
         return Clauses(apart, self.whole, self.expecting).main()
 
     def _fewer(self, tokens: tuple[str, ...]) -> Iterator[tuple[str, ...]]:
@@ -185,7 +187,7 @@ class Reader:
             return False  # "the five" is a term, not an answer
         if start and tokens[start - 1] in {"and", "a"} and not NUMBER_WORDS.isdisjoint(tokens[:start]):
             return False  # "one and a quarter" is not a quarter
-        if any(word[-1].isdigit() or (word in NUMBER_WORDS and word != "one") for word in tokens[:start]):
+        if any(is_number(word) and word != "one" for word in tokens[:start]):
             return False  # "could be two, could be three"
         if start and tokens[start - 1] in self.around.not_before_an_answer:
             return start > 1 and (tokens[start - 2], tokens[start - 1]) in LEFT_WITH

@@ -15,7 +15,7 @@ from itertools import pairwise
 from dialogue.algebra.moves import Line, Move, Rewrite, Verdict
 from dialogue.algebra.tree import has_unknown
 from dialogue.language.grammar import read_data
-from dialogue.language.numerals import NUMBER_WORDS, TENS
+from dialogue.language.numerals import NUMBER_WORDS, TENS, is_number
 from dialogue.language.templates import Node, compiled, longest
 from dialogue.meaning import Ask, Control, Expecting, Meaning, Say, Value
 
@@ -141,7 +141,7 @@ class Clauses:
         lists, tokens, (start, end) = _lists(), self.tokens, span
         parted = max((at for at in range(start + 1) if at in self.marks or tokens[at] in lists.parting), default=0)
         concluded = start > 0 and not lists.concluding.isdisjoint(tokens[start - 1 : start + 1])
-        if isinstance(meaning, Value) and any(map(_numerical, tokens[:start])) and not concluded:
+        if isinstance(meaning, Value) and any(map(is_number, tokens[:start])) and not concluded:
             return False  # "between five and six"
         if isinstance(meaning, Rewrite) and not lists.operations.isdisjoint((*tokens[:start], *tokens[end:])):
             return False  # "get x by itself by taking off two"
@@ -161,10 +161,6 @@ class Clauses:
 
 def _mathematical(word: str) -> bool:
     return word in NUMBER_WORDS or (len(word) == 1 and word != "i") or not word[0].isalpha()
-
-
-def _numerical(token: str) -> bool:
-    return token in NUMBER_WORDS or token[-1].isdigit()
 
 
 def _asks(meaning: Meaning | None, span: Span) -> bool:

@@ -89,6 +89,11 @@ def _is_digits(word: str) -> bool:
     return word.isascii() and word.isdigit()
 
 
+def is_number(word: str) -> bool:
+    """Whether the word is a number or the end of one, in words or digits."""
+    return word in NUMBER_WORDS or word[-1].isdigit()
+
+
 def number_at(tokens: Sequence[str], at: int) -> list[Found]:
     """The numbers (of at least zero) that begin at this word, the longest of each kind."""
     if at >= len(tokens):

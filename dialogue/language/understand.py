@@ -5,6 +5,8 @@ self-correction's last version (``repairs``), and then only what was asked (``ex
 unknown settle a tie. The equation is never seen, so that which answer would be right cannot matter.
 """
 
+from functools import partial
+
 from dialogue.algebra.reading import MAX_LENGTH
 from dialogue.language import words
 from dialogue.language.choosing import Reader
@@ -38,4 +40,4 @@ def understand(text: str, expecting: Expecting = "any", letter: str = "x") -> Me
     tokens = words.tokens(plain, letter)
     if not tokens or len(tokens) > MOST_TOKENS:
         return Unclear()
-    return reader.read(tokens, words.pieces(plain, letter))
+    return reader.read(tokens, partial(words.pieces, plain, letter))

@@ -9,7 +9,7 @@ from functools import lru_cache
 
 from dialogue.algebra.reading import plain
 from dialogue.language.grammar import load, read_data
-from dialogue.language.numerals import NUMBER_WORDS, TEENS, TENS, UNITS
+from dialogue.language.numerals import NUMBER_WORDS, TEENS, TENS, UNITS, is_number
 from dialogue.language.spelling import Speller
 
 PICTURES = {"So", "Sk", "Cs", "Co", "Mn", "Cf", "Cc"}  # emoji and their joiners, control characters
@@ -169,7 +169,7 @@ def _is_the_number(out: list[str], first: str, wrong: tuple[str, ...], after: li
 
 
 def _a_number(token: str) -> bool:
-    return token in NUMBER_WORDS or token[-1].isdigit() or (len(token) == 1 and token.isalpha())
+    return is_number(token) or (len(token) == 1 and token.isalpha())
 
 
 def _rephrased(found: list[str], phrases: dict[str, list[tuple[tuple[str, ...], tuple[str, ...]]]]) -> list[str]:
