@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any, BinaryIO
 
 from chattutor.arguments import between, whole
 from chattutor.commands import SUMMARIES
+from chattutor.output import in_utf8
 
 if TYPE_CHECKING:
     from chattutor.lesson.ports import Ears, Face
@@ -77,7 +78,7 @@ def run(args: argparse.Namespace) -> int:
 
     interactive = sys.stdin.isatty() and sys.stdout.isatty()
     if not interactive:
-        sys.stdout.reconfigure(encoding="utf-8", errors="replace")  # type: ignore[union-attr]  # is a TextIOWrapper
+        in_utf8("replace")
     face = face_for(args, interactive)
     if not args.voice:
         return start(args, ears_for(interactive), face, interactive)

@@ -9,7 +9,7 @@ from typing import Any, Literal, cast
 import msgspec
 
 from chattutor.logs.lines import SCHEMA
-from chattutor.review.turns import ABSENT, TURN, LogRead
+from chattutor.review.turns import TURN, LogRead, Record
 
 
 class _Anything(msgspec.Struct, gc=False):
@@ -40,25 +40,11 @@ class _Words(msgspec.Struct, gc=False):
     text: Any = ""
 
 
-class _Record(msgspec.Struct, gc=False):
-    task: Any = None
-    event: Any = None
-    level: Any = None
-    errors: Any = None
-    line: Any = ""
-    channel: Any = None
-    corrected: Any = None
-    phase: Any = None
-    given: Any = None
-    solved: Any = ABSENT
-    then: Any = ABSENT
-
-
 class _Turn(msgspec.Struct, gc=False):
     turn: int
     at: str
     said: _Words | None
-    record: _Record
+    record: Record
     replies: list[_Anything]
 
 
