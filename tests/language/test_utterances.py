@@ -7,16 +7,22 @@ import pytest
 from dialogue.language.understand import understand
 from dialogue.meaning import to_json
 
-from .scoring import DATA, meaning_of, same, score
+from .scoring import DATA, Score, meaning_of, same, score
+
+
+def _holds(file: str, capsys: pytest.CaptureFixture[str], right: float, wrong: float) -> Score:
+    """Print the score of a file, and hold it: at least so many right, at most so many wrong but confident."""
+    result = score(DATA / file)
+    with capsys.disabled():
+        print(f"\n{file}\n{result.report()}")
+    assert result.share() >= right, "\n".join(result.failures)
+    assert result.wrong() <= wrong, "\n".join(result.failures)
+    return result
 
 
 @pytest.mark.parametrize("file", ["utterances_dev.jsonl"])
 def test_the_half_looked_at_is_understood(file: str, capsys: pytest.CaptureFixture[str]) -> None:
-    result = score(DATA / file)
-    with capsys.disabled():
-        print(f"\n{file}\n{result.report()}")
-    assert result.share() >= 0.97, "\n".join(result.failures)
-    assert result.wrong() <= 0.01, "\n".join(result.failures)
+    result = _holds(file, capsys, right=0.97, wrong=0.01)
     for group in result.of:
         assert result.share(group) >= 0.95, (group, result.failures)
         assert result.wrong(group) <= 0.01, (group, result.failures)
@@ -24,33 +30,21 @@ def test_the_half_looked_at_is_understood(file: str, capsys: pytest.CaptureFixtu
 
 def test_four_batches_by_other_speakers_are_understood(capsys: pytest.CaptureFixture[str]) -> None:
     """Right on first sight, before anything was mended: 0.93 of 274, 0.94 of 160, 0.95 of 169 and 0.95 of 173."""
-    result = score(DATA / "utterances_first_sight.jsonl")
-    with capsys.disabled():
-        print(f"\nutterances_first_sight.jsonl\n{result.report()}")
-    assert result.share() >= 0.95, "\n".join(result.failures)
-    assert result.wrong() <= 0.011, "\n".join(result.failures)
+    _holds("utterances_first_sight.jsonl", capsys, right=0.95, wrong=0.011)
 
 
 def test_five_later_batches_are_understood(capsys: pytest.CaptureFixture[str]) -> None:
     """Right (and wrong but confident) on first sight: 0.908 (0.017) of 173, 0.856 (0.016) of 187, 0.898 (0.060) of 216,
     half of them to be asked about, 0.849 (0.041) of 172 and 0.888 (0.030) of 134; some labels were mended afterwards.
     """
-    result = score(DATA / "utterances_second_sight.jsonl")
-    with capsys.disabled():
-        print(f"\nutterances_second_sight.jsonl\n{result.report()}")
-    assert result.share() >= 0.97, "\n".join(result.failures)
-    assert result.wrong() <= 0.01, "\n".join(result.failures)
+    _holds("utterances_second_sight.jsonl", capsys, right=0.97, wrong=0.01)
 
 
 def test_fourteen_batches_of_short_utterances_are_understood(capsys: pytest.CaptureFixture[str]) -> None:
     """Right (and wrong but confident) on first sight: 0.943 (0.005) of 440, then 0.939 (0.009) of 440, then 0.952
     (0.015) of 330, then 0.976 (0.009) of 330; written by others than the wordings. Labels are as they were written.
     """
-    result = score(DATA / "utterances_third_sight.jsonl")
-    with capsys.disabled():
-        print(f"\nutterances_third_sight.jsonl\n{result.report()}")
-    assert result.share() >= 0.97, "\n".join(result.failures)
-    assert result.wrong() <= 0.005, "\n".join(result.failures)
+    _holds("utterances_third_sight.jsonl", capsys, right=0.97, wrong=0.005)
 
 
 def test_learners_who_talk_around_it_are_understood_or_asked(capsys: pytest.CaptureFixture[str]) -> None:
@@ -58,11 +52,7 @@ def test_learners_who_talk_around_it_are_understood_or_asked(capsys: pytest.Capt
     looked for: 0.86 (0.007) and 0.64 (0.06) of the first two batches of 150, 0.68 (0.02) and 0.67 (0.007) of the last
     two. Labels are as they were written, some of them open to question.
     """
-    result = score(DATA / "utterances_talkative.jsonl")
-    with capsys.disabled():
-        print(f"\nutterances_talkative.jsonl\n{result.report()}")
-    assert result.share() >= 0.87, "\n".join(result.failures)
-    assert result.wrong() <= 0.012, "\n".join(result.failures)
+    _holds("utterances_talkative.jsonl", capsys, right=0.87, wrong=0.012)
 
 
 def _more() -> Iterator[tuple[str, str, str, str]]:
