@@ -1,10 +1,9 @@
 """Making a recording resemble what a recogniser was trained on: trimmed, full bandwidth, quiet edges."""
 
-from collections.abc import Callable
-
 import numpy as np
 
 from speech.audio.sound import FRAME, RATE, Samples, Sound, levels
+from speech.audio.upper_half import widened
 
 EDGE = 0.15  # seconds of background kept around the speech
 LOUDEST = 97  # percentile of levels taken as speech, QUIET as background
@@ -16,9 +15,6 @@ INAUDIBLE = -60.0  # decibels below full scale: what a voice from a synthesiser 
 SHORTEST = 0.06  # seconds; shorter bursts are clicks
 BAND = 4_000  # hertz: the highest frequency in a telephone-rate recording
 EMPTY = 1e-4  # share of the power above BAND under which the upper half counts as missing
-FOLDED = 0.1  # how loud the mirrored lower half is made
-HISS = 0.3  # how loud a noise in the upper half, beside the speech
-MOMENT = 320  # samples over which the loudness of the speech is followed: 20 ms
 LEAD = 0.1  # seconds of faint noise put at each end, for the running mean of the features
 FAINT = 1e-2  # its loudness, as a share of the speech
 
@@ -53,24 +49,6 @@ def cut_off(sound: Sound) -> bool:
     return bool(power.sum() > 0 and upper / power.sum() < EMPTY)
 
 
-def folded(sound: Sound) -> Sound:
-    """With an upper half made by folding the lower half up.
-
-    Spectral folding: Makhoul and Berouti 1979, "High-frequency regeneration in speech coding systems" (ICASSP).
-    """
-    mirrored = sound.samples * np.where(np.arange(len(sound.samples)) % 2, -1, 1)
-    return Sound((sound.samples + FOLDED * mirrored).astype(np.float32))
-
-
-def hissed(sound: Sound) -> Sound:
-    """With an upper half of noise as loud as the speech at each moment (the same noise every time)."""
-    spectrum = np.fft.rfft(np.random.default_rng(0).standard_normal(len(sound.samples)))
-    spectrum[: len(spectrum) // 2] = 0
-    hiss = np.fft.irfft(spectrum, len(sound.samples))
-    loudness = np.sqrt(np.convolve(sound.samples**2, np.full(MOMENT, 1 / MOMENT), "same"))
-    return Sound((sound.samples + HISS * hiss / np.std(hiss) * loudness).astype(np.float32))
-
-
 def padded(sound: Sound) -> Sound:
     """The sound with faint noise before and after, so that a tight cut still has edges of background."""
     loudness = float(np.sqrt(np.mean(sound.samples**2))) if len(sound.samples) else 0.0
@@ -86,11 +64,8 @@ def at_speed(sound: Sound, speed: float) -> Sound:
     return Sound(np.interp(places, np.arange(len(sound.samples)), sound.samples).astype(np.float32))
 
 
-def prepared(sound: Sound, widened: Callable[[Sound], Sound] = folded) -> Samples:
-    """What a recogniser should get, as samples; empty when the sound holds no speech.
-
-    ``widened`` gives an upper half to a recording that has none: the networks of recognisers differ in which they like.
-    """
+def prepared(sound: Sound) -> Samples:
+    """What a recogniser should get, as samples; empty when the sound holds no speech."""
     speech = trimmed(sound)
     if not len(speech.samples):
         return speech.samples

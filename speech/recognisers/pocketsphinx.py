@@ -14,7 +14,7 @@ from typing import Any, NamedTuple
 
 import numpy as np
 
-from speech.audio.shaping import at_speed, folded, hissed, prepared
+from speech.audio.shaping import at_speed, prepared
 from speech.audio.sound import Sound
 from speech.errors import EngineFailed, EngineMissing, EngineUnavailable, LanguageError
 from speech.events import Event, Failed, Heard, HeardWord, Silence
@@ -22,7 +22,7 @@ from speech.language import Automaton
 from speech.ports import Availability
 from speech.recognisers.pronunciations import add_missing, pronunciations
 
-SPEEDS = (1.0, 0.93, 1.07)  # the first is the answer, the others are the witnesses; they hear telephone sound otherwise
+SPEEDS = (1.0, 0.93, 1.07)  # the first is the answer, the others are the witnesses
 ARCS_KEPT = 14_000  # of languages in the decoder at once, some 3 MB a thousand; putting one in again takes 0.1 s
 FRAMES = 100  # a second
 SETTINGS: dict[str, Any] = {
@@ -141,7 +141,7 @@ class PocketsphinxRecogniser:
         """Recognise one utterance."""
         if self._active is None:
             return Failed("pocketsphinx was given no language to listen for: report this as a fault")
-        speech, again = Sound(prepared(sound, hissed)), Sound(prepared(sound, folded))
+        speech = Sound(prepared(sound))
         if not len(speech.samples):
             return Silence(sound.seconds)
         try:
@@ -149,7 +149,7 @@ class PocketsphinxRecogniser:
             self._decoder.activate_search(self._active.digest)
             best = self._decode(speech)
             rivals = self._rivals(best.text, self._active)
-            others = [self._decode(at_speed(again, speed)).text for speed in SPEEDS[1:]]
+            others = [self._decode(at_speed(speech, speed)).text for speed in SPEEDS[1:]]
             self._decoder.activate_search(PHONES)
             free = self._decode(speech)
         except (RuntimeError, IndexError) as error:  # IndexError: pocketsphinx on a sound with nothing in it
