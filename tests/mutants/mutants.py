@@ -6,8 +6,8 @@ mutmut (``pip install mutmut``) writes the mutants into a copy of what is commit
 are collected once, and for each mutant a forked process runs those that reach its function, quickest and deadliest
 first, until one fails. Few examples of each property are drawn, the same each time (``EXAMPLES``). Results are lines
 of JSON in WORK/results.jsonl; a second call goes on where the first was ended. ``--sample N`` takes so many at
-random (seeded). ``--table`` spoils the rows of the tutor's state table too, which mutmut, changing functions alone,
-leaves as they are. ``--show WORK`` sums up and prints the survivors as differences.
+random, others with another ``--seed``. ``--table`` spoils the rows of the tutor's state table too, which mutmut,
+changing functions alone, leaves as they are. ``--show WORK`` sums up and prints the survivors as differences.
 """
 
 import argparse
@@ -68,9 +68,10 @@ class NoStack:
 class Mutants:
     """The pytest plugin that takes the place of pytest's own loop over the tests."""
 
-    def __init__(self, mutants: dict[str, str], sample: int, table: bool) -> None:
-        self.mutants, self.sample, self.table = mutants, sample, table
+    def __init__(self, mutants: dict[str, str], sample: int, seed: int, table: bool) -> None:
+        self.mutants, self.sample, self.seed, self.table = mutants, sample, seed, table
         self.reached: dict[str, set[str]] = defaultdict(set)
+        self.behind_caches: set[str] = set()  # what builds what is kept
         self.took: dict[str, float] = {}
         self.kills: dict[str, int] = defaultdict(int)
         self.caches: list[_lru_cache_wrapper] = []  # type: ignore[type-arg]
@@ -92,12 +93,14 @@ class Mutants:
         items = {item.nodeid: item for item in session.items}
         for name, item in items.items():
             self._measure(name, item)
+        self.caches = [each for each in gc.get_objects() if isinstance(each, _lru_cache_wrapper) and _ours(each)]
+        for item in {name.partition("[")[0]: item for name, item in items.items()}.values():
+            self._look_behind_caches(item)
         done = {json.loads(line)["mutant"] for line in self.results.open()} if self.results.exists() else set()
         spoiled = dict(_rows()) if self.table else {}
         named = [*self.mutants, *spoiled]
-        random.Random(0).shuffle(named)  # so that a run broken off is a fair sample
+        random.Random(self.seed).shuffle(named)  # so that a run broken off is a fair sample
         named = [name for name in named[: self.sample or None] if name not in done]
-        self.caches = [each for each in gc.get_objects() if isinstance(each, _lru_cache_wrapper) and _ours(each)]
         gc.freeze()
         with self.results.open("a") as out:
             for name in named:
@@ -120,8 +123,19 @@ class Mutants:
             raise pytest.UsageError(f"{name} fails without any mutant")
         self.took[name] = time.process_time() - began
 
+    def _look_behind_caches(self, item: pytest.Item) -> None:
+        """What a test reaches the first time alone: such functions count as reached by every test."""
+        runs: list[set[str]] = [set(), set()]
+        for cached in self.caches:
+            cached.cache_clear()
+        for run in runs:
+            trampoline.record_trampoline_hit = lambda function, caller=None, run=run: run.add(function)
+            runtestprotocol(item, log=False, nextitem=None)
+        self.behind_caches |= runs[0] - runs[1]
+
     def _tests(self, function: str, everything: list[str]) -> list[str]:
-        reaching = everything if function.startswith("row ") else self.reached.get(function, ())
+        every = function.startswith("row ") or function in self.behind_caches
+        reaching = everything if every else self.reached.get(function, ())
         return sorted(reaching, key=lambda test: (-self.kills[test], self.took[test]))
 
     def _try(self, name: str, spoil: Callable[[], None] | None, items: list[pytest.Item]) -> tuple[str, str]:
@@ -144,7 +158,7 @@ class Mutants:
 
 
 def _ours(cached: object) -> bool:
-    return str(cached.__module__).startswith("dialogue.algebra")
+    return str(cached.__module__).startswith("dialogue.")
 
 
 def _in_child(name: str, spoil: Callable[[], None] | None, items: list[pytest.Item], write: int) -> int:
@@ -236,6 +250,7 @@ def main() -> None:
     parser.add_argument("files", nargs="*")
     parser.add_argument("--show", action="store_true")
     parser.add_argument("--sample", type=int, default=0)
+    parser.add_argument("--seed", type=int, default=0)
     parser.add_argument("--table", action="store_true")
     words = sys.argv[1:]
     at = words.index("--") if "--" in words else len(words)
@@ -249,7 +264,7 @@ def main() -> None:
     os.chdir(args.work)
     sys.path.insert(0, os.getcwd())
     plain = ["-q", "-p", "no:cacheprovider", "-p", "no:timeout", "-o", "addopts="]
-    sys.exit(pytest.main([*plain, *tests], plugins=[Mutants(mutants, args.sample, args.table)]))
+    sys.exit(pytest.main([*plain, *tests], plugins=[Mutants(mutants, args.sample, args.seed, args.table)]))
 
 
 if __name__ == "__main__":
