@@ -21,6 +21,7 @@ LEARNER, TUTOR = "learner", "tutor"
 NEEDED = ("pulseaudio", "pactl", "paplay", "parec")
 PIPED = 16_000  # samples a second through a pipe: what the voices of flite have
 STARTED_WITHIN = 10.0  # seconds
+PROGRAMS = 80  # PulseAudio takes on 64 at a time
 
 
 def lacking() -> str | None:
@@ -49,6 +50,26 @@ class VirtualMicrophone:
     def hold_still(self, still: bool) -> None:
         """Let the microphone deliver nothing, as one that another program has taken away; or again."""
         self._control("suspend-sink", LEARNER, str(int(still)))
+
+    @contextmanager
+    def busy(self) -> Iterator[None]:
+        """Other programs hold the sound, as many as it takes on."""
+        command = ["parec", f"--device={TUTOR}.monitor", "--latency-msec=2000"]
+        others = [
+            subprocess.Popen(
+                command, env=os.environ | self.environment, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
+            )
+            for _ in range(PROGRAMS)
+        ]
+        try:
+            while all(other.poll() is None for other in others):  # until one of them is refused
+                time.sleep(0.1)
+            yield
+        finally:
+            for other in others:
+                other.kill()
+            for other in others:
+                other.wait(10)
 
     def record_tutor(self, path: Path) -> subprocess.Popen[bytes]:
         """Record what is played to the loudspeaker into a WAV file until the process is terminated."""

@@ -1,7 +1,6 @@
 """Whatever goes wrong with the sound: one clear line, and the lesson goes on by keyboard in the same session.
 
-Real processes and a real sound server; what is taken away is really taken away. Left to the reader of devices.py: a
-device that another program holds is refused by the sound system in the same way as one that is not there.
+Real processes and a real sound server; what is taken away is really taken away.
 """
 
 import os
@@ -61,6 +60,13 @@ def test_neither_microphone_nor_loudspeaker(room: VirtualMicrophone, cache: Path
         assert "Type from here on" in told(lesson, "The tutor cannot hear you (")
         assert "Read the screen" in told(lesson, "The tutor cannot be heard (")
         waits(lesson)
+        goes_on(lesson)
+
+
+def test_microphone_and_loudspeaker_that_other_programs_hold(cache: Path, tmp_path: Path) -> None:
+    with virtual_microphone() as own, own.busy(), spoken_lesson(own, tmp_path, cache, *EQUATION) as lesson:
+        assert "close other programs that use it" in told(lesson, "The tutor cannot hear you (")
+        assert "Read the screen" in told(lesson, "The tutor cannot be heard (")
         goes_on(lesson)
 
 
