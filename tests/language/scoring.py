@@ -46,6 +46,7 @@ class Score:
     right: Counter[str] = field(default_factory=Counter)
     confident: Counter[str] = field(default_factory=Counter)
     failures: list[str] = field(default_factory=list, repr=False)  # the held half is never shown
+    otherwise: list[str] = field(default_factory=list, repr=False)  # not to the letter: wrong, another form, a question
 
     def add(self, groups: tuple[str, ...], found: dict[str, Any], wanted: dict[str, Any], text: str) -> None:
         """Count one utterance under each of its groups."""
@@ -54,6 +55,8 @@ class Score:
             self.of[group] += 1
             self.right[group] += good
             self.confident[group] += not good and found["act"] != "unclear"
+        if found != wanted:
+            self.otherwise.append(f"{text!a} -> {short(found)}")
         if not good:
             self.failures.append(f"{text!r}: wanted {wanted}, found {found}")
 
@@ -86,6 +89,13 @@ def score(path: Path) -> Score:
     return result
 
 
+def short(meaning: dict[str, Any]) -> str:
+    """A meaning in JSON written short; ``meaning_of`` reads it."""
+    act, *rest = meaning.values()
+    said = [", ".join(" ".join(one) for one in each) if isinstance(each, list) else each for each in rest]
+    return " ".join(said if act == "move" else [act, *said])
+
+
 def meaning_of(text: str) -> dict[str, Any]:
     """A meaning written short, as beside the wordings: ``subtract 6 both``, ``state 2*x = 10``, ``ask hint``."""
     text = text.removeprefix("move ")
@@ -96,5 +106,5 @@ def meaning_of(text: str) -> dict[str, Any]:
     if act == "describe":
         return {"act": act, "operations": [one.split() for one in rest.split(", ")]}
     key = {"state": "equation", "value": "value", "rewrite": "how", "ask": "for", "say": "what", "control": "what",
-           "see": "what"}  # fmt: skip
-    return {"act": act, key[act]: rest} if act in key else {"act": act}
+           "see": "what", "unclear": "question"}  # fmt: skip
+    return {"act": act, key[act]: rest} if rest else {"act": act}
