@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator
 from typing import Any, TypeAlias
 
 from chattutor.exits import FINE, TROUBLE, CannotGoOn, reason
-from chattutor.output import in_utf8
+from chattutor.output import in_utf8, json_line
 from dialogue.algebra.refusals import Refusal
 
 MAX_LINE = 65_536  # bytes; an utterance with its equation needs some hundreds
@@ -38,7 +38,7 @@ def answer_lines(answer: Answer) -> int:
         except Unusable as unusable:
             out = {"error": str(unusable)}
             code = TROUBLE
-        write(json.dumps(out, ensure_ascii=False) + "\n")
+        write(json_line(out) + "\n")
     return code
 
 

@@ -1,7 +1,6 @@
 """``chattutor voice``: what of listening and speaking works here, a check of the microphone, and hearing files."""
 
 import argparse
-import json
 import os
 import sys
 from pathlib import Path
@@ -9,6 +8,7 @@ from typing import Any
 
 from chattutor.commands import SUMMARIES
 from chattutor.exits import FINE, TROUBLE, CannotGoOn
+from chattutor.output import in_utf8, json_line
 
 DESCRIPTION = """\
 Without a further word: what works here, and what would mend what does not.
@@ -106,6 +106,7 @@ def hear(args: argparse.Namespace) -> int:
     from speech.errors import SpeechError
     from speech.events import Decision, Failed, Heard
 
+    in_utf8()
     attention = Attention()
     attention.expecting = args.expecting
     ears, _ = ears_here(attention, args.model)
@@ -119,7 +120,7 @@ def hear(args: argparse.Namespace) -> int:
             hearing = ears.hear(read_audio(path))
         except SpeechError as error:
             code = TROUBLE
-            print(json.dumps({"file": str(path), "error": str(error)}, ensure_ascii=False), flush=True)
+            print(json_line({"file": str(path), "error": str(error)}), flush=True)
             continue
         if isinstance(hearing.event, Failed):
             code = TROUBLE
@@ -129,7 +130,7 @@ def hear(args: argparse.Namespace) -> int:
             doubtful = hearing.decision is not Decision.ACCEPT
             meaning = to_json(understand(text, attention.expecting, attention.letter))
             out = {"file": str(path), "engine": hearing.engine, "text": text, "doubtful": doubtful, "meaning": meaning}
-        print(json.dumps(out, ensure_ascii=False), flush=True)
+        print(json_line(out), flush=True)
     return code
 
 

@@ -6,10 +6,10 @@ import sys
 from pathlib import Path
 
 import chattutor
-from chattutor.exits import FINE, TROUBLE, CannotGoOn
+from chattutor.exits import FINE, TROUBLE, CannotGoOn, plain
 from chattutor.logs.saved import plan_to_json
 from chattutor.logs.writer import SessionLog, new_header
-from chattutor.output import in_utf8
+from chattutor.output import in_utf8, json_line
 from chattutor.paper.marking import Marked, MarkedLine, Unmarked, mark, patterns, records
 from chattutor.paper.textfile import read_text
 from chattutor.paper.work import works
@@ -33,12 +33,12 @@ def run(args: argparse.Namespace) -> int:
     done: list[Marked] = []
     for each in map(mark, works(read_text(args.file).text)):
         if isinstance(each, Unmarked):
-            print(f"{args.file}, line {each.line}: {each.sentence}", file=sys.stderr)
+            print(f"{args.file}, line {each.line}: {plain(each.sentence)}", file=sys.stderr)
             code = TROUBLE
             continue
         done.append(each)
         code = TROUBLE if any(line.judgement is None for line in each.lines) else code
-        print(json.dumps(each.as_json(), ensure_ascii=False) if args.json else "\n".join(_shown(each)))
+        print(json_line(each.as_json()) if args.json else "\n".join(map(plain, _shown(each))))
     if not done:
         raise CannotGoOn(f"There is no work in {args.file} that can be marked.")
     for learner, errors in patterns(done).items():

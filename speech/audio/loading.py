@@ -34,6 +34,8 @@ def read_audio(path: Path) -> Sound:
         decoded = miniaudio.decode(
             data, miniaudio.SampleFormat.FLOAT32, nchannels=info.nchannels, sample_rate=info.sample_rate
         )
+    except UnicodeEncodeError as error:
+        raise UnreadableAudio(f"{path.name} has a name that is no text: give it another name") from error
     except (miniaudio.MiniaudioError, OSError, ZeroDivisionError) as error:  # the last: a rate of 0 in its header
         raise UnreadableAudio(f"{path.name} cannot be read as WAV or FLAC: record or convert it again") from error
     # a file of floats may hold any number

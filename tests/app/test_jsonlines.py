@@ -8,6 +8,8 @@ from typing import Any
 import pytest
 from processes import PROGRAM, ROOT, chattutor, start
 
+from chattutor.output import json_line
+
 
 def _answers(command: str, *lines: str | bytes) -> tuple[list[dict[str, Any]], int]:
     given = b"\n".join(line.encode() if isinstance(line, str) else line for line in lines) + b"\n"
@@ -151,6 +153,12 @@ def test_understand_refuses_an_unknown_question() -> None:
     answers, code = _answers("understand", '{"text": "x", "expecting": "poem"}', '{"text": "x", "expecting": []}')
     assert code == 1
     assert all(answer["error"].startswith('"expecting" must be one of any, move') for answer in answers)
+
+
+def test_control_characters_go_out_escaped_and_come_back_whole() -> None:
+    every = {"C1 \x80\x9f": "delete \x7f, and \u202e turned", "kept": "3½ × θ"}
+    assert json_line(every) == '{"C1 \\u0080\\u009f": "delete \\u007f, and \\u202e turned", "kept": "3½ × θ"}'
+    assert json.loads(json_line(every)) == every
 
 
 def test_lone_surrogates_come_back_as_json() -> None:

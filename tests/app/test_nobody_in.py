@@ -117,6 +117,32 @@ def test_a_name_that_would_move_the_cursor_is_refused(
     assert not CONTROLS.search(errors)
 
 
+@pytest.mark.parametrize("words", [("mark", "--json"), ("mark",)])
+def test_what_a_file_holds_is_shown_as_text(
+    words: tuple[str, ...], capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    path = tmp_path / "work.txt"
+    path.write_text("a1: 3x + 2 = 14\n3x = 12 \x9b31m\n\x9b: x\n\na1: x = 2 \x9b\n", encoding="utf-8")
+    assert main([*words, str(path)]) == 1
+    out, errors = capsys.readouterr()
+    assert not CONTROLS.search(out + errors)
+    if "--json" in words:  # and read back it is whole
+        assert json.loads(out.splitlines()[0])["lines"][0]["text"] == "3x = 12 \x9b31m"
+
+
+def test_what_a_sound_is_called_is_shown_as_text(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    pytest.importorskip("pocketsphinx")
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path))
+    for name in ("a\x9bb.wav", "a\udc9bb.wav"):  # the second is no UTF-8
+        (tmp_path / name).write_bytes(b"RIFF")
+        assert main(["voice", "hear", "--expecting", "yesno", str(tmp_path / name)]) == 1
+        out, errors = capsys.readouterr()
+        assert not CONTROLS.search(out + errors)
+        assert json.loads(out)["file"] == str(tmp_path / name)
+
+
 def test_what_argparse_refuses_is_shown_as_text(capsys: pytest.CaptureFixture[str]) -> None:
     with pytest.raises(SystemExit):
         main(["lesson", ESCAPES])
