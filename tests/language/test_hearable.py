@@ -7,7 +7,6 @@ import pytest
 from chattutor.voice.languages import as_speech
 from dialogue.language.hearable import Phrase, below_hundred, hearable, number, vocabulary
 from dialogue.language.numerals import TENS
-from dialogue.language.sayable import HEADINGS, document, short
 from dialogue.language.understand import understand
 from dialogue.meaning import EXPECTING, Expecting, Unclear
 from speech.language import compiled
@@ -88,16 +87,3 @@ def _choices(phrase: Phrase) -> list[Phrase]:
     if phrase[0] == "sequence":
         return [one for part in phrase[1] for one in _choices(part)]
     return [phrase, *(one for part, _ in phrase[1] for one in _choices(part))]
-
-
-@pytest.mark.parametrize("expecting", EXPECTING)
-def test_the_short_list_is_understood(expecting: Expecting) -> None:
-    assert 3 <= len(short(expecting)) <= 4
-    for example in short(expecting):
-        assert not isinstance(understand(example, expecting), Unclear), example
-
-
-def test_the_document_has_every_heading_and_an_example_under_it() -> None:
-    text = document()
-    for heading, _ in HEADINGS:
-        assert f"## {heading}\n\n- " in text
