@@ -82,17 +82,17 @@ def _session(folder: Path, name: str) -> "Session":
 
 
 def _class(args: argparse.Namespace, folder: Path) -> int:
+    from chattutor.logs.roster import names, with_names
     from chattutor.review.reading import as_json, class_json
 
+    known = {} if args.key is None else names(args.key)  # before the reading, which may take a while
     found = class_json(folder, _tell if sys.stderr.isatty() else None)
     _tell(0, 0)
     if args.json and args.key is None and args.html is None and args.csv is None:
         return _out(found)  # of a school's year that was looked at before, the bytes that were kept
     page = json.loads(found)
     if args.key is not None:
-        from chattutor.logs.roster import names, with_names
-
-        page = with_names(page, names(args.key))
+        page = with_names(page, known)
     if args.html is not None:
         from chattutor.review.document import write_page
         from chattutor.review.html import class_html

@@ -16,7 +16,7 @@ from typing import Any
 from chattutor.exits import CONTROLS, LogTrouble, reason
 from chattutor.logs.learner import CODE
 from chattutor.logs.writer import FILE_MODE
-from chattutor.review.table import FORMULA, harmless
+from chattutor.review.table import as_it_was, harmless
 
 NEEDED = ("sourcedId", "givenName", "familyName")
 KEY = ("code", "givenName", "familyName", "sourcedId")
@@ -43,7 +43,7 @@ class Person:
 def read_users(path: Path) -> list[Person]:
     """The learners of a OneRoster users.csv. Raises LogTrouble."""
     found: dict[str, Person] = {}
-    for row in _rows(path, NEEDED, "a OneRoster users.csv"):
+    for row in _rows(path, NEEDED, "a OneRoster users.csv", "Export it anew, with commas between."):
         leaves = row.get("status", "") == "tobedeleted" or row.get("role", "") not in {"", "student"}
         if row["sourcedId"] and not leaves:
             found[row["sourcedId"]] = Person(row["sourcedId"], row["givenName"], row["familyName"])
@@ -52,7 +52,7 @@ def read_users(path: Path) -> list[Person]:
 
 def read_key(path: Path) -> list[Person]:
     """Everybody in a key file. Raises LogTrouble."""
-    rows = _rows(path, KEY, "a key file")
+    rows = _rows(path, KEY, "a key file", "'chattutor logs roster' makes one; save it with commas between.")
     people = [Person(row["sourcedId"], row["givenName"], row["familyName"], row["code"]) for row in rows]
     return [person for person in people if CODE.fullmatch(person.code)]
 
@@ -102,13 +102,13 @@ def _drawn(used: set[str]) -> str:
     return code
 
 
-def _rows(path: Path, needed: Iterable[str], what: str) -> list[dict[str, str]]:
+def _rows(path: Path, needed: Iterable[str], what: str, mend: str) -> list[dict[str, str]]:
     try:
         with path.open(encoding="utf-8-sig", newline="") as source:
             reader = csv.DictReader(source)
             missing = [head for head in needed if head not in (reader.fieldnames or ())]
             if missing:
-                raise LogTrouble(f"{path} is not {what}: its first line has no {', '.join(missing)}.")
+                raise LogTrouble(f"{path} is not {what}: its first line has no {', '.join(missing)}. {mend}")
             rows = []
             for row in reader:
                 rows.append({head: _plain(row.get(head)) for head in reader.fieldnames or () if head})
@@ -122,9 +122,8 @@ def _rows(path: Path, needed: Iterable[str], what: str) -> list[dict[str, str]]:
 
 
 def _plain(text: str | None) -> str:
-    """A cell, on one line, without the mark that keeps a spreadsheet from running it."""
-    words = " ".join(CONTROLS.sub(" ", text or "").split())
-    return words[1:] if words[:1] == "'" and words[1:].startswith(FORMULA) else words
+    """A cell, on one line, as it was before it was made harmless."""
+    return as_it_was(" ".join(CONTROLS.sub(" ", text or "").split()))
 
 
 def _write(key: Path, people: list[Person]) -> None:

@@ -2,13 +2,15 @@
 
 import csv
 import io
+import re
 from typing import Any
 
 from chattutor.exits import CONTROLS
 
 HEADS = ("learner", "stage", "now", "independent", "prompted", "shown", "not yet", "not attempted")
-# what a spreadsheet would run: OWASP, "CSV Injection" (from memory)
-FORMULA = ("=", "+", "-", "@", "＝", "＋", "－", "＠")
+# what a spreadsheet would run, also one that parts cells at semicolons: OWASP, "CSV Injection" (from memory)
+_START = r"""(?=[\s"]*[=+\-@＝＋－＠])"""
+FORMULA, KEPT_FROM_RUNNING = re.compile(f"(^|;){_START}"), re.compile(f"(^|;)'{_START}")
 
 
 def class_csv(page: dict[str, Any]) -> str:
@@ -25,5 +27,9 @@ def class_csv(page: dict[str, Any]) -> str:
 
 def harmless(value: object) -> str:
     """A cell that no spreadsheet takes for a formula, on one line; tabs and other control characters are spaces."""
-    text = CONTROLS.sub(" ", str(value)).strip()
-    return f"'{text}" if text.startswith(FORMULA) else text
+    return FORMULA.sub(r"\1'", CONTROLS.sub(" ", str(value)).strip())
+
+
+def as_it_was(cell: str) -> str:
+    """A cell without the marks that keep a spreadsheet from running it."""
+    return KEPT_FROM_RUNNING.sub(r"\1", cell)

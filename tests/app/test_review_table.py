@@ -1,13 +1,14 @@
 """The class page as a table for a spreadsheet."""
 
 import csv
+import io
 from pathlib import Path
 
 import pytest
 from processes import chattutor
 from test_review import session, solved
 
-from chattutor.review.table import harmless
+from chattutor.review.table import as_it_was, harmless
 
 
 def test_a_row_for_each_learner_and_stage(tmp_path: Path) -> None:
@@ -19,7 +20,26 @@ def test_a_row_for_each_learner_and_stage(tmp_path: Path) -> None:
     assert rows[1:] == [["able", "3", "independent", "1", "0", "0", "0", "2"], ["able", "6", "shown", *"00100"]]
 
 
-@pytest.mark.parametrize("start", ["=", "+", "-", "@", "\t=", "\r+", "＝"])
+@pytest.mark.parametrize("start", ["=", "+", "-", "@", "\t=", "\r+", "＝", '"='])
 def test_no_cell_is_a_formula(start: str) -> None:
     assert harmless(f"{start}1+1") == f"'{start.strip()}1+1"
     assert harmless("bob1") == "bob1"
+
+
+@pytest.mark.parametrize(
+    ("typed", "written"),
+    [
+        ("a;=1", "a;'=1"),
+        ("a; +1;@b;c-d", "a;' +1;'@b;c-d"),
+        ('a;"=1"', 'a;\'"=1"'),
+        ("a;\t=1", "a;' =1"),
+        ("a=1;b", "a=1;b"),
+    ],
+)
+def test_no_part_of_a_cell_is_a_formula_where_semicolons_part_cells(typed: str, written: str) -> None:
+    out = io.StringIO()
+    csv.writer(out).writerow(["first", harmless(typed)])
+    parted = next(csv.reader([out.getvalue()], delimiter=";"))
+    assert not [cell for cell in parted if cell.strip(' "').startswith(("=", "+", "-", "@"))]
+    assert harmless(typed) == written
+    assert as_it_was(harmless(typed)) == typed.replace("\t", " ")

@@ -8,13 +8,14 @@ import pytest
 from processes import chattutor
 from school import a_folder
 
+from chattutor.cli import main
 from chattutor.exits import LogTrouble
 from chattutor.logs.roster import make_codes, names, read_key, read_users, with_names
 
 USERS = (
     "sourcedId,status,dateLastModified,enabledUser,orgSourcedIds,role,username,userIds,givenName,familyName\r\n"
     "s-1,,,true,o-1,student,aa,,Ada,Invented\r\n"
-    "s-2,,,true,o-1,student,bb,,=1+1,Invented\r\n"
+    "s-2,,,true,o-1,student,bb,,=1+1,a;=1\r\n"
     "t-1,,,true,o-1,teacher,cc,,Tom,Invented\r\n"
     "s-3,tobedeleted,,true,o-1,student,dd,,Gone,Invented\r\n"
     's-4,,,true,o-1,student,ee,,"Zoë, Ann",Invented\r\n'
@@ -49,9 +50,9 @@ def test_no_cell_of_the_key_is_a_formula(users: Path, tmp_path: Path) -> None:
     make_codes(users, tmp_path / "key.csv")
     with (tmp_path / "key.csv").open(encoding="utf-8", newline="") as source:
         cells = [cell for row in csv.reader(source) for cell in row]
-    assert "'=1+1" in cells
+    assert {"'=1+1", "a;'=1"} <= set(cells)
     assert not [cell for cell in cells if cell.startswith(("=", "+", "-", "@", "\t", "\r"))]
-    assert read_key(tmp_path / "key.csv")[1].given == "=1+1"  # and read back it is as it was
+    assert read_key(tmp_path / "key.csv")[1].name == "=1+1 a;=1"  # and read back it is as it was
 
 
 @pytest.mark.parametrize("content", [b"", b"name\nAnna\n", b"\xff\xfe\x00", b"sourcedId,givenName\n1,Anna\n"])
@@ -79,6 +80,19 @@ def test_names_stand_beside_codes_only_with_the_key(tmp_path: Path) -> None:
     assert "Nobody Real (invented)" in named.stdout
     lost = chattutor("review", logs, "--key", tmp_path / "none.csv")
     assert (lost.returncode, lost.stderr.count("\n")) == (1, 1)
+
+
+def test_a_key_without_codes_is_told_before_any_log_is_read(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    key = tmp_path / "key.csv"
+    key.write_text("givenName,familyName,sourcedId\nNobody,Real,s-1\n", encoding="utf-8")
+    monkeypatch.setattr("chattutor.review.reading.class_json", lambda *_: pytest.fail("logs were read"))
+    assert main(["review", str(tmp_path), "--key", str(key)]) == 1
+    assert capsys.readouterr().err == (
+        f"chattutor: {key} is not a key file: its first line has no code. "
+        "'chattutor logs roster' makes one; save it with commas between.\n"
+    )
 
 
 def test_every_place_of_a_page_is_named() -> None:
