@@ -7,7 +7,7 @@ from typing import Any, cast
 
 from dialogue.algebra.equation import equation_of
 from dialogue.algebra.moves import INVERSE, How, Line, Move, Operation, Rewrite, Sides, Verdict
-from dialogue.algebra.refusals import Refusal, SeveralUnknowns
+from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.tree import Expression, Negative, Number, Quotient, Sum, Unknown, has_unknown, walk
 from dialogue.language.expressions import AMBIGUOUS
 from dialogue.meaning import (
@@ -131,8 +131,6 @@ def _state(rest: str, slots: Slots, letter: str) -> Meaning | None:
         return Unclear("grouping")
     try:
         return Line(equation_of(left, right, letter))
-    except SeveralUnknowns:
-        return Unclear("another letter")
     except Refusal:
         return None
 

@@ -6,7 +6,7 @@ from fractions import Fraction
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.moves import Line, Move, Operation
 from dialogue.algebra.reading import read_expression
-from dialogue.algebra.refusals import DecimalComma, Refusal, SeveralUnknowns
+from dialogue.algebra.refusals import Refusal, SeveralUnknowns
 from dialogue.algebra.tree import Expression, Negative, Number, Product, Quotient, Sum, walk
 from dialogue.meaning import Expecting, Meaning, Unclear, Value
 
@@ -37,8 +37,6 @@ def read_typed(text: str, expecting: Expecting, letter: str) -> Meaning | None:
         return _read(text, expecting, letter)
     except SeveralUnknowns:
         return Unclear("another letter")
-    except DecimalComma:
-        return Unclear("decimal comma")
     except Refusal:
         return Unclear()
 
