@@ -6,16 +6,17 @@ from pathlib import Path
 
 import pytest
 
-from dialogue.algebra.cost import cost
+from dialogue.algebra.cost import cost, untidy
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.judge import judge
 from dialogue.algebra.linear import Linear
 from dialogue.algebra.moves import Line, Move, Operation, Rewrite, Sides, Step, Verdict, carry_out
-from dialogue.algebra.reading import read_expression
-from dialogue.algebra.refusals import Refusal
+from dialogue.algebra.reading import OWN, read_expression
+from dialogue.algebra.refusals import Refusal, TooMuch
 from dialogue.algebra.solver import in_words, solve_by_steps
-from dialogue.algebra.tree import Negative, Number, decimal_text, whole
-from dialogue.algebra.writing import TYPED
+from dialogue.algebra.terms import added, expanded, multiplied_out, parts, tidy, times
+from dialogue.algebra.tree import Negative, Number, decimal_text, uses_decimals, whole
+from dialogue.algebra.writing import TYPED, write
 
 DATA = tomllib.loads((Path(__file__).parent / "data" / "exactly.toml").read_text("utf-8"))
 OPERATIONS: dict[str, Operation] = {
@@ -33,6 +34,16 @@ def test_solved(text: str, steps: str) -> None:
 @pytest.mark.parametrize(("text", "measures"), DATA["costs"].items())
 def test_cost(text: str, measures: str) -> None:
     assert " ".join(map(str, cost(read_equation(text)))) == measures
+
+
+def test_sides() -> None:
+    for text, expected in DATA["sides"].items():
+        side = read_expression(text)
+        decimals = uses_decimals(side)
+        forms = [do(side, decimals) for do in (tidy, expanded, multiplied_out)]
+        forms += [times(side, -2, decimals), added(side, read_expression("3 - x"), decimals)]
+        terms = " ".join(f"{part.coefficient}[{write(part.body)}]" for part in parts(side))
+        assert "; ".join((terms, *(write(form, TYPED) for form in forms), str(untidy(side)))) == expected, text
 
 
 @pytest.mark.parametrize(("text", "said"), DATA["refused"].items(), ids=range(len(DATA["refused"])))
@@ -71,6 +82,24 @@ def test_a_place_is_counted_in_the_line_it_comes_from() -> None:
         with pytest.raises(Refusal) as refused:
             read_expression(text, "x", 7)
         assert refused.value.at == at, text
+
+
+def test_what_this_program_wrote_has_more_room() -> None:
+    """Four times the length, the digits and the depth; a sign more is too much."""
+    for text, more in (
+        ("x" + " " * 798 + "1", " "),
+        ("(" * 48 + "x" + ")" * 48, "("),
+        ("1" * 36, "1"),
+        ("-" * 49 + "x", "-"),
+    ):
+        with pytest.raises(TooMuch):
+            read_expression(more + text + (")" if more == "(" else ""), room=OWN)
+        if " " not in text:
+            read_expression(text, room=OWN)
+    assert read_equation("x" + " " * 796 + "= 1", room=OWN).text() == "x = 1"
+    assert read_equation(f"x = {'1' * 36}", room=OWN).text() == f"x = {'1' * 36}"
+    with pytest.raises(TooMuch):
+        read_equation("x" + " " * 798 + "= 1", room=OWN)
 
 
 def test_a_transfer_is_never_carried_out() -> None:
