@@ -94,8 +94,9 @@ class Mutants:
         for name, item in items.items():
             self._measure(name, item)
         self.caches = [each for each in gc.get_objects() if isinstance(each, _lru_cache_wrapper) and _ours(each)]
-        for item in {name.partition("[")[0]: item for name, item in items.items()}.values():
-            self._look_behind_caches(item)
+        slowest_first = sorted(items, key=lambda name: -self.took[name])
+        for name in {name.partition("[")[0]: name for name in slowest_first}.values():
+            self._look_behind_caches(items[name])
         done = {json.loads(line)["mutant"] for line in self.results.open()} if self.results.exists() else set()
         spoiled = dict(_rows()) if self.table else {}
         named = [*self.mutants, *spoiled]
