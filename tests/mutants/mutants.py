@@ -28,7 +28,7 @@ from pathlib import Path
 
 import pytest
 from _pytest.runner import runtestprotocol
-from hypothesis import settings
+from hypothesis import HealthCheck, settings
 from mutmut.mutation import trampoline
 from mutmut.mutation.file_mutation import mutate_file_contents
 
@@ -83,6 +83,7 @@ class Mutants:
             function = getattr(item, "obj", None)
             if (usual := getattr(function, INSIDE, None)) is not None:
                 few = settings(usual, max_examples=min(usual.max_examples, EXAMPLES), derandomize=True, database=None)
+                few = settings(few, deadline=None, suppress_health_check=list(HealthCheck))  # a busy machine kills none
                 setattr(getattr(function, "__func__", function), INSIDE, few)
 
     @pytest.hookimpl(tryfirst=True)
