@@ -1,16 +1,18 @@
 """One or two recognisers that vote on what was meant, and the decision how far to believe them."""
 
 from collections import Counter
-from collections.abc import Callable, Hashable
+from collections.abc import Callable, Hashable, Mapping
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
 
 from speech.audio.sound import Sound
-from speech.doubt import CLEAR, DOUBT, NARROW, Doubt, Evidence, SecondEar, Witnesses, decide
+from speech.doubt import CLEAR, CLOSE, DOUBT, LEAST, MOST, NARROW, Doubt, Evidence, SecondEar, belief, decide, solid
 from speech.errors import SpeechError
-from speech.events import Decision, Event, Failed, Heard, Hearing, Silence
+from speech.events import Decision, Decoding, Event, Failed, Heard, Hearing
 from speech.language import Automaton
 from speech.ports import Recogniser
 
+LEAST_WITNESSES = 2  # a decoding alone does not agree with anything
 Meaning = Callable[[str], Hashable | None]  # the same value for texts that mean the same; None: not understood
 
 
@@ -56,40 +58,55 @@ class Ears:
         return self._voted(event, other)
 
     def _voted(self, first: Heard, second: Event | None) -> Hearing:
-        decodings = (first.text, *first.alternatives)
-        meanings = [self._meaning(text) for text in decodings]
         other = self._meaning(second.text) if isinstance(second, Heard) else None
-        agreeing = [meaning == meanings[0] for meaning in meanings]
-        if isinstance(second, Heard) and other is not None and other != meanings[0]:
-            clear = meanings[0] is not None and all(agreeing) and first.confidence >= CLEAR
-            chosen, meant = (first, meanings[0]) if clear else (second, other)
-            kind, confidence = SecondEar.DIFFERS, second.confidence
-        else:
-            meant = self._most(meanings)
-            text = decodings[meanings.index(meant)]
-            chosen = first if meant == meanings[0] else Heard(text, first.confidence, decodings)
-            agreeing = [meaning == meant for meaning in meanings]
-            kind = _second(second, other)
-            confidence = second.confidence if isinstance(second, Heard) and other is not None else first.confidence
+        evidence, meant, text = self._first_alone(first)
+        chosen = first if text == first.text else Heard(text, first.confidence)
+        if isinstance(second, Heard) and other is not None and other != meant:
+            evidence = replace(evidence, second=SecondEar.DIFFERS, fit=second.confidence)
+            if not (meant is not None and solid(evidence) and belief(evidence) >= CLEAR):
+                chosen, meant = second, other
+        elif second is not None:
+            kind = SecondEar.NOTHING if other is None else SecondEar.AGREES
+            evidence = replace(evidence, second=kind, fit=second.confidence if isinstance(second, Heard) else 0.0)
         if meant is None:
             return Hearing(chosen, Decision.ASK_AGAIN, "it was not understood", self.name)
-        witnesses = Witnesses.ALL if all(agreeing) else Witnesses.SOME if sum(agreeing) > 1 else Witnesses.NONE
-        narrow = self._narrow or len(chosen.text.split()) == 1
-        evidence = Evidence(kind, witnesses, confidence, first.confidence, narrow)
-        unanimous = witnesses is Witnesses.ALL and kind in (SecondEar.AGREES, SecondEar.ABSENT)
+        unanimous = evidence.agreeing == 1 and evidence.lead >= CLOSE
+        unanimous = unanimous and evidence.second in (SecondEar.AGREES, SecondEar.ABSENT)
         return Hearing(chosen, decide(evidence, self._doubt), str(evidence), self.name, unanimous)
 
-    def _most(self, meanings: list[Hashable | None]) -> Hashable | None:
-        """What most decodings mean, the first of them where there is no most; None when none was understood."""
-        counts = Counter(meaning for meaning in meanings if meaning is not None)
-        if not counts:
-            return None
-        best, count = counts.most_common(1)[0]
-        return meanings[0] if counts[meanings[0]] == count else best
+    def _first_alone(self, first: Heard) -> tuple[Evidence, Hashable | None, str]:
+        """What it speaks for, what most of its decodings mean, and the text of the first that means it."""
+        decodings = first.decodings or (Decoding(first.text),)
+        texts = {text for one in decodings for text in (one.text, *(rival for rival, _ in one.rivals)) if text}
+        meanings = {text: self._meaning(text) for text in texts} | {"": None}
+        means = [meanings[one.text] for one in decodings]
+        meant = _most(means)
+        evidence = Evidence(
+            SecondEar.ABSENT,
+            agreeing=sum(meaning == meant for meaning in means) / max(LEAST_WITNESSES, len(means)),
+            lead=sum(_lead(one, meant, meanings) for one in decodings) / len(decodings),
+            confidence=first.confidence,
+            covered=first.covered,
+            words=len(first.text.split()),
+            narrow=self._narrow or len(first.text.split()) == 1,
+        )
+        return evidence, meant, first.text if meant is None else decodings[means.index(meant)].text
 
 
-def _second(event: Event | None, other: Hashable | None) -> SecondEar:
-    """Called where the second ear does not differ: it agrees, or understood nothing, or is not there."""
-    if event is None:
-        return SecondEar.ABSENT
-    return SecondEar.NOTHING if isinstance(event, Silence) or other is None else SecondEar.AGREES
+def _most(meanings: list[Hashable | None]) -> Hashable | None:
+    """What most decodings mean, the first of them where there is no most; None when none was understood."""
+    counts = Counter(meaning for meaning in meanings if meaning is not None)
+    if not counts:
+        return None
+    best, count = counts.most_common(1)[0]
+    return meanings[0] if counts[meanings[0]] == count else best
+
+
+def _lead(decoding: Decoding, meant: Hashable | None, meanings: Mapping[str, Hashable | None]) -> float:
+    """How much better what is meant fits than anything else that is understood."""
+    worse = [(meanings[text], by) for text, by in ((decoding.text, 0.0), *decoding.rivals)]
+    own = [by for meaning, by in worse if meaning == meant]
+    others = [by for meaning, by in worse if meaning not in (meant, None)]
+    if not own:
+        return LEAST
+    return min(max(min(others) - min(own), LEAST), MOST) if others else MOST

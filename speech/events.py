@@ -16,24 +16,36 @@ class HeardWord:
 
 
 @dataclass(frozen=True, slots=True)
+class Decoding:
+    """What one search makes of a sound, and other sentences that fit it nearly as well, each with how much worse (in
+    the engine's own measure)."""
+
+    text: str
+    rivals: tuple[tuple[str, float], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Heard:
     """Words were heard.
 
-    `confidence` (0 to 1) is comparable within one engine only. `alternatives` holds what other decodings of
-    the same sound gave, best first, without `text` itself unless a decoding repeated it: their agreement is
-    evidence. Typed text has confidence 1.
+    `confidence` (0 to 1) is comparable within one engine only. `decodings` holds what several searches of the same
+    sound gave, the first that of `text`: their agreement is evidence. `covered` is the share of the sound that the
+    words account for; the rest was taken for breath or noise. Typed text has confidence 1.
     """
 
     text: str
     confidence: float = 1.0
-    alternatives: tuple[str, ...] = ()
+    decodings: tuple[Decoding, ...] = ()
     words: tuple[HeardWord, ...] = ()
+    covered: float = 1.0
 
     def __post_init__(self) -> None:
         if not self.text.strip():
             raise ValueError("nothing was heard: that is Silence")
         if not 0 <= self.confidence <= 1:
             raise ValueError(f"a confidence lies between 0 and 1: {self.confidence}")
+        if self.decodings and self.decodings[0].text != self.text:
+            raise ValueError("the first decoding is that of the text")
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,10 +14,10 @@ import speech.ports
 import speech.registry
 
 PINNED = {
-    speech.events: {"Decision", "Event", "Failed", "Heard", "HeardWord", "Hearing", "Silence"},
+    speech.events: {"Decision", "Decoding", "Event", "Failed", "Heard", "HeardWord", "Hearing", "Silence"},
     speech.ports: {"Availability", "Engine", "Listener", "Recogniser", "Speaker"},
     speech.registry: {"Chosen", "choose"},
-    speech.doubt: {"DOUBT", "Doubt", "Evidence", "SecondEar", "Threshold", "Witnesses", "decide"},
+    speech.doubt: {"DOUBT", "Doubt", "Evidence", "SecondEar", "Threshold", "belief", "decide", "solid"},
     speech.ears: {"Ears", "Meaning"},
     speech.hands_free: {"HandsFree"},
     speech.audio.endpoint: {"Endpointer", "Heed", "Pauses"},

@@ -120,7 +120,9 @@ class TestPocketsphinx(RecogniserContract):
         ear.listen_for(anything)
         event = ear.hear(say("divide both sides by three"))
         assert isinstance(event, Heard)
-        assert len(event.alternatives) == 2
+        assert len(event.decodings) == 3
+        assert event.decodings[0].text == event.text
+        assert event.covered > 0.9
 
     def test_talk_about_other_things_is_less_sure(self, anything: Automaton, say: Say) -> None:
         ear = PocketsphinxRecogniser()
@@ -129,6 +131,7 @@ class TestPocketsphinx(RecogniserContract):
         unsure = ear.hear(say("did you see my football boots in the garden"))
         assert isinstance(sure, Heard)
         assert not isinstance(unsure, Heard) or unsure.confidence < sure.confidence
+        assert not isinstance(unsure, Heard) or unsure.covered < sure.covered
 
 
 if HamaRecogniser().availability().ok:  # an optional extra: not installed, not tested
