@@ -13,7 +13,8 @@ from chattutor.lesson.next_stage import Past, past_of
 from chattutor.lesson.plans import plan_of_file, plan_of_stage
 from chattutor.lesson.ports import Ears, Face
 from chattutor.lesson.sitting import hold
-from chattutor.logs.folder import default_folder, unfinished
+from chattutor.logs import lock
+from chattutor.logs.folder import default_folder, gone_on_with, in_another_window, unfinished
 from chattutor.logs.learner import learner_code
 from chattutor.logs.lines import Header
 from chattutor.logs.reader import Session
@@ -35,6 +36,9 @@ OFFER = "Your lesson of {when} was broken off. Shall we go on with it? Yes or no
 CHANGED = "Your lesson of {when} was broken off, and the tutor has changed since. We begin a new one."
 WHO = "What is your learner code? (Enter alone: me)"
 NOBODY = "me"
+NOTHING = "There is no lesson to go on with. We begin a new one."
+BESIDE = "A lesson of yours is open in another window. This is a new one beside it; both are kept."
+ELSEWHERE = "That lesson has been gone on with in another window. Go on there, or start again for a new one."
 BROKEN_OFF = "Stopped here. Start the lesson again to go on from this point."
 
 
@@ -49,7 +53,7 @@ def start(args: argparse.Namespace, ears: Ears, face: Face, interactive: bool) -
         opening, header, chooser = _opening(args, folder, learner, plan, ears, face)
     except EOFError:
         return FINE
-    log = SessionLog(folder, header)
+    log = _log(folder, header)
     try:
         hold(opening, ears, face, log, chooser)
     except KeyboardInterrupt:
@@ -60,6 +64,16 @@ def start(args: argparse.Namespace, ears: Ears, face: Face, interactive: bool) -
     finally:
         log.close()
     return FINE
+
+
+def _log(folder: Path, header: Header) -> SessionLog:
+    """The sitting's log. Raises LogTrouble where another window was quicker to go on with the lesson."""
+    if header.continues is None:
+        return SessionLog(folder, header)
+    with lock.alone(folder / header.learner):
+        if gone_on_with(folder / header.learner, header.continues["id"]):
+            raise LogTrouble(ELSEWHERE)
+        return SessionLog(folder, header)
 
 
 def asked_for(args: argparse.Namespace, ears: Ears, face: Face, interactive: bool) -> str:
@@ -106,6 +120,10 @@ def _opening(
             saved = plan_to_json(turn.state.plan)
             header = new_header(learner, saved, settings, chattutor.__version__, continues)
             return turn, header, _gone_on(turns, past_of(folder, learner, before.header.id), args)
+    elif in_another_window(folder, learner):
+        face.notice(BESIDE)
+    elif args.go_on:
+        face.notice(NOTHING)
     chooser = None
     if plan is None:
         chooser = Chooser(past_of(folder, learner), _seed(args), args.minutes)

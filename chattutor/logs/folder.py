@@ -104,3 +104,15 @@ def unfinished(folder: Path, learner: str) -> Session | None:
         if begun and not lock.in_use(session.path):
             return session
     return None
+
+
+def gone_on_with(home: Path, name: str) -> bool:
+    """Whether a sitting in a learner's folder goes on with the session of this id. Raises LogTrouble."""
+    heads = map(read_head, session_files(home))
+    return any(head is not None and head.continues is not None and head.continues["id"] == name for head in heads)
+
+
+def in_another_window(folder: Path, learner: str) -> bool:
+    """Whether a lesson of the learner is being written now. Raises LogTrouble."""
+    home = folder / learner
+    return home.is_dir() and not home.is_symlink() and any(map(lock.in_use, session_files(home)))

@@ -1,15 +1,19 @@
 """Whole lessons through a pipe: one line read a turn, everything logged before it is shown, gone on with by replay."""
 
+import fcntl
 import json
 import shlex
 import signal
 import subprocess
 import time
 from pathlib import Path
+from threading import Timer
 
 import pytest
 from processes import PROGRAM, ROOT, chattutor, start
 
+from chattutor.lesson.starting import BESIDE, ELSEWHERE, NOTHING
+from chattutor.logs import lock
 from chattutor.logs.reader import read_session
 from chattutor.logs.replay import replay
 from chattutor.logs.writer import NOT_WRITTEN
@@ -65,7 +69,7 @@ def test_the_notice_is_for_the_first_time(equations: Path, tmp_path: Path) -> No
     words = ("lesson", "--learner", "A1", "--equations", equations, "--logs", tmp_path / "logs", "--seed", "1")
     first, second = chattutor(*words, given="stop\n"), chattutor(*words, given="stop\n")
     assert "Records of children" in first.stdout
-    assert "Records of children" not in second.stdout
+    assert "Records of children" not in second.stdout and NOTHING not in second.stdout
     assert first.stdout.endswith(second.stdout)
 
 
@@ -293,6 +297,44 @@ def test_words_of_distress_are_answered_and_not_kept(equations: Path, tmp_path: 
     )  # fmt: skip
     assert chattutor("logs", "replay", path).returncode == 0
     assert "Learner: (words not kept)" in chattutor("logs", "show", path).stdout
+
+
+def test_of_two_windows_one_goes_on_with_a_lesson(equations: Path, tmp_path: Path) -> None:
+    logs = tmp_path / "logs"
+    _broken_off(equations, logs, *SOLVED[:2])
+    words = ("lesson", "--learner", "A1", "--logs", logs)
+    with start(*words) as first, start(*words) as second:
+        for window in (first, second):  # both are asked before either answers
+            assert window.stdout and b"Shall we go on with it?" in window.stdout.readline()
+        assert first.stdin and first.stdout
+        first.stdin.write(_given("yes", SOLVED[2]).encode())
+        first.stdin.flush()
+        while len(list(logs.rglob("*.jsonl"))) < 2:
+            time.sleep(0.02)
+        out, errors = second.communicate(_given("yes", *SOLVED[2:]).encode(), timeout=60)
+        assert (second.returncode, out, errors.decode()) == (1, b"", f"chattutor: {ELSEWHERE}\n")
+        beside = chattutor(*words, "--equations", equations, "--go-on", given="hint\n")
+        assert (beside.returncode, beside.stdout.splitlines()[0]) == (0, BESIDE)
+        first.communicate(_given(*SOLVED[3:]).encode(), timeout=60)
+    kept = [read_session(path) for path in logs.rglob("*.jsonl")]
+    assert sorted((len(one.turns), one.sound) for one in kept) == [(2, True), (3, True), (6, True)]
+    whole = next(one for one in kept if one.header and one.header.continues)
+    assert list(replay(whole, logs))[-1].turn.state.solved == (0,)
+
+
+def test_a_log_is_held_although_another_window_looks_at_it_meanwhile(tmp_path: Path) -> None:
+    path = tmp_path / "log"
+    with path.open("w") as held, path.open() as looked_at:
+        fcntl.flock(looked_at, fcntl.LOCK_SH)
+        Timer(0.05, fcntl.flock, (looked_at, fcntl.LOCK_UN)).start()
+        lock.hold(held.fileno())
+        assert lock.in_use(path)
+    assert not lock.in_use(path)
+
+
+def test_nothing_to_go_on_with_is_said(equations: Path, tmp_path: Path) -> None:
+    done = chattutor("lesson", "--equations", equations, "--logs", tmp_path / "logs", "--go-on", given="stop\n")
+    assert (done.returncode, done.stdout.count(f"{NOTHING}\n")) == (0, 1)
 
 
 def test_many_lessons_and_two_reviews_at_once_lose_nothing(equations: Path, tmp_path: Path) -> None:
