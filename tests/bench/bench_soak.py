@@ -1,10 +1,12 @@
 """One process, thousands of turns of mixed use: does it hold on to memory, and is any turn slow?
 
-    python tests/bench/bench_soak.py [turns] [--review-every 500]
+    python tests/bench/bench_soak.py [turns] [--minutes 60] [--review-every 500] [--keep 40]
 
 Lessons one after another in this process, as ``chattutor lesson`` holds them: equations chosen one by one or of a stage
 or of a file, answers right, wrong, nothing in particular, requests, and now and then something very long; every lesson
-logged and synced; one in five broken off and gone on with by replay; now and then a review of all the logs so far. A
+logged and synced; one in five broken off and gone on with by replay; now and then a review of all the logs so far.
+After every forty lessons (``--keep``) the logs are thrown away: with a folder that grows, a review and a learner's past
+take more memory because they read more, and that is no leak. A
 turn is timed from what was said until the reply is shown, by the clock and (which other programs do not lengthen) in
 processor time. Memory is what Linux holds for the process (RSS) and what
 Python holds (tracemalloc, from a separate run with ``--traced``, which makes turns slower).
@@ -13,6 +15,7 @@ Python holds (tracemalloc, from a separate run with ``--traced``, which makes tu
 import argparse
 import gc
 import os
+import shutil
 import statistics
 import sys
 import tempfile
@@ -32,6 +35,7 @@ from chattutor.review.reading import read_class
 from dialogue.tutor.state import Said, Turn
 
 SLOW = 100.0  # ms
+TOLD = 12  # slow turns
 LONG = ("and then " * 150, "x" * 1000, "2(" * 200, "one hundred and " * 60, "3x + " * 190 + "1 = 2")
 LESSON = 60  # answers, after which a lesson is stopped
 
@@ -68,7 +72,7 @@ class Learner:
             self.times.ms.append(took)
             self.times.cpu.append(cpu)
             if took > SLOW:
-                self.times.slow.append((cpu, took, len(self.times.ms), self.text[:60]))
+                self.times.slow = sorted([*self.times.slow, (cpu, took, len(self.times.ms), self.text[:60])])[-TOLD:]
             self.asked_at = 0.0
         self.turn = turn
 
@@ -92,10 +96,11 @@ def resident() -> float:
         return int(file.read().split()[1]) * os.sysconf("SC_PAGE_SIZE") / 1e6
 
 
-def held() -> float:
-    """MB: of Python's own where it is traced, else of the process."""
+def held(times: Times) -> float:
+    """MB: of Python's own where it is traced, else of the process; less the times put down here."""
     gc.collect()
-    return tracemalloc.get_traced_memory()[0] / 1e6 if tracemalloc.is_tracing() else resident()
+    ours = (len(times.ms) + len(times.cpu)) * times.ms.itemsize / 1e6
+    return (tracemalloc.get_traced_memory()[0] / 1e6 if tracemalloc.is_tracing() else resident()) - ours
 
 
 def lesson(number: int, folder: Path, equations: Path, times: Times, random: Random) -> None:
@@ -120,7 +125,9 @@ def main() -> None:
     """Measure and print."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("turns", nargs="?", type=int, default=10_000)
+    parser.add_argument("--minutes", type=float, default=0.0, help="go on for so long, however many turns that is")
     parser.add_argument("--review-every", type=int, default=500)
+    parser.add_argument("--keep", type=int, default=40, help="lessons whose logs are kept; 0 for all")
     parser.add_argument("--traced", action="store_true")
     args = parser.parse_args()
     if args.traced:
@@ -131,27 +138,30 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as name:
         folder, equations = Path(name) / "logs", Path(name) / "set.txt"
         equations.write_text("3x + 2 = 14\n2(n - 1) = 8\nx/3 = 5\n", encoding="utf-8")
-        while (made := len(times.ms)) < args.turns:
+        until = time.monotonic() + 60 * args.minutes
+        while (made := len(times.ms)) < args.turns or time.monotonic() < until:
+            if args.keep and number and number % args.keep == 0:
+                shutil.rmtree(folder)
             lesson(number, folder, equations, times, random)
             number += 1
             if len(times.ms) // args.review_every > made // args.review_every:
                 read_class(folder)
                 reviews += 1
-                times.memory.append((len(times.ms), held()))
+                times.memory.append((len(times.ms), held(times)))
                 at, mb = times.memory[-1]
-                print(f"{at:>7,} turns, {number:>4} lessons: {mb:.1f} MB, load {os.getloadavg()[0]:.1f}", flush=True)
+                print(f"{at:>7,} turns, {number:>4} lessons: {mb:.2f} MB, load {os.getloadavg()[0]:.1f}", flush=True)
     ordered = sorted(times.ms)
     settled = [point for point in times.memory if point[0] >= args.turns / 5]
     what = "Python's own" if args.traced else "of the process"
     print(f"turns: median {statistics.median(ordered):.2f} ms, 99th {ordered[int(0.99 * len(ordered))]:.1f}, "
           f"most {ordered[-1]:.0f}, n = {len(ordered):,}; {number} lessons, {reviews} reviews")  # fmt: skip
-    print(f"memory {what}: {settled[0][1]:.1f} MB at {settled[0][0]:,} turns, {settled[-1][1]:.1f} MB at "
-          f"{settled[-1][0]:,}; {slope(settled):+.2f} MB in a thousand turns")  # fmt: skip
+    print(f"memory {what}: {settled[0][1]:.2f} MB at {settled[0][0]:,} turns, {settled[-1][1]:.2f} MB at "
+          f"{settled[-1][0]:,}; {slope(settled):+.3f} MB in a thousand turns")  # fmt: skip
     busy = sorted(times.cpu)
     print(f"of processor: median {statistics.median(busy):.2f} ms, 99th {busy[int(0.99 * len(busy))]:.1f}, "
           f"most {busy[-1]:.0f}; turns over {SLOW:.0f} ms: {sum(each > SLOW for each in busy)}, by the clock "
-          f"{len(times.slow)}")  # fmt: skip
-    for cpu, took, at, text in sorted(times.slow, reverse=True)[:12]:
+          f"{sum(each > SLOW for each in ordered)}")  # fmt: skip
+    for cpu, took, at, text in reversed(times.slow):
         print(f"    {took:6.0f} ms by the clock, {cpu:.0f} of processor, turn {at:,}: {text!r}")
     row("soak: a turn of mixed use, logged", ordered, "ms", limit=SLOW, limit_is="of any turn")
     row("soak: memory gained in a thousand turns", [slope(settled)], "MB")
