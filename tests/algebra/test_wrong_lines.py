@@ -15,7 +15,7 @@ import pytest
 
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.errors import explain, hidden_errors, wrong_answers
-from dialogue.algebra.errors.board import Board, board_of, equation_from
+from dialogue.algebra.errors.board import Board, Piece, board_of, equation_from
 from dialogue.algebra.errors.right_steps import right_lines, tidied, undone
 from dialogue.algebra.errors.rules import (
     LINE_RULES,
@@ -37,10 +37,16 @@ MODULES = (brackets, documented, inverse, one_side, signs, slips, terms, unknown
 NAMES = {rule: name for module in MODULES for name, rule in vars(module).items() if callable(rule)}
 
 
+def is_well_made(piece: Piece) -> bool:
+    """Whether it is some number of ones, of the unknown, or of such pieces."""
+    return piece.body in {"number", "unknown"} or (piece.is_bracket and all(map(is_well_made, piece.body)))
+
+
 def shown(boards: Iterable[Board], start: Board, letter: str) -> str:
-    """The lines; none forgets which numbers were typed with a point."""
+    """The lines; none forgets which numbers were typed with a point, and each is made of numbers, unknowns, brackets."""
     found = list(boards)
     assert all(board.decimals == start.decimals for board in found)
+    assert all(map(is_well_made, (piece for board in found for side in board[:2] for piece in side)))
     return "; ".join(equation_from(board, letter).text() for board in found)
 
 

@@ -46,7 +46,7 @@ def undone_out_of_order(board: Board) -> Iterator[Board]:
 
 
 def _divides(board: Board, factor: Exact) -> bool:
-    return factor.denominator != 1 or factor == -1 or board.typed_as_decimal(over(1, factor))
+    return factor.denominator != 1 or board.typed_as_decimal(over(1, factor))
 
 
 def _multiplies(factor: Exact) -> bool:
