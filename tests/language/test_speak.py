@@ -1,6 +1,7 @@
 """What the voice says, exactly; and the round trip: understanding what is said gives the same equation back."""
 
 from fractions import Fraction
+from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -14,6 +15,7 @@ from dialogue.language.speak import AMERICAN, BRITISH, Voice, say_equation, say_
 from dialogue.language.understand import understand
 from dialogue.learner.families import draw
 
+SPOKEN = Path(__file__).with_name("spoken.txt")  # an expression, as a British voice says it, as an American one does
 VOICES = [BRITISH, AMERICAN, Voice("parentheses"), Voice(times="multiplied by", lots="times", hundreds="plain")]
 
 
@@ -66,6 +68,13 @@ def test_an_equation(text: str, said: str) -> None:
 )
 def test_a_published_reading(text: str, said: str) -> None:
     assert words(say_expression(read_expression(text))) == said
+
+
+def test_every_kind_of_expression() -> None:
+    for line in SPOKEN.read_text("utf-8").splitlines():
+        text, *wanted = line.split(" | ")
+        side = read_expression(text)
+        assert [say_expression(side, voice) for voice in (BRITISH, AMERICAN)] == wanted, text
 
 
 def test_times_and_parentheses_where_a_classroom_says_so() -> None:
