@@ -43,7 +43,7 @@ def is_well_made(piece: Piece) -> bool:
 
 
 def shown(boards: Iterable[Board], start: Board, letter: str) -> str:
-    """The lines; none forgets which numbers were typed with a point, and each is made of numbers, unknowns, brackets."""
+    """The lines; none forgets which numbers were typed with a point, and each is well made."""
     found = list(boards)
     assert all(board.decimals == start.decimals for board in found)
     assert all(map(is_well_made, (piece for board in found for side in board[:2] for piece in side)))
