@@ -202,7 +202,7 @@ def _rows() -> Iterator[tuple[str, Callable[[], None]]]:
         pairs = [(phase, kind) for phase in phases for kind in kinds]
         where = f"{'|'.join(phases)} / {'|'.join(kinds)}"
         yield f"row {where}: taken out", spoiler(pairs, None)
-        elsewhere = row._replace(next=ASK if row.next in {SAME, "DECIDED"} else SAME)
+        elsewhere = row._replace(next=ASK if row.next == SAME else SAME)  # DECIDED and ASK differ in the diagram alone
         yield f"row {where}: {row.next} becomes {elsewhere.next}", spoiler(pairs, elsewhere)
         other = "ask_again" if row.effect != "ask_again" else "nothing"
         yield f"row {where}: {row.effect} becomes {other}", spoiler(pairs, row._replace(effect=other))
