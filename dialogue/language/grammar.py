@@ -258,8 +258,6 @@ class Matcher:
         return found
 
     def _match(self, name: str, at: int) -> list[Result]:
-        if at >= len(self.tokens):
-            return []
         start = self.grammar.starts.get(name)
         return self._built_in(name, at) if start is None else self._walked(start, at)
 

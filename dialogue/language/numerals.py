@@ -252,7 +252,7 @@ def _with_fraction(tokens: Sequence[str], at: int, whole: int) -> list[Found]:
     if word in ORDINALS and whole == 1 and word != "halve":
         return [(at + 1, _fraction(1, ORDINALS[word]), 0)]
     if word == "and" and at + 1 < len(tokens):
-        if tokens[at + 1] == "half" and at + 2 <= len(tokens):
+        if tokens[at + 1] == "half":
             return [(at + 2, Number(whole + Fraction(1, 2), f"{whole} 1/2"), 0)]
         above = Whole(at + 2, 1) if tokens[at + 1] in {"a", "an"} else _below_hundred(tokens, at + 1)
         if above and above.value and above.end < len(tokens) and tokens[above.end] in PARTS:
