@@ -114,7 +114,10 @@ def _form(value: Linear) -> Form:
 
 
 def operations_left(left: Form, right: Form) -> int:
-    """Inverse operations to the unknown alone, at the least: gather, take the constant away, undo the coefficient."""
+    """Inverse operations to the unknown alone, at the least: gather, take the constant away, undo the coefficient.
+
+    The unknown has to be left when like terms are collected.
+    """
     gathered = _difference(left, right)[0]
     below = left[2] * right[2]
     both = left[0] != 0 and right[0] != 0
@@ -123,7 +126,7 @@ def operations_left(left: Form, right: Form) -> int:
         choices.append((left[1] != 0) + (gathered != below))
     if right[0]:
         choices.append((right[1] != 0) + (gathered != -below))
-    return both + min(choices, default=0)
+    return both + min(choices)
 
 
 def explain_line(before: Equation, stated: Equation) -> tuple[Explanation, ...]:
