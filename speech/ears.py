@@ -4,6 +4,7 @@ from collections import Counter
 from collections.abc import Callable, Hashable, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
+from typing import NamedTuple
 
 from speech.audio.sound import Sound
 from speech.doubt import CLEAR, CLOSE, DOUBT, LEAST, MOST, NARROW, Doubt, Evidence, SecondEar, belief, decide, solid
@@ -59,7 +60,7 @@ class Ears:
 
     def _voted(self, first: Heard, second: Event | None) -> Hearing:
         other = self._meaning(second.text) if isinstance(second, Heard) else None
-        evidence, meant, text = self._first_alone(first)
+        evidence, meant, text = weighed(first, self._meaning, self._narrow)
         chosen = first if text == first.text else Heard(text, first.confidence)
         if isinstance(second, Heard) and other is not None and other != meant:
             evidence = replace(evidence, second=SecondEar.DIFFERS, fit=second.confidence)
@@ -74,23 +75,33 @@ class Ears:
         unanimous = unanimous and evidence.second in (SecondEar.AGREES, SecondEar.ABSENT)
         return Hearing(chosen, decide(evidence, self._doubt), str(evidence), self.name, unanimous)
 
-    def _first_alone(self, first: Heard) -> tuple[Evidence, Hashable | None, str]:
-        """What it speaks for, what most of its decodings mean, and the text of the first that means it."""
-        decodings = first.decodings or (Decoding(first.text),)
-        texts = {text for one in decodings for text in (one.text, *(rival for rival, _ in one.rivals)) if text}
-        meanings = {text: self._meaning(text) for text in texts} | {"": None}
-        means = [meanings[one.text] for one in decodings]
-        meant = _most(means)
-        evidence = Evidence(
-            SecondEar.ABSENT,
-            agreeing=sum(meaning == meant for meaning in means) / max(LEAST_WITNESSES, len(means)),
-            lead=sum(_lead(one, meant, meanings) for one in decodings) / len(decodings),
-            confidence=first.confidence,
-            covered=first.covered,
-            words=len(first.text.split()),
-            narrow=self._narrow or len(first.text.split()) == 1,
-        )
-        return evidence, meant, first.text if meant is None else decodings[means.index(meant)].text
+
+class Weighed(NamedTuple):
+    """What the first ear alone speaks for: what most of its decodings mean, and the first text that means it."""
+
+    evidence: Evidence
+    meant: Hashable | None
+    text: str
+
+
+def weighed(first: Heard, meaning: Meaning, narrow: bool = False) -> Weighed:
+    """Weigh one hearing; `narrow` tells that the language holds fewer than `NARROW` words."""
+    decodings = first.decodings or (Decoding(first.text),)
+    texts = {text for one in decodings for text in (one.text, *(rival for rival, _ in one.rivals)) if text}
+    meanings = {text: meaning(text) for text in texts} | {"": None}
+    means = [meanings[one.text] for one in decodings]
+    meant = _most(means)
+    words = len(first.text.split())
+    evidence = Evidence(
+        SecondEar.ABSENT,
+        agreeing=sum(each == meant for each in means) / max(LEAST_WITNESSES, len(means)),
+        lead=sum(_lead(one, meant, meanings) for one in decodings) / len(decodings),
+        confidence=first.confidence,
+        covered=first.covered,
+        words=words,
+        narrow=narrow or words == 1,
+    )
+    return Weighed(evidence, meant, first.text if meant is None else decodings[means.index(meant)].text)
 
 
 def _most(meanings: list[Hashable | None]) -> Hashable | None:

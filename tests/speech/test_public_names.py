@@ -18,7 +18,7 @@ PINNED = {
     speech.ports: {"Availability", "Engine", "Listener", "Recogniser", "Speaker"},
     speech.registry: {"Chosen", "choose"},
     speech.doubt: {"DOUBT", "Doubt", "Evidence", "SecondEar", "Threshold", "belief", "decide", "solid"},
-    speech.ears: {"Ears", "Meaning"},
+    speech.ears: {"Ears", "Meaning", "Weighed", "weighed"},
     speech.hands_free: {"HandsFree"},
     speech.audio.endpoint: {"Endpointer", "Heed", "Pauses"},
     speech.audio.devices: {"Microphone", "loudspeaker_availability", "microphone_availability", "play"},
