@@ -6,6 +6,7 @@ import sys
 from pathlib import Path
 from typing import Any
 
+from chattutor.cli import Parser
 from chattutor.commands import SUMMARIES
 from chattutor.exits import FINE, TROUBLE, CannotGoOn
 from chattutor.output import in_utf8, json_line
@@ -14,7 +15,7 @@ DESCRIPTION = """\
 Without a further word: what works here, and what would mend what does not.
 """
 CHECK = """\
-Records three seconds, shows the level as a moving bar, and says what was heard. Nothing is kept or played back.
+Records three seconds, shows the level as a moving bar, and says what was heard. Nothing is kept.
 """
 HEAR = """\
 Hears audio files (WAV, FLAC, MP3, Ogg Vorbis) as a lesson hears what is said. Writes one line a file, in order:
@@ -33,6 +34,22 @@ CUT_OFF = "That was too loud for the microphone: turn it down, or move back a li
 SILENT = "The microphone gives no sound at all: it may be muted, or another one is meant."
 
 
+class Mixed(Parser):
+    """Takes options between the files as well, which argparse has only for parsers without further words."""
+
+    _mixing = False
+
+    def parse_known_args(self, args: Any = None, namespace: Any = None) -> tuple[Any, list[str]]:
+        """As argparse's; its way of taking them in any order calls this one."""
+        if self._mixing:
+            return super().parse_known_args(args, namespace)
+        self._mixing = True
+        try:
+            return self.parse_known_intermixed_args(args, namespace)
+        finally:
+            self._mixing = False
+
+
 def add_parser(subparsers: Any) -> None:
     """Describe the command."""
     form = argparse.RawDescriptionHelpFormatter
@@ -45,7 +62,7 @@ def add_parser(subparsers: Any) -> None:
         "voice", help=SUMMARIES["voice"], description=DESCRIPTION, formatter_class=form, parents=[model]
     )
     parser.set_defaults(what=status, model=None)
-    words = parser.add_subparsers(metavar="check | hear | fetch", title="further words")
+    words = parser.add_subparsers(metavar="check | hear | fetch", title="further words", parser_class=Mixed)
     checked = words.add_parser("check", help="try the microphone", description=CHECK, parents=[model])
     checked.add_argument("--play", action="store_true", help="play back what was recorded")
     checked.set_defaults(what=check)
@@ -139,11 +156,14 @@ def check(args: argparse.Namespace) -> int:
     import numpy as np
 
     from chattutor.voice.hearing import Attention, ears_here
-    from speech.audio.devices import Microphone, play
+    from speech.audio.devices import Microphone, microphone_availability, play
     from speech.audio.sound import Sound, levels
     from speech.errors import SpeechError
     from speech.events import Heard
 
+    here = microphone_availability()  # before a language is built, which is for nothing without one
+    if not here.ok:
+        raise CannotGoOn(f"{here.reason}.")
     attention = Attention()
     attention.expecting = args.expecting
     ears, choice = ears_here(attention, args.model)

@@ -35,10 +35,17 @@ def test_every_engine_and_device_is_told_with_its_reason() -> None:
     assert {line.partition(":")[0] for line in lines} >= {"microphone", "loudspeaker"}
 
 
-def test_options_may_come_before_or_after_the_files(cache: Path) -> None:
-    before = heard(cache, "--expecting", "value", str(RECORDING))
-    assert [one["file"] for one in before] == [str(RECORDING)]
-    assert heard(cache, str(RECORDING), "--expecting", "value") == before
+def test_options_may_come_before_or_after_the_files_or_between(cache: Path) -> None:
+    before = heard(cache, "--expecting", "value", str(RECORDING), str(RECORDING))
+    assert [one["file"] for one in before] == [str(RECORDING)] * 2
+    assert heard(cache, str(RECORDING), "--expecting", "value", str(RECORDING)) == before
+
+
+def test_without_a_microphone_nothing_is_built(tmp_path: Path) -> None:
+    told = run("check", XDG_CACHE_HOME=str(tmp_path), PULSE_SERVER="unix:/nonexistent/sound")
+    assert (told.returncode, told.stdout, told.stderr.count("\n")) == (1, "", 1)
+    assert told.stderr.startswith("chattutor: no microphone can be opened: ")
+    assert not list(tmp_path.rglob("*"))
 
 
 def test_the_building_that_comes_once_shows_how_far_it_is(tmp_path: Path) -> None:
