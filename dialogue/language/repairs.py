@@ -109,21 +109,8 @@ def _negated(tokens: tuple[str, ...], whole: Whole) -> Meaning | None:
 
 def _ruled_out(tokens: tuple[str, ...], whole: Whole) -> bool:
     """Whether these words are an operation, a move or an answer."""
-    said = tokens[:-1] if tokens[-1] in {"but", "it's", "just", "so"} and len(tokens) > 1 else tokens
-    if len(said) <= 2 and said[0] in {
-        "minus",
-        "plus",
-        "times",
-        "add",
-        "subtract",
-        "divide",
-        "multiply",
-        "take",
-        "+",
-        "-",
-    }:
-        return True
-    return isinstance(whole(said), Move | Value | Line)
+    operation = tokens[0] in {"minus", "plus", "times", "add", "subtract", "divide", "multiply", "take", "+", "-"}
+    return (operation and len(tokens) <= 2) or isinstance(whole(tokens), Move | Value | Line)
 
 
 def only_right(tokens: Sequence[str]) -> bool:
