@@ -133,6 +133,8 @@ def test_decisions_by_the_evidence() -> None:
     assert decision(agreeing=2 / 3) is accept
     assert decision(agreeing=2 / 3, lead=40.0, confidence=0.9) is read_back
     assert decision(lead=0.0, confidence=0.8) is read_back
+    assert decision(confidence=0.6) is accept
+    assert decision(confidence=0.59) is read_back
     assert decision(agreeing=1 / 3) is read_back
     assert decision(agreeing=1 / 3, lead=0.0, confidence=0.3) is ask_again
     assert decision(covered=0.79) is read_back  # few words in much sound: most likely about something else
