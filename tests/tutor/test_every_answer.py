@@ -65,6 +65,15 @@ SAID: dict[str, tuple[Meaning | None, Doubt]] = {
     "times 3": (told(move("multiply", "3")), "none"), "times 7": (told(move("multiply", "7")), "none"),
     "times 3, add 2": (told(move("multiply", "3"), move("add", "2")), "none"), "it tips": (Seen("left down"), "none"),
     "same off": (Seen("same off"), "none"), "put it back": (Seen("back"), "none"),
+    "2x = 9": (line("2x = 9"), "none"), "2x = 10": (line("2x = 10"), "none"), "11 = 11": (line("11 = 11"), "none"),
+    "13": (value("13"), "none"), "10 + 3": (value("10 + 3"), "none"), "3x + 2 - 2": (value("3x + 2 - 2"), "none"),
+}  # fmt: skip
+GONE = ("3x + 4 = 3x + 9", "5x - 1 = 9")  # where the unknown goes
+SAID_OF_GONE: dict[str, tuple[Meaning | None, Doubt]] = {
+    "none": (NO_NUMBER, "none"), "every": (EVERY_NUMBER, "none"), "4 = 9": (line("4 = 9"), "none"),
+    "0 = 5": (line("0 = 5"), "none"), "3x = 3x + 5": (line("3x = 3x + 5"), "none"),
+    "3x + 4 = 3x + 9": (line("3x + 4 = 3x + 9"), "none"), "6x + 8 = 6x + 18": (line("6x + 8 = 6x + 18"), "none"),
+    "13 = 18": (line("13 = 18"), "none"), "13 = 17": (line("13 = 17"), "none"), "x = 3": (line("x = 3"), "none"),
 }  # fmt: skip
 
 
@@ -107,19 +116,40 @@ def _states() -> dict[Phase, State]:
     }
 
 
+def _gone() -> dict[Phase, State]:
+    """A lesson in each phase of an equation whose unknown goes; it is on both sides, so no operations are asked."""
+    half = move("subtract", "4")
+    return {
+        "move": _after(texts=GONE),
+        "mend": _after(move("subtract", "4", "left"), texts=GONE),
+        "reconsider": _after(move("add", "4"), texts=GONE),
+        "left": _after(half, texts=GONE),
+        "right": _after(half, value("3x"), texts=GONE),
+        "line": _after(Rewrite("swap"), texts=GONE),
+        "check left": _after(line("x = 3"), texts=GONE),
+        "check right": _after(line("x = 3"), value("13"), texts=GONE),
+        "count": _after(line("4 = 9"), texts=GONE),
+    }
+
+
 def answers() -> Iterator[str]:
     """Every line of the file."""
     states = _states()
     assert set(states) == set(PHASES)
+    yield from _answers(states, SAID, "")
+    yield from _answers(_gone(), SAID_OF_GONE, f" of {GONE[0]}")
+
+
+def _answers(states: dict[Phase, State], said_in: dict[str, tuple[Meaning | None, Doubt]], of: str) -> Iterator[str]:
     for phase, state in states.items():
         assert state.phase == phase, (phase, state.phase)
         alike: dict[str, list[str]] = {}
-        for name, (meaning, doubt) in SAID.items():
+        for name, (meaning, doubt) in said_in.items():
             said = Said("" if meaning is None else "given", "typed" if doubt == "none" else "spoken", doubt)
             after = respond(state, said, meaning)
             keys = ", ".join(reply.key for reply in after.replies) or "nothing"
             alike.setdefault(f"{keys} -> {after.state.phase}", []).append(name)
-        yield from (f"{phase} | {'; '.join(names)} | {answer}" for answer, names in alike.items())
+        yield from (f"{phase}{of} | {'; '.join(names)} | {answer}" for answer, names in alike.items())
 
 
 def test_every_answer() -> None:
