@@ -30,7 +30,7 @@ class Linear:
         return self.coefficient * value + Fraction(self.constant)
 
 
-Whole: TypeAlias = tuple[int, int, int]  # lots of the unknown and the constant, both over the third; that is above 0
+Whole: TypeAlias = tuple[int, int, int]  # lots of the unknown and the constant, both over the third
 
 
 def linear(expression: Expression) -> Linear:
@@ -66,8 +66,7 @@ def _whole(expression: Expression) -> Whole:
                 raise UnknownBelow()
             if not below_line[1]:
                 raise DivisionByZero()
-            sign = 1 if below_line[1] > 0 else -1
-            return _scaled(above, sign * below_line[2], sign * below_line[1])
+            return _scaled(above, below_line[2], below_line[1])
         case Negative(body):
             return _scaled(_whole(body), -1, 1)
 

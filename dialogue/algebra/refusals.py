@@ -59,8 +59,8 @@ class NotLinear(OutOfScope):
 class UnknownBelow(OutOfScope):
     """The unknown below the line of a fraction."""
 
-    def __init__(self, at: int | None = None) -> None:
-        super().__init__("The unknown is below the line of a fraction here, and I only work with linear equations.", at)
+    def __init__(self) -> None:
+        super().__init__("The unknown is below the line of a fraction here, and I only work with linear equations.")
 
 
 class NotAnEquation(OutOfScope):
@@ -70,5 +70,5 @@ class NotAnEquation(OutOfScope):
 class DivisionByZero(OutOfScope):
     """A division by zero inside the text."""
 
-    def __init__(self, at: int | None = None) -> None:
-        super().__init__("This divides by zero, and nothing can be divided by zero.", at)
+    def __init__(self) -> None:
+        super().__init__("This divides by zero, and nothing can be divided by zero.")

@@ -118,7 +118,7 @@ def _open_bracket(side: list[Part], other: list[Part], decimals: bool) -> Move |
         return None
     if len(side) == 1 and all(part.is_constant for part in other):
         outside = side[0].coefficient
-        against = other[0].coefficient if other else 0
+        against = other[0].coefficient
         if outside != -1 and over(against, outside).denominator == 1:
             return _by("divide", outside, decimals)
     return Rewrite("expand")

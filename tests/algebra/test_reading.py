@@ -43,6 +43,10 @@ from dialogue.algebra.writing import ASCII, BOARD, TYPED, Style, write
         ("[2{x + 1}] = 6\r\n", "2*(x + 1) = 6", "2(x + 1) = 6", "2"),
         ("X + x = 6", "X + X = 6", "X + X = 6", "3"),
         ("x = 3*.5", "x = 3*1/2", "x = 3 × .5", "3/2"),
+        ("3 * +x = 6", "3*x = 6", "3x = 6", "2"),
+        ("X + 1 = 2x", "X + 1 = 2*X", "X + 1 = 2X", "1"),
+        ("x/(2 1/2) = 2", "x/(5/2) = 2", "x/(2 1/2) = 2", "5"),
+        ("𝟑𝑥 = 12", "3*x = 12", "3x = 12", "4"),
         ("3 - -x = 5", "3 - (-x) = 5", "3 − (−x) = 5", "2"),
     ],
 )
@@ -62,6 +66,8 @@ def test_read_and_shown(text: str, ascii_: str, board: str, value: str) -> None:
         ("(" * 10_000 + "x" + ")" * 10_000 + "=1", TooMuch, MAX_LENGTH),
         ("(" * 90 + "x" + ")" * 90 + "=1", TooMuch, 13),
         ("x = " + "-" * 90 + "1", TooMuch, 18),
+        ("x = " + "+" * 90 + "1", TooMuch, 18),
+        ("x 2 1/2 = 5", Unreadable, 2),
         ("x = 3\x07", Unreadable, 5),
         ("\x00x = 3", Unreadable, 0),
         ("\u200fx = 3", Unreadable, 0),
@@ -159,3 +165,4 @@ def test_the_letter_of_the_lesson() -> None:
     with pytest.raises(SeveralUnknowns, match="x and n"):
         read_equation("n = 3", "x")
     assert read_equation("0 = 5", "n").letter == "n"
+    assert read_equation("-X/2 + 3(X - 1) = 4 - X", "x").text() == "-x/2 + 3*(x - 1) = 4 - x"
