@@ -10,7 +10,7 @@ from dialogue.algebra.cost import cost, untidy
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.judge import judge
 from dialogue.algebra.linear import Linear
-from dialogue.algebra.moves import Line, Move, Operation, Rewrite, Sides, Step, Verdict, carry_out
+from dialogue.algebra.moves import Line, Move, Operation, Rewrite, Sides, Step, Verdict, as_written, carry_out
 from dialogue.algebra.reading import OWN, read_expression
 from dialogue.algebra.refusals import Refusal, TooMuch
 from dialogue.algebra.solver import in_words, solve_by_steps
@@ -99,6 +99,12 @@ def test_what_this_program_wrote_has_more_room() -> None:
 def test_a_transfer_is_never_carried_out() -> None:
     with pytest.raises(ValueError, match=r"^a transfer names no operation to carry out$"):
         carry_out(Move("transfer", whole(2)), read_equation("x + 2 = 5"))
+
+
+def test_a_move_as_written() -> None:
+    side, two = read_expression("-x"), read_expression("2")
+    found = [write(as_written(Move(how, two), side)) for how in ("add", "subtract", "multiply", "divide")]
+    assert found == ["-x + 2", "-x - 2", "2*(-x)", "(-x)/2"]
 
 
 def test_values() -> None:
