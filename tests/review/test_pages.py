@@ -72,6 +72,16 @@ def test_the_class_page_of_thirty_prints_on_one_page(written: dict[str, Path], t
 
 
 @needs_chromium
+def test_a_lesson_of_thirty_turns_prints_on_one_page(logs: Path, tmp_path: Path) -> None:
+    log = next(path for path in sorted(logs.rglob("*.jsonl")) if path.read_bytes().count(b"\n") in range(33, 36))
+    (home := tmp_path / "logs" / log.parent.name).mkdir(parents=True)  # a header, the opening, 30 to 32 and the end
+    (home / log.name).write_bytes(log.read_bytes())
+    target = tmp_path / "learner.html"
+    assert main(["review", str(home.parent), "--learner", home.name, "--html", str(target)]) == 0
+    assert pages(tmp_path, target) == 1
+
+
+@needs_chromium
 def test_the_fullest_class_page_prints_on_one_page(tmp_path: Path) -> None:
     target = tmp_path / "full.html"
     from chattutor.review.document import write_page
