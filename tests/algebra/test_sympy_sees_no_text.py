@@ -38,4 +38,5 @@ def test_no_reader_of_sympy_is_called(monkeypatch: pytest.MonkeyPatch) -> None:
     assert with_sympy.solution(equation) == Solution("one", Fraction(28))
     assert with_sympy.move_keeps_solutions(equation, Move("add", constant(Fraction(1, 3)))) is True
     assert with_sympy.move_keeps_solutions(equation, Move("divide", constant(Fraction(0)))) is None
+    assert with_sympy.move_keeps_solutions(equation, Move("add", constant(Fraction(1)), "left")) is False
     assert with_sympy.same_value(equation.left, equation.right) is False
