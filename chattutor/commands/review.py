@@ -137,14 +137,16 @@ def _tell(done: int, total: int) -> None:
 def _learner(args: argparse.Namespace, folder: Path) -> int:
     from chattutor.logs.folder import sessions
     from chattutor.logs.learner import learner_code
+    from chattutor.logs.roster import names, with_names
     from chattutor.review.learner_page import learner_page
     from chattutor.review.notes import marked, read_notes
 
     code = learner_code(args.learner)
+    known = {} if args.key is None else names(args.key)
     found = list(marked(folder, sessions(folder, code)))
     if not found:
         raise CannotGoOn(f"There is no session of learner {code} in {folder}.")
-    page = learner_page(code, found, read_notes(folder, code))
+    page = with_names(learner_page(code, found, read_notes(folder, code)), known)
     if args.html is not None:
         from chattutor.review.document import write_page
         from chattutor.review.learner_html import learner_html

@@ -168,3 +168,13 @@ def test_a_note_is_kept_beside_the_log_and_shown(logs: Path) -> None:
     assert chattutor("review", logs, "--note", "zed1", "Nobody.").returncode == 1
     assert chattutor("logs", "erase", "bob1", "--logs", logs, "--yes").returncode == 0
     assert not (logs / "bob1").exists()
+
+
+def test_the_name_from_the_key_stands_beside_the_code(logs: Path, tmp_path: Path) -> None:
+    key = tmp_path / "names.csv"
+    key.write_text("code,givenName,familyName,sourcedId\nbob1,Wren,Invented,7\n", encoding="utf-8")
+    shown = chattutor("review", logs, "--learner", "bob1", "--key", key)
+    assert shown.stdout.startswith("Learner Wren Invented (bob1): ")
+    target = tmp_path / "bob.html"
+    assert chattutor("review", logs, "--learner", "bob1", "--key", key, "--html", target).returncode == 0
+    assert "Learner Wren Invented (bob1)" in target.read_text(encoding="utf-8")
