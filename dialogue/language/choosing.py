@@ -242,7 +242,7 @@ class Reader:
                 continue
             if (
                 tokens[at] == "is"
-                and tokens[at - 1] not in {"which", "opposite", "inverse"}
+                and tokens[at - 1] != "which"
                 and {"opposite", "inverse", "reverse"}.isdisjoint(tokens)
             ):
                 continue

@@ -45,6 +45,11 @@ def test_an_equation(text: str, said: str) -> None:
     assert say_equation(read_equation(text)) == said
 
 
+def test_both_sides_of_an_equation_are_said_by_one_voice() -> None:
+    said = "seven, equals two times, open parenthesis, x plus one, close parenthesis"
+    assert say_equation(read_equation("7 = 2(x + 1)"), AMERICAN) == said
+
+
 @pytest.mark.parametrize(
     ("text", "said"),
     [
