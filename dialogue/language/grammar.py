@@ -117,7 +117,8 @@ class Grammar:
     def plain_words(self) -> frozenset[str]:
         """The words that questions and explanations about the mathematics are made of."""
         lists = read_data("around")["lists"]
-        named = {word for name in OPERATION_NAMES for word in words_of(self.tries[name])}
+        held = (self.tries[name] for name in OPERATION_NAMES if name in self.tries)
+        named = {word for trie in held for word in words_of(trie)}
         return frozenset({*named, *lists["explanation_words"], *lists["why_words"]})
 
     @cached_property
