@@ -14,8 +14,9 @@ from dialogue.algebra.reading import MAX_LENGTH
 from dialogue.algebra.tree import letters
 from dialogue.language.grammar import load
 from dialogue.language.numerals import number_at
+from dialogue.language.topics import MOST_TOKENS, topic
 from dialogue.language.understand import understand
-from dialogue.meaning import EXPECTING, Describe, Line, Meaning, Move, Unclear, Value, to_json
+from dialogue.meaning import EXPECTING, Ask, Describe, Line, Meaning, Move, Unclear, Value, to_json
 
 from .scoring import DATA
 
@@ -155,3 +156,9 @@ def test_no_utterance_takes_long() -> None:
         start = time.process_time()
         understand(text[:MAX_LENGTH], "move", "x")
         assert time.process_time() - start < 1
+
+
+def test_a_topic_is_looked_for_in_so_many_words_and_no_more() -> None:
+    harmless = frozenset({"please"})
+    assert topic(("hint", *("please",) * (MOST_TOKENS - 1)), harmless, "x") == Ask("hint")
+    assert topic(("hint", *("please",) * MOST_TOKENS), harmless, "x") is None
