@@ -1,7 +1,7 @@
 """The game of catching the tutor's slip, two routes compared, and the learner explaining a step."""
 
 import pytest
-from talking import HINT, SKIP, STUCK, UNCLEAR, UNDO, Talk, equations, line, move, told, value
+from talking import HINT, REPEAT, SKIP, STUCK, UNCLEAR, UNDO, Talk, equations, line, move, told, value
 
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.judge import equivalent
@@ -58,6 +58,13 @@ def test_a_wrong_guess_is_helped_on_and_the_second_shows_the_slip() -> None:
         assert talk.keys[0] == "game told"
         assert talk.state.phase == "move"
         assert talk.state.tries == 0
+
+
+def test_to_have_the_game_repeated_is_no_guess() -> None:
+    talk = Talk("3x + 2 = 14")
+    talk.say(GAME, REPEAT, REPEAT, REPEAT)
+    assert talk.state.phase == "spot"
+    assert talk.state.game is not None and talk.state.game.tries == 0
 
 
 def test_the_game_is_left_by_going_back_without_skipping_the_learners_equation() -> None:
