@@ -99,7 +99,7 @@ def weighed(first: Heard, meaning: Meaning, narrow: bool = False) -> Weighed:
         confidence=first.confidence,
         covered=first.covered,
         words=words,
-        narrow=narrow or words == 1,
+        narrow=narrow,
     )
     return Weighed(evidence, meant, first.text if meant is None else decodings[means.index(meant)].text)
 

@@ -140,6 +140,9 @@ def test_decisions_by_the_evidence() -> None:
     assert decision(covered=0.79) is read_back  # few words in much sound: most likely about something else
     assert decision(words=1, narrow=True, confidence=0.89) is read_back
     assert decision(words=1, narrow=True, confidence=0.91) is accept
+    assert decision(words=1, confidence=0.82) is accept
+    assert decision(words=1, confidence=0.82, lead=20.0) is read_back
+    assert decision(words=1, confidence=0.74) is read_back
     assert decision(SecondEar.DIFFERS, fit=0.6) is read_back
     assert decision(SecondEar.DIFFERS, fit=0.59) is ask_again
     assert decision(SecondEar.NOTHING) is ask_again
