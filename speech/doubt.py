@@ -66,7 +66,10 @@ class Evidence:
 # Log-odds of being right, for each of what is known: a logistic regression (L2 penalty 1) on 840 sounds drawn from the
 # dev half, speech about other things among them, those that are not `solid` counting for 0.3. Area under the curve,
 # each voice judged by the others: 0.92. fit_doubt.py fits another draw: its weights differ, its curve hardly.
-ALWAYS, AGREEING, LEAD, CONFIDENCE, COVERED, SINGLE, WORDS = -2.51, 2.91, 0.0154, 0.58, 1.32, -0.2, -0.11
+WEIGHTS = {
+    "always": -2.51, "agreeing": 2.91, "lead": 0.0154, "confidence": 0.58, "covered": 1.32,
+    "words": -0.11, "single": -0.2,
+}  # fmt: skip
 NARROW = 30  # words: in a smaller language, or of a single word, all decodings easily fall on the same wrong word ...
 NARROW_CONFIDENCE = 0.9  # ... so that accepting also needs this confidence, or of a single word in a wide language ...
 SINGLE_BELIEF, SINGLE_CONFIDENCE = 0.97, 0.75  # ... this belief and confidence: 155 such hearings, none taken wrongly
@@ -84,18 +87,23 @@ CLOSE = 15.0  # a lead below this is a rival that might have been meant
 CLEAR = 0.90  # of the first ear alone, from which it counts for more than a second ear that differs
 
 
+def known(evidence: Evidence) -> tuple[float, ...]:
+    """What is weighed, in the order of `WEIGHTS`."""
+    confidence = min(max(evidence.confidence, 1e-9), 1 - 1e-9)
+    return (
+        1.0,
+        evidence.agreeing,
+        min(max(evidence.lead, LEAST), MOST),
+        min(max(math.log(confidence / (1 - confidence)), -SURE), SURE),
+        evidence.covered,
+        min(evidence.words, MOST_WORDS),
+        float(evidence.words == 1),
+    )
+
+
 def belief(evidence: Evidence) -> float:
     """How likely it is that the first ear heard what was meant, 0 to 1."""
-    confidence = min(max(evidence.confidence, 1e-9), 1 - 1e-9)
-    odds = (
-        ALWAYS
-        + AGREEING * evidence.agreeing
-        + LEAD * min(max(evidence.lead, LEAST), MOST)
-        + CONFIDENCE * min(max(math.log(confidence / (1 - confidence)), -SURE), SURE)
-        + COVERED * evidence.covered
-        + WORDS * min(evidence.words, MOST_WORDS)
-        + (SINGLE if evidence.words == 1 else 0)
-    )
+    odds = sum(weight * one for weight, one in zip(WEIGHTS.values(), known(evidence), strict=True))
     return 1 / (1 + math.exp(-odds))
 
 

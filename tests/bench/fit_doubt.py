@@ -22,12 +22,11 @@ from bench_speech import asked_before  # noqa: E402
 
 from chattutor.voice.hearing import Attention, meaning_of  # noqa: E402
 from speech.audio.loading import read_audio  # noqa: E402
-from speech.doubt import LEAST, MOST, MOST_WORDS, SURE, Evidence, solid  # noqa: E402
+from speech.doubt import WEIGHTS, known, solid  # noqa: E402
 from speech.ears import weighed  # noqa: E402
 from speech.events import Heard  # noqa: E402
 from speech.recognisers.pocketsphinx import PocketsphinxRecogniser  # noqa: E402
 
-NAMES = ("AGREEING", "LEAD", "CONFIDENCE", "COVERED", "SINGLE", "WORDS", "ALWAYS")
 PENALTY, OTHERS, ROUNDS = 1.0, 0.3, 60
 THRESHOLDS = (0.85, 0.88, 0.90, 0.92, 0.95)
 Floats = Any
@@ -36,20 +35,11 @@ Floats = Any
 class Case(NamedTuple):
     """One hearing."""
 
-    known: list[float]
+    known: tuple[float, ...]
     right: bool
     solid: bool
     voice: str
     recorded: bool  # clean, by a voice made from recordings, and meant for the tutor
-
-
-def known(evidence: Evidence) -> list[float]:
-    """A row of the regression, in the order of NAMES."""
-    confidence = min(max(evidence.confidence, 1e-9), 1 - 1e-9)
-    odds = min(max(math.log(confidence / (1 - confidence)), -SURE), SURE)
-    lead = min(max(evidence.lead, LEAST), MOST)
-    words = min(evidence.words, MOST_WORDS)
-    return [evidence.agreeing, lead, odds, evidence.covered, float(evidence.words == 1), words, 1.0]
 
 
 def cases(folder: Path, most: int | None) -> list[Case]:
@@ -78,7 +68,7 @@ def fitted(rows: Floats, right: Floats, counts: Floats) -> Floats:
     """Weights of a logistic regression."""
     scale = np.where(np.std(rows, axis=0) > 0, np.std(rows, axis=0), 1.0)  # the penalty is to bear on all alike
     rows, weights = rows / scale, np.zeros(rows.shape[1])
-    penalty = np.where(np.arange(len(weights)) < len(weights) - 1, PENALTY, 1e-6)
+    penalty = np.where(np.arange(len(weights)) > 0, PENALTY, 1e-6)  # "always" is free
     for _ in range(ROUNDS):
         likely = 1 / (1 + np.exp(-rows @ weights))
         bend = (rows * (counts * likely * (1 - likely))[:, None]).T @ rows + np.diag(penalty)
@@ -93,7 +83,7 @@ def main() -> None:
     sound, voices = np.array([each.solid for each in found]), np.array([each.voice for each in found])
     recorded = np.array([each.recorded for each in found])
     counts = np.where(sound, 1.0, OTHERS)
-    print(", ".join(f"{name} {weight:.4g}" for name, weight in zip(NAMES, fitted(rows, right, counts), strict=True)))
+    print(", ".join(f"{name} {weight:.4g}" for name, weight in zip(WEIGHTS, fitted(rows, right, counts), strict=True)))
     odds = np.zeros(len(found))
     for voice in sorted(set(voices)):
         other = voices != voice
