@@ -71,7 +71,8 @@ WEIGHTS = {
     "words": -0.11, "single": -0.2,
 }  # fmt: skip
 NARROW = 30  # words: in a smaller language, or of a single word, all decodings easily fall on the same wrong word ...
-NARROW_CONFIDENCE = 0.9  # ... so that accepting also needs this confidence, or of a single word in a wide language ...
+NARROW_CONFIDENCE = 0.95  # ... so that accepting also needs this confidence; a single word in a wide language ...
+SINGLE_SURE = 0.9  # ... this one, or ...
 SINGLE_BELIEF, SINGLE_CONFIDENCE = 0.97, 0.75  # ... this belief and confidence: 155 such hearings, none taken wrongly
 AGREEING_ENOUGH = 0.5
 COVERED_ENOUGH = 0.8  # of 5 sentences about other things that every decoding took for one answer, 4 were below it
@@ -111,9 +112,11 @@ def solid(evidence: Evidence) -> bool:
     """Whether most decodings agree and the words account for the sound: nothing else is ever accepted."""
     if evidence.agreeing <= AGREEING_ENOUGH or evidence.covered < COVERED_ENOUGH:
         return False
-    if evidence.confidence >= NARROW_CONFIDENCE or not (evidence.narrow or evidence.words == 1):
+    if evidence.narrow:
+        return evidence.confidence >= NARROW_CONFIDENCE
+    if evidence.words > 1 or evidence.confidence >= SINGLE_SURE:
         return True
-    return not evidence.narrow and evidence.confidence >= SINGLE_CONFIDENCE and belief(evidence) >= SINGLE_BELIEF
+    return evidence.confidence >= SINGLE_CONFIDENCE and belief(evidence) >= SINGLE_BELIEF
 
 
 def decide(evidence: Evidence, doubt: Doubt = DOUBT) -> Decision:

@@ -17,15 +17,17 @@ def recognisers(
     model: Path | None = None,
     environment: Mapping[str, str] | None = None,
     folders: Iterable[Path] | None = None,
+    one_speaker: bool = False,
 ) -> list[Recogniser]:
-    """vosk hears best, wherever the user put a model for it; pocketsphinx needs no model from outside."""
-    return [VoskRecogniser(model, environment, folders), PocketsphinxRecogniser()]
+    """vosk hears best, wherever the user put a model for it; pocketsphinx needs no model from outside, and gets used
+    to `one_speaker`."""
+    return [VoskRecogniser(model, environment, folders), PocketsphinxRecogniser(one_speaker)]
 
 
-def second_ear(first: Recogniser) -> Recogniser | None:
+def second_ear(first: Recogniser, one_speaker: bool = False) -> Recogniser | None:
     """An ear that errs independently of the first: pocketsphinx beside vosk; beside pocketsphinx hama, where
     that optional package is installed."""
-    second: Recogniser = PocketsphinxRecogniser() if first.name == "vosk" else HamaRecogniser()
+    second: Recogniser = PocketsphinxRecogniser(one_speaker) if first.name == "vosk" else HamaRecogniser()
     return second if second.availability().ok else None
 
 

@@ -68,6 +68,7 @@ def add_parser(subparsers: Any) -> None:
     checked.set_defaults(what=check)
     heard = words.add_parser("hear", help="hear files", description=HEAR, formatter_class=form, parents=[model])
     heard.add_argument("files", metavar="FILE", nargs="*", type=Path, help="audio files")
+    heard.add_argument("--one-speaker", action="store_true", help="all are one person's, as in a lesson")
     heard.set_defaults(what=hear)
     fetched = words.add_parser("fetch", help="load a larger recogniser", description=FETCH)
     fetched.add_argument("--from", dest="source", metavar="WHERE", help="another address, or a zip file that is here")
@@ -126,7 +127,7 @@ def hear(args: argparse.Namespace) -> int:
     in_utf8()
     attention = Attention()
     attention.expecting = args.expecting
-    ears, _ = ears_here(attention, args.model)
+    ears, _ = ears_here(attention, args.model, args.one_speaker)
     try:
         ears.listen_for(attention.language(_tell))
     except SpeechError as error:

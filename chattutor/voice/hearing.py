@@ -38,10 +38,11 @@ def meaning_of(text: str, expecting: Expecting, letter: str = "x") -> str | None
     return None if isinstance(meant, Unclear) else json.dumps(to_json(meant), sort_keys=True)
 
 
-def ears_here(attention: Attention, model: Path | None = None) -> tuple[Ears, str]:
-    """The ears, and the choice in one line. Raises CannotGoOn where no recogniser works."""
+def ears_here(attention: Attention, model: Path | None = None, one_speaker: bool = False) -> tuple[Ears, str]:
+    """The ears, and the choice in one line; ears for `one_speaker` get used to that voice. Raises CannotGoOn where no
+    recogniser works."""
     try:
-        chosen = choose(recognisers(model, os.environ))
+        chosen = choose(recognisers(model, os.environ, one_speaker=one_speaker))
     except SpeechError as error:
         raise CannotGoOn(f"Nothing here can listen: {error}.") from error
-    return Ears(chosen.engine, attention.meaning, second_ear(chosen.engine)), str(chosen)
+    return Ears(chosen.engine, attention.meaning, second_ear(chosen.engine, one_speaker)), str(chosen)

@@ -68,7 +68,7 @@ def _opened(args: argparse.Namespace, face: "Face", lines: "Ears") -> "ByVoice":
     from speech.registry import choose
 
     attention = Attention()
-    ears, choice = ears_here(attention, args.model)
+    ears, choice = ears_here(attention, args.model, one_speaker=True)
     try:
         voice = choose(speakers())
     except SpeechError as error:

@@ -4,7 +4,7 @@ The language goes in as a compiled automaton; given as grammar text, the same la
 Every utterance is decoded several times, slightly faster and slower: where the decodings agree in what they mean and
 lead their rivals clearly, mishearing is far rarer. A free phone loop over the same sound gives the score to compare
 each word with: a word that was not said fits worse than free phones; and what was said about other things is mostly
-taken for breath between few words.
+taken for breath between few words. With `one_speaker` what was heard before helps (talker.py).
 """
 
 import importlib.util
@@ -15,12 +15,13 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from speech.audio.shaping import at_speed, prepared
-from speech.audio.sound import Sound
+from speech.audio.sound import RATE, Sound
 from speech.errors import EngineFailed, EngineMissing, EngineUnavailable, LanguageError
 from speech.events import Decoding, Event, Failed, Heard, HeardWord, Silence
 from speech.language import Automaton
 from speech.ports import Availability
 from speech.recognisers.pronunciations import add_missing, pronunciations
+from speech.recognisers.talker import Mean, Talker
 
 SPEEDS = (1.0, 0.93, 1.07)  # the first is the answer, the others are the witnesses
 ARCS_KEPT = 14_000  # of languages in the decoder at once, some 3 MB a thousand; putting one in again takes 0.1 s
@@ -32,6 +33,8 @@ SETTINGS: dict[str, Any] = {
     "wip": 0.2,  # cost of each word
     "silprob": 0.1,  # silence and ...
     "fillprob": 0.01,  # ... breath and noise between words are common in speech that thinks
+    "warp_type": "inverse_linear",  # frequencies are divided by a factor
+    "cmn": "live",  # the mean that is taken from the features is given
     "loglevel": "FATAL",
 }
 # Confidence, from the worst word: how much better free phones fit its frames than it does, in thousandths a frame of
@@ -44,6 +47,10 @@ TRIED = 60
 MARGINS = 50  # frames of background around the speech (speech/audio/shaping.py)
 UNFIT = 30.0  # of a word that no phone was found for
 PHONES = "phones"
+HARDLY_ANYTHING = "hardly anything"  # the search that costs least, where only the features are wanted
+SURELY = 0.5  # confidence from which a sound tells what the speaker is like ...
+COVERED = 0.8  # ... where its words account for so much of it
+TELLING = 100  # frames with their margins, from which a sound tells the length of the vocal tract
 
 
 class _Piece(NamedTuple):
@@ -75,7 +82,9 @@ class PocketsphinxRecogniser:
 
     name = "pocketsphinx"
 
-    def __init__(self) -> None:
+    def __init__(self, one_speaker: bool = False) -> None:
+        """With `one_speaker` all sounds are one person's, as in a lesson; else each is heard as if the first."""
+        self._one_talker, self._talker = one_speaker, Talker()
         self._decoder: Any = None
         self._languages: dict[str, int] = {}  # the arcs of each, used last at the end
         self._active: Automaton | None = None
@@ -98,6 +107,7 @@ class PocketsphinxRecogniser:
         try:
             decoder = pocketsphinx.Decoder(pocketsphinx.Config(**SETTINGS))
             decoder.add_allphone_file(PHONES, pocketsphinx.get_model_path("en-us/en-us-phone.lm.bin"))
+            decoder.add_fsg(HARDLY_ANYTHING, decoder.create_fsg(HARDLY_ANYTHING, 0, 1, [(0, 1, 1.0, "a")]))
             add_missing(decoder)
         except (RuntimeError, ValueError) as error:
             raise EngineFailed("pocketsphinx is damaged: pip install --force-reinstall pocketsphinx") from error
@@ -145,35 +155,66 @@ class PocketsphinxRecogniser:
             return Silence(sound.seconds)
         try:
             self.listen_for(self._active)  # again, should the decoder have been lost to a fault
-            self._decoder.activate_search(self._active.digest)
-            best = self._decode(speech)
-            decodings = [Decoding(best.text, self._rivals(best.text))]
-            for speed in SPEEDS[1:]:
-                text = self._decode(at_speed(speech, speed)).text
-                decodings.append(Decoding(text, self._rivals(text)))
-            self._decoder.activate_search(PHONES)
-            free = self._decode(speech)
+            return self._heard(speech, self._active.digest) or Silence(sound.seconds)
         except (RuntimeError, IndexError) as error:  # IndexError: pocketsphinx on a sound with nothing in it
             self._decoder, self._languages = None, {}
             return Failed(f"pocketsphinx stopped while listening ({type(error).__name__}): type this one")
+
+    def _heard(self, speech: Sound, language: str) -> Heard | None:
+        own = self._mean(speech)
+        best = self._decode(language, speech, own)
+        decodings = [Decoding(best.text, self._rivals(best.text))]
+        for speed in SPEEDS[1:]:
+            faster = at_speed(speech, speed)
+            text = self._decode(language, faster, self._mean(faster)).text
+            decodings.append(Decoding(text, self._rivals(text)))
+        free = self._decode(PHONES, speech, own)
         if not best.text:
-            return Silence(sound.seconds)
+            return None
         misfits = _misfits(best, free)
         words = tuple(
             HeardWord(one.text.split("(")[0], one.start / FRAMES, (one.end + 1) / FRAMES, _confidence(misfit))
             for one, misfit in misfits
         )
-        worst = max((misfit for _, misfit in misfits), default=UNFIT)
+        worst = _confidence(max((misfit for _, misfit in misfits), default=UNFIT))
         covered = sum(one.frames for one, _ in misfits) / max(1, best.frames - MARGINS)
-        return Heard(best.text, _confidence(worst), tuple(decodings), words, min(1.0, covered))
+        if self._one_talker and covered >= COVERED:
+            if worst >= SURELY:
+                self._talker.add(own, best.frames)
+            if best.frames >= TELLING:
+                self._talker.try_factors(lambda factor: self._fit(language, speech, factor))
+        return Heard(best.text, worst, tuple(decodings), words, min(1.0, covered))
 
-    def _decode(self, sound: Sound) -> _Decoding:
-        """What the active search makes of a sound."""
+    def _fit(self, language: str, speech: Sound, factor: float) -> float:
+        """How well a language fits a sound whose frequencies are divided by a factor: a logarithm, `UNFIT` or more."""
+        best = self._decode(language, speech, self._mean(speech, factor), factor)
+        return max(best.score, -UNFIT)
+
+    def _process(self, search: str, sound: Sound, factor: float, mean: Mean | None = None) -> None:
+        """Let a search hear a sound, its frequencies divided by `factor`, and this mean taken from its features, or
+        their own."""
         decoder = self._decoder
-        decoder.reinit_feat(decoder.config)  # forgets the noise of the sound before: a sound is always heard alike
+        decoder.activate_search(search)
+        decoder.config["warp_params"] = str(factor)
+        decoder.reinit_feat(decoder.config)  # forgets the noise of the sound before
+        if mean is not None:
+            decoder.set_cmn(",".join(f"{one:.6f}" for one in mean))
         decoder.start_utt()
-        decoder.process_raw(sound.pcm(), False, True)
+        decoder.process_raw(sound.pcm(), False, mean is None)
         decoder.end_utt()
+
+    def _mean(self, sound: Sound, factor: float | None = None) -> Mean:
+        """The mean of the features of a sound."""
+        self._process(HARDLY_ANYTHING, sound, factor or self._talker.factor)
+        return np.array([float(one) for one in self._decoder.get_cmn(False).split(",")])
+
+    def _decode(self, search: str, sound: Sound, own: Mean, factor: float | None = None) -> _Decoding:
+        """What a search makes of a sound whose features have this mean; under another than the talker's factor as if it
+        were the first."""
+        decoder, mean = self._decoder, own
+        if factor is None:
+            mean = self._talker.estimate(own, len(sound.samples) * FRAMES // RATE)
+        self._process(search, sound, factor or self._talker.factor, mean)
         best = decoder.hyp()
         if best is None or not best.hypstr or best.score <= 0:
             return _Decoding()

@@ -3,18 +3,20 @@
     python tests/bench/bench_speech.py              # short: some 40 invented sounds, made on the spot
     python tests/bench/bench_speech.py --full       # all of the held half (spoken_set.py)
     python tests/bench/bench_speech.py FOLDER...    # sounds of your own, each folder with a manifest.jsonl
-        [--engines pocketsphinx,pocketsphinx+hama] [--expecting any] [--noise 20] [--list]
+        [--engines pocketsphinx,pocketsphinx+hama] [--expecting any] [--noise 20] [--raised 1.2] [--apart] [--list]
 
 A line of a manifest is {"file", "text", "speaker", "noise"?, "expecting"?, "letter"?}; a "meaning" tells what was asked
 where "expecting" does not. A line without meaning is talk about other things: accepting it is wrong.
 
 What is listened for is the lesson's own language after what was asked (language_of), and what is done with it is the
 lesson's own decision; what is right is compared after understanding, as in a lesson. "right" is accepted at once,
-"+ read back" adds what a read-back shows rightly, which the learner confirms with a yes.
+"+ read back" adds what a read-back shows rightly, which the learner confirms with a yes. As in a lesson the ears get
+used to a speaker, sound by sound in the order of the manifest; with --apart each is heard as if it were the first.
 """
 
 import argparse
 import json
+import math
 import os
 import resource
 import sys
@@ -47,10 +49,10 @@ from speech.recognisers.hama import HamaRecogniser  # noqa: E402
 from speech.recognisers.pocketsphinx import PocketsphinxRecogniser  # noqa: E402
 from speech.recognisers.vosk import VoskRecogniser  # noqa: E402
 
-ENGINES: dict[str, Callable[[], Recogniser]] = {
+ENGINES: dict[str, Callable[[bool], Recogniser]] = {
     "pocketsphinx": PocketsphinxRecogniser,
-    "hama": HamaRecogniser,
-    "vosk": lambda: VoskRecogniser(environment=os.environ),
+    "hama": lambda one_speaker: HamaRecogniser(),
+    "vosk": lambda one_speaker: VoskRecogniser(environment=os.environ),
 }
 ASKED: dict[str, Expecting] = {"value": "value", "state": "equation", "say": "yesno"}  # by the act of a meaning
 ASIDE: tuple[Expecting, ...] = ("move", "value", "equation")  # what was asked before talk about other things, in turn
@@ -75,6 +77,14 @@ def with_noise(sound: Sound, decibels: float | None) -> Sound:
     loud = float(np.sqrt(np.mean(sound.samples**2))) * 10 ** (-decibels / 20)
     noise = np.random.default_rng(5).standard_normal(len(sound.samples)) * loud
     return Sound((sound.samples + noise).astype(np.float32))
+
+
+def raised(sound: Sound, factor: float | None) -> Sound:
+    """The sound with every frequency so many times as high, as from a child's shorter vocal tract, and as long."""
+    if factor is None or not len(sound.samples):
+        return sound
+    cents = f"{1200 * math.log2(factor):.0f}"
+    return Sound(spoken_set.by_sox(sound.samples, "pitch", cents).astype(np.float32))
 
 
 def outcome(hearing: Hearing, line: dict[str, Any], expecting: Expecting) -> str:
@@ -124,34 +134,43 @@ def lines_of(folder: Path, forced: Expecting | None) -> Iterator[tuple[Expecting
         yield forced or asked_before(line, place), folder / line["file"], line
 
 
-def by_language(one: tuple[Expecting, Path, dict[str, Any]]) -> tuple[str, str]:
-    """In this order each language is loaded once."""
-    return one[0], one[2].get("letter", "x")
+def lesson_of(one: tuple[Expecting, Path, dict[str, Any]]) -> tuple[str, str]:
+    """Whose voice it is, and where: as in a lesson of its own."""
+    return str(one[2].get("speaker")), str(one[2].get("noise") or "")
+
+
+def engines_for(names: str, one_speaker: bool = False) -> list[Recogniser]:
+    """New ones."""
+    return [ENGINES[name](one_speaker) for name in names.split("+")]
 
 
 def measure(names: str, folders: list[Path], given: argparse.Namespace) -> None:
     """Hear every line with these engines, and print the tables."""
-    engines = [ENGINES[name]() for name in names.split("+")]
+    engines = engines_for(names)
     absent = [f"{one.name}: {one.availability().reason}" for one in engines if not one.availability().ok]
     print(f"\n{names}" + (f" is passed over ({'; '.join(absent)})" if absent else ""))
     if absent:
         cannot(f"heard by {names}", "; ".join(absent))
         return
     attention, before, started = Attention(), memory(), time.perf_counter()
-    ears = Ears(engines[0], attention.meaning, engines[1] if len(engines) > 1 else None)
+    ears, lesson = Ears(engines[0], attention.meaning, *engines[1:]), ("", "")
     loading, spent, seconds, slowest = 0.0, 0.0, 0.0, list[float]()
     tables: dict[str, dict[str, Counter[str]]] = defaultdict(lambda: defaultdict(Counter))
-    lines = sorted((one for folder in folders for one in lines_of(folder, given.expecting)), key=by_language)
+    lines = sorted((one for folder in folders for one in lines_of(folder, given.expecting)), key=lesson_of)
     for expecting, path, line in lines:
-        letter = line.get("letter", "x")
-        if (attention.expecting, attention.letter) != (expecting, letter) or not slowest:
+        letter, begins = line.get("letter", "x"), lesson != lesson_of((expecting, path, line))
+        if begins and not given.apart:
+            first, *second = engines_for(names, one_speaker=True)
+            ears = Ears(first, attention.meaning, *second)
+        if begins or (attention.expecting, attention.letter) != (expecting, letter):
+            lesson = lesson_of((expecting, path, line))
             attention.expecting, attention.letter = expecting, letter
             tell = lambda told: print(told, file=sys.stderr)  # noqa: E731
             language = compiled(spoken_moves.single_digit()) if given.digits else attention.language(tell)
             started = time.perf_counter()
             ears.listen_for(language)
             loading = max(loading, time.perf_counter() - started)
-        sound = with_noise(read_audio(path), given.noise)
+        sound = with_noise(raised(read_audio(path), given.raised), given.noise)
         began = time.process_time()  # of a processor, so that other work on the machine does not count
         hearing = ears.hear(sound)
         slowest.append(time.process_time() - began)
@@ -194,7 +213,9 @@ def main() -> None:
     parser.add_argument("--engines", default="pocketsphinx,pocketsphinx+hama,vosk+pocketsphinx")
     parser.add_argument("--expecting", choices=EXPECTING, help="listen for this, whatever the manifests say")
     parser.add_argument("--digits", action="store_true", help="listen for a single digit and nothing else")
+    parser.add_argument("--apart", action="store_true", help="hear each sound as if it were the speaker's first")
     parser.add_argument("--noise", type=float, help="add white noise, decibels below the speech")
+    parser.add_argument("--raised", type=float, help="raise all frequencies by this factor, as a child's (needs sox)")
     parser.add_argument("--list", action="store_true", help="print every line not heard right")
     given = parser.parse_args()
     with tempfile.TemporaryDirectory() as made:

@@ -138,8 +138,11 @@ def test_decisions_by_the_evidence() -> None:
     assert decision(agreeing=1 / 3) is read_back
     assert decision(agreeing=1 / 3, lead=0.0, confidence=0.3) is ask_again
     assert decision(covered=0.79) is read_back  # few words in much sound: most likely about something else
-    assert decision(words=1, narrow=True, confidence=0.89) is read_back
-    assert decision(words=1, narrow=True, confidence=0.91) is accept
+    assert decision(words=1, narrow=True, confidence=0.94) is read_back
+    assert decision(words=1, narrow=True, confidence=0.96) is accept
+    assert decision(words=4, narrow=True, confidence=0.94) is read_back
+    assert decision(words=1, confidence=0.89, lead=15.0) is read_back
+    assert decision(words=1, confidence=0.91, lead=15.0) is accept
     assert decision(words=1, confidence=0.82) is accept
     assert decision(words=1, confidence=0.82, lead=20.0) is read_back
     assert decision(words=1, confidence=0.74) is read_back
