@@ -161,14 +161,12 @@ class PocketsphinxRecogniser:
             return Failed(f"pocketsphinx stopped while listening ({type(error).__name__}): type this one")
 
     def _heard(self, speech: Sound, language: str) -> Heard | None:
-        own = self._mean(speech)
-        best = self._decode(language, speech, own)
+        best = self._decode(language, speech)
         decodings = [Decoding(best.text, self._rivals(best.text))]
         for speed in SPEEDS[1:]:
-            faster = at_speed(speech, speed)
-            text = self._decode(language, faster, self._mean(faster)).text
+            text = self._decode(language, at_speed(speech, speed)).text
             decodings.append(Decoding(text, self._rivals(text)))
-        free = self._decode(PHONES, speech, own)
+        free = self._decode(PHONES, speech)
         if not best.text:
             return None
         misfits = _misfits(best, free)
@@ -180,15 +178,14 @@ class PocketsphinxRecogniser:
         covered = sum(one.frames for one, _ in misfits) / max(1, best.frames - MARGINS)
         if self._one_talker and covered >= COVERED:
             if worst >= SURELY:
-                self._talker.add(own, best.frames)
+                self._talker.add(self._mean(speech), best.frames)
             if best.frames >= TELLING:
                 self._talker.try_factors(lambda factor: self._fit(language, speech, factor))
         return Heard(best.text, worst, tuple(decodings), words, min(1.0, covered))
 
     def _fit(self, language: str, speech: Sound, factor: float) -> float:
         """How well a language fits a sound whose frequencies are divided by a factor: a logarithm, `UNFIT` or more."""
-        best = self._decode(language, speech, self._mean(speech, factor), factor)
-        return max(best.score, -UNFIT)
+        return max(self._decode(language, speech, factor).score, -UNFIT)
 
     def _process(self, search: str, sound: Sound, factor: float, mean: Mean | None = None) -> None:
         """Let a search hear a sound, its frequencies divided by `factor`, and this mean taken from its features, or
@@ -203,17 +200,16 @@ class PocketsphinxRecogniser:
         decoder.process_raw(sound.pcm(), False, mean is None)
         decoder.end_utt()
 
-    def _mean(self, sound: Sound, factor: float | None = None) -> Mean:
+    def _mean(self, sound: Sound) -> Mean:
         """The mean of the features of a sound."""
-        self._process(HARDLY_ANYTHING, sound, factor or self._talker.factor)
+        self._process(HARDLY_ANYTHING, sound, self._talker.factor)
         return np.array([float(one) for one in self._decoder.get_cmn(False).split(",")])
 
-    def _decode(self, search: str, sound: Sound, own: Mean, factor: float | None = None) -> _Decoding:
-        """What a search makes of a sound whose features have this mean; under another than the talker's factor as if it
-        were the first."""
-        decoder, mean = self._decoder, own
-        if factor is None:
-            mean = self._talker.estimate(own, len(sound.samples) * FRAMES // RATE)
+    def _decode(self, search: str, sound: Sound, factor: float | None = None) -> _Decoding:
+        """What a search makes of a sound; with a factor to try, as if nothing else were known of the talker."""
+        decoder, mean = self._decoder, None
+        if factor is None and self._talker.known:
+            mean = self._talker.estimate(self._mean(sound), len(sound.samples) * FRAMES // RATE)
         self._process(search, sound, factor or self._talker.factor, mean)
         best = decoder.hyp()
         if best is None or not best.hypstr or best.score <= 0:

@@ -37,9 +37,14 @@ class Talker:
         self._mean: Mean = np.zeros(0)
         self._frames = 0
 
+    @property
+    def known(self) -> bool:
+        """Whether there is a mean of what was heard before."""
+        return self._frames > 0
+
     def estimate(self, own: Mean, frames: int) -> Mean:
         """The mean to take from a sound with this `own` mean; its loudness (the first feature) stays its own."""
-        if not self._frames or not frames:
+        if not self.known or not frames:
             return own
         prior = min(self._frames, PRIOR)
         both = (frames * own + prior * self._mean) / (frames + prior)

@@ -141,6 +141,8 @@ def test_decisions_by_the_evidence() -> None:
     assert decision(words=1, narrow=True, confidence=0.94) is read_back
     assert decision(words=1, narrow=True, confidence=0.96) is accept
     assert decision(words=4, narrow=True, confidence=0.94) is read_back
+    assert decision(SecondEar.AGREES, fit=0.5, words=1, narrow=True, confidence=0.89) is read_back
+    assert decision(SecondEar.AGREES, fit=0.5, words=1, narrow=True, confidence=0.91) is accept
     assert decision(words=1, confidence=0.89, lead=15.0) is read_back
     assert decision(words=1, confidence=0.91, lead=15.0) is accept
     assert decision(words=1, confidence=0.82) is accept

@@ -21,6 +21,7 @@ frames = st.integers(1, 400)
 
 def test_a_sound_of_nobody_known_keeps_its_own_mean() -> None:
     own = np.array([40.0, 1.0, -2.0])
+    assert not Talker().known
     assert Talker().estimate(own, 50) is own
 
 
