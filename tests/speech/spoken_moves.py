@@ -4,8 +4,9 @@ Common practice in speaking algebra, written from memory. The lesson itself gene
 grammar that understands them; this one keeps the tests and figures of the ears apart from that.
 """
 
+from number_phrases import UNITS, below_hundred, cardinal, decimal, digit_by_digit, fraction, number, sign
+
 from speech.language import Phrase, choice, optional, sequence, weighted
-from speech.language.numbers import UNITS, below_hundred, cardinal, decimal, digit_by_digit, fraction, number, sign
 
 COMMANDS = (
     "hint",

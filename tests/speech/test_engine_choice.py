@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from number_phrases import cardinal
 
 from speech import errors
 from speech.doubt import DOUBT, NEVER, Evidence, SecondEar, belief, decide, solid
@@ -16,7 +17,6 @@ from speech.engines import recognisers, second_ear, speakers
 from speech.errors import EngineUnavailable, SpeechError
 from speech.events import Decision, Decoding, Event, Failed, Heard, HeardWord, Silence
 from speech.language import Automaton, compiled
-from speech.language.numbers import cardinal
 from speech.ports import Availability
 from speech.recognisers.typed import TypedListener
 from speech.registry import choose

@@ -7,6 +7,7 @@ import pytest
 import spoken_moves
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from number_phrases import TEENS, TENS, UNITS, cardinal, number
 
 from speech.errors import LanguageError
 from speech.language import (
@@ -26,7 +27,6 @@ from speech.language import (
     sequence,
     weighted,
 )
-from speech.language.numbers import TEENS, TENS, UNITS, cardinal, number
 
 WORDS = st.sampled_from(["a", "b", "c"]).map(Word)
 PHRASES: st.SearchStrategy[Phrase] = st.recursive(
