@@ -1,4 +1,4 @@
-"""Numbers as English speakers say them, as phrases for the languages of the tests: cardinals, decimals, fractions, digit strings.
+"""Numbers as English speakers say them, as phrases for the languages of the tests.
 
 Weights are plain choices: a short number is likelier than a long one, and nothing else is preferred.
 """
