@@ -4,6 +4,7 @@ A line of ``readings.txt`` is the letter (or ``number``), what is said, and the 
 (``?`` where it could be grouped in two ways), and a ``~`` for each word that is only a homophone.
 """
 
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
@@ -32,3 +33,12 @@ def test_every_reading(kind: str) -> None:
     for said, wanted in ((said, wanted) for one, said, wanted in LINES if one == kind):
         found = [f"{end} {_written(tree)}{' ~' * cost}" for end, tree, cost in _found(kind, said)]
         assert (said, sorted(found or ["nothing"])) == (said, sorted(wanted.split("; ")))
+
+
+def test_what_is_written_is_what_is_meant() -> None:
+    """ "3 1/2", as it is shown, is 3 + 1/2: Python's own fractions say so."""
+    numbers = [tree for kind, said, _ in LINES if kind == "number" for _, tree, _ in _found(kind, said)]
+    written = [tree for tree in numbers if isinstance(tree, Number) and tree.written]
+    assert len(written) > 20
+    for tree in written:
+        assert tree.value == sum(Fraction(part) for part in tree.written.split()), tree
