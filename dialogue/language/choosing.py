@@ -258,8 +258,8 @@ class Reader:
         return None
 
     def _worked_out(self, before: Sequence[str], joint: str) -> bool:
-        """Whether an answer that was asked for follows its working: "eight plus six so fourteen"."""
-        if self.expecting != "value" or joint not in {"so", "makes", "therefore"}:
+        """Whether an answer that was asked for follows its working: "eight plus six makes fourteen"."""
+        if self.expecting != "value" or joint not in {"makes", "therefore"}:
             return False
         return self._known(before) and not isinstance(self.whole(before), Move | Line)
 

@@ -11,6 +11,7 @@ from dialogue.algebra.equation import Equation, read_equation
 from dialogue.algebra.moves import Line, Move
 from dialogue.algebra.reading import MAX_LENGTH, read_expression
 from dialogue.algebra.solver import solve_by_steps
+from dialogue.language.number_words import over_words
 from dialogue.language.speak import AMERICAN, BRITISH, Voice, say_equation, say_expression, say_move, say_value
 from dialogue.language.understand import understand
 from dialogue.learner.families import draw
@@ -169,3 +170,9 @@ def test_every_line_of_a_lesson_is_understood_as_it_is_said(stage: int) -> None:
 @given(moves("x"))
 def test_understanding_a_move_read_back_gives_the_same_move(move: Move) -> None:
     assert understand(say_move(move), "move", "x") == move
+
+
+def test_one_over_another_by_hand() -> None:
+    assert over_words(3, 4) == "three quarters"
+    assert over_words(105, 207) == "one hundred and five over two hundred and seven"
+    assert over_words(105, 207, " ") == "one hundred five over two hundred seven"

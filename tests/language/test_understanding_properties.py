@@ -16,7 +16,7 @@ from dialogue.language.grammar import load
 from dialogue.language.numerals import number_at
 from dialogue.language.topics import MOST_TOKENS, topic
 from dialogue.language.understand import understand
-from dialogue.meaning import EXPECTING, Ask, Describe, Line, Meaning, Move, Unclear, Value, to_json
+from dialogue.meaning import EXPECTING, Ask, Describe, Expecting, Line, Meaning, Move, Unclear, Value, to_json
 
 from .scoring import DATA
 
@@ -162,3 +162,11 @@ def test_a_topic_is_looked_for_in_so_many_words_and_no_more() -> None:
     harmless = frozenset({"please"})
     assert topic(("hint", *("please",) * (MOST_TOKENS - 1)), harmless, "x") == Ask("hint")
     assert topic(("hint", *("please",) * MOST_TOKENS), harmless, "x") is None
+
+
+@pytest.mark.parametrize("expecting", ["any", "value", "term"])
+def test_an_x_beside_a_number_is_an_unknown_or_a_times_and_is_asked_about(expecting: Expecting) -> None:
+    """ "x-5": five less than x, or times minus five? With another unknown it can only be the second."""
+    assert understand("x-5", expecting, "x") == Unclear()
+    assert understand("x -5", expecting, "x") == Unclear()
+    assert understand("n-5", expecting, "n") != Unclear()
