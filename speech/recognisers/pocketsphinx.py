@@ -161,12 +161,14 @@ class PocketsphinxRecogniser:
             return Failed(f"pocketsphinx stopped while listening ({type(error).__name__}): type this one")
 
     def _heard(self, speech: Sound, language: str) -> Heard | None:
-        best = self._decode(language, speech)
+        mean = self._known_mean(speech)
+        best = self._decode(language, speech, mean)
         decodings = [Decoding(best.text, self._rivals(best.text))]
         for speed in SPEEDS[1:]:
-            text = self._decode(language, at_speed(speech, speed)).text
+            other = at_speed(speech, speed)
+            text = self._decode(language, other, self._known_mean(other)).text
             decodings.append(Decoding(text, self._rivals(text)))
-        free = self._decode(PHONES, speech)
+        free = self._decode(PHONES, speech, mean)
         if not best.text:
             return None
         misfits = _misfits(best, free)
@@ -184,8 +186,8 @@ class PocketsphinxRecogniser:
         return Heard(best.text, worst, tuple(decodings), words, min(1.0, covered))
 
     def _fit(self, language: str, speech: Sound, factor: float) -> float:
-        """How well a language fits a sound whose frequencies are divided by a factor: a logarithm, `UNFIT` or more."""
-        return max(self._decode(language, speech, factor).score, -UNFIT)
+        """How well a language fits a sound whose frequencies are divided by a factor: a logarithm, -`UNFIT` or more."""
+        return max(self._decode(language, speech, factor=factor).score, -UNFIT)
 
     def _process(self, search: str, sound: Sound, factor: float, mean: Mean | None = None) -> None:
         """Let a search hear a sound, its frequencies divided by `factor`, and this mean taken from its features, or
@@ -205,12 +207,16 @@ class PocketsphinxRecogniser:
         self._process(HARDLY_ANYTHING, sound, self._talker.factor)
         return np.array([float(one) for one in self._decoder.get_cmn(False).split(",")])
 
-    def _decode(self, search: str, sound: Sound, factor: float | None = None) -> _Decoding:
-        """What a search makes of a sound; with a factor to try, as if nothing else were known of the talker."""
-        decoder, mean = self._decoder, None
-        if factor is None and self._talker.known:
-            mean = self._talker.estimate(self._mean(sound), len(sound.samples) * FRAMES // RATE)
+    def _known_mean(self, sound: Sound) -> Mean | None:
+        """The mean to take from a sound of the talker; None of a stranger, whose sounds have but their own."""
+        if not self._talker.known:
+            return None
+        return self._talker.estimate(self._mean(sound), len(sound.samples) * FRAMES // RATE)
+
+    def _decode(self, search: str, sound: Sound, mean: Mean | None = None, factor: float | None = None) -> _Decoding:
+        """What a search makes of a sound, under the talker's factor or one to try."""
         self._process(search, sound, factor or self._talker.factor, mean)
+        decoder = self._decoder
         best = decoder.hyp()
         if best is None or not best.hypstr or best.score <= 0:
             return _Decoding()

@@ -34,7 +34,7 @@ class Talker:
     def __init__(self) -> None:
         self.factor = GROWN_UP  # by which frequencies are divided
         self._scores = dict.fromkeys(FACTORS, 0.0)  # of those in question, how well all sounds so far fit
-        self._mean: Mean = np.zeros(0)
+        self._mean: Mean = np.zeros(1)  # counts for nothing while there are no frames
         self._frames = 0
 
     @property
@@ -55,8 +55,7 @@ class Talker:
         """A sound that was surely this person's, with this mean."""
         if not frames:
             return
-        before = self._mean if self._frames else np.zeros_like(own)
-        self._mean = (self._frames * before + frames * own) / (self._frames + frames)
+        self._mean = (self._frames * self._mean + frames * own) / (self._frames + frames)
         self._frames = min(self._frames + frames, MEMORY)
 
     def try_factors(self, fit: Callable[[float], float]) -> None:
