@@ -4,10 +4,10 @@ from typing import Any, get_args
 
 from chattutor.jsonlines import Unusable, text_of
 from dialogue.algebra.equation import Equation, read_equation
-from dialogue.algebra.judge import judge
 from dialogue.algebra.moves import Line, Move, Operation, Rewrite, Sides, Step, Verdict
 from dialogue.algebra.reading import read_expression
 from dialogue.algebra.tree import Unknown
+from dialogue.judge import judge
 from dialogue.meaning import Meaning, Value
 
 

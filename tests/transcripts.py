@@ -12,7 +12,7 @@ from chattutor.logs.reader import read_session
 from chattutor.logs.saved import plan_to_json, replies_to_json, said_to_json
 from chattutor.logs.transcript import transcript
 from dialogue.algebra.equation import read_equation
-from dialogue.tutor import Plan, Said, Task, begin, is_over, step
+from dialogue.tutor import Plan, Task, Utterance, begin, is_over, step
 
 FOLDER = Path(__file__).parent.parent / "transcripts_demo"
 START = datetime(2026, 1, 12, 9, 0, tzinfo=UTC)
@@ -20,10 +20,10 @@ BETWEEN_TURNS = timedelta(seconds=15)
 SPOKEN, UNSURE = "(spoken)", "(unsure)"
 
 
-def read_script(path: Path) -> tuple[Plan, list[Said]]:
+def read_script(path: Path) -> tuple[Plan, list[Utterance]]:
     """The plan and the sayings of a script."""
     tasks: list[Task] = []
-    sayings: list[Said] = []
+    sayings: list[Utterance] = []
     seed = 0
     for line in path.read_text(encoding="utf-8").splitlines():
         if line.startswith("#"):
@@ -36,11 +36,11 @@ def read_script(path: Path) -> tuple[Plan, list[Said]]:
         elif key == "seed":
             seed = int(value)
         elif line.startswith(SPOKEN):
-            sayings.append(Said(line.removeprefix(SPOKEN).strip(), "spoken"))
+            sayings.append(Utterance(line.removeprefix(SPOKEN).strip(), "spoken"))
         elif line.startswith(UNSURE):
-            sayings.append(Said(line.removeprefix(UNSURE).strip(), "spoken", "read back"))
+            sayings.append(Utterance(line.removeprefix(UNSURE).strip(), "spoken", "read back"))
         else:
-            sayings.append(Said(line))
+            sayings.append(Utterance(line))
     return Plan(tuple(tasks), seed), sayings
 
 

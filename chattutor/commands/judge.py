@@ -42,7 +42,7 @@ def run(args: argparse.Namespace) -> int:
         equation = read(text_of(given, "equation"))
         if "text" not in given:
             return judged(equation, step_of(given.get("step"), equation.letter))
-        from dialogue.language.understand import understand  # the grammar is not needed where steps are given
+        from dialogue.understanding.understand import understand  # the grammar is not needed where steps are given
 
         meaning = understand(text_of(given, "text"), "any", equation.letter)
         step = step_meant(meaning, equation.letter)

@@ -27,8 +27,8 @@ def run(args: argparse.Namespace) -> int:
     """Answer standard input."""
     from chattutor.jsonlines import Unusable, answer_lines, text_of
     from dialogue.algebra.equation import read_equation
-    from dialogue.language.understand import understand
     from dialogue.meaning import EXPECTING, to_json
+    from dialogue.understanding.understand import understand
 
     @lru_cache(maxsize=1024)
     def letter_of(equation: str) -> str:

@@ -118,8 +118,8 @@ def hear(args: argparse.Namespace) -> int:
     if not args.files:
         raise CannotGoOn("Name the audio files to hear: chattutor voice hear FILE...")
     from chattutor.voice.hearing import Attention, ears_here
-    from dialogue.language.understand import understand
     from dialogue.meaning import to_json
+    from dialogue.understanding.understand import understand
     from speech.audio.loading import read_audio
     from speech.errors import SpeechError
     from speech.events import Decision, Failed, Heard

@@ -16,9 +16,9 @@ from chattutor.lesson.yes_or_no import is_plain_answer
 from chattutor.voice.building import Builder
 from chattutor.voice.hearing import Attention
 from chattutor.voice.stopping import WORD
-from dialogue.language.numerals import NUMBER_WORDS
 from dialogue.tutor import expecting
-from dialogue.tutor.state import Doubt, Said, Turn
+from dialogue.tutor.core.state import Doubt, Turn, Utterance
+from dialogue.understanding.numbers import NUMBER_WORDS
 from speech.events import Decision, Failed, Heard, Hearing
 from speech.hands_free import BROKEN_OFF, QUIET, HandsFree
 from speech.language import Automaton
@@ -110,7 +110,7 @@ class ByVoice:
 
     # -- the ears
 
-    def listen(self) -> Said | None:
+    def listen(self) -> Utterance | None:
         """The next thing typed or said, empty for silence; None once nothing more can come."""
         while not self._keyboard.ended:
             typed = self._keyboard.wait() if self._deaf else self._keyboard.take()
@@ -129,7 +129,7 @@ class ByVoice:
                 return heard
         return None
 
-    def _while_building(self) -> Said | None:
+    def _while_building(self) -> Utterance | None:
         """Something typed while what can be said is still being learnt; the count is shown as it falls."""
         told = -1
         while self._language() is None:
@@ -142,7 +142,7 @@ class ByVoice:
         self._face.notice(LEARNT)
         return None
 
-    def _taken(self, hearing: Hearing) -> Said | None:
+    def _taken(self, hearing: Hearing) -> Utterance | None:
         """What a hearing comes to; None to look and listen again."""
         if isinstance(hearing.event, Failed):
             self._to_keyboard(hearing.event.reason)
@@ -161,16 +161,16 @@ class ByVoice:
         if self._paused or self._silences >= ASKED:
             return None
         self._silences += 1
-        return Said("", "spoken")
+        return Utterance("", "spoken")
 
     def _to_keyboard(self, reason: str) -> None:
         self._deaf = True
         self.notice(NO_EARS.format(reason=reason))
 
-    def _heard(self, hearing: Hearing, event: Heard) -> Said:
+    def _heard(self, hearing: Hearing, event: Heard) -> Utterance:
         doubt = DOUBTS[hearing.decision]
         if self._attention.expecting == "yesno" and is_plain_answer(hearing, event):
             doubt = "none"
         elif doubt == "none" and self._confirmed < EARLY and not NUMBER_WORDS.isdisjoint(event.text.split()):
             doubt = "read back"
-        return Said(event.text, "spoken", doubt)
+        return Utterance(event.text, "spoken", doubt)

@@ -16,11 +16,11 @@ from chattutor.logs.given import GIVEN
 from chattutor.logs.saved import task_to_json
 from dialogue.learner.choice import Choice, Now, choose, next_task
 from dialogue.learner.families import MIXED
-from dialogue.learner.families import Task as Drawn
+from dialogue.learner.families import DrawnTask as Drawn
 from dialogue.learner.records import attempts
 from dialogue.learner.stages import letters
-from dialogue.tutor.state import Plan, State, Task
-from dialogue.tutor.telling_apart import most_telling
+from dialogue.tutor.activities.diagnosis import most_telling
+from dialogue.tutor.core.state import Plan, State, Task
 
 OTHERS, MODELS = 1_000_003, 2_000_003  # from a lesson's seed to those of other equations and of worked ones
 CANDIDATES = 6  # equations among which the most telling is looked for: a stage's set of five, and one

@@ -6,7 +6,7 @@ import time
 from collections.abc import Callable
 
 from chattutor.lesson.ports import Ears
-from dialogue.tutor.state import Said
+from dialogue.tutor.core.state import Utterance
 
 
 class Keyboard:
@@ -14,7 +14,7 @@ class Keyboard:
 
     def __init__(self, lines: Ears, pressed: Callable[[], None]) -> None:
         self._lines, self._pressed = lines, pressed
-        self._typed: queue.Queue[Said | None] = queue.Queue()
+        self._typed: queue.Queue[Utterance | None] = queue.Queue()
         self.ended = False
         threading.Thread(target=self._read, name="keyboard", daemon=True).start()
 
@@ -30,7 +30,7 @@ class Keyboard:
         """Whether a line waits to be taken."""
         return not self._typed.empty() and not self.ended
 
-    def take(self, seconds: float = 0.0) -> Said | None:
+    def take(self, seconds: float = 0.0) -> Utterance | None:
         """A line that says something, waiting for it so long; None where there is none. An empty line only
         interrupts."""
         until = time.monotonic() + seconds
@@ -47,7 +47,7 @@ class Keyboard:
                 return None
         return None
 
-    def wait(self) -> Said | None:
+    def wait(self) -> Utterance | None:
         """The next line, empty too; None once the input has ended."""
         said = None if self.ended else self._typed.get()
         self.ended = said is None

@@ -13,7 +13,7 @@ from chattutor.logs.saved import NotSaved
 from dialogue.learner.choice import Choice, Now, choose
 from dialogue.learner.history import Attempt, History
 from dialogue.learner.records import Given, attempts
-from dialogue.tutor.state import Task
+from dialogue.tutor.core.state import Task
 
 
 @dataclass(frozen=True, slots=True)

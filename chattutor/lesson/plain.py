@@ -3,7 +3,7 @@
 import sys
 from typing import TextIO
 
-from dialogue.tutor.state import Turn
+from dialogue.tutor.core.state import Turn
 
 PICTURES = frozenset({"scene picture"})
 

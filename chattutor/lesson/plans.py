@@ -4,7 +4,7 @@ import sys
 from pathlib import Path
 
 from chattutor.exits import CannotGoOn, PlanTrouble
-from dialogue.tutor.state import Plan, Task
+from dialogue.tutor.core.state import Plan, Task
 
 MAX_EQUATIONS = 500
 MOST_TOLD = 20  # lines left out that are told one by one

@@ -2,13 +2,13 @@
 
 from typing import Protocol
 
-from dialogue.tutor.state import Said, Turn
+from dialogue.tutor.core.state import Turn, Utterance
 
 
 class Ears(Protocol):
     """Where the learner's words come from."""
 
-    def listen(self) -> Said | None:
+    def listen(self) -> Utterance | None:
         """The next thing said, empty for silence; None once nothing more can come."""
 
 

@@ -8,9 +8,9 @@ from chattutor.lesson.choosing import Chooser
 from chattutor.lesson.ports import Ears, Face
 from chattutor.logs.saved import replies_to_json, said_to_json
 from chattutor.logs.writer import SessionLog
-from dialogue.language.understand import understand
 from dialogue.tutor import give, step
-from dialogue.tutor.state import State, Turn
+from dialogue.tutor.core.state import State, Turn
+from dialogue.understanding.understand import understand
 
 Why: TypeAlias = Literal["finished", "stopped", "input ended"]
 

@@ -22,10 +22,10 @@ from chattutor.logs.replay import Replayed, replay, resumed
 from chattutor.logs.saved import plan_to_json
 from chattutor.logs.transcript import local
 from chattutor.logs.writer import SessionLog, new_header
-from dialogue.language.understand import understand
 from dialogue.meaning import Control, Say
 from dialogue.tutor import begin
-from dialogue.tutor.state import Plan, Turn
+from dialogue.tutor.core.state import Plan, Turn
+from dialogue.understanding.understand import understand
 
 FIRST_USE = """\
 Every turn is written to {folder}, on this machine only. No sound is kept unless you ask for it.

@@ -3,7 +3,7 @@
 import sys
 from typing import BinaryIO
 
-from dialogue.tutor.state import Said
+from dialogue.tutor.core.state import Utterance
 
 MAX_SAID = 1_000  # characters of a line that are kept; a long spoken sentence has some 200
 PIECE = 65_536
@@ -23,11 +23,11 @@ class Typed:
         self._source = source or sys.stdin.buffer
         self._prompt = prompt
 
-    def listen(self) -> Said | None:
+    def listen(self) -> Utterance | None:
         """One line; past the bound its rest is read and dropped."""
         if self._prompt:
             print(PROMPT, end="", flush=True)
         line = piece = self._source.readline(PIECE)
         while piece and not piece.endswith(b"\n"):
             piece = self._source.readline(PIECE)
-        return Said(cleaned(line)) if line else None
+        return Utterance(cleaned(line)) if line else None

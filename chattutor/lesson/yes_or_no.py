@@ -6,8 +6,8 @@ was taken for the other, and 61 of those were unanimous; of 120 moves and digits
 taken for one, two of them below this confidence.
 """
 
-from dialogue.language.understand import understand
 from dialogue.meaning import Say
+from dialogue.understanding.understand import understand
 from speech.events import Heard, Hearing
 
 MOST_WORDS = 4

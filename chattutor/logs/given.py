@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from chattutor.logs.lines import TurnLine
 from chattutor.logs.reader import Session
 from chattutor.logs.saved import NotSaved, plan_from_json, task_from_json
-from dialogue.tutor.state import Task
+from dialogue.tutor.core.state import Task
 
 GIVEN = "given"
 WHY = ("purpose", "reason", "minutes")

@@ -12,12 +12,12 @@ from chattutor.logs.lines import TurnLine
 from chattutor.logs.reader import Session, read_session
 from chattutor.logs.saved import NotSaved, plan_from_json, replies_to_json, said_from_json, task_from_json
 from dialogue.tutor import begin, give, step
-from dialogue.tutor.saying import Saying
-from dialogue.tutor.scene import as_it_stands
+from dialogue.tutor.activities.balance_scene import as_it_stands
+from dialogue.tutor.core.state import Plan, State, Turn
+from dialogue.tutor.core.table import SCENE
 from dialogue.tutor.session import question
-from dialogue.tutor.state import Plan, State, Turn
-from dialogue.tutor.table import SCENE
-from dialogue.tutor.wording import word
+from dialogue.verbalising.replies import word
+from dialogue.verbalising.sayings import Saying
 
 
 @dataclass(frozen=True, slots=True)

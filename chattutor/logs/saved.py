@@ -7,7 +7,8 @@ from dialogue.algebra.equation import read_equation
 from dialogue.algebra.reading import OWN
 from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.writing import TYPED
-from dialogue.tutor.state import Classroom, Doubt, Plan, Purpose, Reply, Said, Task
+from dialogue.tutor.core.state import Doubt, Plan, Purpose, Task, Utterance
+from dialogue.verbalising.sayings import Classroom, Reply
 
 DISTRESS = "distress"  # the event of the tutor's record
 STAND_IN = "someone is hurting me"  # our words in place of those not kept: the tutor answers them the same way
@@ -78,20 +79,20 @@ def _faded(given: object) -> tuple[str, int]:
     raise NotSaved("what was done unaided before cannot be read")
 
 
-def said_to_json(said: Said, event: str = "") -> dict[str, Any]:
+def said_to_json(said: Utterance, event: str = "") -> dict[str, Any]:
     """What reached the tutor; of a message of distress only that there was one, never its words."""
     saved = asdict(said)
     return saved | {"text": "", "withheld": True} if event == DISTRESS else saved
 
 
-def said_from_json(given: dict[str, Any]) -> Said:
+def said_from_json(given: dict[str, Any]) -> Utterance:
     """What reached the tutor. Raises NotSaved."""
     if given.get("withheld"):
         given = given | {"text": STAND_IN}
     match given:
         case {"text": str(text), "channel": ("typed" | "spoken") as channel, "doubt": str(doubt)}:
             if doubt in get_args(Doubt):
-                return Said(text, channel, doubt)  # type: ignore[arg-type]  # one of them
+                return Utterance(text, channel, doubt)  # type: ignore[arg-type]  # one of them
     raise NotSaved("what was said cannot be read")
 
 

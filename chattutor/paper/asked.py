@@ -14,7 +14,7 @@ from chattutor.paper.sheets import Sheet, page
 from chattutor.review.wording import counted
 from dialogue.algebra.equation import Equation, Solution, read_equation
 from dialogue.algebra.writing import BOARD, TYPED
-from dialogue.learner.families import Task, drawing
+from dialogue.learner.families import DrawnTask, drawing
 from dialogue.learner.stages import stage, stages
 
 IN_WORDS = {"none": "no solution", "every": "all numbers"}
@@ -54,7 +54,7 @@ def make(args: argparse.Namespace) -> int:
     return FINE
 
 
-def _drawing(number: int, seed: int) -> Iterator[Task]:
+def _drawing(number: int, seed: int) -> Iterator[DrawnTask]:
     try:
         return drawing(number, seed)
     except ValueError as error:

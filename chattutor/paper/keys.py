@@ -5,11 +5,11 @@ from fractions import Fraction
 
 from chattutor.paper.sets import doing
 from dialogue.algebra.equation import Equation, Solution
-from dialogue.algebra.errors import error_table
+from dialogue.algebra.misconceptions import error_table
 from dialogue.algebra.solver import in_words, solve_by_steps
 from dialogue.algebra.tree import decimal_text
 from dialogue.algebra.writing import BOARD
-from dialogue.learner.ways import first_answers
+from dialogue.learner.wrong_answer_paths import first_answers
 
 SPECIAL = {"none": "No number solves it.", "every": "Every number solves it."}
 MOST_POINTERS = 7  # wrong answers listed for one equation

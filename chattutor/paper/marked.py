@@ -13,10 +13,10 @@ from chattutor.output import in_utf8, json_line
 from chattutor.paper.marking import Marked, MarkedLine, Unmarked, mark, patterns, records
 from chattutor.paper.textfile import read_text
 from chattutor.paper.work import works
-from dialogue.algebra.errors import error_table
+from dialogue.algebra.misconceptions import error_table
 from dialogue.algebra.writing import BOARD
 from dialogue.learner.records import stage_of
-from dialogue.tutor.state import Plan, Task
+from dialogue.tutor.core.state import Plan, Task
 
 ANSWERS = {
     "right": "answer right",

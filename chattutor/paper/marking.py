@@ -14,16 +14,16 @@ from chattutor.logs.saved import said_to_json
 from chattutor.paper.work import Stray, Work
 from chattutor.steps import step_meant
 from dialogue.algebra.equation import Equation, read_equation
-from dialogue.algebra.errors import explain
-from dialogue.algebra.errors.patterns import Attempt, weigh
-from dialogue.algebra.judge import Judgement, judge
+from dialogue.algebra.misconceptions import explain
+from dialogue.algebra.misconceptions.consistency import Attempt, weigh
 from dialogue.algebra.moves import Line, Step, Verdict
 from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.solver import is_solved
-from dialogue.language.understand import understand
+from dialogue.judge import Judgement, judge
 from dialogue.learner.records import stage_of
 from dialogue.meaning import Unclear, to_json
-from dialogue.tutor.state import Said
+from dialogue.tutor.core.state import Utterance
+from dialogue.understanding.understand import understand
 
 Answer: TypeAlias = Literal["right", "wrong", "not yet", "not attempted"]
 
@@ -158,7 +158,7 @@ def records(marked: Sequence[Marked]) -> Iterator[tuple[dict[str, Any], dict[str
         wrong = 0
         for each in work.lines:
             turn += 1
-            said = said_to_json(Said(each.text), "distress" if each.distress else "")
+            said = said_to_json(Utterance(each.text), "distress" if each.distress else "")
             yield said, _record(turn, place, each, wrong, work)
             wrong += each.judgement is not None and each.judgement.balanced is False
 

@@ -7,7 +7,7 @@ from chattutor.review.evidence import Evidence, Instance, Learner, Tried
 from chattutor.review.patterns import patterns
 from chattutor.review.starters import starter
 from chattutor.review.wording import counted, on_board
-from dialogue.algebra.errors import error_table
+from dialogue.algebra.misconceptions import error_table
 
 SEE_FIRST = 5
 EVIDENCE = 5  # instances shown of one error

@@ -22,7 +22,7 @@ from chattutor.logs.lines import TurnLine
 from chattutor.logs.reader import Session
 from chattutor.logs.writer import FILE_MODE, now
 from chattutor.review.evidence import Evidence
-from dialogue.algebra.errors import error_table
+from dialogue.algebra.misconceptions import error_table
 
 NO_LINK = getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0)
 MOST = 4_000_000  # bytes read of one learner's notes

@@ -7,8 +7,8 @@ from typing import TypeAlias
 
 from chattutor.review.evidence import Instance, Learner
 from dialogue.algebra.equation import Equation, read_equation
-from dialogue.algebra.errors import Explanation, error_table
-from dialogue.algebra.errors.patterns import WINDOW, Attempt, weigh
+from dialogue.algebra.misconceptions import Explanation, error_table
+from dialogue.algebra.misconceptions.consistency import WINDOW, Attempt, weigh
 from dialogue.algebra.refusals import Refusal
 
 Wrong: TypeAlias = tuple[tuple[str, tuple[str, ...]], ...]  # of each wrong step the equation and the errors, in order

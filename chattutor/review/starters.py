@@ -1,7 +1,7 @@
 """An equation to begin a re-teaching group with: of the kind the error was seen on, its numbers showing it again."""
 
 from chattutor.review.evidence import Instance
-from dialogue.algebra.errors import wrong_answers
+from dialogue.algebra.misconceptions import wrong_answers
 from dialogue.learner.families import draw
 from dialogue.learner.stages import stages
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from dialogue.algebra.moves import Move, Rewrite
 from dialogue.algebra.writing import BOARD, write
-from dialogue.tutor.state import BoardLine
+from dialogue.tutor.core.state import BoardLine
 
 SIGNS = {"add": "+", "subtract": "−", "multiply": "×", "divide": "÷"}
 REWRITES = {"expand": "multiply out", "collect": "collect", "swap": "swap sides", "simplify": "simplify"}

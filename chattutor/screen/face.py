@@ -7,7 +7,7 @@ from rich.text import Text
 from chattutor.screen.balance import drawn
 from chattutor.screen.board import rows, text_rows
 from dialogue.algebra.moves import Move
-from dialogue.tutor.state import State, Turn
+from dialogue.tutor.core.state import State, Turn
 
 WIDEST = 72  # columns of a sentence on a wider terminal: short lines are easier to read (common practice, no source)
 ON_BOARD = {"line"}  # replies that the board shows instead

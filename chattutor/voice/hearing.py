@@ -7,8 +7,8 @@ from pathlib import Path
 
 from chattutor.exits import CannotGoOn
 from chattutor.voice.languages import Tell, language_of
-from dialogue.language.understand import understand
 from dialogue.meaning import Expecting, Unclear, to_json
+from dialogue.understanding.understand import understand
 from speech.ears import Ears
 from speech.engines import recognisers, second_ear
 from speech.errors import SpeechError

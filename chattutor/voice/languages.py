@@ -6,8 +6,8 @@ from collections.abc import Callable
 from functools import lru_cache
 from pathlib import Path
 
-from dialogue.language import hearable
 from dialogue.meaning import Expecting
+from dialogue.understanding import recognition_grammar
 from speech.errors import LanguageError
 from speech.language import Automaton, Choice, Phrase, Sequence, Word, kept_in, load_or_compile
 
@@ -36,7 +36,7 @@ def kept(expecting: Expecting, folder: Path) -> bool:
 
 @lru_cache(maxsize=64)
 def _kept_in(expecting: Expecting, folder: Path) -> Path:
-    return kept_in(as_speech(hearable.hearable(expecting, FIRST_LETTER), {}), folder)
+    return kept_in(as_speech(recognition_grammar.hearable(expecting, FIRST_LETTER), {}), folder)
 
 
 def language_of(
@@ -52,7 +52,9 @@ def language_of(
             tell(f"Learning what can be said ({expecting}), once only: {quarter * 25}%")
 
     def built(named: str) -> Automaton:
-        return load_or_compile(as_speech(hearable.hearable(expecting, named), {}), folder or cache_folder(), progress)
+        return load_or_compile(
+            as_speech(recognition_grammar.hearable(expecting, named), {}), folder or cache_folder(), progress
+        )
 
     if letter == FIRST_LETTER:
         return built(letter)
@@ -62,7 +64,7 @@ def language_of(
         return built(letter)  # a letter that is a word as well ("a"): its language is its own
 
 
-def as_speech(phrase: hearable.Phrase, done: dict[int, Phrase]) -> Phrase:
+def as_speech(phrase: recognition_grammar.Phrase, done: dict[int, Phrase]) -> Phrase:
     """The same phrase as the recognisers' own type; shared parts stay shared."""
     if isinstance(phrase, str):
         return Word(phrase)

@@ -12,14 +12,14 @@ from dialogue.algebra.refusals import NotAnEquation, OutOfScope, Unreadable
 from dialogue.algebra.tree import Expression, letters, uses_decimals
 from dialogue.algebra.writing import ASCII, Style, write
 
-Kind: TypeAlias = Literal["one", "none", "every"]
+SolutionKind: TypeAlias = Literal["one", "none", "every"]
 
 
 @dataclass(frozen=True, slots=True)
 class Solution:
     """What makes an equation true: one number, none, or every number (``value`` is None for the last two)."""
 
-    kind: Kind
+    kind: SolutionKind
     value: Fraction | None = None
 
 

@@ -30,7 +30,7 @@ class Linear:
         return self.coefficient * value + Fraction(self.constant)
 
 
-Whole: TypeAlias = tuple[int, int, int]  # lots of the unknown and the constant, both over the third
+Scaled: TypeAlias = tuple[int, int, int]  # lots of the unknown and the constant, both over the third
 
 
 def linear(expression: Expression) -> Linear:
@@ -39,7 +39,7 @@ def linear(expression: Expression) -> Linear:
     return Linear(unknowns, numbers) if below == 1 else Linear(over(unknowns, below), over(numbers, below))
 
 
-def _whole(expression: Expression) -> Whole:
+def _whole(expression: Expression) -> Scaled:
     """The linear form in whole numbers, which are several times faster than fractions at every node of a tree."""
     match expression:
         case Number(value, _):
@@ -71,7 +71,7 @@ def _whole(expression: Expression) -> Whole:
             return _scaled(_whole(body), -1, 1)
 
 
-def _product(one: Whole, other: Whole) -> Whole:
+def _product(one: Scaled, other: Scaled) -> Scaled:
     if one[0] and other[0]:
         raise NotLinear()
     if other[0]:
@@ -79,5 +79,5 @@ def _product(one: Whole, other: Whole) -> Whole:
     return _scaled(one, other[1], other[2])
 
 
-def _scaled(form: Whole, top: int, bottom: int) -> Whole:
+def _scaled(form: Scaled, top: int, bottom: int) -> Scaled:
     return form[0] * top, form[1] * top, form[2] * bottom

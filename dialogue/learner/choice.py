@@ -20,9 +20,9 @@ from dataclasses import dataclass
 from itertools import islice
 from typing import Literal, TypeAlias
 
-from dialogue.learner.families import Task, drawing
+from dialogue.learner.families import DrawnTask, drawing
 from dialogue.learner.history import Chosen, History
-from dialogue.learner.passing import Standing, bracket, policy, standing
+from dialogue.learner.mastery import Standing, bracket, policy, standing
 from dialogue.learner.tracing import Parameters, secure_at, trace, usual
 
 Reason: TypeAlias = Literal[
@@ -94,7 +94,7 @@ def choose(history: History, now: Now, use: Parameters | None = None) -> Choice 
     )
 
 
-def next_task(choice: Choice, met: Collection[str], seed: int) -> Task:
+def next_task(choice: Choice, met: Collection[str], seed: int) -> DrawnTask:
     """An equation for the choice that is none of those met (as text): the next of the stage's drawing."""
     for task in islice(drawing(choice.stage, seed), FURTHEST):
         if task.equation.text() not in met and (task.is_variation or not choice.variation):

@@ -13,7 +13,7 @@ from fractions import Fraction
 from itertools import combinations
 
 from dialogue.algebra.equation import Equation, Solution
-from dialogue.learner.ways import first_answers
+from dialogue.learner.wrong_answer_paths import first_answers
 
 
 def clashes(

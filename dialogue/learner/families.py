@@ -22,7 +22,7 @@ from dialogue.algebra.exact import Exact, exact, over, size
 from dialogue.learner.diagnostic import clashes
 from dialogue.learner.forms import form
 from dialogue.learner.stages import Family, Range, Stage, letters, stage
-from dialogue.learner.ways import UsualWays
+from dialogue.learner.wrong_answer_paths import UsualWays
 
 PATIENCE = 40  # draws in vain, in a row, before something is let go: a range, a number held, a telling answer
 HOPELESS = 50_000  # draws in vain that can only mean a family without equations
@@ -33,7 +33,7 @@ MIXED, ANOTHER_LETTER = "mixed", "another letter"
 
 
 @dataclass(frozen=True, slots=True)
-class Task:
+class DrawnTask:
     """An equation to solve. ``variation`` says what changed from the one before it in its set of five (empty
     for the first), or "mixed"; ``numbers`` are the family's letters with their values, ``x`` the answer."""
 
@@ -59,12 +59,12 @@ class Task:
         return form(contrast).equation(self.numbers, self.equation.letter) if contrast else None
 
 
-def draw(number: int, seed: int, count: int) -> list[Task]:
+def draw(number: int, seed: int, count: int) -> list[DrawnTask]:
     """``count`` different equations of stage ``number``; ValueError for a stage that does not exist."""
     return list(islice(drawing(number, seed), count))
 
 
-def drawing(number: int, seed: int) -> Iterator[Task]:
+def drawing(number: int, seed: int) -> Iterator[DrawnTask]:
     """The endless drawing whose first equations ``draw`` gives."""
     chosen = stage(number)
     return _Drawing(chosen, Random(f"stage {number}, seed {seed}")).tasks()  # noqa: S311 - no secret
@@ -82,16 +82,16 @@ class _Drawing:
     drawn: int = 0
     refused: int = 0
 
-    def tasks(self) -> Iterator[Task]:
+    def tasks(self) -> Iterator[DrawnTask]:
         yield from self._set()
         while True:
             family = self.random.choice(self.stage.families)
             yield self._next(family, self.random.choice(letters()), MIXED, {})
 
-    def _set(self) -> list[Task]:
+    def _set(self) -> list[DrawnTask]:
         """The stage's set of five. Begun again where one number alone cannot change."""
         for _ in range(MOST_SETS):
-            letter, five = letters()[0], list[Task]()
+            letter, five = letters()[0], list[DrawnTask]()
             for name, change in self.stage.set:
                 family, last = self.stage.family(name), five[-1] if five else None
                 if change == "letter":
@@ -106,7 +106,7 @@ class _Drawing:
         raise RuntimeError(f"stages.toml: no set of five for stage {self.stage.number}")
 
     @staticmethod
-    def _variation(family: Family, change: str, last: Task | None) -> str:
+    def _variation(family: Family, change: str, last: DrawnTask | None) -> str:
         if last is None:
             return ""
         if change == "letter":
@@ -116,13 +116,13 @@ class _Drawing:
         return family.feature
 
     @staticmethod
-    def _held(family: Family, change: str, last: Task | None) -> dict[str, Exact]:
+    def _held(family: Family, change: str, last: DrawnTask | None) -> dict[str, Exact]:
         """The numbers to keep from the equation before: all but the one that changes."""
         if last is None:
             return {}
         return {name: exact(last.numbers[name]) for name in family.choose if name in last.numbers and name != change}
 
-    def _next(self, family: Family, letter: str, variation: str, held: dict[str, Exact]) -> Task:
+    def _next(self, family: Family, letter: str, variation: str, held: dict[str, Exact]) -> DrawnTask:
         again = 0
         for attempt in range(1, HOPELESS):
             if held and attempt % PATIENCE == 0:  # numbers of the form before that do not suit this one
@@ -144,7 +144,7 @@ class _Drawing:
             if self._reveals(family, equation, solution):
                 self.drawn += 1
                 found = MappingProxyType({name: Fraction(number) for name, number in numbers.items()})
-                return Task(equation, self.stage.number, solution, family.name, variation, found)
+                return DrawnTask(equation, self.stage.number, solution, family.name, variation, found)
         raise RuntimeError(f"stages.toml: no equations of the family {family.name!r} of stage {self.stage.number}")
 
     def _reveals(self, family: Family, equation: Equation, solution: Solution) -> bool:

@@ -7,7 +7,7 @@ from functools import cache
 from typing import Any
 
 from dialogue.algebra.equation import Equation, Solution
-from dialogue.algebra.errors import error_table
+from dialogue.algebra.misconceptions import error_table
 from dialogue.algebra.tree import Expression, Negative, Number, Product, Quotient, Sum, Unknown
 from dialogue.learner.families import draw
 from dialogue.learner.forms import LETTER_OF, form

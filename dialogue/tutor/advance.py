@@ -1,28 +1,20 @@
 """One step of the state machine: an event through the table, its effect, and the next phase."""
 
 from dataclasses import replace
-from typing import NamedTuple, cast
+from typing import cast
 
-from dialogue.tutor import checking, effects_steps, effects_talk, game, hints, reasons, routes, scene, telling_apart
-from dialogue.tutor.deciding import decide
-from dialogue.tutor.events import Event
-from dialogue.tutor.reasons import CREDITED, CREDITED_MOVES
-from dialogue.tutor.saying import Effect, Saying
-from dialogue.tutor.state import Phase, State
-from dialogue.tutor.table import ASK, BACK, DECIDED, DEFAULTS, ROWS, SAME, row_for
+from dialogue.tutor.activities import balance_scene, compare_routes, diagnosis, reasons, slip_game
+from dialogue.tutor.activities.reasons import CREDITED, CREDITED_MOVES
+from dialogue.tutor.assess import decide
+from dialogue.tutor.core.events import Advanced, Effect, Event
+from dialogue.tutor.core.state import Phase, State
+from dialogue.tutor.core.table import ASK, BACK, DECIDED, DEFAULTS, ROWS, SAME, row_for
+from dialogue.tutor.moves import checking, hints, solving, talking
 
-MODULES = (effects_steps, checking, effects_talk, game, hints, reasons, routes, scene, telling_apart)
+MODULES = (solving, checking, talking, slip_game, hints, reasons, compare_routes, balance_scene, diagnosis)
 NAMES = {"ask_again", *(row.effect for _, _, row in ROWS), *(row.effect for row in DEFAULTS.values())}
 
 NOT_HEARD = frozenset({"unclear", "unheard", "doubtful", "no", "silence"})  # these leave the doubts in a row counted
-
-
-class Advanced(NamedTuple):
-    """The state after, what to say, and everything that happened on the way: a "yes" brings what it confirms."""
-
-    state: State
-    said: tuple[Saying, ...]
-    events: tuple[Event, ...]
 
 
 def _effect(name: str) -> Effect:

@@ -3,15 +3,15 @@
 from typing import Any
 
 from dialogue.meaning import Meaning, to_json
-from dialogue.tutor.advance import Advanced
-from dialogue.tutor.events import Event
-from dialogue.tutor.mistakes import is_pattern
-from dialogue.tutor.reasons import reason_given
-from dialogue.tutor.state import Reply, Said, State
+from dialogue.tutor.activities.reasons import reason_given
+from dialogue.tutor.core.events import Advanced, Event
+from dialogue.tutor.core.mistakes import is_pattern
+from dialogue.tutor.core.state import State, Utterance
+from dialogue.verbalising.sayings import Reply
 
 
 def record_of(
-    before: State, advanced: Advanced, said: Said, meaning: Meaning | None, replies: tuple[Reply, ...]
+    before: State, advanced: Advanced, said: Utterance, meaning: Meaning | None, replies: tuple[Reply, ...]
 ) -> dict[str, Any]:
     """The record, JSON-able. ``event`` is what was said; ``then`` what that set going (a "yes" brings the held step,
     whose meaning is ``held``); the step and its judgement are there whenever one was judged in this turn."""

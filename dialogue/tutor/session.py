@@ -9,25 +9,23 @@ from dataclasses import replace
 from typing import Any
 
 from dialogue.algebra.tree import has_unknown
-from dialogue.language.understand import understand
 from dialogue.meaning import Expecting, Meaning, Say, Unclear, to_json
-from dialogue.tutor.advance import Advanced, advance
-from dialogue.tutor.asides import aside
-from dialogue.tutor.deciding import decide
-from dialogue.tutor.events import Event, Kind
-from dialogue.tutor.giving import introduced
-from dialogue.tutor.placing import without_teaching
-from dialogue.tutor.questions import begin_task
-from dialogue.tutor.reasons import wants_reason
+from dialogue.tutor.activities.balance_scene import LOOSE
+from dialogue.tutor.activities.diagnosis import plain_account
+from dialogue.tutor.activities.precheck import introduced, without_teaching
+from dialogue.tutor.activities.reasons import wants_reason
+from dialogue.tutor.activities.slip_game import aside
+from dialogue.tutor.advance import advance
+from dialogue.tutor.assess import decide
+from dialogue.tutor.core.events import Advanced, Event, EventKind
+from dialogue.tutor.core.questions import begin_task
+from dialogue.tutor.core.state import Phase, Plan, State, Task, Turn, Utterance
+from dialogue.tutor.core.table import HOLDING, OPEN, SCENE
 from dialogue.tutor.record import board_json, record_of
-from dialogue.tutor.refused import why_refused
-from dialogue.tutor.saying import Filling, Saying
-from dialogue.tutor.scene import LOOSE
-from dialogue.tutor.self_corrected import taken_back
-from dialogue.tutor.state import Phase, Plan, Reply, Said, State, Task, Turn
-from dialogue.tutor.table import HOLDING, OPEN, SCENE
-from dialogue.tutor.telling_apart import plain_account
-from dialogue.tutor.wording import digits, word
+from dialogue.understanding.symbolic import why_refused
+from dialogue.understanding.understand import taken_back, understand
+from dialogue.verbalising.replies import digits, word
+from dialogue.verbalising.sayings import Filling, Reply, Saying
 
 EXPECTING: dict[Phase, Expecting] = {
     "operations": "operations",
@@ -54,9 +52,9 @@ EXPECTING: dict[Phase, Expecting] = {
     "done": "any",
 }
 VERBATIM = 1  # the first "repeat" repeats word for word, the next rephrases (rule 27)
-COMMENTS: frozenset[Kind] = frozenset({"unclear", "yes", "no", "value unasked", "term named", "term unknown"})
+COMMENTS: frozenset[EventKind] = frozenset({"unclear", "yes", "no", "value unasked", "term named", "term unknown"})
 
-WRONG: frozenset[Kind] = frozenset(
+WRONG: frozenset[EventKind] = frozenset(
     {"value wrong", "described wrong", "term unknown", "left wrong", "right wrong", "both wrong"}
 )
 
@@ -97,7 +95,7 @@ def expecting(state: State) -> Expecting:
     return EXPECTING[phase]
 
 
-def step(state: State, said: Said) -> Turn:
+def step(state: State, said: Utterance) -> Turn:
     """One turn. Total: any text, in any state, gives a turn; a finished lesson stays finished."""
     if not said.text.strip():
         return respond(state, said, None)
@@ -113,7 +111,7 @@ def step(state: State, said: Said) -> Turn:
     return respond(state, said, meaning)
 
 
-def respond(state: State, said: Said, meaning: Meaning | None) -> Turn:
+def respond(state: State, said: Utterance, meaning: Meaning | None) -> Turn:
     """One turn, once it is understood; no meaning is silence."""
     event = hear(state, said, meaning)
     after, sayings, events = without_teaching(state, advance(state, event))
@@ -142,7 +140,7 @@ def respond(state: State, said: Said, meaning: Meaning | None) -> Turn:
     return Turn(after, replies, record)
 
 
-def hear(state: State, said: Said, meaning: Meaning | None) -> Event:
+def hear(state: State, said: Utterance, meaning: Meaning | None) -> Event:
     """Doubt comes first: speech in doubt is read back or asked for again, and judged only once confirmed."""
     if meaning is None:
         return Event("silence")

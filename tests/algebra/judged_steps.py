@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from dialogue.algebra.equation import read_equation
-from dialogue.algebra.errors import explain
+from dialogue.algebra.misconceptions import explain
 from dialogue.algebra.moves import Line, Move, Rewrite, Step, Verdict
 from dialogue.algebra.reading import read_expression
 

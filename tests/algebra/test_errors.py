@@ -7,14 +7,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from judged_steps import DATA, outcomes, totals
 
+from dialogue.algebra.board import board_of, equation_from
 from dialogue.algebra.equation import Equation, read_equation
-from dialogue.algebra.errors import explain, search
-from dialogue.algebra.errors.board import board_of, equation_from
-from dialogue.algebra.errors.right_steps import right_lines
-from dialogue.algebra.judge import judge
+from dialogue.algebra.misconceptions import explain, search
+from dialogue.algebra.misconceptions.right_steps import right_lines
 from dialogue.algebra.moves import Line, Move, Rewrite, Verdict
 from dialogue.algebra.reading import read_expression
 from dialogue.algebra.solver import solve_by_steps
+from dialogue.judge import judge
 
 
 def named(equation: str, line: str) -> list[str]:

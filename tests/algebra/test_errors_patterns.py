@@ -8,8 +8,9 @@ from hypothesis import strategies as st
 from test_errors import equations
 
 from dialogue.algebra.equation import read_equation
-from dialogue.algebra.errors import error_table, explain, hidden_errors, wrong_answers
-from dialogue.algebra.errors.discriminate import (
+from dialogue.algebra.misconceptions import error_table, explain, hidden_errors, wrong_answers
+from dialogue.algebra.misconceptions.consistency import Attempt, comparable, kind_of_error, weigh
+from dialogue.algebra.misconceptions.discriminate import (
     SURE,
     TOLD,
     beliefs_of,
@@ -20,8 +21,7 @@ from dialogue.algebra.errors.discriminate import (
     uncertainty,
     updated,
 )
-from dialogue.algebra.errors.patterns import Attempt, comparable, kind_of_error, weigh
-from dialogue.algebra.errors.said import what_was_done
+from dialogue.algebra.misconceptions.explained_moves import what_was_done
 from dialogue.algebra.moves import Line, Move, Rewrite
 from dialogue.algebra.reading import read_expression
 

@@ -5,9 +5,9 @@ import string
 
 import pytest
 
-from dialogue.algebra.errors import ErrorEntry, error_table
-from dialogue.algebra.errors.discriminate import asked
-from dialogue.algebra.errors.rules import LINE_RULES, RESULT_RULES
+from dialogue.algebra.misconceptions import ErrorEntry, error_table
+from dialogue.algebra.misconceptions.discriminate import asked
+from dialogue.algebra.misconceptions.rules import LINE_RULES, RESULT_RULES
 
 COMMON = {
     "same-operation", "one-side-only", "opposite-on-other-side", "transfer-without-sign-change",

@@ -8,7 +8,6 @@ import pytest
 
 from dialogue.algebra.cost import cost, untidy
 from dialogue.algebra.equation import read_equation
-from dialogue.algebra.judge import judge
 from dialogue.algebra.linear import Linear
 from dialogue.algebra.moves import Line, Move, Operation, Rewrite, Sides, Step, Verdict, as_written, carry_out
 from dialogue.algebra.reading import OWN, read_expression
@@ -17,6 +16,7 @@ from dialogue.algebra.solver import in_words, solve_by_steps
 from dialogue.algebra.terms import added, expanded, multiplied_out, parts, tidy, times
 from dialogue.algebra.tree import Negative, Number, decimal_text, uses_decimals, whole
 from dialogue.algebra.writing import TYPED, write
+from dialogue.judge import judge
 
 DATA = tomllib.loads((Path(__file__).parent / "data" / "exactly.toml").read_text("utf-8"))
 OPERATIONS: dict[str, Operation] = {

@@ -17,7 +17,6 @@ from strategies import equations, expressions, numbers
 
 from dialogue.algebra.cost import comes_closer, cost
 from dialogue.algebra.equation import Equation, Solution, solve
-from dialogue.algebra.judge import judge, weigh
 from dialogue.algebra.linear import Linear, linear
 from dialogue.algebra.moves import How, Line, Move, Operation, Rewrite, Sides, Verdict, as_written, carry_out
 from dialogue.algebra.reading import renamed
@@ -25,6 +24,7 @@ from dialogue.algebra.refusals import DivisionByZero
 from dialogue.algebra.solver import MOST_STEPS, is_solved, solve_by_steps
 from dialogue.algebra.tree import Expression, Number, Product, Quotient, Sum, Term, Unknown, constant, scaled
 from dialogue.algebra.with_sympy import move_keeps_solutions, same_value, solution
+from dialogue.judge import judge, weigh
 
 TIMES = int(os.environ.get("CHATTUTOR_TIMES", "1"))
 OPERATIONS: tuple[Operation, ...] = ("add", "subtract", "multiply", "divide")

@@ -8,8 +8,9 @@ import pytest
 from test_errors_patterns import attempt
 
 from dialogue.algebra.equation import read_equation
-from dialogue.algebra.errors import Explanation, error_table, explain
-from dialogue.algebra.errors.discriminate import (
+from dialogue.algebra.misconceptions import Explanation, error_table, explain
+from dialogue.algebra.misconceptions.consistency import Attempt, can_be_made, kind_of_error, share, weigh
+from dialogue.algebra.misconceptions.discriminate import (
     REPEATED,
     beliefs_of,
     expected_answers,
@@ -20,8 +21,7 @@ from dialogue.algebra.errors.discriminate import (
     uncertainty,
     updated,
 )
-from dialogue.algebra.errors.patterns import Attempt, can_be_made, kind_of_error, share, weigh
-from dialogue.algebra.errors.said import what_was_done
+from dialogue.algebra.misconceptions.explained_moves import what_was_done
 from dialogue.algebra.moves import Move, Verdict
 from dialogue.algebra.reading import read_expression
 

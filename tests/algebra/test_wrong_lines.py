@@ -13,27 +13,27 @@ from pathlib import Path
 
 import pytest
 
+from dialogue.algebra.board import Board, Piece, board_of, equation_from
 from dialogue.algebra.equation import read_equation
-from dialogue.algebra.errors import explain, hidden_errors, wrong_answers
-from dialogue.algebra.errors.board import Board, Piece, board_of, equation_from
-from dialogue.algebra.errors.right_steps import right_lines, tidied, undone
-from dialogue.algebra.errors.rules import (
+from dialogue.algebra.misconceptions import explain, hidden_errors, wrong_answers
+from dialogue.algebra.misconceptions.right_steps import right_lines, tidied, undone
+from dialogue.algebra.misconceptions.rules import (
     LINE_RULES,
     RESULT_RULES,
     brackets,
+    collecting,
     documented,
     inverse,
     one_side,
     signs,
     slips,
-    terms,
     unknowns,
 )
 from dialogue.algebra.moves import Line
 
 FILE = Path(__file__).parent / "data" / "wrong_lines.toml"
 DATA: dict[str, dict[str, dict[str, str]]] = tomllib.loads(FILE.read_text("utf-8"))
-MODULES = (brackets, documented, inverse, one_side, signs, slips, terms, unknowns)
+MODULES = (brackets, documented, inverse, one_side, signs, slips, collecting, unknowns)
 NAMES = {rule: name for module in MODULES for name, rule in vars(module).items() if callable(rule)}
 
 

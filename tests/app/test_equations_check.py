@@ -10,7 +10,7 @@ from processes import chattutor
 
 from chattutor.exits import CannotGoOn
 from chattutor.paper.sets import doing, read_set
-from dialogue.learner.ways import compared
+from dialogue.learner.wrong_answer_paths import compared
 
 PLAIN = """\
 # our set

@@ -23,8 +23,8 @@ from dialogue.algebra.writing import write
 from dialogue.learner.choice import Choice
 from dialogue.learner.families import draw
 from dialogue.tutor import begin
-from dialogue.tutor.due import due_value
-from dialogue.tutor.state import Plan, Said, State, Task, Turn
+from dialogue.tutor.core.questions import due_value
+from dialogue.tutor.core.state import Plan, State, Task, Turn, Utterance
 
 
 @dataclass
@@ -49,10 +49,10 @@ class Invented:
     def seconds(self) -> float:
         return self.minutes * 60
 
-    def listen(self) -> Said | None:
+    def listen(self) -> Utterance | None:
         assert self.turn is not None
         self.minutes += 0.5
-        return Said(self.says(self.turn.state))
+        return Utterance(self.says(self.turn.state))
 
     def says(self, state: State) -> str:
         if state.phase in {"scene tips", "scene level"}:

@@ -11,7 +11,7 @@ from chattutor.screen.face import Screen
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.moves import Move, Rewrite
 from dialogue.algebra.reading import read_expression
-from dialogue.tutor import Plan, Said, Task, begin, step
+from dialogue.tutor import Plan, Task, Utterance, begin, step
 
 TWO_STEP = read_equation("3x + 2 = 14")
 TWO = read_expression("2")
@@ -112,7 +112,7 @@ def test_a_lesson_fits_every_width_and_reads_without_colour(width: int, large: b
     turn = begin(Plan((Task(TWO_STEP),), seed=3))
     screen.show(turn)
     for text in ("hint", "subtract 2 from the left side", "subtract 2 from both sides", "hint", "stop"):
-        turn = step(turn.state, Said(text))
+        turn = step(turn.state, Utterance(text))
         screen.show(turn)
     text = out.getvalue()
     assert "\x1b" not in text

@@ -22,11 +22,12 @@ from typing import TypeAlias
 
 from rows import row
 
+from dialogue.algebra.board import Board, Piece, board_of, equation_from
 from dialogue.algebra.equation import Equation, read_equation
-from dialogue.algebra.errors import Explanation, error_table, explain
-from dialogue.algebra.errors.answers import answer
-from dialogue.algebra.errors.board import Board, Piece, board_of, equation_from
-from dialogue.algebra.errors.discriminate import (
+from dialogue.algebra.misconceptions import Explanation, error_table, explain
+from dialogue.algebra.misconceptions.answers import answer
+from dialogue.algebra.misconceptions.consistency import Attempt, weigh
+from dialogue.algebra.misconceptions.discriminate import (
     REPEATED,
     TOLD,
     NextEquation,
@@ -38,9 +39,8 @@ from dialogue.algebra.errors.discriminate import (
     questions,
     updated,
 )
-from dialogue.algebra.errors.patterns import Attempt, weigh
-from dialogue.algebra.errors.right_steps import right_lines
-from dialogue.algebra.errors.rules import LINE_RULES, RESULT_RULES
+from dialogue.algebra.misconceptions.right_steps import right_lines
+from dialogue.algebra.misconceptions.rules import LINE_RULES, RESULT_RULES
 from dialogue.algebra.moves import Line, Move, Step, Verdict
 from dialogue.algebra.reading import read_expression
 from dialogue.algebra.tree import Unknown

@@ -14,14 +14,14 @@ from collections import Counter
 from itertools import islice
 
 from dialogue.learner.diagnostic import clashes
-from dialogue.learner.families import PROVED, Task, draw, drawing
+from dialogue.learner.families import PROVED, DrawnTask, draw, drawing
 from dialogue.learner.stages import stage, stages
 
 FAR = 10_000
 LAST = 400  # of those, looked at
 
 
-def clash(task: Task) -> bool:
+def clash(task: DrawnTask) -> bool:
     """Whether its answer would not tell the wrong rules apart, beyond what its form forces."""
     family = stage(task.stage).family(task.family)
     return bool(clashes(task.equation, task.solution, family.hides, family.coincide))

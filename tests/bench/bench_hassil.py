@@ -23,11 +23,11 @@ from typing import Any
 from rows import cannot, row
 
 from dialogue.algebra.tree import Number
-from dialogue.language.building import BUILDERS, build
-from dialogue.language.grammar import BUILT_IN, Grammar, Matcher, Wording, load
-from dialogue.language.understand import understand
-from dialogue.language.words import cleaned, tokens
 from dialogue.meaning import Meaning, to_json
+from dialogue.understanding.grammar import BUILT_IN, Grammar, Matcher, Wording, load
+from dialogue.understanding.normalise import cleaned, tokens
+from dialogue.understanding.semantics import BUILDERS, build
+from dialogue.understanding.understand import understand
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 from language.scoring import meaning_of, same

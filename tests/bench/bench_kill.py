@@ -32,9 +32,9 @@ from rows import row
 from chattutor.logs.reader import Session
 from chattutor.logs.replay import replay
 from chattutor.logs.verifying import Checked, verify
-from dialogue.language.understand import understand
 from dialogue.learner.families import draw
-from dialogue.tutor import Said, Turn, is_over, step
+from dialogue.tutor import Turn, Utterance, is_over, step
+from dialogue.understanding.understand import understand
 
 SITTINGS = 12  # of one lesson, at most
 Starter = Callable[[list[str]], Lesson]
@@ -109,7 +109,7 @@ def _exchanged(lesson: Lesson, turn: Turn, text: str, folder: Path, learner: str
                before: Turn | None) -> Turn | None:  # fmt: skip
     """The turn after an answer, once its replies are shown."""
     had = len(lesson.shown)
-    expected = step(turn.state, Said(text))
+    expected = step(turn.state, Utterance(text))
     lesson.say(text)
     wanted = had + sum(len(reply.text.encode()) + 1 for reply in expected.replies)
     lesson.wait_for(lambda shown: len(shown) >= wanted)

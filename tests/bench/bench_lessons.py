@@ -16,10 +16,10 @@ from random import Random
 from pooled import pooled, told
 from rows import row
 
+from dialogue.algebra.board import board_of, equation_from
 from dialogue.algebra.equation import Equation, read_equation
-from dialogue.algebra.errors.board import board_of, equation_from
-from dialogue.algebra.errors.rules import LINE_RULES
 from dialogue.algebra.linear import linear
+from dialogue.algebra.misconceptions.rules import LINE_RULES
 from dialogue.algebra.moves import Line, Move
 from dialogue.algebra.solver import is_solved, next_step
 from dialogue.algebra.tree import constant
@@ -27,9 +27,9 @@ from dialogue.algebra.with_sympy import solution
 from dialogue.algebra.writing import BOARD, write
 from dialogue.learner.families import draw
 from dialogue.meaning import Describe, Meaning, Value
-from dialogue.tutor.due import due_line, due_value
+from dialogue.tutor.core.questions import due_line, due_value
+from dialogue.tutor.core.state import Plan, State, Task, Turn, Utterance
 from dialogue.tutor.session import begin, respond
-from dialogue.tutor.state import Plan, Said, State, Task, Turn
 
 sys.path[:0] = [str(Path(__file__).parents[1] / "tutor"), str(Path(__file__).parents[1])]
 
@@ -134,7 +134,7 @@ def lesson(equation: Equation, seed: int) -> tuple[int, str]:
         if state.place or state.phase == "done":
             return count, ""
         kind = random.choices("rwoh", (right, wrong, other / 2, hint / 2))[0] if count < OWN_TURNS else "h"
-        turn = respond(state, Said("given"), said_by(random, kind, state))
+        turn = respond(state, Utterance("given"), said_by(random, kind, state))
         if fault := broken(state, turn, truth):
             return count, fault
         state = turn.state

@@ -25,7 +25,7 @@ from random import Random
 from killing import Findings, Lesson, answer, follow, latest, started
 from rows import row
 
-from dialogue.tutor import Said, Turn, is_over, step
+from dialogue.tutor import Turn, Utterance, is_over, step
 
 LIMIT, MEMORY = 100.0, 120.0  # ms, MB: of the text
 
@@ -114,7 +114,7 @@ def _over(learner: Learner) -> bool:
 def _think(learner: Learner, random: Random) -> None:
     if learner.turn is not None and not is_over(learner.turn.state):
         learner.text = answer(learner.turn.state, random, learner.answers)
-        learner.turn = step(learner.turn.state, Said(learner.text))
+        learner.turn = step(learner.turn.state, Utterance(learner.text))
         learner.wanted = len(learner.lesson.shown) + sum(len(each.text.encode()) + 1 for each in learner.turn.replies)
     else:
         learner.text = ""

@@ -32,7 +32,7 @@ from rows import row
 from chattutor.commands.lesson import add_parser
 from chattutor.lesson.starting import start
 from chattutor.review.reading import read_class
-from dialogue.tutor.state import Said, Turn
+from dialogue.tutor.core.state import Turn, Utterance
 
 SLOW = 100.0  # ms
 TOLD = 12  # slow turns
@@ -76,18 +76,18 @@ class Learner:
             self.asked_at = 0.0
         self.turn = turn
 
-    def listen(self) -> Said | None:
+    def listen(self) -> Utterance | None:
         """The next answer; the end where the lesson is broken off, as by closing the window."""
         assert self.turn is not None
         self.left -= 1
         if self.left <= 0:
             if self.breaks_off:
                 raise KeyboardInterrupt
-            return Said("stop")
+            return Utterance("stop")
         chance = self.random.random()
         self.text = self.random.choice(LONG) if chance < 0.01 else answer(self.turn.state, self.random, self.left)
         self.asked_at, self.cpu_at = time.perf_counter(), time.process_time()
-        return Said(self.text)
+        return Utterance(self.text)
 
 
 def resident() -> float:

@@ -27,8 +27,8 @@ from dialogue.algebra.equation import read_equation
 from dialogue.algebra.solver import in_words, next_step, solve_by_steps
 from dialogue.algebra.writing import write
 from dialogue.learner.families import draw
-from dialogue.tutor import Plan, Said, State, Task, begin, is_over, step
-from dialogue.tutor.due import due_value
+from dialogue.tutor import Plan, State, Task, Utterance, begin, is_over, step
+from dialogue.tutor.core.questions import due_value
 
 PROGRAM = (sys.executable, "-m", "chattutor")
 STAGES = range(1, 16)
@@ -70,7 +70,7 @@ def turn_times(count: int, folder: Path) -> Iterator[float]:
         log = SessionLog(folder, new_header("bench", plan_to_json(plan), {}, "bench"))
         state = begin(plan).state
         while not is_over(state) and made < count:
-            said = Said(learner_says(state))
+            said = Utterance(learner_says(state))
             began = time.perf_counter()
             turn = step(state, said)
             log.turn(said_to_json(said), turn.record, replies_to_json(turn.replies))

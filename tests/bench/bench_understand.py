@@ -13,7 +13,7 @@ from rows import row
 
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.reading import MAX_LENGTH
-from dialogue.language.understand import understand
+from dialogue.understanding.understand import understand
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 from language.scoring import score

@@ -18,16 +18,16 @@ import sympy
 from pooled import pooled, told
 from rows import row
 
+from dialogue.algebra.board import board_of, equation_from
 from dialogue.algebra.equation import Equation
-from dialogue.algebra.errors.board import board_of, equation_from
-from dialogue.algebra.errors.rules import LINE_RULES
-from dialogue.algebra.judge import weigh
 from dialogue.algebra.linear import linear
+from dialogue.algebra.misconceptions.rules import LINE_RULES
 from dialogue.algebra.moves import Line, Move, Operation, Sides, carry_out
 from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.solver import solve_by_steps
 from dialogue.algebra.tree import Expression, Number, Unknown, constant, scaled, total, walk
 from dialogue.algebra.with_sympy import solution, to_sympy
+from dialogue.judge import weigh
 from dialogue.learner.families import drawing
 
 STAGES = range(1, 16)

@@ -28,7 +28,7 @@ from chattutor.logs.saved import plan_from_json, replies_to_json, said_from_json
 from dialogue.algebra.solver import in_words, next_step
 from dialogue.algebra.writing import write
 from dialogue.tutor import State, Turn, begin, give, step
-from dialogue.tutor.due import due_value
+from dialogue.tutor.core.questions import due_value
 
 PROGRAM = (sys.executable, "-m", "chattutor")
 NOTICES = (GOODBYE, LEARNT, *(text.partition("{")[0] for text in (NO_EARS, NO_VOICE, LEARNING_ON)))  # amid a lesson

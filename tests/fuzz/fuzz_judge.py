@@ -7,11 +7,11 @@ from harness import instrumented, run
 
 with instrumented("dialogue.algebra"):
     from dialogue.algebra.equation import read_equation
-    from dialogue.algebra.errors import explain
-    from dialogue.algebra.judge import judge
+    from dialogue.algebra.misconceptions import explain
     from dialogue.algebra.moves import Line, Move, Rewrite, Step, Verdict
     from dialogue.algebra.reading import OWN, read_expression
     from dialogue.algebra.refusals import Refusal
+    from dialogue.judge import judge
 
 from dialogue.algebra.with_sympy import move_keeps_solutions, solution
 

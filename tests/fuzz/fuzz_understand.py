@@ -9,9 +9,9 @@ from typing import get_args
 
 from harness import instrumented, run
 
-with instrumented("dialogue.language", "dialogue.algebra"):
-    from dialogue.language.understand import understand
+with instrumented("dialogue.understanding", "dialogue.algebra"):
     from dialogue.meaning import Expecting, to_json
+    from dialogue.understanding.understand import understand
 
 EXPECTING = get_args(Expecting)
 LETTERS = "xyznatbckmd"

@@ -10,8 +10,8 @@ from dialogue.algebra.equation import read_equation
 from dialogue.algebra.linear import linear
 from dialogue.algebra.reading import read_expression
 from dialogue.algebra.refusals import Refusal
-from dialogue.language.understand import understand
 from dialogue.meaning import to_json
+from dialogue.understanding.understand import understand
 
 DATA = Path(__file__).parent / "data"
 

@@ -5,10 +5,10 @@ import random
 import pytest
 
 from chattutor.voice.languages import as_speech
-from dialogue.language.hearable import Phrase, below_hundred, hearable, number, vocabulary
-from dialogue.language.numerals import TENS
-from dialogue.language.understand import understand
 from dialogue.meaning import EXPECTING, Expecting, Unclear
+from dialogue.understanding.numbers import TENS
+from dialogue.understanding.recognition_grammar import Phrase, below_hundred, hearable, number, vocabulary
+from dialogue.understanding.understand import understand
 from speech.language import compiled
 
 

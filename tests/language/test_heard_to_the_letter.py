@@ -8,9 +8,9 @@ writes it; the difference shows what a change does.
 from collections.abc import Iterator
 from pathlib import Path
 
-from dialogue.language import hearable
-from dialogue.language.hearable import Phrase
 from dialogue.meaning import EXPECTING
+from dialogue.understanding import recognition_grammar
+from dialogue.understanding.recognition_grammar import Phrase
 
 FILE = Path(__file__).with_name("heard.txt")
 LETTER = "n"
@@ -18,10 +18,10 @@ LETTER = "n"
 
 def _parts() -> dict[str, Phrase]:
     alone = {
-        name: getattr(hearable, name)()
+        name: getattr(recognition_grammar, name)()
         for name in ("below_hundred", "fraction", "decimal", "number", "digits", "count")
     }
-    return alone | {name: getattr(hearable, name)(LETTER) for name in ("term", "operand", "expression")}
+    return alone | {name: getattr(recognition_grammar, name)(LETTER) for name in ("term", "operand", "expression")}
 
 
 def _written(phrase: Phrase, names: dict[int, str]) -> str:
@@ -43,7 +43,7 @@ def everything() -> Iterator[str]:
         yield f"{name} = {_written(phrase, {each: other for each, other in names.items() if other != name})}"
     after: dict[str, list[str]] = {}
     for expecting in EXPECTING:
-        for kind, share in hearable.hearable(expecting, LETTER)[1]:  # type: ignore[misc]
+        for kind, share in recognition_grammar.hearable(expecting, LETTER)[1]:  # type: ignore[misc]
             for wording, weight in kind[1] if kind[0] == "choice" else [(kind, 1)]:
                 after.setdefault(f"{share:g} {weight:g} {_written(wording, names)}", []).append(expecting)
     yield from (f"{' '.join(questions)}: {line}" for line, questions in after.items())

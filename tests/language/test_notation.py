@@ -2,8 +2,8 @@
 
 import pytest
 
-from dialogue.language.grammar import Grammar, Wording, _wordings
-from dialogue.language.templates import Part, Tree, WordingError, compiled, longest, parsed
+from dialogue.understanding.grammar import Grammar, Wording, _wordings
+from dialogue.understanding.templates import Part, Tree, WordingError, compiled, longest, parsed
 
 SILENCE: Tree = ("sequence", ())
 
@@ -92,6 +92,4 @@ def test_the_lines_of_a_file() -> None:
     ]
     with pytest.raises(WordingError) as error:
         list(_wordings("moves", {"rule": [{"name": "act", "wordings": [["take it", "take it"]]}]}))
-    assert str(error.value) == (
-        "wordings/moves.toml: not [wording, example, what the example means]: ['take it', 'take it']"
-    )
+    assert str(error.value) == ("en/moves.toml: not [wording, example, what the example means]: ['take it', 'take it']")

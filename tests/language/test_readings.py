@@ -11,8 +11,8 @@ import pytest
 
 from dialogue.algebra.tree import Expression, Number
 from dialogue.algebra.writing import write
-from dialogue.language.expressions import AMBIGUOUS, Expressions
-from dialogue.language.numerals import Found, number_at
+from dialogue.understanding.expressions import AMBIGUOUS, Expressions
+from dialogue.understanding.numbers import Found, number_at
 
 LINES = [line.split(" | ") for line in Path(__file__).with_name("readings.txt").read_text("utf-8").splitlines()]
 

@@ -11,10 +11,10 @@ from dialogue.algebra.equation import Equation, read_equation
 from dialogue.algebra.moves import Line, Move
 from dialogue.algebra.reading import MAX_LENGTH, read_expression
 from dialogue.algebra.solver import solve_by_steps
-from dialogue.language.number_words import over_words
-from dialogue.language.speak import AMERICAN, BRITISH, Voice, say_equation, say_expression, say_move, say_value
-from dialogue.language.understand import understand
 from dialogue.learner.families import draw
+from dialogue.understanding.understand import understand
+from dialogue.verbalising.number_words import over_words
+from dialogue.verbalising.speak import AMERICAN, BRITISH, Voice, say_equation, say_expression, say_move, say_value
 
 SPOKEN = Path(__file__).with_name("spoken.txt")  # an expression, as a British voice says it, as an American one does
 VOICES = [BRITISH, AMERICAN, Voice("parentheses"), Voice(times="multiplied by", lots="times", hundreds="plain")]

@@ -12,11 +12,11 @@ from hypothesis import strategies as st
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.reading import MAX_LENGTH
 from dialogue.algebra.tree import letters
-from dialogue.language.grammar import load
-from dialogue.language.numerals import number_at
-from dialogue.language.topics import MOST_TOKENS, topic
-from dialogue.language.understand import understand
 from dialogue.meaning import EXPECTING, Ask, Describe, Expecting, Line, Meaning, Move, Unclear, Value, to_json
+from dialogue.understanding.grammar import load
+from dialogue.understanding.intents import MOST_TOKENS, topic
+from dialogue.understanding.numbers import number_at
+from dialogue.understanding.understand import understand
 
 from .scoring import DATA
 

@@ -9,8 +9,8 @@ from collections.abc import Iterator
 
 import pytest
 
-from dialogue.language.understand import understand
 from dialogue.meaning import to_json
+from dialogue.understanding.understand import understand
 
 from .scoring import DATA, Score, meaning_of, score
 

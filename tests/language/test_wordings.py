@@ -2,13 +2,13 @@
 
 import pytest
 
-from dialogue.language.building import build
-from dialogue.language.choosing import Reader
-from dialogue.language.grammar import Grammar, Matcher, State, Wording, load
-from dialogue.language.templates import compiled
-from dialogue.language.understand import understand
-from dialogue.language.words import cleaned, tokens
 from dialogue.meaning import Describe, Expecting, Unclear, to_json
+from dialogue.understanding.grammar import Grammar, Matcher, NodeSet, Wording, load
+from dialogue.understanding.interpreter import Interpreter
+from dialogue.understanding.normalise import cleaned, tokens
+from dialogue.understanding.semantics import build
+from dialogue.understanding.templates import compiled
+from dialogue.understanding.understand import understand
 
 from .scoring import meaning_of
 
@@ -37,7 +37,7 @@ def test_a_wording_says_its_own_example(one: Wording) -> None:
     trie = compiled([(one.say, one.means)])
     alone.__dict__.update(
         tries={**load().tries, one.name: trie},
-        starts={**load().starts, one.name: State((trie,))},
+        starts={**load().starts, one.name: NodeSet((trie,))},
         firsts=load().firsts,
         vocabulary=load().vocabulary,
     )
@@ -49,7 +49,7 @@ def test_no_wording_steals_another_ones_sentence() -> None:
     """Two wordings may say the same only where they mean the same."""
     stolen = []
     for one in EXAMPLES:
-        reader = Reader(_context(one), "x")
+        reader = Interpreter(_context(one), "x")
         said = tokens(cleaned(one.example), "x")
         readings = reader.readings(said)
         best = min(readings.values(), default=None)
@@ -63,7 +63,7 @@ def test_no_wording_steals_another_ones_sentence() -> None:
 def test_every_name_is_used() -> None:
     grammar = load()
     used = {part.name for trie in grammar.tries.values() for part in grammar.parts_of(trie)}
-    from dialogue.language.choosing import names_used
+    from dialogue.understanding.interpreter import names_used
 
     only_heard = {one.name for one in grammar.wordings if one.file == "heard"}  # they name what recognisers hear
     assert set(grammar.tries) - used - names_used() - only_heard == set()

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from dialogue.learner.choice import Choice, Now, choose, next_task
 from dialogue.learner.history import Attempt, History
-from dialogue.learner.passing import placement, standing
+from dialogue.learner.mastery import placement, standing
 
 PLACED_AT_1: History = (
     Attempt(6, False, purpose="place"),

@@ -5,11 +5,11 @@ from fractions import Fraction
 import pytest
 
 from dialogue.algebra.equation import read_equation
-from dialogue.algebra.errors.answers import wrong_answers
+from dialogue.algebra.misconceptions.answers import wrong_answers
 from dialogue.learner.diagnostic import clashes
 from dialogue.learner.families import draw
 from dialogue.learner.stages import Family, stage, stages
-from dialogue.learner.ways import compared, first_answers
+from dialogue.learner.wrong_answer_paths import compared, first_answers
 
 FAMILIES = [(each.number, family) for each in stages() for family in each.families]
 

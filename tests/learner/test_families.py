@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from dialogue.algebra import with_sympy
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.tree import Number, walk
-from dialogue.learner.families import Task, draw
+from dialogue.learner.families import DrawnTask, draw
 from dialogue.learner.stages import ideas, letters, stage, stages
 
 NUMBERS = [each.number for each in stages()]
@@ -102,7 +102,7 @@ def test_after_the_set_the_forms_are_mixed() -> None:
     assert {task.equation.letter for task in mixed} == set(letters())
 
 
-def kinds(task: Task) -> str:
+def kinds(task: DrawnTask) -> str:
     """What kind of answer it has."""
     value = task.solution.value
     if value is None:

@@ -8,7 +8,7 @@ from dialogue.learner.history import Attempt
 from dialogue.learner.records import Given, attempts, is_variation, stage_of
 from dialogue.learner.stages import stages
 from dialogue.tutor import begin, step
-from dialogue.tutor.state import Plan, Said, Task
+from dialogue.tutor.core.state import Plan, Task, Utterance
 
 
 def lesson(*said: str) -> list[Attempt]:
@@ -17,7 +17,7 @@ def lesson(*said: str) -> list[Attempt]:
     turn = begin(Plan((Task(equation, 6),), faded=(("operations", 9), ("first", 9))))
     records = []
     for text in said:
-        turn = step(turn.state, Said(text))
+        turn = step(turn.state, Utterance(text))
         records.append(turn.record)
     return list(attempts([Given(equation, 6)], records, lesson=2, day=5))
 

@@ -7,11 +7,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from dialogue.algebra.errors.board import board_of
-from dialogue.algebra.errors.right_steps import right_lines
+from dialogue.algebra.board import board_of
+from dialogue.algebra.misconceptions.right_steps import right_lines
 from dialogue.learner.families import draw, drawing
 from dialogue.learner.stages import stages
-from dialogue.learner.ways import UsualWays, compared, first_answers, first_ways, order, path_to
+from dialogue.learner.wrong_answer_paths import UsualWays, compared, first_answers, first_ways, order, path_to
 
 NUMBERS = [each.number for each in stages()]
 

@@ -189,7 +189,7 @@ def _in_child(name: str, spoil: Callable[[], None] | None, items: list[pytest.It
 
 def _rows() -> Iterator[tuple[str, Callable[[], None]]]:
     """Each row of the state table taken out, leading elsewhere, and with another effect."""
-    from dialogue.tutor.table import ASK, DEFAULTS, ROWS, SAME, TABLE, Row
+    from dialogue.tutor.core.table import ASK, DEFAULTS, ROWS, SAME, TABLE, Row
 
     def spoiler(pairs: list[tuple[str, str]], row: Row | None) -> Callable[[], None]:
         def spoil() -> None:

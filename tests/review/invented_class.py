@@ -19,9 +19,9 @@ from dialogue.algebra.moves import Line, Move, Rewrite, Verdict
 from dialogue.algebra.solver import next_step
 from dialogue.algebra.writing import TYPED, write
 from dialogue.learner.families import draw
-from dialogue.tutor import Plan, Said, Task, begin, is_over, step
-from dialogue.tutor.due import due_line, due_value
-from dialogue.tutor.state import State
+from dialogue.tutor import Plan, Task, Utterance, begin, is_over, step
+from dialogue.tutor.core.questions import due_line, due_value
+from dialogue.tutor.core.state import State
 
 sys.path[:0] = [str(Path(__file__).parents[1] / "bench")]
 
@@ -54,14 +54,14 @@ class Invented:
         self.speaks, self.mumbles = self.draw.choice([0.0, 0.3, 1.0]), self.draw.choice([0.02, 0.08, 0.15])
         self.skips = self.draw.choice([0.0, 0.0, 0.02, 0.05])
 
-    def says(self, state: State, lesson: int) -> Said:
+    def says(self, state: State, lesson: int) -> Utterance:
         """What they say next."""
         roll = self.draw.random()
         text = self._text(state, lesson, roll)
         if self.draw.random() < self.speaks:
             mumbled = self.draw.random() < self.mumbles
-            return Said(text, "spoken", self.draw.choice(["read back", "ask again"]) if mumbled else "none")
-        return Said(text)
+            return Utterance(text, "spoken", self.draw.choice(["read back", "ask again"]) if mumbled else "none")
+        return Utterance(text)
 
     def _text(self, state: State, lesson: int, roll: float) -> str:
         if state.phase == "confirm":

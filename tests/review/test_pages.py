@@ -9,7 +9,7 @@ from browser import audit, needs_chromium, pages, requests
 from invented_class import write_class
 
 from chattutor.__main__ import main
-from dialogue.algebra.errors import error_table
+from dialogue.algebra.misconceptions import error_table
 
 LEARNER = "avocet-02"  # holds a wrong rule, in more than one lesson
 SERIOUS = {"serious", "critical"}

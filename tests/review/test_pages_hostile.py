@@ -14,7 +14,7 @@ from invented_class import write_class
 
 from chattutor.__main__ import main
 from chattutor.logs.lines import EndLine, Header, TurnLine, chained
-from dialogue.algebra.errors import error_table
+from dialogue.algebra.misconceptions import error_table
 
 RUN = "document.documentElement.setAttribute('data-ran','')"
 PAYLOADS = (

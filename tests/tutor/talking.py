@@ -7,8 +7,8 @@ from dialogue.algebra.moves import Line, Move, Operation, Sides, Verdict
 from dialogue.algebra.reading import read_expression
 from dialogue.learner.families import draw
 from dialogue.meaning import Ask, Control, Describe, Meaning, Say, Unclear, Value
+from dialogue.tutor.core.state import Doubt, Plan, State, Task, Turn, Utterance
 from dialogue.tutor.session import begin, respond
-from dialogue.tutor.state import Doubt, Plan, Said, State, Task, Turn
 
 HINT, STUCK, YES, NO = Ask("hint"), Say("stuck"), Say("yes"), Say("no")
 UNDO, SKIP, STOP, PAUSE = Control("undo"), Control("skip"), Control("stop"), Control("pause")
@@ -80,10 +80,10 @@ class Talk:
     def say(self, *meanings: Meaning | None, doubt: Doubt = "none") -> Turn:
         """Say one thing after another; the last turn."""
         for meaning in meanings:
-            said = Said("(given as a meaning)", "typed" if doubt == "none" else "spoken", doubt)
+            said = Utterance("(given as a meaning)", "typed" if doubt == "none" else "spoken", doubt)
             self.turns.append(respond(self.state, said, meaning))
             if self.state.phase == "reason" and not self.reasons:
-                self.turns.append(respond(self.state, Said("..."), UNCLEAR))
+                self.turns.append(respond(self.state, Utterance("..."), UNCLEAR))
         return self.turns[-1]
 
 

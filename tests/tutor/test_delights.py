@@ -4,13 +4,12 @@ import pytest
 from talking import HINT, REPEAT, SKIP, STUCK, UNCLEAR, UNDO, Talk, equations, line, move, told, value
 
 from dialogue.algebra.equation import read_equation
-from dialogue.algebra.judge import equivalent
+from dialogue.algebra.parallel import parallel
+from dialogue.judge import equivalent
 from dialogue.meaning import Ask
-from dialogue.tutor.asides import aside
-from dialogue.tutor.game import planted
-from dialogue.tutor.parallel import parallel
+from dialogue.tutor.activities.slip_game import aside, planted
+from dialogue.tutor.core.state import Plan, Task, Utterance
 from dialogue.tutor.session import begin, step
-from dialogue.tutor.state import Plan, Said, Task
 
 GAME = Ask("game")
 BRACKET = "4(n + 3) = 44"  # invented
@@ -83,7 +82,7 @@ def test_the_game_is_played_in_the_middle_of_a_move() -> None:
 @pytest.mark.parametrize("text", ["game", "let's play a game", "Can we play a game please?", "play"])
 def test_the_game_is_asked_for_in_words(text: str) -> None:
     opening = begin(Plan((Task(read_equation("3x + 2 = 14")),), 1, (("operations", 2),)))
-    assert step(opening.state, Said(text)).state.phase == "spot"
+    assert step(opening.state, Utterance(text)).state.phase == "spot"
     assert aside("play fair", "move") is None
 
 

@@ -38,10 +38,9 @@ from talking import (
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.moves import Rewrite
 from dialogue.meaning import Ask, Meaning, Seen
-from dialogue.tutor.game import Game
+from dialogue.tutor.core.state import Doubt, Game, Phase, Plan, State, Task, Utterance
+from dialogue.tutor.core.table import PHASES
 from dialogue.tutor.session import begin, respond
-from dialogue.tutor.state import Doubt, Phase, Plan, Said, State, Task
-from dialogue.tutor.table import PHASES
 
 FILE = Path(__file__).with_name("every_answer.txt")
 TWO = ("3x + 2 = 11", "5x - 1 = 9")
@@ -108,7 +107,7 @@ def _states() -> dict[Phase, State]:
         "offer stop": _after(DISTRESS),
         "paused": _after(PAUSE),
         "scene tips": scene.state,
-        "scene level": respond(scene.state, Said("it tips"), Seen("right down")).state,
+        "scene level": respond(scene.state, Utterance("it tips"), Seen("right down")).state,
         "spot": replace(asking, phase="spot", game=tries),
         "compare": replace(asking, phase="compare"),
         "between": replace(asking, phase="between"),
@@ -145,7 +144,7 @@ def _answers(states: dict[Phase, State], said_in: dict[str, tuple[Meaning | None
         assert state.phase == phase, (phase, state.phase)
         alike: dict[str, list[str]] = {}
         for name, (meaning, doubt) in said_in.items():
-            said = Said("" if meaning is None else "given", "typed" if doubt == "none" else "spoken", doubt)
+            said = Utterance("" if meaning is None else "given", "typed" if doubt == "none" else "spoken", doubt)
             after = respond(state, said, meaning)
             keys = ", ".join(reply.key for reply in after.replies) or "nothing"
             alike.setdefault(f"{keys} -> {after.state.phase}", []).append(name)

@@ -21,10 +21,10 @@ from talking import (
 )
 
 from dialogue.meaning import Ask, Say
-from dialogue.tutor.reasons import ASKED_ABOUT
+from dialogue.tutor.activities.reasons import ASKED_ABOUT
+from dialogue.tutor.core.state import Plan, Task, Utterance
 from dialogue.tutor.session import begin, respond
 from dialogue.tutor.session import step as one_turn
-from dialogue.tutor.state import Plan, Said, Task
 
 TWO_STEPS = "3x + 2 = 14"  # invented
 IN_ORDER = told(move("multiply", "3", "unsaid"), move("add", "2", "unsaid"))
@@ -75,7 +75,7 @@ def test_rule_05_thinking_pauses_everything() -> None:
 def asked_for_reason(saying: object, seed: int) -> bool:
     """Whether a step is met with "how do you know?"."""
     opening = begin(Plan((task(TWO_STEPS),), seed, (("operations", 2), ("first", 2))))
-    return respond(opening.state, Said("given"), saying).state.phase == "reason"  # type: ignore[arg-type]
+    return respond(opening.state, Utterance("given"), saying).state.phase == "reason"  # type: ignore[arg-type]
 
 
 def test_rule_06_how_do_you_know_is_asked_after_right_and_wrong_alike() -> None:
@@ -188,16 +188,16 @@ def test_rule_30_an_exit_equation_has_no_hints() -> None:
     tasks = (Task(task(TWO_STEPS).equation, exit=True),)
     for ask in (HINT, Say("stuck"), Ask("example")):
         state = begin(Plan(tasks, 1)).state
-        first = respond(state, Said("given"), ask)
+        first = respond(state, Utterance("given"), ask)
         assert first.replies[0].key == "try alone first" and first.state.aided == "prompted"
-        again = respond(first.state, Said("given"), ask)
+        again = respond(first.state, Utterance("given"), ask)
         assert again.replies[0].key == "for later" and again.state.phase == "done" and not again.state.solved
 
 
 def test_rule_30_on_each_line_of_an_exit_equation_help_may_be_asked_for_once() -> None:
     state = begin(Plan((Task(task(TWO_STEPS).equation, exit=True, purpose="exit"),), 1)).state
     for text in ("hint", "take 2 from both sides", "hint", "3x", "hint", "12", "hint", "divide both sides by 3"):
-        turn = one_turn(state, Said(text))
+        turn = one_turn(state, Utterance(text))
         state = turn.state
         assert ("try alone first" in [reply.key for reply in turn.replies]) == (text == "hint")
     assert state.phase != "done"
@@ -216,7 +216,7 @@ def test_rule_12_the_last_version_is_taken_and_the_first_is_put_down_as_taken_ba
 ) -> None:
     talk = Talk(TWO_STEPS)
     assert talk.state.phase == phase
-    turn = one_turn(talk.state, Said(text))
+    turn = one_turn(talk.state, Utterance(text))
     assert ("taken back" in turn.record) == (first is not None)
     if first is not None:
         assert first.items() <= turn.record["taken back"].items()
@@ -226,7 +226,7 @@ def test_rule_12_the_last_version_is_taken_and_the_first_is_put_down_as_taken_ba
 
 def test_rule_12_what_is_taken_back_is_never_judged() -> None:
     talk = Talk(TWO_STEPS, seed=1)
-    turn = one_turn(talk.state, Said("add two no take away two from both sides"))
+    turn = one_turn(talk.state, Utterance("add two no take away two from both sides"))
     assert turn.record["balanced"] is True
     assert turn.record["corrected"] is True
     assert turn.state.seen == ()

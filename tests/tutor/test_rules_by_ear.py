@@ -19,8 +19,8 @@ from talking import (
 )
 
 from dialogue.meaning import Unclear
+from dialogue.tutor.core.state import Plan, Utterance
 from dialogue.tutor.session import EXPECTING, begin, respond
-from dialogue.tutor.state import Plan, Said
 
 TWO_STEPS = "3x + 2 = 14"  # invented
 
@@ -33,7 +33,7 @@ def test_rule_27_always_repeat_slower_where_are_we_go_back_hint_wait_stop() -> N
     for phase in (task("3x + 2 = 14"), task("x + 1 = x")):
         opening = begin(Plan((phase,), 1))
         for saying in (REPEAT, SLOWER, WHERE, UNDO, HINT, PAUSE, STOP):
-            turn = respond(opening.state, Said("given"), saying)
+            turn = respond(opening.state, Utterance("given"), saying)
             assert turn.replies
             assert turn.state.tries == 0
 

@@ -9,9 +9,9 @@ from test_walks import says
 from dialogue.algebra.equation import read_equation
 from dialogue.learner.records import Given, attempts
 from dialogue.meaning import Meaning, Seen, SeenWhat
-from dialogue.tutor.scene import LOOSE, RIGHT, picture
+from dialogue.tutor.activities.balance_scene import LOOSE, RIGHT, picture
+from dialogue.tutor.core.state import Plan, Task, Turn, Utterance
 from dialogue.tutor.session import begin, respond, step
-from dialogue.tutor.state import Plan, Said, Task, Turn
 
 EQUATION = read_equation("n + 17 = 45")
 
@@ -23,7 +23,7 @@ def opened(seed: int = 0) -> Turn:
 def told(*texts: str, channel: str = "typed") -> list[Turn]:
     turns = [opened()]
     for text in texts:
-        turns.append(step(turns[-1].state, Said(text, channel)))  # type: ignore[arg-type]
+        turns.append(step(turns[-1].state, Utterance(text, channel)))  # type: ignore[arg-type]
     return turns
 
 
@@ -100,7 +100,7 @@ def test_not_level(text: str) -> None:
 def test_whoever_does_not_see_it_is_told_and_gets_to_the_equation(meaning: Meaning) -> None:
     turn, said = opened(), 0
     while turn.state.phase.startswith("scene"):
-        turn, said = respond(turn.state, Said("given"), meaning), said + 1
+        turn, said = respond(turn.state, Utterance("given"), meaning), said + 1
     assert said <= 8
     assert turn.state.phase == "operations" and keys(turn)[-2:] == ["line", "ask operations"]
 
@@ -120,29 +120,29 @@ def test_skip_goes_straight_to_the_equation() -> None:
 
 
 def test_a_pause_and_a_message_of_distress_come_back_to_it() -> None:
-    turn = respond(opened().state, Said("given"), PAUSE)
+    turn = respond(opened().state, Utterance("given"), PAUSE)
     assert turn.state.phase == "paused"
-    turn = respond(turn.state, Said("given"), Seen("right down"))
+    turn = respond(turn.state, Utterance("given"), Seen("right down"))
     assert turn.state.phase == "scene level"
-    turn = respond(turn.state, Said("given"), DISTRESS)
+    turn = respond(turn.state, Utterance("given"), DISTRESS)
     assert turn.state.phase == "offer stop"
-    turn = respond(turn.state, Said("given"), NO)
+    turn = respond(turn.state, Utterance("given"), NO)
     assert turn.state.phase == "scene level" and "line" not in keys(turn)
-    assert respond(turn.state, Said("given"), STOP).state.phase == "done"
+    assert respond(turn.state, Utterance("given"), STOP).state.phase == "done"
 
 
 @pytest.mark.parametrize("what", ["left down", "right down", "tips", "level", "same off", "back", "other"])
 def test_what_was_heard_in_doubt_is_read_back_first(what: SeenWhat) -> None:
-    turn = respond(opened().state, Said("given", "spoken", "read back"), Seen(what))
+    turn = respond(opened().state, Utterance("given", "spoken", "read back"), Seen(what))
     assert keys(turn) == ["ask confirm"] and turn.state.phase == "confirm"
-    turn = respond(turn.state, Said("given", "spoken"), YES)
+    turn = respond(turn.state, Utterance("given", "spoken"), YES)
     assert turn.state.phase == ("scene level" if what in {"tips", "right down"} else "scene tips")
 
 
 def test_confirmed_out_of_the_scene_the_line_is_shown() -> None:
-    turn = respond(opened().state, Said("given"), Seen("tips"))
-    turn = respond(turn.state, Said("given", "spoken", "read back"), Seen("same off"))
-    turn = respond(turn.state, Said("given", "spoken"), YES)
+    turn = respond(opened().state, Utterance("given"), Seen("tips"))
+    turn = respond(turn.state, Utterance("given", "spoken", "read back"), Seen("same off"))
+    turn = respond(turn.state, Utterance("given", "spoken"), YES)
     assert "line" in keys(turn)
 
 
@@ -156,10 +156,10 @@ def test_any_walk_through_it_gives_a_turn_and_replays(seed: int) -> None:
         meaning = Seen(rng.choice(seen)) if rng.random() < 0.3 else says(rng, turns[-1].state)
         meaning = UNCLEAR if meaning == SKIP else meaning
         meanings.append(meaning)
-        turns.append(respond(turns[-1].state, Said("given"), meaning))
+        turns.append(respond(turns[-1].state, Utterance("given"), meaning))
     again = opened(seed)
     for meaning, turn in zip(meanings, turns[1:], strict=True):
-        again = respond(again.state, Said("given"), meaning)
+        again = respond(again.state, Utterance("given"), meaning)
         assert again == turn
 
 

@@ -12,15 +12,15 @@ from talking import Talk
 import dialogue.tutor
 from chattutor.logs.saved import plan_from_json, plan_to_json
 from dialogue.algebra.equation import read_equation
-from dialogue.algebra.errors.table import error_table
+from dialogue.algebra.misconceptions.catalogue import error_table
 from dialogue.algebra.moves import Rewrite
 from dialogue.meaning import Control
-from dialogue.tutor.mistakes import NO_MODEL
-from dialogue.tutor.saying import Saying
+from dialogue.tutor.core.mistakes import NO_MODEL
+from dialogue.tutor.core.state import Plan, Task, Utterance
+from dialogue.tutor.core.table import PHASES
 from dialogue.tutor.session import begin, respond
-from dialogue.tutor.state import Plan, Said, Task
-from dialogue.tutor.table import PHASES
-from dialogue.tutor.wording import phrases, word, wordings
+from dialogue.verbalising.replies import phrases, word, wordings
+from dialogue.verbalising.sayings import Saying
 
 # rule 25 of the trade: two sentences a turn, about twelve words each (from memory, no source); a filled place is
 # counted as three words, and "about" as one word more
@@ -174,7 +174,7 @@ def test_a_plan_says_whose_words_a_bracket_has() -> None:
     for classroom in ("british", "american"):
         opening = begin(Plan((Task(read_equation("4(n + 3) = 44")),), 1, classroom=classroom))  # type: ignore[arg-type]
         heard[classroom] = " ".join(reply.spoken for reply in opening.replies)
-        more = respond(opening.state, Said("given"), Rewrite("expand"))
+        more = respond(opening.state, Utterance("given"), Rewrite("expand"))
         heard[classroom] += " ".join(reply.text for reply in more.replies)
     assert "bracket" in heard["british"]
     assert "parenthes" not in heard["british"]

@@ -6,11 +6,11 @@ import pytest
 from talking import STOP, UNDO, Talk
 
 from dialogue.tutor import advance as machine
-from dialogue.tutor.diagram import mermaid
-from dialogue.tutor.events import KINDS
+from dialogue.tutor.core.events import KINDS
+from dialogue.tutor.core.table import BACK, DEFAULTS, HOLDING, PHASES, ROWS, TABLE, UNASKED, row_for
 from dialogue.tutor.session import EXPECTING
-from dialogue.tutor.table import BACK, DEFAULTS, HOLDING, PHASES, ROWS, TABLE, UNASKED, row_for
-from dialogue.tutor.wording import wordings
+from dialogue.verbalising.replies import wordings
+from tests.tutor.diagram import mermaid
 
 GUIDE = Path(__file__).parents[2] / "DEVELOPERS.md"
 

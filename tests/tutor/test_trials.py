@@ -5,12 +5,12 @@ from dataclasses import replace
 import pytest
 from talking import task
 
-from dialogue.algebra.errors import error_table
-from dialogue.tutor.mistakes import question_about
-from dialogue.tutor.saying import Saying
+from dialogue.algebra.misconceptions import error_table
+from dialogue.tutor.core.mistakes import question_about
+from dialogue.tutor.core.state import Plan
 from dialogue.tutor.session import begin, named
-from dialogue.tutor.state import Plan
-from dialogue.tutor.wording import word
+from dialogue.verbalising.replies import word
+from dialogue.verbalising.sayings import Saying
 
 # found by some 55,000 invented lessons: "If x were 5, what would 9x be worth?" where x is 5
 EQUATIONS = {2: "3x + 2 = 8", 3: "3x + 2 = 11", 5: "26 = 71 - 9x", 6: "3x + 2 = 20"}

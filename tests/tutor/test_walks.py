@@ -30,22 +30,22 @@ from talking import (
     equations,
 )
 
+from dialogue.algebra.board import board_of, equation_from
 from dialogue.algebra.equation import Equation, read_equation
-from dialogue.algebra.errors.board import board_of, equation_from
-from dialogue.algebra.errors.rules.inverse import crossed_keeping_sign
 from dialogue.algebra.linear import linear
+from dialogue.algebra.misconceptions.rules.inverse import crossed_keeping_sign
 from dialogue.algebra.moves import Line, Move, Rewrite, carry_out
+from dialogue.algebra.operations import operations_on
 from dialogue.algebra.reading import read_expression
 from dialogue.algebra.solver import next_step
 from dialogue.algebra.tree import constant
 from dialogue.algebra.writing import BOARD, write
 from dialogue.meaning import Describe, Meaning, Unclear, Value
-from dialogue.tutor.due import due_line, due_value
-from dialogue.tutor.operations import operations_on
+from dialogue.tutor.core.questions import due_line, due_value
+from dialogue.tutor.core.state import Plan, State, Task, Turn, Utterance
+from dialogue.tutor.core.table import PHASES, SCENE
 from dialogue.tutor.session import begin, respond
-from dialogue.tutor.state import Plan, Said, State, Task, Turn
-from dialogue.tutor.table import PHASES, SCENE
-from dialogue.tutor.wording import move_phrase
+from dialogue.verbalising.replies import move_phrase
 
 EQUATIONS = list(equations())
 MOST_HINTS = 160  # the longest of them needs 42
@@ -54,7 +54,7 @@ FADED = (("operations", 2), ("first", 2), ("sides", 2))
 
 def turn(state: State, meaning: Meaning | None, doubt: str = "none") -> Turn:
     """One turn on a meaning."""
-    return respond(state, Said("given", "typed" if doubt == "none" else "spoken", doubt), meaning)  # type: ignore[arg-type]
+    return respond(state, Utterance("given", "typed" if doubt == "none" else "spoken", doubt), meaning)  # type: ignore[arg-type]
 
 
 def to_the_end(state: State) -> list[Turn]:

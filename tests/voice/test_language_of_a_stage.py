@@ -8,12 +8,12 @@ from typing import get_args
 import pytest
 
 from chattutor.voice.languages import as_speech
-from dialogue.language.hearable import hearable
 from dialogue.learner.families import draw
 from dialogue.learner.stages import stages
 from dialogue.meaning import Expecting
 from dialogue.tutor import begin, expecting
-from dialogue.tutor.state import Phase, Plan, Task
+from dialogue.tutor.core.state import Phase, Plan, Task
+from dialogue.understanding.recognition_grammar import hearable
 from speech.language.phrase import digest
 
 EQUATIONS = 12  # of each stage

@@ -16,8 +16,8 @@ from virtual_microphone import VirtualMicrophone
 
 from chattutor.logs.reader import read_session
 from chattutor.logs.replay import replay
-from dialogue.language.understand import understand
 from dialogue.meaning import to_json
+from dialogue.understanding.understand import understand
 
 EQUATIONS = "n + 19 = 43\n4n = 52\nn + 7 = 31\n"
 ANSWERS = (

@@ -1,0 +1,70 @@
+"""What a wrong step brings: its likeliest error remembered, and the question or the model that this error asks for."""
+
+from dataclasses import replace
+from fractions import Fraction
+
+from dialogue.algebra.equation import Equation
+from dialogue.algebra.linear import linear
+from dialogue.algebra.misconceptions.catalogue import error_table
+from dialogue.algebra.moves import Move
+from dialogue.algebra.solver import next_step
+from dialogue.algebra.tree import Expression, Unknown, scaled
+from dialogue.tutor.core.state import State
+from dialogue.verbalising.sayings import Filling, Saying
+
+PATTERN = 2  # equations that show an error before it is more than an error of one line (Payne & Squibb 1990)
+ABOUT_COEFFICIENT = frozenset({"inverse", "collecting"})  # ideas whose questions look at 3x as a whole
+TRIALS = (Fraction(2), Fraction(3))  # to try two lines with: never the answer
+AMOUNTS = (Fraction(5), Fraction(6))  # for what a term would be worth: 2x with x as 2 is also 2 + 2; never the answer
+NO_MODEL = frozenset({"arithmetic"})  # a slip in a sum needs no model of what an equation is
+
+
+def with_errors(state: State, errors: tuple[str, ...]) -> State:
+    """The state with the first-listed error remembered, if there is one."""
+    return replace(state, seen=(*state.seen, (state.place, errors[0]))) if errors else state
+
+
+def is_pattern(state: State) -> str | None:
+    """The latest error, if it has now been seen on two equations (one instance is never a label)."""
+    if not state.seen:
+        return None
+    latest = state.seen[-1][1]
+    return latest if len({place for place, error in state.seen if error == latest}) >= PATTERN else None
+
+
+def model(before: State, after: State) -> Saying | None:
+    """The model to go back to, when an error has just been met on a further equation (rule 22)."""
+    if len(after.seen) == len(before.seen) or is_pattern(after) is None or after.seen[-1] in before.seen:
+        return None
+    idea = error_table()[after.seen[-1][1]].idea
+    return None if idea in NO_MODEL else Saying(f"model {idea}", {"unknown": after.letter})
+
+
+def question_about(before: State, after: State) -> Saying:
+    """The question that the latest error asks for: its first one, and a further one each time it is met again."""
+    if len(after.seen) == len(before.seen):
+        return Saying("line breaks")
+    error = after.seen[-1][1]
+    met = sum(one == error for _, one in before.seen) + (before.guess is not None)  # a guess is not "your line"
+    left, right = before.equation.sides()
+    answer = before.equation.solution().value
+    trial, amount = (next(each for each in numbers if each != answer) for numbers in (TRIALS, AMOUNTS))
+    values: dict[str, Filling] = {
+        "error": error, "met": met, "left": left, "right": right, "trial": trial, "amount": amount
+    }  # fmt: skip
+    return Saying("error", {**values, "term": term_in_question(before.equation, error_table()[error].idea)})
+
+
+def term_in_question(line: Equation, idea: str) -> Expression:
+    """The term a question is about: what is to be undone, or the unknown with its coefficient."""
+    step = next_step(line)
+    if isinstance(step, Move) and step.operation in {"add", "subtract"} and idea not in ABOUT_COEFFICIENT:
+        return step.operand
+    coefficients = (linear(side).coefficient for side in line.sides())
+    return scaled(next((each for each in coefficients if each), Fraction(1)), Unknown(line.letter))
+
+
+def about(before: State, errors: tuple[str, ...]) -> tuple[State, Saying]:
+    """The state with the error remembered, and what to say about it."""
+    after = with_errors(before, errors)
+    return after, model(before, after) or question_about(before, after)

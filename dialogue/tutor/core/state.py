@@ -1,0 +1,209 @@
+"""The tutor's memory of a lesson: everything a reply can depend on, frozen.
+
+A session is a fold of ``step`` over what the learner said, so this state holds no clock and no chance: a saved
+session replayed gives the same state.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from fractions import Fraction
+from typing import Any, Literal, TypeAlias
+
+from dialogue.algebra.equation import Equation
+from dialogue.algebra.misconceptions.discriminate import Question
+from dialogue.algebra.moves import Move, Rewrite
+from dialogue.meaning import Meaning
+from dialogue.verbalising.sayings import Classroom, Filling, Reply, Saying
+
+Phase: TypeAlias = Literal[
+    "operations",  # what happens to the unknown, in order?
+    "first",  # which will you undo first?
+    "move",  # what will you do to both sides?
+    "left",  # what is the left side now?
+    "right",  # and the right side?
+    "line",  # what is the whole line now?
+    "check left",  # the answer put in: what is the left side?
+    "check right",
+    "count",  # the unknown has gone: no number, or every number?
+    "mend",  # one side alone was changed: how do you make it level?
+    "reconsider",  # a legal move that brings the unknown no nearer: keep it?
+    "reason",  # how do you know? asked before a step is judged aloud, right and wrong alike
+    "confirm",  # was that what you said?
+    "account",  # a wrong line that several errors explain: what did you do to that side?
+    "spot",  # a game: which line of the tutor's is the slip?
+    "compare",  # an equation is solved: which of two routes is shorter?
+    "offer stop",  # after a message of distress: shall we stop?
+    "paused",
+    "scene tips",  # the opening scene: something is taken from one side of a balance, what will happen?
+    "scene level",  # and what would make it level again?
+    "between",  # an equation is over, and the next is still to be given
+    "done",
+]
+Level: TypeAlias = Literal["independent", "prompted", "shown"]
+Purpose: TypeAlias = Literal["", "place", "practice", "earlier", "return", "model", "last", "exit"]
+
+
+Doubt: TypeAlias = Literal["none", "read back", "ask again"]
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    """An equation to solve; ``stage`` is its place in the sequence, 0 where it has none; an exit task has no hints.
+
+    ``purpose`` says why it was chosen (empty where somebody asked for it); ``model`` is an equation to be worked in
+    front of the learner first; ``scene`` that the opening scene with the balance comes first.
+    """
+
+    equation: Equation
+    stage: int = 0
+    exit: bool = False
+    purpose: Purpose = ""
+    model: Equation | None = None
+    scene: bool = False
+
+    @property
+    def alone(self) -> bool:
+        """Whether it shows what the learner does by themselves, so that nothing leads up to the first move."""
+        return self.purpose in {"place", "exit"}
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """What a lesson starts from. ``seed`` chooses between wordings; ``faded`` counts unaided answers of before. An
+    ``open`` plan grows: after each equation but an exit one the next is given from outside (``session.give``).
+    ``classroom`` says whose words a bracket and a line read aloud have."""
+
+    tasks: tuple[Task, ...]
+    seed: int = 0
+    faded: tuple[tuple[str, int], ...] = ()
+    spoken: bool = False
+    open: bool = False
+    classroom: Classroom = "british"
+
+
+@dataclass(frozen=True, slots=True)
+class BoardLine:
+    """One line of working; ``note`` is what was done to the line above (None for the first line), and ``level``
+    by whom: independent, prompted by a hint, or shown."""
+
+    equation: Equation
+    note: Move | Rewrite | None = None
+    level: Level = "independent"
+
+
+@dataclass(frozen=True, slots=True)
+class Utterance:
+    """What reached the tutor: text, typed or recognised, and how much the ears doubt it. Empty text is silence."""
+
+    text: str
+    channel: Literal["typed", "spoken"] = "typed"
+    doubt: Doubt = "none"
+
+
+@dataclass(frozen=True, slots=True)
+class Game:
+    """The lines of the tutor's working, which one is the slip (counted from 0) and of what error; where to go back."""
+
+    lines: tuple[Equation, ...]
+    slip: int
+    error: str
+    back: Phase
+    tries: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Inquiry:
+    """What is asked about a wrong line, and how likely each error behind it is by now.
+
+    ``left``: questions not asked yet; ``asked``: how many were; ``guess``: whether the line was an answer put in;
+    ``own``: the side of the unknown, 0 or 1.
+    """
+
+    question: Question
+    beliefs: Mapping[str, float]
+    left: tuple[Question, ...] = ()
+    asked: int = 1
+    guess: bool = False
+    own: int = 0
+
+    def saying(self, values: Mapping[str, Filling]) -> Saying:
+        """The question in words: the side by its name, for the unknown may stand on both."""
+        if self.question.kind == "line":
+            return Saying("ask account line", values)
+        side = self.own if self.question.kind == "own" else 1 - self.own
+        key = "ask account guess" if self.guess and self.asked == 1 else "ask account"
+        return Saying(key, {**values, "side": ("left", "right")[side]})
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """Where a lesson stands.
+
+    ``pending`` is the move or rewrite whose result is being asked for; ``side`` the left side already given for it;
+    ``guess`` the answer being put in; ``described`` what has been told so far of what happens to the unknown;
+    ``held`` a step not yet judged aloud (heard in doubt, or awaiting its reason), ``back`` the phase to return to.
+    ``rung`` counts hints on the present question, ``tries`` failures on the present line, ``level_moves`` legal but
+    unhelpful moves in a row, ``doubts`` hearings refused in a row, ``silences`` silences in a row. ``seen`` holds
+    the likeliest error of each wrong step, with its task. ``inquiry`` is the question that tells apart the errors
+    behind the line just stated; ``tied`` the errors, with how likely each is, that such questions left tied: the next
+    equation can tell them apart; ``game`` the tutor's working in a game (``diagnosis.most_telling``).
+    """
+
+    plan: Plan
+    place: int = 0
+    phase: Phase = "move"
+    board: tuple[BoardLine, ...] = ()
+    pending: Move | Rewrite | None = None
+    side: Equation | None = None
+    guess: Fraction | None = None
+    guess_errors: tuple[str, ...] = ()
+    described: tuple[Move, ...] = ()
+    held: Meaning | None = None
+    back: Phase = "move"
+    rung: int = 0
+    tries: int = 0
+    level_moves: int = 0
+    doubts: int = 0
+    silences: int = 0
+    aided: Level = "independent"
+    faded: tuple[tuple[str, int], ...] = ()
+    seen: tuple[tuple[int, str], ...] = ()
+    last: tuple[Reply, ...] = ()
+    repeats: int = 0
+    turn: int = 0
+    solved: tuple[int, ...] = ()
+    inquiry: Inquiry | None = None
+    tied: tuple[tuple[str, float], ...] = ()
+    game: Game | None = None
+
+    @property
+    def task(self) -> Task:
+        """The task in hand (the last one, once the lesson is over)."""
+        return self.plan.tasks[min(self.place, len(self.plan.tasks) - 1)]
+
+    @property
+    def equation(self) -> Equation:
+        """The line in hand: the last on the board."""
+        return self.board[-1].equation
+
+    @property
+    def letter(self) -> str:
+        """The unknown's letter."""
+        return self.task.equation.letter
+
+    def count(self, question: str) -> int:
+        """How often a question has been answered unaided, which is what fades it."""
+        return dict(self.faded).get(question, 0)
+
+    def counted(self, question: str) -> "State":
+        """The state with one more unaided answer to the question."""
+        return replace(self, faded=tuple({**dict(self.faded), question: self.count(question) + 1}.items()))
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """What one step gives: the new state, what to say, and the record for the session log (JSON-able)."""
+
+    state: State
+    replies: tuple[Reply, ...]
+    record: dict[str, Any] = field(default_factory=dict)
