@@ -1,11 +1,30 @@
-"""Which engine is used, and in words why each other was passed over."""
+"""What every engine can say of itself; which one is used, and in words why each other was passed over."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Generic, TypeVar
+from typing import Generic, Protocol, TypeVar
 
 from speech.errors import EngineUnavailable
-from speech.ports import Availability, Engine
+
+
+@dataclass(frozen=True, slots=True)
+class Availability:
+    """Whether an engine works here; `reason` says in words why not (and what would mend it), or what it uses."""
+
+    ok: bool
+    reason: str
+
+
+class Engine(Protocol):
+    """What the registry chooses among."""
+
+    @property
+    def name(self) -> str:
+        """A short name, as asked for on a command line."""
+
+    def availability(self) -> Availability:
+        """Whether it works here. Looks without loading; never raises, prints or exits."""
+
 
 E = TypeVar("E", bound=Engine)
 

@@ -100,8 +100,9 @@ def status(args: argparse.Namespace) -> int:
     """A line for each engine, voice and device."""
     from chattutor.voice.fetching import SOURCE
     from speech.audio.devices import loudspeaker_availability, microphone_availability
-    from speech.engines import recognisers, speakers
-    from speech.recognisers.vosk_models import standard_folders
+    from speech.recognition.engines import recognisers
+    from speech.recognition.vosk_models import standard_folders
+    from speech.synthesis.speakers import speakers
 
     named = [(f"listening with {one.name}", one.availability()) for one in recognisers(args.model, os.environ)]
     named += [(f"speaking with {one.name}", one.availability()) for one in speakers()]
@@ -122,7 +123,7 @@ def hear(args: argparse.Namespace) -> int:
     from dialogue.understanding.understand import understand
     from speech.audio.loading import read_audio
     from speech.errors import SpeechError
-    from speech.events import Decision, Failed, Heard
+    from speech.hearings import Decision, Failed, Heard
 
     in_utf8()
     attention = Attention()
@@ -160,7 +161,7 @@ def check(args: argparse.Namespace) -> int:
     from speech.audio.devices import Microphone, microphone_availability, play
     from speech.audio.sound import Sound, levels
     from speech.errors import SpeechError
-    from speech.events import Heard
+    from speech.hearings import Heard
 
     here = microphone_availability()  # before a language is built, which is for nothing without one
     if not here.ok:

@@ -19,9 +19,9 @@ from chattutor.voice.stopping import WORD
 from dialogue.tutor import expecting
 from dialogue.tutor.core.state import Doubt, Turn, Utterance
 from dialogue.understanding.numbers import NUMBER_WORDS
-from speech.events import Decision, Failed, Heard, Hearing
-from speech.hands_free import BROKEN_OFF, QUIET, HandsFree
+from speech.hearings import Decision, Failed, Heard, Hearing
 from speech.language import Automaton
+from speech.recognition.hands_free import BROKEN_OFF, QUIET, HandsFree
 
 EARLY = 3  # numbers that a learner has confirmed, before one that was heard well is taken without asking
 SLOWER = 0.75  # of the usual pace, where it was asked for

@@ -8,10 +8,10 @@ taken for one, two of them below this confidence.
 
 from dialogue.meaning import Say
 from dialogue.understanding.understand import understand
-from speech.events import Heard, Hearing
+from speech.hearings import Heard, Hearing
 
 MOST_WORDS = 4
-SURE = 0.45  # confidence of the first ear
+SURE = 0.45  # confidence of the first recogniser
 
 
 def is_plain_answer(hearing: Hearing, event: Heard) -> bool:

@@ -16,7 +16,7 @@ from urllib.parse import urlsplit
 from urllib.request import urlopen
 
 from chattutor.exits import CannotGoOn, reason
-from speech.recognisers.vosk_models import SMALL_MODEL, missing_files, standard_folders
+from speech.recognition.vosk_models import SMALL_MODEL, missing_files, standard_folders
 
 SOURCE = f"https://alphacephei.com/vosk/models/{SMALL_MODEL}.zip"  # the vosk project's own page of models
 MB = 1_000_000

@@ -9,10 +9,10 @@ from chattutor.exits import CannotGoOn
 from chattutor.voice.languages import Tell, language_of
 from dialogue.meaning import Expecting, Unclear, to_json
 from dialogue.understanding.understand import understand
-from speech.ears import Ears
-from speech.engines import recognisers, second_ear
 from speech.errors import SpeechError
 from speech.language import Automaton
+from speech.recognition.engines import recognisers, second_recogniser
+from speech.recognition.ensemble import Ensemble
 from speech.registry import choose
 
 
@@ -38,11 +38,11 @@ def meaning_of(text: str, expecting: Expecting, letter: str = "x") -> str | None
     return None if isinstance(meant, Unclear) else json.dumps(to_json(meant), sort_keys=True)
 
 
-def ears_here(attention: Attention, model: Path | None = None, one_speaker: bool = False) -> tuple[Ears, str]:
+def ears_here(attention: Attention, model: Path | None = None, one_speaker: bool = False) -> tuple[Ensemble, str]:
     """The ears, and the choice in one line; ears for `one_speaker` get used to that voice. Raises CannotGoOn where no
     recogniser works."""
     try:
         chosen = choose(recognisers(model, os.environ, one_speaker=one_speaker))
     except SpeechError as error:
         raise CannotGoOn(f"Nothing here can listen: {error}.") from error
-    return Ears(chosen.engine, attention.meaning, second_ear(chosen.engine, one_speaker)), str(chosen)
+    return Ensemble(chosen.engine, attention.meaning, second_recogniser(chosen.engine, one_speaker)), str(chosen)

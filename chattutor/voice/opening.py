@@ -62,10 +62,10 @@ def _opened(args: argparse.Namespace, face: "Face", lines: "Ears") -> "ByVoice":
     from chattutor.voice.languages import cache_folder
     from chattutor.voice.stopping import stopping
     from speech.audio.endpoint import Pauses
-    from speech.engines import speakers
     from speech.errors import SpeechError
-    from speech.hands_free import HandsFree
+    from speech.recognition.hands_free import HandsFree
     from speech.registry import choose
+    from speech.synthesis.speakers import speakers
 
     attention = Attention()
     ears, choice = ears_here(attention, args.model, one_speaker=True)

@@ -14,7 +14,7 @@ import numpy as np
 
 from speech.audio.sound import RATE, Samples, Sound
 from speech.errors import AudioError, EngineMissing, NoLoudspeaker, NoMicrophone
-from speech.ports import Availability
+from speech.registry import Availability
 
 PERIOD = 40  # milliseconds between two deliveries of a microphone
 HELD = 50  # deliveries that the system keeps while Python is busy, as when a language is loaded

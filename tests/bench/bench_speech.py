@@ -41,13 +41,13 @@ from chattutor.voice.hearing import Attention, meaning_of  # noqa: E402
 from dialogue.meaning import EXPECTING, Expecting  # noqa: E402
 from speech.audio.loading import read_audio  # noqa: E402
 from speech.audio.sound import Sound  # noqa: E402
-from speech.ears import Ears  # noqa: E402
-from speech.events import Decision, Heard, Hearing  # noqa: E402
+from speech.hearings import Decision, Heard, Hearing  # noqa: E402
 from speech.language import compiled  # noqa: E402
-from speech.ports import Recogniser  # noqa: E402
-from speech.recognisers.hama import HamaRecogniser  # noqa: E402
-from speech.recognisers.pocketsphinx import PocketsphinxRecogniser  # noqa: E402
-from speech.recognisers.vosk import VoskRecogniser  # noqa: E402
+from speech.recognition.ensemble import Ensemble  # noqa: E402
+from speech.recognition.hama import HamaRecogniser  # noqa: E402
+from speech.recognition.pocketsphinx import PocketsphinxRecogniser  # noqa: E402
+from speech.recognition.recogniser import Recogniser  # noqa: E402
+from speech.recognition.vosk import VoskRecogniser  # noqa: E402
 
 ENGINES: dict[str, Callable[[bool], Recogniser]] = {
     "pocketsphinx": PocketsphinxRecogniser,
@@ -153,7 +153,7 @@ def measure(names: str, folders: list[Path], given: argparse.Namespace) -> None:
         cannot(f"heard by {names}", "; ".join(absent))
         return
     attention, before, started = Attention(), memory(), time.perf_counter()
-    ears, lesson = Ears(engines[0], attention.meaning, *engines[1:]), ("", "")
+    ears, lesson = Ensemble(engines[0], attention.meaning, *engines[1:]), ("", "")
     loading, spent, seconds, slowest = 0.0, 0.0, 0.0, list[float]()
     tables: dict[str, dict[str, Counter[str]]] = defaultdict(lambda: defaultdict(Counter))
     lines = sorted((one for folder in folders for one in lines_of(folder, given.expecting)), key=lesson_of)
@@ -161,7 +161,7 @@ def measure(names: str, folders: list[Path], given: argparse.Namespace) -> None:
         letter, begins = line.get("letter", "x"), lesson != lesson_of((expecting, path, line))
         if begins and not given.apart:
             first, *second = engines_for(names, one_speaker=True)
-            ears = Ears(first, attention.meaning, *second)
+            ears = Ensemble(first, attention.meaning, *second)
         if begins or (attention.expecting, attention.letter) != (expecting, letter):
             lesson = lesson_of((expecting, path, line))
             attention.expecting, attention.letter = expecting, letter

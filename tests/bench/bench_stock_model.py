@@ -28,9 +28,9 @@ from chattutor.voice.languages import language_of
 from dialogue.meaning import Expecting
 from speech.audio.loading import read_audio
 from speech.audio.sound import Sound
-from speech.ears import Ears
-from speech.events import Decision, Heard
-from speech.recognisers.pocketsphinx import PocketsphinxRecogniser
+from speech.hearings import Decision, Heard
+from speech.recognition.ensemble import Ensemble
+from speech.recognition.pocketsphinx import PocketsphinxRecogniser
 
 SAID: tuple[tuple[Expecting, str], ...] = (
     ("move", "subtract seven from both sides"),
@@ -83,7 +83,7 @@ class Lesson:
 
     def __init__(self, attention: Attention) -> None:
         self._attention = attention
-        self._ears = Ears(PocketsphinxRecogniser(), attention.meaning)
+        self._ears = Ensemble(PocketsphinxRecogniser(), attention.meaning)
 
     def ready(self) -> None:
         """In a lesson this is done while the question is said."""

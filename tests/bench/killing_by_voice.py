@@ -16,8 +16,8 @@ from random import Random
 from killing import Findings, Lesson, forked, started
 
 import speech.audio.endpoint
-import speech.engines
-import speech.hands_free  # noqa: F401 - loaded before anything is forked
+import speech.recognition.engines
+import speech.recognition.hands_free  # noqa: F401 - loaded before anything is forked
 from chattutor.lesson import by_voice  # noqa: F401
 
 sys.path[:0] = [str(Path(__file__).parents[1] / name) for name in ("speech", "voice")]

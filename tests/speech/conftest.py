@@ -13,7 +13,7 @@ from virtual_microphone import VirtualMicrophone, lacking, virtual_microphone
 
 from speech.audio.sound import RATE, Sound
 from speech.language import Automaton, compiled
-from speech.speakers.espeak import EspeakSpeaker
+from speech.synthesis.espeak import EspeakSpeaker
 
 RECORDINGS = Path(__file__).parent / "recordings"
 
@@ -21,7 +21,7 @@ RECORDINGS = Path(__file__).parent / "recordings"
 VOICE = "gmw/en-US"
 SPEAK = """
 import sys
-from speech.speakers.espeak import EspeakSpeaker
+from speech.synthesis.espeak import EspeakSpeaker
 sys.stdout.buffer.write(EspeakSpeaker(sys.argv[1]).sound(sys.argv[2]).samples.tobytes())
 """
 

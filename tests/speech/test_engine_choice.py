@@ -11,22 +11,22 @@ from hypothesis import strategies as st
 from number_phrases import cardinal
 
 from speech import errors
-from speech.doubt import DOUBT, NEVER, Evidence, SecondEar, belief, decide, solid
-from speech.ears import Ears
-from speech.engines import recognisers, second_ear, speakers
 from speech.errors import EngineUnavailable, SpeechError
-from speech.events import Decision, Decoding, Event, Failed, Heard, HeardWord, Silence
+from speech.hearings import Decision, Decoding, Failed, Heard, HeardWord, HearingResult, Silence
 from speech.language import Automaton, compiled
-from speech.ports import Availability
-from speech.recognisers.typed import TypedListener
-from speech.registry import choose
+from speech.recognition.acceptance import NEVER, THRESHOLDS, HearingEvidence, SecondOpinion, belief, decide, solid
+from speech.recognition.engines import recognisers, second_recogniser
+from speech.recognition.ensemble import Ensemble
+from speech.recognition.typed import TypedListener
+from speech.registry import Availability, choose
+from speech.synthesis.speakers import speakers
 
 
 @dataclass
 class Scripted:
     """A recogniser that hears what it is told to."""
 
-    event: Event
+    event: HearingResult
     name: str = "scripted"
     state: Availability = field(default_factory=lambda: Availability(True, "scripted"))
     refuses: bool = False
@@ -38,7 +38,7 @@ class Scripted:
         if self.refuses:
             raise EngineUnavailable("it refuses")
 
-    def hear(self, sound: object) -> Event:
+    def hear(self, sound: object) -> HearingResult:
         return self.event
 
 
@@ -99,9 +99,9 @@ def test_events_are_valid_or_are_not_made() -> None:
 
 
 def test_the_table_of_doubt_is_whole_and_never_trusts_less_evidence_more() -> None:
-    assert set(DOUBT) == set(SecondEar)
-    assert DOUBT[SecondEar.AGREES].accept <= DOUBT[SecondEar.ABSENT].accept
-    assert DOUBT[SecondEar.DIFFERS].accept == DOUBT[SecondEar.NOTHING].accept == NEVER
+    assert set(THRESHOLDS) == set(SecondOpinion)
+    assert THRESHOLDS[SecondOpinion.AGREES].accept <= THRESHOLDS[SecondOpinion.ABSENT].accept
+    assert THRESHOLDS[SecondOpinion.DIFFERS].accept == THRESHOLDS[SecondOpinion.NOTHING].accept == NEVER
 
 
 shares = st.floats(0, 1)
@@ -111,7 +111,7 @@ shares = st.floats(0, 1)
 def test_more_evidence_is_never_believed_less(
     agreeing: float, lead: float, confidence: float, covered: float, more: float, further: float, words: int
 ) -> None:
-    evidence = Evidence(SecondEar.ABSENT, agreeing, lead, confidence, covered, words)
+    evidence = HearingEvidence(SecondOpinion.ABSENT, agreeing, lead, confidence, covered, words)
     for better in (
         replace(evidence, agreeing=max(agreeing, more)),
         replace(evidence, lead=lead + further),
@@ -122,8 +122,8 @@ def test_more_evidence_is_never_believed_less(
         assert solid(better) or not solid(evidence)
 
 
-def decision(second: SecondEar = SecondEar.ABSENT, **known: Any) -> Decision:
-    return decide(Evidence(second, **known))
+def decision(second: SecondOpinion = SecondOpinion.ABSENT, **known: Any) -> Decision:
+    return decide(HearingEvidence(second, **known))
 
 
 def test_decisions_by_the_evidence() -> None:
@@ -141,27 +141,27 @@ def test_decisions_by_the_evidence() -> None:
     assert decision(words=1, narrow=True, confidence=0.94) is read_back
     assert decision(words=1, narrow=True, confidence=0.96) is accept
     assert decision(words=4, narrow=True, confidence=0.94) is read_back
-    assert decision(SecondEar.AGREES, fit=0.5, words=1, narrow=True, confidence=0.89) is read_back
-    assert decision(SecondEar.AGREES, fit=0.5, words=1, narrow=True, confidence=0.91) is accept
+    assert decision(SecondOpinion.AGREES, fit=0.5, words=1, narrow=True, confidence=0.89) is read_back
+    assert decision(SecondOpinion.AGREES, fit=0.5, words=1, narrow=True, confidence=0.91) is accept
     assert decision(words=1, confidence=0.89, lead=15.0) is read_back
     assert decision(words=1, confidence=0.91, lead=15.0) is accept
     assert decision(words=1, confidence=0.82) is accept
     assert decision(words=1, confidence=0.82, lead=20.0) is read_back
     assert decision(words=1, confidence=0.74) is read_back
-    assert decision(SecondEar.DIFFERS, fit=0.6) is read_back
-    assert decision(SecondEar.DIFFERS, fit=0.59) is ask_again
-    assert decision(SecondEar.NOTHING) is ask_again
-    assert decision(SecondEar.AGREES, fit=0.5, agreeing=2 / 3, lead=40.0, confidence=0.9) is accept
-    assert decision(SecondEar.AGREES, fit=0.49) is read_back
-    assert decision(SecondEar.AGREES, fit=0.39) is ask_again
+    assert decision(SecondOpinion.DIFFERS, fit=0.6) is read_back
+    assert decision(SecondOpinion.DIFFERS, fit=0.59) is ask_again
+    assert decision(SecondOpinion.NOTHING) is ask_again
+    assert decision(SecondOpinion.AGREES, fit=0.5, agreeing=2 / 3, lead=40.0, confidence=0.9) is accept
+    assert decision(SecondOpinion.AGREES, fit=0.49) is read_back
+    assert decision(SecondOpinion.AGREES, fit=0.39) is ask_again
 
 
 MEANINGS = {"take three": "-3", "take away three": "-3", "take four": "-4", "add one": "+1"}
 WIDE = compiled(cardinal())  # enough words not to be narrow
 
 
-def hearing(first: Event, second: Event | None = None) -> tuple[str, Decision]:
-    ears = Ears(Scripted(first), MEANINGS.get, None if second is None else Scripted(second, "other"))
+def hearing(first: HearingResult, second: HearingResult | None = None) -> tuple[str, Decision]:
+    ears = Ensemble(Scripted(first), MEANINGS.get, None if second is None else Scripted(second, "other"))
     ears.listen_for(WIDE)
     result = ears.hear(None)  # type: ignore[arg-type]
     return (result.event.text if isinstance(result.event, Heard) else "", result.decision)
@@ -199,7 +199,7 @@ def test_the_majority_is_read_back() -> None:
 
 def test_a_second_ear_that_fails_is_left_out() -> None:
     for broken in (Scripted(Failed("x"), "b"), Scripted(Silence(), "b", refuses=True)):
-        ears = Ears(Scripted(said("take three", "take three", "take three")), MEANINGS.get, broken)
+        ears = Ensemble(Scripted(said("take three", "take three", "take three")), MEANINGS.get, broken)
         assert ears.name == "scripted with b"
         ears.listen_for(WIDE)
         ears.hear(None)  # type: ignore[arg-type]
@@ -223,7 +223,7 @@ def test_without_a_model_pocketsphinx_is_chosen_and_vosk_explained(tmp_path: Pat
 
 def test_the_second_ear_is_never_the_first_again() -> None:
     for first in recognisers(environment={}):
-        second = second_ear(first)
+        second = second_recogniser(first)
         assert second is None or second.name != first.name
 
 

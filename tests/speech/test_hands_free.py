@@ -17,14 +17,14 @@ from speech.audio.devices import Microphone, loudspeaker_availability, microphon
 from speech.audio.echo import ECHO, likeness
 from speech.audio.endpoint import Pauses
 from speech.audio.sound import RATE, Sound, levels
-from speech.ears import Ears
 from speech.errors import NoLoudspeaker, NoMicrophone
-from speech.events import Decision, Failed, Heard, Silence
-from speech.hands_free import HandsFree
+from speech.hearings import Decision, Failed, Heard, Silence
 from speech.language import Automaton, choice, compiled, phrase
-from speech.recognisers.pocketsphinx import PocketsphinxRecogniser
-from speech.speakers.espeak import EspeakSpeaker
-from speech.speakers.silent import SilentSpeaker
+from speech.recognition.ensemble import Ensemble
+from speech.recognition.hands_free import HandsFree
+from speech.recognition.pocketsphinx import PocketsphinxRecogniser
+from speech.synthesis.espeak import EspeakSpeaker
+from speech.synthesis.silent import SilentSpeaker
 
 Say = Callable[[str], Sound]
 
@@ -38,7 +38,7 @@ def saved(path: Path, sound: Sound) -> Path:
 
 @pytest.fixture
 def tutor(microphone: VirtualMicrophone) -> Iterator[HandsFree]:
-    ears = Ears(PocketsphinxRecogniser(), str)
+    ears = Ensemble(PocketsphinxRecogniser(), str)
     with HandsFree(ears, EspeakSpeaker(), Pauses(patience=6)) as running:
         yield running
 
@@ -69,7 +69,7 @@ def test_the_tutor_is_heard_in_the_room_but_does_not_hear_itself(
 ) -> None:
     recording = microphone.record_tutor(tmp_path / "tutor.wav")
     path = saved(tmp_path / "echo.wav", say("subtract nine from both sides"))
-    with HandsFree(Ears(PocketsphinxRecogniser(), str), EspeakSpeaker(), Pauses(patience=2)) as tutor:
+    with HandsFree(Ensemble(PocketsphinxRecogniser(), str), EspeakSpeaker(), Pauses(patience=2)) as tutor:
         assert tutor.listen(anything).event == Silence(2)
         microphone.say(path, wait=False)  # as loud as an echo can be: the very words, while the tutor speaks
         assert tutor.say("What will you do to both sides? Take your time and think it over.") is None
@@ -84,7 +84,7 @@ def test_the_tutor_is_heard_in_the_room_but_does_not_hear_itself(
 
 def test_a_key_interrupts_the_tutor(microphone: VirtualMicrophone) -> None:
     text = "This is a very long sentence, and it goes on, and on, until somebody stops it. " * 3
-    with HandsFree(Ears(PocketsphinxRecogniser(), str), EspeakSpeaker()) as tutor:
+    with HandsFree(Ensemble(PocketsphinxRecogniser(), str), EspeakSpeaker()) as tutor:
         whole = EspeakSpeaker().sound(text).seconds
         threading.Timer(0.8, tutor.interrupt).start()
         started = time.monotonic()
@@ -96,7 +96,7 @@ def test_a_word_said_over_the_tutor_stops_it(microphone: VirtualMicrophone, say:
     text = "This is a very long sentence, and it goes on, and on, until somebody stops it. " * 4
     stops = compiled(choice(phrase("stop"), phrase("stop it"), phrase("please stop")))
     path = saved(tmp_path / "stop.wav", say("please stop"))
-    ears = Ears(PocketsphinxRecogniser(), lambda text: "stop")
+    ears = Ensemble(PocketsphinxRecogniser(), lambda text: "stop")
     with HandsFree(ears, EspeakSpeaker(), stops=stops) as tutor:
         assert tutor.open() is None
         whole = sum(EspeakSpeaker().sound(one).seconds for one in text.split(". "))
@@ -124,7 +124,7 @@ def test_sound_is_kept_only_when_asked(
     kept: list[Sound] = []
     meter: list[float] = []
     path = saved(tmp_path / "seven.wav", say("twenty seven"))
-    ears = Ears(PocketsphinxRecogniser(), str)
+    ears = Ensemble(PocketsphinxRecogniser(), str)
     with HandsFree(ears, SilentSpeaker(), level=meter.append, keep=kept.append) as tutor:
         threading.Timer(0.8, microphone.say, [path, False]).start()
         assert isinstance(tutor.listen(answers).event, Heard)
@@ -143,7 +143,7 @@ def test_playing_takes_as_long_as_the_sound(microphone: VirtualMicrophone) -> No
 
 def test_unplugging_in_mid_sentence_is_told_in_one_line(anything: Automaton, say: Say, tmp_path: Path) -> None:
     path = saved(tmp_path / "long.wav", Sound(np.tile(say("add nine to both sides").samples, 4)))
-    with virtual_microphone() as doomed, HandsFree(Ears(PocketsphinxRecogniser(), str), SilentSpeaker()) as tutor:
+    with virtual_microphone() as doomed, HandsFree(Ensemble(PocketsphinxRecogniser(), str), SilentSpeaker()) as tutor:
         threading.Timer(0.5, doomed.say, [path, False]).start()
         threading.Timer(2.0, doomed.unplug).start()
         hearing = tutor.listen(anything)
@@ -163,7 +163,7 @@ def test_without_devices_each_port_says_so_in_one_line(monkeypatch: pytest.Monke
         play(Sound(np.zeros(RATE, np.float32)))
     assert not microphone_availability().ok
     assert not loudspeaker_availability().ok
-    with HandsFree(Ears(PocketsphinxRecogniser(), str), EspeakSpeaker()) as tutor:
+    with HandsFree(Ensemble(PocketsphinxRecogniser(), str), EspeakSpeaker()) as tutor:
         told = tutor.say("hello")
         assert isinstance(told, Failed)
         assert "read the screen" in told.reason

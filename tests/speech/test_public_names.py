@@ -5,21 +5,30 @@ import sys
 
 import speech.audio.devices
 import speech.audio.endpoint
-import speech.doubt
-import speech.ears
-import speech.events
-import speech.hands_free
+import speech.hearings
 import speech.language
-import speech.ports
+import speech.recognition.acceptance
+import speech.recognition.ensemble
+import speech.recognition.hands_free
+import speech.recognition.recogniser
 import speech.registry
 
 PINNED = {
-    speech.events: {"Decision", "Decoding", "Event", "Failed", "Heard", "HeardWord", "Hearing", "Silence"},
-    speech.ports: {"Availability", "Engine", "Listener", "Recogniser", "Speaker"},
+    speech.hearings: {"Decision", "Decoding", "Event", "Failed", "Heard", "HeardWord", "Hearing", "Silence"},
+    speech.recognition.recogniser: {"Availability", "Engine", "Listener", "Recogniser", "Speaker"},
     speech.registry: {"Chosen", "choose"},
-    speech.doubt: {"DOUBT", "Doubt", "Evidence", "SecondEar", "Threshold", "belief", "decide", "solid"},
-    speech.ears: {"Ears", "Meaning", "Weighed", "weighed"},
-    speech.hands_free: {"HandsFree"},
+    speech.recognition.acceptance: {
+        "DOUBT",
+        "Doubt",
+        "Evidence",
+        "SecondOpinion",
+        "Threshold",
+        "belief",
+        "decide",
+        "solid",
+    },
+    speech.recognition.ensemble: {"Ears", "Meaning", "Weighed", "weighed"},
+    speech.recognition.hands_free: {"HandsFree"},
     speech.audio.endpoint: {"Endpointer", "Heed", "Pauses"},
     speech.audio.devices: {"Microphone", "loudspeaker_availability", "microphone_availability", "play"},
 }
@@ -39,9 +48,9 @@ def test_public_names_are_there() -> None:
 def test_adapters_load_no_engine_until_used() -> None:
     code = (
         "import sys\n"
-        "import speech.hands_free, speech.registry\n"
-        "from speech.recognisers import hama, pocketsphinx, typed, vosk\n"
-        "from speech.speakers import espeak, pyttsx3, silent\n"
+        "import speech.recognition.hands_free, speech.registry\n"
+        "from speech.recognition import hama, pocketsphinx, typed, vosk\n"
+        "from speech.synthesis import espeak, pyttsx3, silent\n"
         "from speech.audio import loading\n"
         "for engine in (vosk.VoskRecogniser(environment={}), pocketsphinx.PocketsphinxRecogniser(),"
         " hama.HamaRecogniser(), espeak.EspeakSpeaker(), pyttsx3.Pyttsx3Speaker()): engine.availability()\n"
@@ -54,8 +63,8 @@ def test_adapters_load_no_engine_until_used() -> None:
 
 def test_ports_events_and_language_need_no_numpy() -> None:
     code = (
-        "import sys, speech.errors, speech.events, speech.ports, speech.registry, speech.language, speech.doubt\n"
-        "from speech.recognisers import typed\n"
+        "import sys, speech.errors, speech.hearings, speech.recognition.recogniser, speech.registry, speech.language, speech.recognition.acceptance\n"
+        "from speech.recognition import typed\n"
         "print('numpy' in sys.modules)"
     )
     result = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, timeout=60, check=True)

@@ -10,12 +10,12 @@ import pytest
 from speech.audio.loading import read_audio
 from speech.audio.sound import RATE, Sound
 from speech.errors import EngineUnavailable
-from speech.events import Failed, Heard, Silence
+from speech.hearings import Failed, Heard, Silence
 from speech.language import Automaton, choice, compiled, sequence
-from speech.ports import Recogniser
-from speech.recognisers.hama import HamaRecogniser
-from speech.recognisers.pocketsphinx import PocketsphinxRecogniser
-from speech.recognisers.vosk import VoskRecogniser
+from speech.recognition.hama import HamaRecogniser
+from speech.recognition.pocketsphinx import PocketsphinxRecogniser
+from speech.recognition.recogniser import Recogniser
+from speech.recognition.vosk import VoskRecogniser
 
 Say = Callable[[str], Sound]
 RECORDINGS = Path(__file__).parent / "recordings"

@@ -9,11 +9,11 @@ import pytest
 
 from speech.audio.sound import Sound
 from speech.errors import EngineFailed, EngineMissing
-from speech.ports import Speaker
-from speech.speakers.espeak import EspeakSpeaker
-from speech.speakers.espeak_library import Library, bundled
-from speech.speakers.pyttsx3 import Pyttsx3Speaker
-from speech.speakers.silent import SilentSpeaker
+from speech.synthesis.espeak import EspeakSpeaker
+from speech.synthesis.espeak_library import Library, bundled
+from speech.synthesis.pyttsx3 import Pyttsx3Speaker
+from speech.synthesis.silent import SilentSpeaker
+from speech.synthesis.speakers import Speaker
 
 
 class SpeakerContract:
@@ -71,7 +71,7 @@ class TestEspeak(SpeakerContract):
         wheel = bundled()
         assert isinstance(wheel, Library)
         code = (
-            "from speech.speakers.espeak import EspeakSpeaker; from speech.speakers.espeak_library import Library;"
+            "from speech.synthesis.espeak import EspeakSpeaker; from speech.synthesis.espeak_library import Library;"
             "from speech.errors import SpeechError\n"
             f"speaker = EspeakSpeaker(library=Library({wheel.path!r}, '/nowhere', 'x'))\n"
             "try: speaker.sound('hello')\nexcept SpeechError as error: print('told', error)"
@@ -86,7 +86,7 @@ class Pyttsx3InAChild(Pyttsx3Speaker):
 
     def sound(self, text: str, rate: float = 1.0) -> Sound:
         code = (
-            "import sys; from speech.errors import SpeechError; from speech.speakers.pyttsx3 import Pyttsx3Speaker\n"
+            "import sys; from speech.errors import SpeechError; from speech.synthesis.pyttsx3 import Pyttsx3Speaker\n"
             f"try: sys.stdout.buffer.write(Pyttsx3Speaker().sound({text!r}, {rate!r}).pcm())\n"
             "except SpeechError as error: sys.exit(f'told: {error}')"
         )
@@ -103,7 +103,7 @@ class TestPyttsx3(SpeakerContract):
 
     def test_nothing_is_printed(self) -> None:
         code = (
-            "import json; from speech.speakers.pyttsx3 import Pyttsx3Speaker\n"
+            "import json; from speech.synthesis.pyttsx3 import Pyttsx3Speaker\n"
             "sound = Pyttsx3Speaker(bundled=True).sound('hello there')\nprint(json.dumps(sound.seconds))"
         )
         result = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, timeout=60, check=True)

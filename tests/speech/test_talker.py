@@ -9,10 +9,10 @@ from hypothesis import strategies as st
 
 from speech.audio.shaping import at_speed
 from speech.audio.sound import Sound
-from speech.events import Heard
+from speech.hearings import Heard
 from speech.language import Automaton
-from speech.recognisers.pocketsphinx import PocketsphinxRecogniser
-from speech.recognisers.talker import GROWN_UP, HEAD_START, MEMORY, PRIOR, Talker
+from speech.recognition.pocketsphinx import PocketsphinxRecogniser
+from speech.recognition.speaker_adaptation import GROWN_UP, HEAD_START, MEMORY, PRIOR, SpeakerAdaptation
 
 Say = Callable[[str], Sound]
 features = st.lists(st.floats(-60, 60), min_size=3, max_size=3).map(np.array)
@@ -21,17 +21,17 @@ frames = st.integers(1, 400)
 
 def test_a_sound_of_nobody_known_keeps_its_own_mean() -> None:
     own = np.array([40.0, 1.0, -2.0])
-    assert not Talker().known
-    assert Talker().estimate(own, 50) is own
+    assert not SpeakerAdaptation().known
+    assert SpeakerAdaptation().estimate(own, 50) is own
 
 
 def test_what_is_known_counts_as_so_many_frames_and_never_for_loudness() -> None:
-    talker = Talker()
+    talker = SpeakerAdaptation()
     talker.add(np.array([50.0, 4.0, 0.0]), 300)
     # by hand: (100 frames of 1 and PRIOR = 100 of 4) / 200 = 2.5
     assert talker.estimate(np.array([40.0, 1.0, -2.0]), 100) == pytest.approx([40.0, 2.5, -1.0])
     # less is known than PRIOR: (100 of 1 and 25 of 4) / 125 = 1.6
-    other = Talker()
+    other = SpeakerAdaptation()
     other.add(np.array([50.0, 4.0, 0.0]), 25)
     assert other.estimate(np.array([40.0, 1.0, -2.0]), 100) == pytest.approx([40.0, 1.6, -1.6])
 
@@ -41,7 +41,7 @@ def test_the_estimate_is_the_weighted_mean_of_all_frames(
     sounds: list[tuple[np.ndarray, int]], own: np.ndarray, size: int
 ) -> None:
     """Against numpy's own weighted average, as long as nothing was forgotten."""
-    talker = Talker()
+    talker = SpeakerAdaptation()
     for mean, length in sounds:
         talker.add(mean, length)
     known = sum(length for _, length in sounds)
@@ -53,7 +53,7 @@ def test_the_estimate_is_the_weighted_mean_of_all_frames(
 
 
 def test_another_person_takes_over() -> None:
-    talker, one, other = Talker(), np.array([0.0, 0.0]), np.array([0.0, 10.0])
+    talker, one, other = SpeakerAdaptation(), np.array([0.0, 0.0]), np.array([0.0, 10.0])
     talker.add(one, 100_000)
     for _ in range(8):
         talker.add(other, 500)
@@ -67,7 +67,7 @@ def test_the_factor_that_fits_worst_goes_until_one_is_left() -> None:
         asked.append(factor)
         return -abs(factor - 1.25)
 
-    talker = Talker()
+    talker = SpeakerAdaptation()
     talker.add(np.array([0.0, 9.0]), 100)
     for _ in range(10):
         talker.try_factors(fit)
@@ -77,7 +77,7 @@ def test_the_factor_that_fits_worst_goes_until_one_is_left() -> None:
 
 
 def test_who_fits_as_they_are_stays_as_they_are() -> None:
-    talker = Talker()
+    talker = SpeakerAdaptation()
     for _ in range(4):
         talker.try_factors(lambda factor: 0.9 * HEAD_START * (factor != GROWN_UP))  # another is better, but hardly
     assert talker.factor == GROWN_UP

@@ -15,11 +15,11 @@ import pytest
 
 from speech.audio.sound import RATE, Sound
 from speech.errors import EngineFailed, EngineUnavailable, ModelMissing
-from speech.events import Failed, Heard, Silence
+from speech.hearings import Failed, Heard, Silence
 from speech.language import Automaton, choice, compiled, sequence
-from speech.recognisers.vosk import UNKNOWN, VoskRecogniser, grammar_of
-from speech.recognisers.vosk_models import NEEDED, VARIABLE, find_model, missing_files, takes_grammar
-from speech.speakers.espeak import EspeakSpeaker
+from speech.recognition.vosk import UNKNOWN, VoskRecogniser, grammar_of
+from speech.recognition.vosk_models import NEEDED, VARIABLE, find_model, missing_files, takes_grammar
+from speech.synthesis.espeak import EspeakSpeaker
 
 NUMBERS = ("하나", "둘", "셋", "넷", "다섯", "여섯", "일곱", "여덟", "아홉", "열")  # one to ten
 

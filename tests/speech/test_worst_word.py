@@ -5,9 +5,9 @@ from collections.abc import Callable
 import pytest
 
 from speech.audio.sound import Sound
-from speech.events import Heard
+from speech.hearings import Heard
 from speech.language import Automaton, choice, compiled, sequence
-from speech.recognisers.pocketsphinx import PocketsphinxRecogniser
+from speech.recognition.pocketsphinx import PocketsphinxRecogniser
 
 Say = Callable[[str], Sound]
 

@@ -21,7 +21,7 @@ import numpy as np
 from virtual_microphone import TUTOR, VirtualMicrophone
 
 from speech.audio.sound import Sound
-from speech.speakers.espeak import EspeakSpeaker
+from speech.synthesis.espeak import EspeakSpeaker
 
 RATE = 16_000
 BLOCK = 2 * RATE // 50  # bytes in 20 ms

@@ -8,7 +8,7 @@ import pytest
 from spoken_lesson import SpokenLesson, loud_seconds, spoken, spoken_lesson, until
 from virtual_microphone import VirtualMicrophone
 
-from speech.speakers.espeak import EspeakSpeaker
+from speech.synthesis.espeak import EspeakSpeaker
 
 EQUATION = ("--stage", "6", "--seed", "1", "--plain")
 

@@ -16,7 +16,7 @@ import pytest
 
 from chattutor.exits import CannotGoOn
 from chattutor.voice.fetching import SOURCE, fetch
-from speech.recognisers.vosk_models import find_model
+from speech.recognition.vosk_models import find_model
 
 WHOLE = ("am/final.mdl", "conf/mfcc.conf", "graph/HCLr.fst", "graph/Gr.fst")
 NAME = "vosk-model-small-en-us-0.15"

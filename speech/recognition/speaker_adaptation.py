@@ -28,7 +28,7 @@ FACTORS = (GROWN_UP, 1.12, 1.25, 1.4)  # the last is a very small child's
 HEAD_START = 0.02  # by which another must fit better for each sound, in natural logarithms
 
 
-class Talker:
+class SpeakerAdaptation:
     """What is known of one person so far."""
 
     def __init__(self) -> None:

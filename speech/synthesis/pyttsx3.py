@@ -22,9 +22,9 @@ import numpy as np
 from speech.audio.loading import read_audio
 from speech.audio.sound import Sound
 from speech.errors import EngineFailed, EngineMissing, UnreadableAudio
-from speech.ports import Availability
-from speech.speakers import espeak
-from speech.speakers.espeak_library import Library, bundled, installed
+from speech.registry import Availability
+from speech.synthesis import espeak
+from speech.synthesis.espeak_library import Library, bundled, installed
 
 WORDS_A_MINUTE = 150  # pyttsx3 speaks 200, fast for a learner who is thinking; a choice, adjustable by rate
 DRIVER = {"darwin": "nsss", "win32": "sapi5"}  # elsewhere eSpeak

@@ -17,11 +17,11 @@ import numpy as np
 from speech.audio.shaping import at_speed, prepared
 from speech.audio.sound import RATE, Sound
 from speech.errors import EngineFailed, EngineMissing, EngineUnavailable, LanguageError
-from speech.events import Decoding, Event, Failed, Heard, HeardWord, Silence
+from speech.hearings import Decoding, Failed, Heard, HeardWord, HearingResult, Silence
 from speech.language import Automaton
-from speech.ports import Availability
-from speech.recognisers.pronunciations import add_missing, pronunciations
-from speech.recognisers.talker import Mean, Talker
+from speech.recognition.pronunciations import add_missing, pronunciations
+from speech.recognition.speaker_adaptation import Mean, SpeakerAdaptation
+from speech.registry import Availability
 
 SPEEDS = (1.0, 0.93, 1.07)  # the first is the answer, the others are the witnesses
 ARCS_KEPT = 14_000  # of languages in the decoder at once, some 3 MB a thousand; putting one in again takes 0.1 s
@@ -84,7 +84,7 @@ class PocketsphinxRecogniser:
 
     def __init__(self, one_speaker: bool = False) -> None:
         """With `one_speaker` all sounds are one person's, as in a lesson; else each is heard as if the first."""
-        self._one_talker, self._talker = one_speaker, Talker()
+        self._one_talker, self._talker = one_speaker, SpeakerAdaptation()
         self._decoder: Any = None
         self._languages: dict[str, int] = {}  # the arcs of each, used last at the end
         self._active: Automaton | None = None
@@ -146,7 +146,7 @@ class PocketsphinxRecogniser:
         except (RuntimeError, ValueError) as error:
             raise EngineFailed("pocketsphinx refused the language: report this as a fault") from error
 
-    def hear(self, sound: Sound) -> Event:
+    def hear(self, sound: Sound) -> HearingResult:
         """Recognise one utterance."""
         if self._active is None:
             return Failed("pocketsphinx was given no language to listen for: report this as a fault")

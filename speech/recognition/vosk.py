@@ -10,10 +10,10 @@ from typing import Any
 from speech.audio.shaping import trimmed
 from speech.audio.sound import RATE, Sound
 from speech.errors import EngineFailed, EngineMissing, EngineUnavailable, LanguageError, ModelMissing
-from speech.events import Event, Failed, Heard, HeardWord, Silence
+from speech.hearings import Failed, Heard, HeardWord, HearingResult, Silence
 from speech.language import Automaton
-from speech.ports import Availability
-from speech.recognisers.vosk_models import find_model, takes_grammar
+from speech.recognition.vosk_models import find_model, takes_grammar
+from speech.registry import Availability
 
 UNKNOWN = "[unk]"  # vosk's word for anything outside the language; kept, so that it is not understood
 SAMPLED = 1500  # sentences drawn to show vosk what is common; its grammar is a bigram model, not strict
@@ -95,14 +95,14 @@ class VoskRecogniser:
         recogniser.SetWords(True)
         return recogniser
 
-    def hear(self, sound: Sound) -> Event:
+    def hear(self, sound: Sound) -> HearingResult:
         """Recognise one utterance."""
         if not len(trimmed(sound).samples):
             return Silence(sound.seconds)
         blocks = (Sound(sound.samples[at : at + BLOCK]) for at in range(0, len(sound.samples), BLOCK))
         return self.hear_blocks(blocks)
 
-    def hear_blocks(self, blocks: Iterable[Sound], partial: Callable[[str], None] | None = None) -> Event:
+    def hear_blocks(self, blocks: Iterable[Sound], partial: Callable[[str], None] | None = None) -> HearingResult:
         """Recognise an utterance as it comes in; `partial` is told the words so far, which may still change."""
         if self._model is None or not self._ready:
             return Failed("vosk was given no language to listen for: report this as a fault")
@@ -122,7 +122,7 @@ class VoskRecogniser:
         return _event(results, seconds)
 
 
-def _event(results: list[dict[str, Any]], seconds: float) -> Event:
+def _event(results: list[dict[str, Any]], seconds: float) -> HearingResult:
     text = " ".join(result.get("text", "") for result in results).strip()
     if not text:
         return Silence(seconds)

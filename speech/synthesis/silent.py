@@ -3,7 +3,7 @@
 import numpy as np
 
 from speech.audio.sound import Sound
-from speech.ports import Availability
+from speech.registry import Availability
 
 
 class SilentSpeaker:

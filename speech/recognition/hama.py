@@ -1,4 +1,4 @@
-"""A second ear, optional: phoneme probabilities from a small network inside the wheel of hama.
+"""A second recogniser, optional: phoneme probabilities from a small network inside the wheel of hama.
 
 It errs independently of pocketsphinx, which is its whole worth: what both understand alike is hardly ever
 wrong. It is an optional extra and pinned to one version, for it has one author, is a beta, does not state its
@@ -16,11 +16,11 @@ import numpy as np
 from speech.audio.shaping import prepared
 from speech.audio.sound import RATE, Sound
 from speech.errors import EngineFailed, EngineMissing, EngineUnavailable, LanguageError
-from speech.events import Event, Failed, Heard, HeardWord, Silence
+from speech.hearings import Failed, Heard, HeardWord, HearingResult, Silence
 from speech.language import Automaton
-from speech.ports import Availability
-from speech.recognisers.ctc import Floats, Search
-from speech.recognisers.pronunciations import additions
+from speech.recognition.ctc import Floats, Search
+from speech.recognition.pronunciations import additions
+from speech.registry import Availability
 
 VERSION = "1.7.0"  # another may name or order its outputs differently
 LONGEST = 29.0  # seconds; past 30 it cuts silently
@@ -70,12 +70,12 @@ class HamaRecogniser:
             return
         state = self.availability()
         if not state.ok:
-            raise EngineMissing(f"the second ear cannot be used: {state.reason}")
+            raise EngineMissing(f"the second recogniser cannot be used: {state.reason}")
         try:
             network = importlib.import_module("hama.asr").ASRModel()
             text = (resources.files("pocketsphinx") / DICTIONARY).read_text(encoding="utf-8")
         except (ImportError, OSError, RuntimeError, ValueError) as error:
-            raise EngineFailed("the second ear cannot be loaded: pip install --force-reinstall hama") from error
+            raise EngineFailed("the second recogniser cannot be loaded: pip install --force-reinstall hama") from error
         self._dictionary_text = text
         tokens = network.decoder_tokens
         self._columns = [[tokens.index(one) for one in names.split()] for names in PHONEMES.values()]
@@ -91,7 +91,7 @@ class HamaRecogniser:
             try:
                 known = language.without(self.unknown_words) if self.unknown_words else language
             except LanguageError as error:
-                raise EngineUnavailable("the second ear knows too few of these words") from error
+                raise EngineUnavailable("the second recogniser knows too few of these words") from error
             place = {phone: number for number, phone in enumerate(PHONEMES)}
             sounds = {
                 word: [[place[phone] for phone in sound.split()] for sound in self._dictionary[word]]
@@ -117,17 +117,17 @@ class HamaRecogniser:
                 found[word] += [sound for sound in table[word] if sound not in found[word]]
         self._dictionary |= found
 
-    def hear(self, sound: Sound) -> Event:
+    def hear(self, sound: Sound) -> HearingResult:
         """Recognise one utterance."""
         if self._search is None:
-            return Failed("the second ear was given no language: report this as a fault")
+            return Failed("the second recogniser was given no language: report this as a fault")
         samples = prepared(sound)
         if not len(samples):
             return Silence(sound.seconds)
         try:
             frames = self._frames(samples[: int(LONGEST * RATE)])
         except (RuntimeError, ValueError, OSError) as error:
-            return Failed(f"the second ear stopped ({type(error).__name__}): the first goes on alone")
+            return Failed(f"the second recogniser stopped ({type(error).__name__}): the first goes on alone")
         phones = np.stack([frames[:, columns].max(axis=1) for columns in self._columns], axis=1)
         pause = frames[:, self._pauses].max(axis=1)
         best = self._search.best(phones, pause)

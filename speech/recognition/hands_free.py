@@ -22,11 +22,12 @@ from speech.audio.echo import ECHO, likeness
 from speech.audio.endpoint import Endpointer, Heed, Pauses
 from speech.audio.shaping import without_end
 from speech.audio.sound import RATE, Sound, levels
-from speech.ears import Ears
 from speech.errors import SpeechError
-from speech.events import Decision, Failed, Heard, Hearing, Silence
+from speech.hearings import Decision, Failed, Heard, Hearing, Silence
 from speech.language import Automaton
-from speech.ports import Availability, Speaker
+from speech.recognition.ensemble import Ensemble
+from speech.registry import Availability
+from speech.synthesis.speakers import Speaker
 
 GUARD = 0.3  # seconds after the tutor's last sound that are not listened to
 BROKEN_OFF = "listening was broken off"
@@ -49,14 +50,14 @@ class HandsFree:
 
     def __init__(
         self,
-        ears: Ears,
+        ensemble: Ensemble,
         speaker: Speaker,
         pauses: Pauses | None = None,
         level: Callable[[float], None] | None = None,
         keep: Callable[[Sound], None] | None = None,
         stops: Automaton | None = None,
     ) -> None:
-        self._ears, self._speaker, self._stops = ears, speaker, stops
+        self._ensemble, self._speaker, self._stops = ensemble, speaker, stops
         self._endpointer = Endpointer(pauses or Pauses())
         self._level, self._keep = level, keep
         self._interrupted = threading.Event()
@@ -64,12 +65,12 @@ class HandsFree:
         self._microphone: Microphone | None = None
         self._played: list[Sound] = []  # of what is being said
         self._began = 0.0
-        self._worker = ThreadPoolExecutor(1, "recogniser")  # the ears are used from this one thread alone
+        self._worker = ThreadPoolExecutor(1, "recogniser")  # the recognisers are used from this one thread alone
 
     @property
     def name(self) -> str:
-        """Named after its ears."""
-        return f"voice ({self._ears.name})"
+        """Named after its recognisers."""
+        return f"voice ({self._ensemble.name})"
 
     def __enter__(self) -> "HandsFree":
         return self
@@ -164,17 +165,17 @@ class HandsFree:
     def _wait_for(
         self, stops: Automaton, microphone: Microphone, stopped: threading.Event, over: threading.Event
     ) -> None:
-        ears = Endpointer(BURST)
+        endpointer = Endpointer(BURST)
         microphone.drop()
-        self._worker.submit(self._ears.listen_for, stops).result()
+        self._worker.submit(self._ensemble.listen_for, stops).result()
         while not over.is_set():
-            if ears.feed(microphone.read()) is not Heed.ENDED:
+            if endpointer.feed(microphone.read()) is not Heed.ENDED:
                 continue
-            whole = ears.paused >= BURST.after
-            sound = ears.take()
+            whole = endpointer.paused >= BURST.after
+            sound = endpointer.take()
             if not whole or self._is_echo(sound):
                 continue
-            hearing = self._worker.submit(self._ears.hear, sound).result()
+            hearing = self._worker.submit(self._ensemble.hear, sound).result()
             if isinstance(hearing.event, Heard) and hearing.unanimous and hearing.event.confidence >= STOPS:
                 stopped.set()
                 self._interrupted.set()
@@ -203,15 +204,15 @@ class HandsFree:
         while the microphone's sound waits in its device."""
         try:
             microphone = self._opened()
-            self._worker.submit(self._ears.listen_for, language).result()
+            self._worker.submit(self._ensemble.listen_for, language).result()
             return self._turn(microphone)
         except SpeechError as error:
             self._close()
             return Hearing(Failed(str(error)), Decision.ASK_AGAIN, engine=self.name)
 
     def _turn(self, microphone: Microphone) -> Hearing:
-        ears = self._endpointer
-        ears.reset()
+        endpointer = self._endpointer
+        endpointer.reset()
         early: Future[Hearing] | None = None
         while True:
             block = microphone.read()
@@ -220,18 +221,18 @@ class HandsFree:
                 return Hearing(Silence(0.0), Decision.ASK_AGAIN, BROKEN_OFF, self.name)
             if self._level is not None:
                 self._level(float(np.max(levels(block), initial=-100.0)))
-            heed = ears.feed(block)
+            heed = endpointer.feed(block)
             if heed is Heed.QUIET:
-                return Hearing(Silence(ears.pauses.patience), Decision.ASK_AGAIN, QUIET, self.name)
+                return Hearing(Silence(endpointer.pauses.patience), Decision.ASK_AGAIN, QUIET, self.name)
             if heed is Heed.ENDED:
-                sound = ears.take()
+                sound = endpointer.take()
                 if self._keep is not None:
                     self._keep(sound)
-                return (early or self._worker.submit(self._ears.hear, sound)).result()
-            if ears.paused < EARLY:
+                return (early or self._worker.submit(self._ensemble.hear, sound)).result()
+            if endpointer.paused < EARLY:
                 early = None  # speech went on: what was recognised early is not the whole of it
             elif early is None:
-                early = self._worker.submit(self._ears.hear, ears.so_far())
+                early = self._worker.submit(self._ensemble.hear, endpointer.so_far())
 
     def _close(self) -> None:
         microphone, self._microphone = self._microphone, None

@@ -66,7 +66,7 @@ class Failed:
             raise ValueError("a failure is told in one line")
 
 
-Event: TypeAlias = Heard | Silence | Failed
+HearingResult: TypeAlias = Heard | Silence | Failed
 
 
 class Decision(Enum):
@@ -81,10 +81,10 @@ class Decision(Enum):
 class Hearing:
     """An event, what to do with it, and the evidence in words for whoever looks into a mishearing.
 
-    `unanimous`: every decoding, and the second ear where there is one, agree in meaning.
+    `unanimous`: every decoding, and the second recogniser where there is one, agree in meaning.
     """
 
-    event: Event
+    event: HearingResult
     decision: Decision
     evidence: str = ""
     engine: str = ""

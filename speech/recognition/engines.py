@@ -1,16 +1,12 @@
 """The engines there are, in order of preference: what `choose` is given, unless the caller knows better."""
 
-import sys
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 
-from speech.ports import Recogniser, Speaker
-from speech.recognisers.hama import HamaRecogniser
-from speech.recognisers.pocketsphinx import PocketsphinxRecogniser
-from speech.recognisers.vosk import VoskRecogniser
-from speech.speakers.espeak import EspeakSpeaker
-from speech.speakers.pyttsx3 import DRIVER, Pyttsx3Speaker
-from speech.speakers.silent import SilentSpeaker
+from speech.recognition.hama import HamaRecogniser
+from speech.recognition.pocketsphinx import PocketsphinxRecogniser
+from speech.recognition.recogniser import Recogniser
+from speech.recognition.vosk import VoskRecogniser
 
 
 def recognisers(
@@ -24,16 +20,8 @@ def recognisers(
     return [VoskRecogniser(model, environment, folders), PocketsphinxRecogniser(one_speaker)]
 
 
-def second_ear(first: Recogniser, one_speaker: bool = False) -> Recogniser | None:
+def second_recogniser(first: Recogniser, one_speaker: bool = False) -> Recogniser | None:
     """An ear that errs independently of the first: pocketsphinx beside vosk; beside pocketsphinx hama, where
     that optional package is installed."""
     second: Recogniser = PocketsphinxRecogniser(one_speaker) if first.name == "vosk" else HamaRecogniser()
     return second if second.availability().ok else None
-
-
-def speakers() -> list[Speaker]:
-    """The system's own voice on macOS and Windows, eSpeak NG elsewhere; silence always works."""
-    voices: list[Speaker] = [EspeakSpeaker(), Pyttsx3Speaker()]
-    if sys.platform in DRIVER:
-        voices.reverse()
-    return [*voices, SilentSpeaker()]

@@ -7,30 +7,43 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from speech.audio.sound import Sound
-from speech.doubt import CLEAR, CLOSE, DOUBT, LEAST, MOST, NARROW, Doubt, Evidence, SecondEar, belief, decide, solid
 from speech.errors import SpeechError
-from speech.events import Decision, Decoding, Event, Failed, Heard, Hearing
+from speech.hearings import Decision, Decoding, Failed, Heard, Hearing, HearingResult
 from speech.language import Automaton
-from speech.ports import Recogniser
+from speech.recognition.acceptance import (
+    CLEAR,
+    CLOSE,
+    LEAST,
+    MOST,
+    NARROW,
+    THRESHOLDS,
+    HearingEvidence,
+    SecondOpinion,
+    Thresholds,
+    belief,
+    decide,
+    solid,
+)
+from speech.recognition.recogniser import Recogniser
 
 LEAST_WITNESSES = 2  # a decoding alone does not agree with anything
-Meaning = Callable[[str], Hashable | None]  # the same value for texts that mean the same; None: not understood
+MeaningOf = Callable[[str], Hashable | None]  # the same value for texts that mean the same; None: not understood
 
 
-class Ears:
+class Ensemble:
     """Hears with `first`, and with `second` where there is one; `meaning` is the caller's.
 
     What is voted on is the meaning, so that "take three from both sides" and "take away three from both sides"
-    agree. A second ear that fails is left out for the rest; the first goes on alone, with more doubt.
+    agree. A second recogniser that fails is left out for the rest; the first goes on alone, with more doubt.
     """
 
     def __init__(
-        self, first: Recogniser, meaning: Meaning, second: Recogniser | None = None, doubt: Doubt = DOUBT
+        self, first: Recogniser, meaning: MeaningOf, second: Recogniser | None = None, doubt: Thresholds = THRESHOLDS
     ) -> None:
         self._first, self._second = first, second
         self._meaning, self._doubt = meaning, doubt
         self._narrow = False
-        self._worker = ThreadPoolExecutor(1, "second-ear")  # the ears hear at the same time, on two processors
+        self._worker = ThreadPoolExecutor(1, "second-recogniser")  # they hear at the same time, on two processors
 
     @property
     def name(self) -> str:
@@ -38,7 +51,7 @@ class Ears:
         return self._first.name if self._second is None else f"{self._first.name} with {self._second.name}"
 
     def listen_for(self, language: Automaton) -> None:
-        """Listen for this language. Raises `EngineUnavailable` or `EngineFailed` when the first ear cannot."""
+        """Listen for this language. Raises `EngineUnavailable` or `EngineFailed` when the first recogniser cannot."""
         self._first.listen_for(language)
         self._narrow = len(language.vocabulary) < NARROW
         if self._second is not None:
@@ -58,33 +71,33 @@ class Ears:
             self._second, other = None, None
         return self._voted(event, other)
 
-    def _voted(self, first: Heard, second: Event | None) -> Hearing:
+    def _voted(self, first: Heard, second: HearingResult | None) -> Hearing:
         other = self._meaning(second.text) if isinstance(second, Heard) else None
         evidence, meant, text = weighed(first, self._meaning, self._narrow)
         chosen = first if text == first.text else Heard(text, first.confidence)
         if isinstance(second, Heard) and other is not None and other != meant:
-            evidence = replace(evidence, second=SecondEar.DIFFERS, fit=second.confidence)
+            evidence = replace(evidence, second=SecondOpinion.DIFFERS, fit=second.confidence)
             if not (meant is not None and solid(evidence) and belief(evidence) >= CLEAR):
                 chosen, meant = second, other
         elif second is not None:
-            kind = SecondEar.NOTHING if other is None else SecondEar.AGREES
+            kind = SecondOpinion.NOTHING if other is None else SecondOpinion.AGREES
             evidence = replace(evidence, second=kind, fit=second.confidence if isinstance(second, Heard) else 0.0)
         if meant is None:
             return Hearing(chosen, Decision.ASK_AGAIN, "it was not understood", self.name)
         unanimous = evidence.agreeing == 1 and evidence.lead >= CLOSE
-        unanimous = unanimous and evidence.second in (SecondEar.AGREES, SecondEar.ABSENT)
+        unanimous = unanimous and evidence.second in (SecondOpinion.AGREES, SecondOpinion.ABSENT)
         return Hearing(chosen, decide(evidence, self._doubt), str(evidence), self.name, unanimous)
 
 
 class Weighed(NamedTuple):
-    """What the first ear alone speaks for: what most of its decodings mean, and the first text that means it."""
+    """What the first recogniser alone speaks for: what most of its decodings mean, and the first text that means it."""
 
-    evidence: Evidence
+    evidence: HearingEvidence
     meant: Hashable | None
     text: str
 
 
-def weighed(first: Heard, meaning: Meaning, narrow: bool = False) -> Weighed:
+def weighed(first: Heard, meaning: MeaningOf, narrow: bool = False) -> Weighed:
     """Weigh one hearing; `narrow` tells that the language holds fewer than `NARROW` words."""
     decodings = first.decodings or (Decoding(first.text),)
     texts = {text for one in decodings for text in (one.text, *(rival for rival, _ in one.rivals)) if text}
@@ -92,8 +105,8 @@ def weighed(first: Heard, meaning: Meaning, narrow: bool = False) -> Weighed:
     means = [meanings[one.text] for one in decodings]
     meant = _most(means)
     words = len(first.text.split())
-    evidence = Evidence(
-        SecondEar.ABSENT,
+    evidence = HearingEvidence(
+        SecondOpinion.ABSENT,
         agreeing=sum(each == meant for each in means) / max(LEAST_WITNESSES, len(means)),
         lead=sum(_lead(one, meant, meanings) for one in decodings) / len(decodings),
         confidence=first.confidence,

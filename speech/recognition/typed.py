@@ -2,9 +2,9 @@
 
 from typing import TextIO
 
-from speech.events import Decision, Failed, Heard, Hearing, Silence
+from speech.hearings import Decision, Failed, Heard, Hearing, Silence
 from speech.language import Automaton
-from speech.ports import Availability
+from speech.registry import Availability
 
 LONGEST = 1000  # characters; the rest of a longer line is read and dropped
 

@@ -1,8 +1,8 @@
-"""Fit how the evidence about a hearing is weighed (speech/doubt.py), and print the weights.
+"""Fit how the evidence about a hearing is weighed (speech/recognition/acceptance.py), and print the weights.
 
-    python tests/bench/spoken_set.py FOLDER --half dev --takes 6 && python tests/bench/fit_doubt.py FOLDER [most]
+    python tests/bench/spoken_set.py FOLDER --half dev --takes 6 && python tests/bench/fit_acceptance.py FOLDER [most]
 
-Every sound is heard by the first ear as a stranger's, and what most decodings mean is right or not; speech about other
+Every sound is heard by the first recogniser as a stranger's, and what most decodings mean is right or not; speech about other
 things is never right. A logistic regression by Newton's method with an L2 penalty, hearings that could not be accepted
 in any case counting less. Then what a threshold would accept, each voice judged by weights from the other voices.
 """
@@ -22,10 +22,10 @@ from bench_speech import asked_before  # noqa: E402
 
 from chattutor.voice.hearing import Attention, meaning_of  # noqa: E402
 from speech.audio.loading import read_audio  # noqa: E402
-from speech.doubt import WEIGHTS, known, solid  # noqa: E402
-from speech.ears import weighed  # noqa: E402
-from speech.events import Heard  # noqa: E402
-from speech.recognisers.pocketsphinx import PocketsphinxRecogniser  # noqa: E402
+from speech.hearings import Heard  # noqa: E402
+from speech.recognition.acceptance import WEIGHTS, known, solid  # noqa: E402
+from speech.recognition.ensemble import weighed  # noqa: E402
+from speech.recognition.pocketsphinx import PocketsphinxRecogniser  # noqa: E402
 
 PENALTY, OTHERS, ROUNDS = 1.0, 0.3, 60
 THRESHOLDS = (0.85, 0.88, 0.90, 0.92, 0.95)
@@ -43,7 +43,7 @@ class Case(NamedTuple):
 
 
 def cases(folder: Path, most: int | None) -> list[Case]:
-    """What the first ear makes of the sounds (a draw of `most`)."""
+    """What the first recogniser makes of the sounds (a draw of `most`)."""
     lines = [
         (asked_before(line, place), line)
         for place, line in enumerate(map(json.loads, (folder / "manifest.jsonl").open()))

@@ -13,8 +13,8 @@ import numpy as np
 
 from speech.audio.sound import Sound, resampled
 from speech.errors import EngineFailed, EngineMissing
-from speech.ports import Availability
-from speech.speakers.espeak_library import ADVICE, Library, any_library
+from speech.registry import Availability
+from speech.synthesis.espeak_library import ADVICE, Library, any_library
 
 WORDS_A_MINUTE = 150  # slower than the usual 175, for a learner who is thinking; a choice
 SLOWEST, FASTEST = 80, 450  # words a minute that eSpeak takes

@@ -10,7 +10,7 @@ from typing import Any
 @lru_cache(maxsize=4)
 def additions(table: str = "pronunciations.toml") -> dict[str, tuple[str, ...]]:
     """Word to pronunciations in CMUdict phones, from a packaged table."""
-    text = (resources.files("speech") / "data" / table).read_text(encoding="utf-8")
+    text = (resources.files("speech.recognition") / table).read_text(encoding="utf-8")
     held: dict[str, list[str]] = {}
     for group in tomllib.loads(text).values():
         for word, sounds in group.items():

@@ -1,1 +1,0 @@
-"""Adapters for recognisers, one a file; none imports its engine before it is used."""

@@ -1,0 +1,32 @@
+"""What a recogniser must do to be one. Each adapter in this folder is a file."""
+
+from typing import TYPE_CHECKING, Protocol
+
+from speech.hearings import Hearing, HearingResult
+from speech.registry import Engine
+
+if TYPE_CHECKING:
+    from speech.audio.sound import Sound
+    from speech.language import Automaton
+
+
+class Recogniser(Engine, Protocol):
+    """Turns a sound into words of a language."""
+
+    @property
+    def unknown_words(self) -> frozenset[str]:
+        """The words of the language listened for that it does not know; it goes on without their sentences."""
+
+    def listen_for(self, language: "Automaton") -> None:
+        """Listen for these sentences from now on. Raises `EngineUnavailable` or `EngineFailed`."""
+
+    def hear(self, sound: "Sound") -> HearingResult:
+        """Recognise one utterance; a sound without speech is `Silence`, trouble is `Failed`. Never raises
+        a `SpeechError`."""
+
+
+class Listener(Engine, Protocol):
+    """Where a learner's turns come from: a microphone with recognisers, or a keyboard."""
+
+    def listen(self, language: "Automaton") -> Hearing:
+        """Wait for one turn. Trouble is a `Failed` event."""
