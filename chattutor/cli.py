@@ -6,10 +6,10 @@ import sys
 from collections.abc import Sequence
 from importlib import import_module
 from pathlib import Path
-from typing import NoReturn
 
 from chattutor.commands import SUMMARIES
-from chattutor.exits import CONTROLS, FULL, INTERRUPTED, PIPE_CLOSED, TROUBLE, USAGE, CannotGoOn, plain, reason
+from chattutor.common.arguments import Parser
+from chattutor.common.exits import CONTROLS, FULL, INTERRUPTED, PIPE_CLOSED, TROUBLE, USAGE, CannotGoOn, plain, reason
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -49,20 +49,6 @@ def _look_over(args: argparse.Namespace) -> None:
     for value in vars(args).values():
         if isinstance(value, Path) and CONTROLS.search(str(value)):
             raise CannotGoOn(f"The name {str(value)!r} has control characters in it; give it another name.", USAGE)
-
-
-TYPES = {"invalid int value": "not a whole number", "invalid float value": "not a number"}  # argparse's words, ours
-
-
-class Parser(argparse.ArgumentParser):
-    """Argparse's, which says what is wrong on one line, and shows what was typed as plain text."""
-
-    def error(self, message: str) -> NoReturn:
-        """What is wrong, where to read more, and exit code 2."""
-        said = plain(message)
-        for theirs, ours in TYPES.items():
-            said = said.replace(theirs, ours)
-        self.exit(USAGE, f"{self.prog}: {said}. '{self.prog} --help' says more.\n")
 
 
 def parser(words: Sequence[str]) -> argparse.ArgumentParser:

@@ -128,7 +128,7 @@ def test_the_version_is_one() -> None:
     assert project["scripts"] == {"chattutor": "chattutor.__main__:main"}
 
 
-TUTOR = {"Plan", "Reply", "Said", "State", "Task", "Turn", "begin", "expecting", "give", "is_over", "step"}
+TUTOR = {"Plan", "Reply", "State", "Task", "Turn", "Utterance", "begin", "expecting", "give", "is_over", "step"}
 
 
 def test_public_names_are_pinned() -> None:

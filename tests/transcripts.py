@@ -7,10 +7,10 @@ import sys
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
-from chattutor.logs.lines import EndLine, Header, TurnLine, chained
-from chattutor.logs.reader import read_session
-from chattutor.logs.saved import plan_to_json, replies_to_json, said_to_json
-from chattutor.logs.transcript import transcript
+from chattutor.session_logs.lines import EndLine, Header, TurnLine, chained
+from chattutor.session_logs.reader import read_session
+from chattutor.session_logs.saved import plan_to_json, replies_to_json, said_to_json
+from chattutor.session_logs.transcript import transcript
 from dialogue.algebra.equation import read_equation
 from dialogue.tutor import Plan, Task, Utterance, begin, is_over, step
 

@@ -4,9 +4,9 @@ import argparse
 import sys
 from typing import Any
 
-from chattutor.arguments import between
 from chattutor.commands import SUMMARIES
-from chattutor.output import in_utf8
+from chattutor.common.arguments import between
+from chattutor.common.output import in_utf8
 
 DESCRIPTION = "An invented learner's session on the same screen as a lesson, with nothing asked."
 LONGEST = 60  # seconds
@@ -25,7 +25,7 @@ def add_parser(subparsers: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Play the session, or list them."""
-    from chattutor.lesson.demo import names, play
+    from chattutor.lesson.demonstration import names, play
 
     interactive = sys.stdout.isatty()
     if not interactive:

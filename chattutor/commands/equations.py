@@ -4,8 +4,8 @@ import argparse
 from pathlib import Path
 from typing import Any
 
-from chattutor.arguments import whole
 from chattutor.commands import SUMMARIES
+from chattutor.common.arguments import whole
 
 DESCRIPTION = """\
 stages lists the fifteen stages: what is new in each, a sample, and its place in two curricula.
@@ -55,6 +55,11 @@ def _drawn(parser: argparse.ArgumentParser, required: bool) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Do what was asked. Raises CannotGoOn."""
-    from chattutor.paper import asked
+    from chattutor.paper import equations_command
 
-    return {"stages": asked.listed, "make": asked.make, "check": asked.check, "print": asked.printed}[args.action](args)
+    return {
+        "stages": equations_command.listed,
+        "make": equations_command.make,
+        "check": equations_command.check,
+        "print": equations_command.printed,
+    }[args.action](args)

@@ -31,8 +31,8 @@ def add_parser(subparsers: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Answer standard input."""
-    from chattutor.jsonlines import answer_lines, text_of
-    from chattutor.steps import judged, step_meant, step_of
+    from chattutor.common.jsonlines import answer_lines, text_of
+    from chattutor.common.steps import judged, step_meant, step_of
     from dialogue.algebra.equation import read_equation
     from dialogue.meaning import to_json
 

@@ -5,12 +5,12 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, BinaryIO
 
-from chattutor.arguments import between, whole
 from chattutor.commands import SUMMARIES
-from chattutor.output import in_utf8
+from chattutor.common.arguments import between, whole
+from chattutor.common.output import in_utf8
 
 if TYPE_CHECKING:
-    from chattutor.lesson.ports import Ears, Face
+    from chattutor.lesson.ports import Face
 
 DESCRIPTION = """\
 Teaches one learner, a turn at a time, and keeps a log for the teacher. On a terminal it draws the working so far;
@@ -74,30 +74,30 @@ def add_parser(subparsers: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Hold the lesson."""
-    from chattutor.lesson.starting import asked_for, start
+    from chattutor.lesson.session_setup import asked_for, start
 
     interactive = sys.stdin.isatty() and sys.stdout.isatty()
     if not interactive:
         in_utf8("replace")
     face = face_for(args, interactive)
     if not args.voice:
-        return start(args, ears_for(interactive), face, interactive)
+        return start(args, source_for(interactive), face, interactive)
     # a reader of its own: beside the microphone a thread waits in it, which must hold nothing that is closed at exit
     lines = open(sys.stdin.fileno(), "rb", closefd=False)  # noqa: SIM115 - open for as long as the process lives
-    ears = ears_for(False, lines)
-    args.learner = asked_for(args, ears, face, interactive)  # a code is typed, not spoken
-    from chattutor.voice.opening import by_voice
+    source = source_for(False, lines)
+    args.learner = asked_for(args, source, face, interactive)  # a code is typed, not spoken
+    from chattutor.lesson.voice.opening import by_voice
 
-    spoken = by_voice(args, face, ears)
+    spoken = by_voice(args, face, source)
     if spoken is None:
-        return start(args, ears_for(interactive, lines), face, interactive)
+        return start(args, source_for(interactive, lines), face, interactive)
     with spoken:
         return start(args, spoken, spoken, interactive)
 
 
-def ears_for(interactive: bool, lines: BinaryIO | None = None) -> "Ears":
+def source_for(interactive: bool, lines: BinaryIO | None = None) -> "UtteranceSource":
     """Where words come from: these lines, or the standard input."""
-    from chattutor.lesson.typed import Typed
+    from chattutor.lesson.terminal_lines import Typed
 
     return Typed(lines, prompt=interactive)
 
@@ -105,9 +105,9 @@ def ears_for(interactive: bool, lines: BinaryIO | None = None) -> "Ears":
 def face_for(args: argparse.Namespace, interactive: bool) -> "Face":
     """Where replies go: drawn for a person at a terminal, else plain text."""
     if interactive and not args.plain:
-        from chattutor.screen.face import Screen
+        from chattutor.lesson.screen.face import Screen
 
         return Screen(large=args.large)
-    from chattutor.lesson.plain import Plain
+    from chattutor.lesson.terminal_lines import Plain
 
     return Plain(spaced=args.large, pictures=not args.plain)

@@ -4,8 +4,8 @@ import argparse
 from pathlib import Path
 from typing import Any
 
-from chattutor.arguments import address, whole
 from chattutor.commands import SUMMARIES
+from chattutor.common.arguments import address, whole
 
 DESCRIPTION = "Look at session logs, check them, replay them, hand them out, erase them."
 ACTIONS = {
@@ -60,6 +60,6 @@ def add_parser(subparsers: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Do the action."""
-    from chattutor.logs import actions
+    from chattutor.exchange import actions
 
     return actions.run(args)

@@ -32,6 +32,6 @@ def add_parser(subparsers: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Mark a file. Raises CannotGoOn."""
-    from chattutor.paper.marked import run as marked
+    from chattutor.paper.mark_command import run as marked
 
     return marked(args)

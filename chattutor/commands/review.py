@@ -7,11 +7,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from chattutor.commands import SUMMARIES
-from chattutor.exits import FINE, USAGE, CannotGoOn
-from chattutor.output import in_utf8
+from chattutor.common.exits import FINE, USAGE, CannotGoOn
+from chattutor.common.output import in_utf8
 
 if TYPE_CHECKING:
-    from chattutor.logs.reader import Session
+    from chattutor.session_logs.reader import Session
 
 DESCRIPTION = """\
 Who to see first and why; each learner's stages by independence; the commonest errors with a line of working; groups
@@ -43,7 +43,7 @@ def add_parser(subparsers: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Read the logs and show the page, or keep what the teacher says. Raises CannotGoOn."""
-    from chattutor.logs.folder import default_folder
+    from chattutor.session_logs.folder import default_folder
 
     in_utf8()
     folder = args.folder or default_folder()
@@ -58,7 +58,7 @@ def run(args: argparse.Namespace) -> int:
 
 
 def _keep(args: argparse.Namespace, folder: Path) -> int:
-    from chattutor.review.notes import add_note, add_override
+    from chattutor.session_logs.notes import add_note, add_override
 
     if args.note:
         print(f"The note is kept in {add_note(folder, *args.note)}.")
@@ -72,7 +72,7 @@ def _keep(args: argparse.Namespace, folder: Path) -> int:
 
 
 def _session(folder: Path, name: str) -> "Session":
-    from chattutor.logs.folder import sessions
+    from chattutor.session_logs.folder import sessions
 
     found = list(sessions(folder, name=name))
     if len({one.header.id for one in found if one.header}) != 1:
@@ -82,8 +82,8 @@ def _session(folder: Path, name: str) -> "Session":
 
 
 def _class(args: argparse.Namespace, folder: Path) -> int:
-    from chattutor.logs.roster import names, with_names
-    from chattutor.review.reading import as_json, class_json
+    from chattutor.exchange.roster import names, with_names
+    from chattutor.review.class_reading import as_json, class_json
 
     known = {} if args.key is None else names(args.key)  # before the reading, which may take a while
     found = class_json(folder, _tell if sys.stderr.isatty() else None)
@@ -101,7 +101,7 @@ def _class(args: argparse.Namespace, folder: Path) -> int:
         print(f"The class page is in {args.html}.", file=sys.stderr)
     if args.csv is not None:
         from chattutor.review.document import write_page
-        from chattutor.review.table import class_csv
+        from chattutor.session_logs.spreadsheet import class_csv
 
         write_page(class_csv(page), args.csv)
         print(f"The table is in {args.csv}.", file=sys.stderr)
@@ -126,7 +126,7 @@ def _tell(done: int, total: int) -> None:
     """How far the reading is, on one line of a terminal; with nothing to say, that line is taken away."""
     if sys.stderr.isatty() and (total == 0 or total > SOON_READ):
         if total and not done:
-            from chattutor.review.turns import has_fast_reader
+            from chattutor.session_logs.turns import has_fast_reader
 
             if not has_fast_reader():
                 print("So many logs are read three times as fast with: pip install 'chattutor[scale]'", file=sys.stderr)
@@ -135,11 +135,11 @@ def _tell(done: int, total: int) -> None:
 
 
 def _learner(args: argparse.Namespace, folder: Path) -> int:
-    from chattutor.logs.folder import sessions
-    from chattutor.logs.learner import learner_code
-    from chattutor.logs.roster import names, with_names
+    from chattutor.exchange.roster import names, with_names
     from chattutor.review.learner_page import learner_page
-    from chattutor.review.notes import marked, read_notes
+    from chattutor.session_logs.folder import sessions
+    from chattutor.session_logs.learner import learner_code
+    from chattutor.session_logs.notes import marked, read_notes
 
     code = learner_code(args.learner)
     known = {} if args.key is None else names(args.key)

@@ -25,7 +25,7 @@ def add_parser(subparsers: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Answer standard input."""
-    from chattutor.jsonlines import Unusable, answer_lines, text_of
+    from chattutor.common.jsonlines import Unusable, answer_lines, text_of
     from dialogue.algebra import with_sympy
     from dialogue.algebra.equation import read_equation
     from dialogue.algebra.solver import Worked, in_words, solve_by_steps

@@ -6,10 +6,10 @@ import sys
 from pathlib import Path
 from typing import Any
 
-from chattutor.cli import Parser
 from chattutor.commands import SUMMARIES
-from chattutor.exits import FINE, TROUBLE, CannotGoOn
-from chattutor.output import in_utf8, json_line
+from chattutor.common.arguments import Parser
+from chattutor.common.exits import FINE, TROUBLE, CannotGoOn
+from chattutor.common.output import in_utf8, json_line
 
 DESCRIPTION = """\
 Without a further word: what works here, and what would mend what does not.
@@ -80,7 +80,7 @@ def add_parser(subparsers: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Do what was asked. Raises CannotGoOn where the packages for sound are not installed."""
-    from chattutor.voice.needed import missing_packages
+    from chattutor.lesson.voice.needed import missing_packages
 
     missing = missing_packages() if args.what is not fetch else []
     if missing:
@@ -90,7 +90,7 @@ def run(args: argparse.Namespace) -> int:
 
 def fetch(args: argparse.Namespace) -> int:
     """Load the model."""
-    from chattutor.voice.fetching import fetch as load
+    from chattutor.lesson.voice.fetching import fetch as load
 
     load(args.source, args.to, print)
     return FINE
@@ -98,7 +98,7 @@ def fetch(args: argparse.Namespace) -> int:
 
 def status(args: argparse.Namespace) -> int:
     """A line for each engine, voice and device."""
-    from chattutor.voice.fetching import SOURCE
+    from chattutor.lesson.voice.fetching import SOURCE
     from speech.audio.devices import loudspeaker_availability, microphone_availability
     from speech.recognition.engines import recognisers
     from speech.recognition.vosk_models import standard_folders
@@ -118,7 +118,7 @@ def hear(args: argparse.Namespace) -> int:
     """Files through the ears of a lesson. Raises CannotGoOn where none is named."""
     if not args.files:
         raise CannotGoOn("Name the audio files to hear: chattutor voice hear FILE...")
-    from chattutor.voice.hearing import Attention, ears_here
+    from chattutor.lesson.voice.hearing import Attention, ears_here
     from dialogue.meaning import to_json
     from dialogue.understanding.understand import understand
     from speech.audio.loading import read_audio
@@ -157,7 +157,7 @@ def check(args: argparse.Namespace) -> int:
     """Record, show the level, decode; the sound is dropped afterwards."""
     import numpy as np
 
-    from chattutor.voice.hearing import Attention, ears_here
+    from chattutor.lesson.voice.hearing import Attention, ears_here
     from speech.audio.devices import Microphone, microphone_availability, play
     from speech.audio.sound import Sound, levels
     from speech.errors import SpeechError

@@ -5,14 +5,14 @@ import threading
 import time
 from collections.abc import Callable
 
-from chattutor.lesson.ports import Ears
+from chattutor.lesson.ports import UtteranceSource
 from dialogue.tutor.core.state import Utterance
 
 
 class Keyboard:
     """Lines typed while a lesson listens and speaks; ``pressed`` is called at each, from another thread."""
 
-    def __init__(self, lines: Ears, pressed: Callable[[], None]) -> None:
+    def __init__(self, lines: UtteranceSource, pressed: Callable[[], None]) -> None:
         self._lines, self._pressed = lines, pressed
         self._typed: queue.Queue[Utterance | None] = queue.Queue()
         self.ended = False

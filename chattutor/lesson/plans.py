@@ -3,7 +3,7 @@
 import sys
 from pathlib import Path
 
-from chattutor.exits import CannotGoOn, PlanTrouble
+from chattutor.common.exits import CannotGoOn, PlanTrouble
 from dialogue.tutor.core.state import Plan, Task
 
 MAX_EQUATIONS = 500

@@ -1,11 +1,11 @@
-"""What a lesson needs of the outside: ears that give what was said, and a face that shows the replies."""
+"""What a lesson needs of the outside: a source of what was said, and a face that shows the replies."""
 
 from typing import Protocol
 
 from dialogue.tutor.core.state import Turn, Utterance
 
 
-class Ears(Protocol):
+class UtteranceSource(Protocol):
     """Where the learner's words come from."""
 
     def listen(self) -> Utterance | None:

@@ -8,11 +8,11 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal, TypeAlias
 
-from chattutor.exits import LogTrouble
-from chattutor.logs.learner import learner_code
-from chattutor.logs.saved import said_to_json
+from chattutor.common.exits import LogTrouble
+from chattutor.common.steps import step_meant
 from chattutor.paper.work import Stray, Work
-from chattutor.steps import step_meant
+from chattutor.session_logs.learner import learner_code
+from chattutor.session_logs.saved import said_to_json
 from dialogue.algebra.equation import Equation, read_equation
 from dialogue.algebra.misconceptions import explain
 from dialogue.algebra.misconceptions.consistency import Attempt, weigh

@@ -20,7 +20,7 @@ from dialogue.algebra.refusals import OutOfScope, Refusal
 from dialogue.algebra.tree import has_unknown
 from dialogue.learner.diagnostic import clashes
 
-Kind: TypeAlias = Literal[
+FindingKind: TypeAlias = Literal[
     "encoding", "unreadable", "out of scope", "duplicate", "no unknown", "no solution", "always true", "hides an error",
     "not checked", "not read",
 ]  # fmt: skip
@@ -44,7 +44,7 @@ class Finding:
     """Something to tell the teacher about a line (0: the whole file); ``used``: the equation is used all the same."""
 
     line: int
-    kind: Kind
+    kind: FindingKind
     sentence: str
     used: bool
 
@@ -84,7 +84,7 @@ def read_set(path: Path, remarks: bool = True, most: int | None = None) -> Equat
             known[text] = _read(text)
         equation = known[text]
         if isinstance(equation, Refusal):
-            kind: Kind = "out of scope" if isinstance(equation, OutOfScope) else "unreadable"
+            kind: FindingKind = "out of scope" if isinstance(equation, OutOfScope) else "unreadable"
             findings.append(Finding(line, kind, equation.sentence, used=False))
             continue
         written = equation.text()

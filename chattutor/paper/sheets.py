@@ -9,7 +9,7 @@ from html import escape
 from importlib.resources import files
 from typing import Literal, TypeAlias
 
-from chattutor.mathml import math
+from chattutor.common.mathml import math
 from chattutor.paper.keys import KeyEntry, key_entry
 from dialogue.algebra.equation import Equation
 

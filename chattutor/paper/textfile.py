@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from chattutor.exits import CannotGoOn, reason
+from chattutor.common.exits import CannotGoOn, reason
 
 MAX_BYTES = 20_000_000  # a hundred thousand long lines
 MARKS = ((codecs.BOM_UTF8, "utf-8-sig"), (codecs.BOM_UTF16_LE, "utf-16"), (codecs.BOM_UTF16_BE, "utf-16"))

@@ -8,8 +8,8 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
-from chattutor.logs.learner import CODE
 from chattutor.paper.textfile import Row, as_meant, delimiter, rows
+from chattutor.session_logs.learner import CODE
 
 OPENING = re.compile(rf"({CODE.pattern})\s*:\s*(.*)")
 TITLES = frozenset({"code", "learner", "pupil", "student"})

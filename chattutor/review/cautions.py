@@ -8,7 +8,7 @@ import sys
 from importlib.resources import files
 from pathlib import Path
 
-from chattutor.logs.folder import own_folder
+from chattutor.session_logs.folder import own_folder
 
 SAID = "cautions-said"
 

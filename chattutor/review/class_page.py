@@ -3,10 +3,10 @@
 from collections import Counter
 from typing import Any
 
+from chattutor.review.error_patterns import patterns
 from chattutor.review.evidence import Evidence, Instance, Learner, Tried
-from chattutor.review.patterns import patterns
+from chattutor.review.phrasing import counted, on_board
 from chattutor.review.starters import starter
-from chattutor.review.wording import counted, on_board
 from dialogue.algebra.misconceptions import error_table
 
 SEE_FIRST = 5

@@ -6,8 +6,8 @@ from html import escape
 from importlib.resources import files
 from pathlib import Path
 
-from chattutor.exits import LogTrouble, reason
-from chattutor.mathml import equation_math, expression_math
+from chattutor.common.exits import LogTrouble, reason
+from chattutor.common.mathml import equation_math, expression_math
 from chattutor.review.drawing import INSTALL
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.reading import read_expression

@@ -9,8 +9,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from chattutor.logs.reader import Session
-from chattutor.review.digest import HELP, Digest, Seen, digest
+from chattutor.session_logs.digest import HELP, Digest, Seen, digest
+from chattutor.session_logs.reader import Session
 
 MOST_KEPT = 200  # the latest instances of errors, and unsure turns, kept of one learner
 

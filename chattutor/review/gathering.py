@@ -9,18 +9,18 @@ from functools import cache
 from pathlib import Path
 from typing import BinaryIO, TypeAlias
 
-from chattutor.exits import LogTrouble
-from chattutor.logs.folder import DIGESTS
-from chattutor.logs.reader import read_session
-from chattutor.logs.stamps import Stamp
-from chattutor.review import kept
-from chattutor.review.digest import Digest, digest, quick
+from chattutor.common.exits import LogTrouble
+from chattutor.review import digest_cache
+from chattutor.review.error_patterns import Again, Wrong, keep, repeated, seen_twice, wrong_steps
 from chattutor.review.evidence import Evidence
-from chattutor.review.notes import Notes, marked, read_notes
-from chattutor.review.packed import packed, unpacked
-from chattutor.review.patterns import Again, Wrong, keep, repeated, seen_twice, wrong_steps
-from chattutor.review.turns import Read, reader
+from chattutor.review.packed_digests import packed, unpacked
 from chattutor.review.workers import Workers
+from chattutor.session_logs.digest import Digest, digest, quick
+from chattutor.session_logs.folder import DIGESTS
+from chattutor.session_logs.notes import Notes, marked, read_notes
+from chattutor.session_logs.reader import read_session
+from chattutor.session_logs.stamps import Stamp
+from chattutor.session_logs.turns import Read, reader
 
 LOGS, LEARNERS = 100, 10  # handed to a process at once
 WORTH_READING, WORTH_WEIGHING = 600, 60  # logs and learners; for fewer, starting processes takes longer
@@ -42,8 +42,8 @@ def _gather(folder: Path, logs: list[Stamp], notes: list[Stamp], code: str, tell
     evidence = Evidence()
     written = _written(folder, notes, evidence)
     judged = {name for found in written.values() for name, _ in found.overrides}
-    before = kept.lines(folder, code) if code else {}
-    with Workers() as workers, kept.keeping(folder / DIGESTS, code) if code else nullcontext() as out:
+    before = digest_cache.lines(folder, code) if code else {}
+    with Workers() as workers, digest_cache.keeping(folder / DIGESTS, code) if code else nullcontext() as out:
         _read(folder, logs, judged, before, evidence, workers, out, tell)
         _weigh(evidence, before, workers, out)
     for learner in evidence.learners.values():
@@ -64,7 +64,7 @@ def _read(
 ) -> None:
     """Fold in every log, from its digest kept ``before`` or read now, and keep the digests in ``out``."""
     root = "" if folder == Path() else os.path.join(folder, "")
-    keys = [kept.key(log) for log in logs]
+    keys = [digest_cache.key(log) for log in logs]
     unread = [root + log.name for log, key in zip(logs, keys, strict=True) if key not in before]
     fresh = workers.each(_digests, unread, LOGS, WORTH_READING)
     strays: list[tuple[str, Digest]] = []
@@ -90,7 +90,7 @@ def _read(
 def _weigh(evidence: Evidence, before: dict[bytes, bytes], workers: Workers, out: BinaryIO | None) -> None:
     """Tell slips from patterns for every learner of whom that is not known from ``before``, and keep it in ``out``."""
     steps = [(learner, wrong_steps(learner)) for learner in evidence.learners.values()]
-    asked = [(learner, wrong, kept.findings_key(wrong)) for learner, wrong in steps if seen_twice(wrong)]
+    asked = [(learner, wrong, digest_cache.findings_key(wrong)) for learner, wrong in steps if seen_twice(wrong)]
     known = {key: again for _, wrong, key in asked if (again := _known(before.get(key), len(wrong))) is not None}
     new = workers.each(_repeated, [wrong for _, wrong, key in asked if key not in known], LEARNERS, WORTH_WEIGHING)
     for learner, _, key in asked:

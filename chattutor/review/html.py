@@ -4,8 +4,7 @@ from typing import Any
 
 from chattutor.review.document import as_math, as_said, as_text, document, section, without_pictures
 from chattutor.review.drawing import can_draw
-from chattutor.review.terminal import COMMONEST, GROUPS, LEFT, MARKS, PILE
-from chattutor.review.wording import (
+from chattutor.review.phrasing import (
     EQUATIONS,
     MOST,
     NAME,
@@ -21,6 +20,7 @@ from chattutor.review.wording import (
     totals,
     unsure_pile,
 )
+from chattutor.review.terminal import COMMONEST, GROUPS, LEFT, MARKS, PILE
 
 
 def class_html(page: dict[str, Any]) -> str:

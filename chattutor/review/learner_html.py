@@ -2,13 +2,13 @@
 
 from typing import Any
 
-from chattutor.logs.transcript import local
 from chattutor.review.document import as_math, as_said, as_text, document, section, without_pictures
 from chattutor.review.drawing import can_draw
 from chattutor.review.learner_page import VALUES
 from chattutor.review.learner_text import next_words, said_how, session_name, turn_notes
+from chattutor.review.phrasing import stage_name
 from chattutor.review.terminal import MARKS
-from chattutor.review.wording import stage_name
+from chattutor.session_logs.transcript import local
 
 OVERRIDE = "To judge a turn otherwise, or add a note: chattutor review DIR --override SESSION TURN JUDGEMENT, --note."
 HEADS = ("turn", "on", "as heard", "how", "step", "left side", "right side", "judgement", "help", "notes")

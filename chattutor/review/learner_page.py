@@ -3,16 +3,16 @@
 from collections.abc import Sequence
 from typing import Any
 
-from chattutor.lesson.next_stage import next_choice
-from chattutor.logs.lines import TurnLine
-from chattutor.logs.reader import Session
-from chattutor.logs.transcript import ENDINGS, learner_words
+from chattutor.common.steps import judged, step_of
 from chattutor.review.class_page import error_name
+from chattutor.review.error_patterns import patterns
 from chattutor.review.evidence import Evidence, Instance
-from chattutor.review.notes import Notes
-from chattutor.review.patterns import patterns
-from chattutor.review.wording import on_board
-from chattutor.steps import judged, step_of
+from chattutor.review.phrasing import on_board
+from chattutor.session_logs.learner_history import next_choice
+from chattutor.session_logs.lines import TurnLine
+from chattutor.session_logs.notes import Notes
+from chattutor.session_logs.reader import Session
+from chattutor.session_logs.transcript import ENDINGS, learner_words
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.refusals import Refusal
 from dialogue.learner.choice import Choice

@@ -3,10 +3,10 @@
 from collections.abc import Iterator
 from typing import Any
 
-from chattutor.logs.transcript import local, shown
-from chattutor.review.notes import WORDS
+from chattutor.review.phrasing import counted, on_board, stage_name
 from chattutor.review.terminal import MARKS
-from chattutor.review.wording import counted, on_board, stage_name
+from chattutor.session_logs.notes import WORDS
+from chattutor.session_logs.transcript import local, shown
 
 
 def learner_lines(page: dict[str, Any]) -> Iterator[str]:

@@ -5,9 +5,9 @@ from collections.abc import Sequence
 from itertools import pairwise
 from typing import Any
 
-from chattutor.logs.transcript import local
 from chattutor.review.drawing import BAND, BLUE, MARKERS, Canvas
-from chattutor.review.wording import clipped, counted, stage_name, times
+from chattutor.review.phrasing import clipped, counted, stage_name, times
+from chattutor.session_logs.transcript import local
 
 WIDE = 527  # points across A4 between margins of 12 mm
 ROW, CODE, CELL = 11, (40, 92), 22  # points a learner, of the codes (least, most), and at most a stage

@@ -7,8 +7,7 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from chattutor.logs.transcript import shown
-from chattutor.review.wording import (
+from chattutor.review.phrasing import (
     EQUATIONS,
     clipped,
     counted,
@@ -23,6 +22,7 @@ from chattutor.review.wording import (
     totals,
     unsure_pile,
 )
+from chattutor.session_logs.transcript import shown
 
 MARKS = {"independent": "●", "prompted": "◐", "shown": "○", "not yet": "–", "not attempted": "·"}
 COMMONEST, GROUPS, LEFT, PILE = 2, 5, 4, 4  # rows of each section; --json has all

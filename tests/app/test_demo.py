@@ -7,9 +7,9 @@ from pathlib import Path
 import pytest
 from processes import ROOT, chattutor
 
-from chattutor.logs.reader import read_session
-from chattutor.logs.replay import replay
-from chattutor.logs.transcript import learner_words
+from chattutor.session_logs.reader import read_session
+from chattutor.session_logs.replay import replay
+from chattutor.session_logs.transcript import learner_words
 
 sys.path.append(str(ROOT / "tests"))
 from transcripts import FOLDER, log_of, text_of

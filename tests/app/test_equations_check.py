@@ -8,7 +8,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from processes import chattutor
 
-from chattutor.exits import CannotGoOn
+from chattutor.common.exits import CannotGoOn
 from chattutor.paper.sets import doing, read_set
 from dialogue.learner.wrong_answer_paths import compared
 

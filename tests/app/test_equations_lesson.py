@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from chattutor.exits import PlanTrouble
+from chattutor.common.exits import PlanTrouble
 from chattutor.lesson.plans import MAX_EQUATIONS, MOST_TOLD, plan_of_file
 
 

@@ -6,8 +6,8 @@ from pathlib import Path
 import pytest
 from processes import chattutor
 
-from chattutor.lesson.next_stage import past_of
-from chattutor.logs.folder import sessions
+from chattutor.session_logs.folder import sessions
+from chattutor.session_logs.learner_history import past_of
 
 WORK = """\
 # Monday

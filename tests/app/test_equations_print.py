@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from processes import chattutor
 
-from chattutor.mathml import math
+from chattutor.common.mathml import math
 from chattutor.paper.keys import key_entry
 from dialogue.algebra.equation import read_equation
 

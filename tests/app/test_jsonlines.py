@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from processes import PROGRAM, ROOT, chattutor, start
 
-from chattutor.output import json_line
+from chattutor.common.output import json_line
 
 
 def _answers(command: str, *lines: str | bytes) -> tuple[list[dict[str, Any]], int]:

@@ -12,11 +12,11 @@ from threading import Timer
 import pytest
 from processes import PROGRAM, ROOT, chattutor, start
 
-from chattutor.lesson.starting import BESIDE, ELSEWHERE, NOTHING
-from chattutor.logs import lock
-from chattutor.logs.reader import read_session
-from chattutor.logs.replay import replay
-from chattutor.logs.writer import NOT_WRITTEN
+from chattutor.lesson.session_setup import BESIDE, ELSEWHERE, NOTHING
+from chattutor.session_logs import lock
+from chattutor.session_logs.reader import read_session
+from chattutor.session_logs.replay import replay
+from chattutor.session_logs.writer import NOT_WRITTEN
 
 SOLVED = ["subtract 2 from both sides", "3x", "12", "divide both sides by 3", "x", "4", "14"]
 

@@ -11,13 +11,13 @@ from pathlib import Path
 import pytest
 from processes import chattutor
 
-from chattutor.lesson.choosing import CANDIDATES, Chooser
-from chattutor.lesson.next_stage import Past, past_of
-from chattutor.lesson.sitting import hold
-from chattutor.logs.reader import Session, read_session
-from chattutor.logs.replay import replay
-from chattutor.logs.saved import plan_to_json
-from chattutor.logs.writer import SessionLog, new_header
+from chattutor.lesson.session_loop import hold
+from chattutor.lesson.task_selection import CANDIDATES, Chooser
+from chattutor.session_logs.learner_history import Past, past_of
+from chattutor.session_logs.reader import Session, read_session
+from chattutor.session_logs.replay import replay
+from chattutor.session_logs.saved import plan_to_json
+from chattutor.session_logs.writer import SessionLog, new_header
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.writing import write
 from dialogue.learner.choice import Choice

@@ -15,13 +15,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 from processes import ROOT, chattutor
 
-from chattutor.exits import LogTrouble
-from chattutor.logs.folder import unfinished
-from chattutor.logs.learner import learner_code
-from chattutor.logs.lines import chained, link, split
-from chattutor.logs.reader import Session, read_session
-from chattutor.logs.verifying import Checked, Finding, verify
-from chattutor.logs.writer import NOT_WRITTEN, SessionLog, new_header
+from chattutor.common.exits import LogTrouble
+from chattutor.session_logs.folder import unfinished
+from chattutor.session_logs.learner import learner_code
+from chattutor.session_logs.lines import chained, link, split
+from chattutor.session_logs.reader import Session, read_session
+from chattutor.session_logs.verifying import Checked, Finding, verify
+from chattutor.session_logs.writer import NOT_WRITTEN, SessionLog, new_header
 
 PLAN = {"tasks": [{"equation": "3x + 2 = 14", "stage": 6, "exit": False}], "seed": 1, "faded": [], "spoken": False}
 
@@ -69,7 +69,7 @@ def test_the_schema_stands_in_the_first_line_and_every_line_is_json(tmp_path: Pa
 KILLED = """
 import os, sys
 from pathlib import Path
-from chattutor.logs.writer import SessionLog, new_header
+from chattutor.session_logs.writer import SessionLog, new_header
 log = SessionLog(Path(sys.argv[1]), new_header("A1", {}, {}, "0"))
 number = 0
 while True:
@@ -227,8 +227,8 @@ def test_a_folder_that_is_a_file_is_named(tmp_path: Path) -> None:
 FULL = """
 import resource, signal, sys
 from pathlib import Path
-from chattutor.exits import LogTrouble
-from chattutor.logs.writer import SessionLog, new_header
+from chattutor.common.exits import LogTrouble
+from chattutor.session_logs.writer import SessionLog, new_header
 signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
 log = SessionLog(Path(sys.argv[1]), new_header("A1", {}, {}, "0"))
 log.turn(None, {}, [])

@@ -8,8 +8,8 @@ import pytest
 from processes import chattutor
 from scipy.optimize import minimize
 
-from chattutor.logs.fitting import fits
-from chattutor.logs.writer import SessionLog, new_header
+from chattutor.session_logs.tracing_fit import fits
+from chattutor.session_logs.writer import SessionLog, new_header
 from dialogue.learner.families import draw
 from dialogue.learner.fitting import log_likelihood
 from dialogue.learner.tracing import Parameters, bounds

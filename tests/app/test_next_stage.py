@@ -4,10 +4,10 @@ from pathlib import Path
 
 from test_review import session, solved, wrong
 
-from chattutor.lesson.next_stage import Past, next_choice, past, past_of, sittings_by_lesson
-from chattutor.logs.folder import sessions
-from chattutor.logs.lines import Header
-from chattutor.logs.reader import Session
+from chattutor.session_logs.folder import sessions
+from chattutor.session_logs.learner_history import Past, next_choice, past, past_of, sittings_by_lesson
+from chattutor.session_logs.lines import Header
+from chattutor.session_logs.reader import Session
 from dialogue.learner.choice import Choice
 
 

@@ -12,8 +12,8 @@ from pathlib import Path
 import pytest
 
 from chattutor.__main__ import main
-from chattutor.logs.lines import chained
-from chattutor.review.notes import read_notes
+from chattutor.session_logs.lines import chained
+from chattutor.session_logs.notes import read_notes
 
 ESCAPES = "\x1b[2J\x1b]0;title\x07\x9b31m\x08\r\u202e\u2066"  # ECMA-48: clear, set the title, colour; text reversed
 CONTROLS = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")

@@ -12,10 +12,10 @@ from typing import Any
 import pytest
 from processes import chattutor
 
-from chattutor.logs.writer import SessionLog, new_header
 from chattutor.review.class_page import class_page
 from chattutor.review.evidence import Evidence
 from chattutor.review.html import class_html
+from chattutor.session_logs.writer import SessionLog, new_header
 from dialogue.algebra.equation import read_equation
 
 EQUATIONS = ["4n = 52", "6n = 84", "3n = 39", "4n + 9 = 37"]
@@ -233,7 +233,7 @@ def test_the_html_page_is_whole_and_safe(logs: Path, tmp_path: Path) -> None:
 
 
 def test_html_names_nobody_beside_a_line_of_working(logs: Path) -> None:
-    from chattutor.logs.folder import sessions
+    from chattutor.session_logs.folder import sessions
 
     html = class_html(class_page(Evidence().read(sessions(logs))))
     errors = html.partition("Commonest errors")[2].partition("</section>")[0]

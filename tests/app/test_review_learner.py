@@ -8,7 +8,7 @@ import pytest
 from processes import chattutor
 from test_review import session, solved, wrong
 
-from chattutor.logs.writer import SessionLog, new_header
+from chattutor.session_logs.writer import SessionLog, new_header
 
 SCRIPT = "<script>document.title='ran'</script><img src=x onerror=\"document.title='ran'\">"
 

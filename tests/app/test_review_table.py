@@ -8,7 +8,7 @@ import pytest
 from processes import chattutor
 from test_review import session, solved
 
-from chattutor.review.table import as_it_was, harmless
+from chattutor.session_logs.spreadsheet import as_it_was, harmless
 
 
 def test_a_row_for_each_learner_and_stage(tmp_path: Path) -> None:

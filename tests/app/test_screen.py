@@ -5,9 +5,9 @@ import io
 import pytest
 from rich.console import Console
 
-from chattutor.screen.balance import GONE, can_be_weighed, drawn
-from chattutor.screen.board import Row, notes, text_rows
-from chattutor.screen.face import Screen
+from chattutor.lesson.screen.balance import GONE, can_be_weighed, drawn
+from chattutor.lesson.screen.board_rows import Row, notes, text_rows
+from chattutor.lesson.screen.face import Screen
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.moves import Move, Rewrite
 from dialogue.algebra.reading import read_expression

@@ -15,8 +15,7 @@ from random import Random
 
 from killing import Findings, Lesson, forked, latest, look
 
-from chattutor.lesson import next_stage
-from chattutor.logs import writer
+from chattutor.session_logs import learner_history, writer
 
 SHIM = """
 #include <unistd.h>
@@ -59,7 +58,7 @@ def clock_back(random: Random) -> None:
         return (datetime.now(UTC) + off).isoformat(timespec="milliseconds").replace("+00:00", "Z")
 
     writer.now = now
-    next_stage.today = lambda: (datetime.now(UTC) + off).date().toordinal()
+    learner_history.today = lambda: (datetime.now(UTC) + off).date().toordinal()
 
 
 def preloaded() -> Iterator[tuple[str, dict[str, str]]]:

@@ -29,9 +29,9 @@ import bad_worlds
 from killing import Findings, Lesson, answer, follow, forked, latest, look, started
 from rows import row
 
-from chattutor.logs.reader import Session
-from chattutor.logs.replay import replay
-from chattutor.logs.verifying import Checked, verify
+from chattutor.session_logs.reader import Session
+from chattutor.session_logs.replay import replay
+from chattutor.session_logs.verifying import Checked, verify
 from dialogue.learner.families import draw
 from dialogue.tutor import Turn, Utterance, is_over, step
 from dialogue.understanding.understand import understand

@@ -30,8 +30,8 @@ from killing import answer
 from rows import row
 
 from chattutor.commands.lesson import add_parser
-from chattutor.lesson.starting import start
-from chattutor.review.reading import read_class
+from chattutor.lesson.session_setup import start
+from chattutor.review.class_reading import read_class
 from dialogue.tutor.core.state import Turn, Utterance
 
 SLOW = 100.0  # ms

@@ -23,8 +23,8 @@ from typing import Any
 
 from rows import cannot, row
 
-from chattutor.voice.hearing import Attention
-from chattutor.voice.languages import language_of
+from chattutor.lesson.voice.hearing import Attention
+from chattutor.lesson.voice.languages import language_of
 from dialogue.meaning import Expecting
 from speech.audio.loading import read_audio
 from speech.audio.sound import Sound

@@ -20,9 +20,9 @@ from pathlib import Path
 
 from rows import row
 
-from chattutor.logs.saved import plan_to_json, replies_to_json, said_to_json
-from chattutor.logs.writer import SessionLog, new_header
-from chattutor.steps import judged, step_of
+from chattutor.common.steps import judged, step_of
+from chattutor.session_logs.saved import plan_to_json, replies_to_json, said_to_json
+from chattutor.session_logs.writer import SessionLog, new_header
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.solver import in_words, next_step, solve_by_steps
 from dialogue.algebra.writing import write

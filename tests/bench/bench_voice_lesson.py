@@ -27,9 +27,9 @@ from rows import cannot, row  # noqa: E402 - beside this file
 from spoken_lesson import spoken, until  # noqa: E402 - beside the tests
 from virtual_microphone import LEARNER, TUTOR, lacking, virtual_microphone  # noqa: E402
 
-from chattutor.voice.building import main as build  # noqa: E402
-from chattutor.voice.building import wanted  # noqa: E402
-from chattutor.voice.languages import cache_folder  # noqa: E402
+from chattutor.lesson.voice.language_builder import main as build  # noqa: E402
+from chattutor.lesson.voice.language_builder import wanted  # noqa: E402
+from chattutor.lesson.voice.languages import cache_folder  # noqa: E402
 
 FRAME = 320  # bytes: 10 ms at 16 kHz
 LOUD = 0.001  # of full scale: these sinks are silent otherwise, and a soft last consonant counts

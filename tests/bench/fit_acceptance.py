@@ -2,8 +2,8 @@
 
     python tests/bench/spoken_set.py FOLDER --half dev --takes 6 && python tests/bench/fit_acceptance.py FOLDER [most]
 
-Every sound is heard by the first recogniser as a stranger's, and what most decodings mean is right or not; speech about other
-things is never right. A logistic regression by Newton's method with an L2 penalty, hearings that could not be accepted
+Every sound is heard by the first recogniser as a stranger's, and what most decodings mean is right or not;
+speech about other things is never right. A logistic regression by Newton's method with an L2 penalty, hearings that could not be accepted
 in any case counting less. Then what a threshold would accept, each voice judged by weights from the other voices.
 """
 
@@ -20,7 +20,7 @@ sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "bench"), str(ROOT / "tests" / "
 import numpy as np  # noqa: E402 - only after the path is set
 from bench_speech import asked_before  # noqa: E402
 
-from chattutor.voice.hearing import Attention, meaning_of  # noqa: E402
+from chattutor.lesson.voice.hearing import Attention, meaning_of  # noqa: E402
 from speech.audio.loading import read_audio  # noqa: E402
 from speech.hearings import Heard  # noqa: E402
 from speech.recognition.acceptance import WEIGHTS, known, solid  # noqa: E402

@@ -17,14 +17,14 @@ from pathlib import Path
 from random import Random
 
 from chattutor.cli import main
-from chattutor.lesson.by_voice import LEARNING as LEARNING_ON
-from chattutor.lesson.by_voice import LEARNT, NO_EARS, NO_VOICE
-from chattutor.lesson.sitting import GOODBYE
-from chattutor.logs.folder import sessions
-from chattutor.logs.given import GIVEN, WHY
-from chattutor.logs.reader import Session
-from chattutor.logs.replay import resumed
-from chattutor.logs.saved import plan_from_json, replies_to_json, said_from_json, task_from_json
+from chattutor.lesson.session_loop import GOODBYE
+from chattutor.lesson.voice.by_voice import LEARNING as LEARNING_ON
+from chattutor.lesson.voice.by_voice import LEARNT, NO_EARS, NO_VOICE
+from chattutor.session_logs.folder import sessions
+from chattutor.session_logs.given import GIVEN, WHY
+from chattutor.session_logs.reader import Session
+from chattutor.session_logs.replay import resumed
+from chattutor.session_logs.saved import plan_from_json, replies_to_json, said_from_json, task_from_json
 from dialogue.algebra.solver import in_words, next_step
 from dialogue.algebra.writing import write
 from dialogue.tutor import State, Turn, begin, give, step

@@ -18,7 +18,7 @@ from killing import Findings, Lesson, forked, started
 import speech.audio.endpoint
 import speech.recognition.engines
 import speech.recognition.hands_free  # noqa: F401 - loaded before anything is forked
-from chattutor.lesson import by_voice  # noqa: F401
+from chattutor.lesson.voice import by_voice  # noqa: F401
 
 sys.path[:0] = [str(Path(__file__).parents[1] / name) for name in ("speech", "voice")]
 

@@ -11,14 +11,14 @@ from pathlib import Path
 
 from harness import instrumented, run
 
-with instrumented("chattutor.logs.roster", "chattutor.paper", "chattutor.review.table", "csv"):
-    from chattutor.exits import CannotGoOn
-    from chattutor.logs.learner import CODE, learner_code
-    from chattutor.logs.roster import make_codes, names, read_key, with_names
+with instrumented("chattutor.session_logs.roster", "chattutor.paper", "chattutor.session_logs.spreadsheet", "csv"):
+    from chattutor.common.exits import CannotGoOn
+    from chattutor.exchange.roster import make_codes, names, read_key, with_names
     from chattutor.paper.marking import mark
     from chattutor.paper.sets import read_set
     from chattutor.paper.textfile import read_text
     from chattutor.paper.work import works
+    from chattutor.session_logs.learner import CODE, learner_code
 
 FOLDER = tempfile.TemporaryDirectory(prefix="fuzz-lists-")
 LIST, KEY = Path(FOLDER.name) / "users.csv", Path(FOLDER.name) / "key.csv"

@@ -13,19 +13,21 @@ from typing import Any
 
 from harness import instrumented, run
 
-with instrumented("chattutor.logs", "chattutor.review.digest", "chattutor.review.turns", "dialogue.tutor"):
-    from chattutor.exits import LogTrouble
-    from chattutor.logs.given import tasks_of
-    from chattutor.logs.judging import changes
-    from chattutor.logs.lines import CHAIN, link
-    from chattutor.logs.reader import read_session
-    from chattutor.logs.replay import replay
-    from chattutor.logs.saved import NotSaved
-    from chattutor.logs.transcript import transcript
-    from chattutor.logs.verifying import Checked, verify
-    from chattutor.logs.xapi import statements
-    from chattutor.review.digest import digest, quick
-    from chattutor.review.turns import plain_reader, reader
+with instrumented(
+    "chattutor.session_logs", "chattutor.session_logs.digest", "chattutor.session_logs.turns", "dialogue.tutor"
+):
+    from chattutor.common.exits import LogTrouble
+    from chattutor.exchange.xapi import statements
+    from chattutor.session_logs.digest import digest, quick
+    from chattutor.session_logs.given import tasks_of
+    from chattutor.session_logs.judging import changes
+    from chattutor.session_logs.lines import CHAIN, link
+    from chattutor.session_logs.reader import read_session
+    from chattutor.session_logs.replay import replay
+    from chattutor.session_logs.saved import NotSaved
+    from chattutor.session_logs.transcript import transcript
+    from chattutor.session_logs.turns import plain_reader, reader
+    from chattutor.session_logs.verifying import Checked, verify
 
 DEMOS = Path(__file__).parents[2] / "transcripts_demo"
 FOLDER = tempfile.TemporaryDirectory(prefix="fuzz-logs-")

@@ -4,7 +4,7 @@ import random
 
 import pytest
 
-from chattutor.voice.languages import as_speech
+from chattutor.lesson.voice.languages import as_speech
 from dialogue.meaning import EXPECTING, Expecting, Unclear
 from dialogue.understanding.numbers import TENS
 from dialogue.understanding.recognition_grammar import Phrase, below_hundred, hearable, number, vocabulary

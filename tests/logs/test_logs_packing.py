@@ -11,12 +11,12 @@ import pytest
 from processes import ROOT, chattutor
 from school import a_folder
 
-from chattutor.exits import CannotGoOn
-from chattutor.logs.folder import sessions
-from chattutor.logs.lines import TurnLine, chained
-from chattutor.logs.packing import CLASS_QUERY, pack
-from chattutor.logs.writer import SessionLog, new_header
-from chattutor.review.notes import add_note
+from chattutor.common.exits import CannotGoOn
+from chattutor.exchange.parquet import CLASS_QUERY, pack
+from chattutor.session_logs.folder import sessions
+from chattutor.session_logs.lines import TurnLine, chained
+from chattutor.session_logs.notes import add_note
+from chattutor.session_logs.writer import SessionLog, new_header
 
 PLAN = {"tasks": [{"equation": "3x + 2 = 14", "stage": 6, "exit": False}], "seed": 1, "faded": [], "spoken": False}
 WAYS = ("independent", "prompted", "shown", "not yet", "not attempted")

@@ -11,15 +11,15 @@ import pytest
 from processes import chattutor
 from school import DEMO, a_folder
 
-from chattutor.logs.folder import DIGESTS, PAGE
-from chattutor.logs.lines import chained
-from chattutor.logs.reader import read_session
-from chattutor.logs.writer import SessionLog, new_header
-from chattutor.review.digest import digest, quick
-from chattutor.review.notes import add_note, add_override
-from chattutor.review.packed import packed, unpacked
-from chattutor.review.reading import class_json, read_class
-from chattutor.review.turns import plain_reader, reader
+from chattutor.review.class_reading import class_json, read_class
+from chattutor.review.packed_digests import packed, unpacked
+from chattutor.session_logs.digest import digest, quick
+from chattutor.session_logs.folder import DIGESTS, PAGE
+from chattutor.session_logs.lines import chained
+from chattutor.session_logs.notes import add_note, add_override
+from chattutor.session_logs.reader import read_session
+from chattutor.session_logs.turns import plain_reader, reader
+from chattutor.session_logs.writer import SessionLog, new_header
 
 OLD = 1_700_000_000  # seconds: long settled
 PLAN = {"tasks": [{"equation": "3x + 2 = 14", "stage": 6, "exit": False}], "seed": 1, "faded": [], "spoken": False}
@@ -36,7 +36,7 @@ def settle(folder: Path) -> None:
 @pytest.fixture
 def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """The invented sessions, all counted as settled."""
-    monkeypatch.setattr("chattutor.logs.stamps.YOUNG", -(10**18))
+    monkeypatch.setattr("chattutor.session_logs.stamps.YOUNG", -(10**18))
     return a_folder(tmp_path / "logs")
 
 
@@ -136,7 +136,9 @@ def test_a_folder_that_may_only_be_read_is_reviewed_all_the_same(folder: Path, m
         raise PermissionError(13, "Permission denied")
 
     first = read_class(folder, many=10**9)
-    monkeypatch.setattr("chattutor.review.kept.FRESH", os.O_RDONLY | os.O_DIRECTORY)  # as a root cannot be refused
+    monkeypatch.setattr(
+        "chattutor.review.digest_cache.FRESH", os.O_RDONLY | os.O_DIRECTORY
+    )  # as a root cannot be refused
     assert read_class(folder, many=1) == first
     assert not list(folder.glob(".review-*"))
 

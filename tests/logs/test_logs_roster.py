@@ -9,8 +9,8 @@ from processes import chattutor
 from school import a_folder
 
 from chattutor.cli import main
-from chattutor.exits import LogTrouble
-from chattutor.logs.roster import make_codes, names, read_key, read_users, with_names
+from chattutor.common.exits import LogTrouble
+from chattutor.exchange.roster import make_codes, names, read_key, read_users, with_names
 
 USERS = (
     "sourcedId,status,dateLastModified,enabledUser,orgSourcedIds,role,username,userIds,givenName,familyName\r\n"
@@ -87,7 +87,7 @@ def test_a_key_without_codes_is_told_before_any_log_is_read(
 ) -> None:
     key = tmp_path / "key.csv"
     key.write_text("givenName,familyName,sourcedId\nNobody,Real,s-1\n", encoding="utf-8")
-    monkeypatch.setattr("chattutor.review.reading.class_json", lambda *_: pytest.fail("logs were read"))
+    monkeypatch.setattr("chattutor.review.class_reading.class_json", lambda *_: pytest.fail("logs were read"))
     assert main(["review", str(tmp_path), "--key", str(key)]) == 1
     assert capsys.readouterr().err == (
         f"chattutor: {key} is not a key file: its first line has no code. "

@@ -9,16 +9,16 @@ from pathlib import Path
 
 from processes import ROOT, chattutor, start
 
-from chattutor.logs.folder import sessions
-from chattutor.logs.reader import read_session
-from chattutor.logs.verifying import Checked, verify
-from chattutor.review.notes import read_notes
+from chattutor.session_logs.folder import sessions
+from chattutor.session_logs.notes import read_notes
+from chattutor.session_logs.reader import read_session
+from chattutor.session_logs.verifying import Checked, verify
 
 LESSONS, TURNS, NOTES = 30, 40, 25
 WRITES = """
 import sys, time
 from pathlib import Path
-from chattutor.logs.writer import SessionLog, new_header
+from chattutor.session_logs.writer import SessionLog, new_header
 plan = {"tasks": [{"equation": "3x + 2 = 14", "stage": 6, "exit": False}], "seed": 1, "faded": [], "spoken": False}
 log = SessionLog(Path(sys.argv[1]), new_header(sys.argv[2], plan, {}, "0"))
 longest = 0.0
@@ -35,9 +35,9 @@ print(log.header.id, longest)
 TEACHES = """
 import sys
 from pathlib import Path
-from chattutor.logs.folder import sessions
-from chattutor.review.notes import add_note, add_override
-from chattutor.review.reading import read_class
+from chattutor.session_logs.folder import sessions
+from chattutor.session_logs.notes import add_note, add_override
+from chattutor.review.class_reading import read_class
 folder, name = Path(sys.argv[1]), sys.argv[2]
 for number in range(int(sys.argv[3])):
     code = f"L{number % 30:02}"

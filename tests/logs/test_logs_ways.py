@@ -9,12 +9,12 @@ from pathlib import Path
 import pytest
 from school import DEMO
 
-from chattutor.logs.folder import DIGESTS, PAGE, files, session_files, sessions
-from chattutor.logs.lines import chained
-from chattutor.logs.reader import read_head, read_session
-from chattutor.review import gathering, packed
-from chattutor.review.notes import add_note, add_override
-from chattutor.review.reading import class_json, read_class
+from chattutor.review import gathering, packed_digests
+from chattutor.review.class_reading import class_json, read_class
+from chattutor.session_logs.folder import DIGESTS, PAGE, files, session_files, sessions
+from chattutor.session_logs.lines import chained
+from chattutor.session_logs.notes import add_note, add_override
+from chattutor.session_logs.reader import read_head, read_session
 
 sys.path[:0] = [str(Path(__file__).parents[1] / "review")]
 
@@ -59,12 +59,12 @@ def mixed(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.fixture
 def without_msgspec(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     """As where the ``scale`` extra is not installed."""
-    for cached in (gathering._reader, packed._ways):
+    for cached in (gathering._reader, packed_digests._ways):
         cached.cache_clear()
     monkeypatch.setitem(sys.modules, "msgspec", None)
-    monkeypatch.delitem(sys.modules, "chattutor.review.structs", raising=False)
+    monkeypatch.delitem(sys.modules, "chattutor.session_logs.fast_turns", raising=False)
     yield
-    for cached in (gathering._reader, packed._ways):
+    for cached in (gathering._reader, packed_digests._ways):
         cached.cache_clear()
 
 
@@ -111,7 +111,7 @@ def test_the_quick_way_gives_that_page(mixed: Path, carefully: dict[str, object]
 
 @pytest.mark.usefixtures("without_msgspec")
 def test_the_plain_way_gives_that_page(mixed: Path, carefully: dict[str, object]) -> None:
-    assert gathering._reader().__module__ == "chattutor.review.turns"
+    assert gathering._reader().__module__ == "chattutor.session_logs.turns"
     assert read_class(mixed, many=NEVER) == carefully
 
 
@@ -125,7 +125,7 @@ def test_processes_give_that_page(mixed: Path, carefully: dict[str, object], mon
 def test_what_was_kept_gives_that_page(
     mixed: Path, carefully: dict[str, object], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("chattutor.logs.stamps.YOUNG", -(10**18))
+    monkeypatch.setattr("chattutor.session_logs.stamps.YOUNG", -(10**18))
     try:
         assert read_class(mixed, many=1) == carefully
         kept = (mixed / DIGESTS).read_bytes()

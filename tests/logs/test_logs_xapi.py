@@ -7,9 +7,9 @@ from pathlib import Path
 import pytest
 from jsonschema import Draft202012Validator
 
-from chattutor.logs.reader import read_session
-from chattutor.logs.writer import SessionLog, new_header
-from chattutor.logs.xapi import HOME, duration, statements
+from chattutor.exchange.xapi import HOME, duration, statements
+from chattutor.session_logs.reader import read_session
+from chattutor.session_logs.writer import SessionLog, new_header
 
 HERE = Path(__file__).parent
 DEMO = sorted((HERE.parents[1] / "transcripts_demo").glob("*.jsonl"))

@@ -12,8 +12,8 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from random import Random
 
-from chattutor.logs.lines import EndLine, Header, TurnLine, chained
-from chattutor.logs.saved import plan_to_json, replies_to_json, said_to_json
+from chattutor.session_logs.lines import EndLine, Header, TurnLine, chained
+from chattutor.session_logs.saved import plan_to_json, replies_to_json, said_to_json
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.moves import Line, Move, Rewrite, Verdict
 from dialogue.algebra.solver import next_step

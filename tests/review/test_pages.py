@@ -197,11 +197,11 @@ def test_the_json_is_as_scripts_expect(logs: Path, capsys: pytest.CaptureFixture
 def test_the_terminal_page_of_thirty_is_about_a_screen(logs: Path, capsys: pytest.CaptureFixture[str]) -> None:
     from rich.console import Console
 
-    from chattutor.logs.folder import session_files
-    from chattutor.logs.reader import read_session
     from chattutor.review.class_page import class_page
     from chattutor.review.evidence import Evidence
     from chattutor.review.terminal import print_class
+    from chattutor.session_logs.folder import session_files
+    from chattutor.session_logs.reader import read_session
 
     page = class_page(Evidence().read(map(read_session, session_files(logs))))
     for width, most in ((60, 72), (80, 60), (120, 50)):

@@ -13,7 +13,7 @@ from browser import needs_chromium, ran
 from invented_class import write_class
 
 from chattutor.__main__ import main
-from chattutor.logs.lines import EndLine, Header, TurnLine, chained
+from chattutor.session_logs.lines import EndLine, Header, TurnLine, chained
 from dialogue.algebra.misconceptions import error_table
 
 RUN = "document.documentElement.setAttribute('data-ran','')"

@@ -12,23 +12,25 @@ import speech.recognition.ensemble
 import speech.recognition.hands_free
 import speech.recognition.recogniser
 import speech.registry
+import speech.synthesis.speakers
 
 PINNED = {
-    speech.hearings: {"Decision", "Decoding", "Event", "Failed", "Heard", "HeardWord", "Hearing", "Silence"},
-    speech.recognition.recogniser: {"Availability", "Engine", "Listener", "Recogniser", "Speaker"},
-    speech.registry: {"Chosen", "choose"},
+    speech.hearings: {"Decision", "Decoding", "Failed", "Heard", "HeardWord", "Hearing", "HearingResult", "Silence"},
+    speech.recognition.recogniser: {"Listener", "Recogniser"},
+    speech.registry: {"Availability", "Chosen", "Engine", "choose"},
     speech.recognition.acceptance: {
-        "DOUBT",
-        "Doubt",
-        "Evidence",
+        "HearingEvidence",
         "SecondOpinion",
+        "THRESHOLDS",
         "Threshold",
+        "Thresholds",
         "belief",
         "decide",
         "solid",
     },
-    speech.recognition.ensemble: {"Ears", "Meaning", "Weighed", "weighed"},
+    speech.recognition.ensemble: {"Ensemble", "MeaningOf", "Weighed", "weighed"},
     speech.recognition.hands_free: {"HandsFree"},
+    speech.synthesis.speakers: {"Speaker", "speakers"},
     speech.audio.endpoint: {"Endpointer", "Heed", "Pauses"},
     speech.audio.devices: {"Microphone", "loudspeaker_availability", "microphone_availability", "play"},
 }
@@ -63,7 +65,8 @@ def test_adapters_load_no_engine_until_used() -> None:
 
 def test_ports_events_and_language_need_no_numpy() -> None:
     code = (
-        "import sys, speech.errors, speech.hearings, speech.recognition.recogniser, speech.registry, speech.language, speech.recognition.acceptance\n"
+        "import sys, speech.errors, speech.hearings, speech.registry, speech.language\n"
+        "import speech.recognition.recogniser, speech.recognition.acceptance\n"
         "from speech.recognition import typed\n"
         "print('numpy' in sys.modules)"
     )

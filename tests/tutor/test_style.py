@@ -10,7 +10,7 @@ import textstat
 from talking import Talk
 
 import dialogue.tutor
-from chattutor.logs.saved import plan_from_json, plan_to_json
+from chattutor.session_logs.saved import plan_from_json, plan_to_json
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.misconceptions.catalogue import error_table
 from dialogue.algebra.moves import Rewrite

@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 from talking import HINT, STUCK, UNCLEAR, Talk, line, move, value
 
-from chattutor.lesson.choosing import CANDIDATES, _most_telling
+from chattutor.lesson.task_selection import CANDIDATES, _most_telling
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.misconceptions import explain
 from dialogue.algebra.misconceptions.discriminate import SURE, information, questions

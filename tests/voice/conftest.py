@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from virtual_microphone import VirtualMicrophone, lacking, virtual_microphone
 
-from chattutor.voice.building import main, wanted
+from chattutor.lesson.voice.language_builder import main, wanted
 
 
 @pytest.fixture(scope="session")

@@ -7,7 +7,7 @@ from typing import get_args
 
 import pytest
 
-from chattutor.voice.languages import as_speech
+from chattutor.lesson.voice.languages import as_speech
 from dialogue.learner.families import draw
 from dialogue.learner.stages import stages
 from dialogue.meaning import Expecting

@@ -14,8 +14,8 @@ import pytest
 from spoken_lesson import SpokenLesson, spoken_lesson
 from virtual_microphone import VirtualMicrophone
 
-from chattutor.logs.reader import read_session
-from chattutor.logs.replay import replay
+from chattutor.session_logs.reader import read_session
+from chattutor.session_logs.replay import replay
 from dialogue.meaning import to_json
 from dialogue.understanding.understand import understand
 

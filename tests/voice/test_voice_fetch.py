@@ -14,8 +14,8 @@ from typing import Any
 
 import pytest
 
-from chattutor.exits import CannotGoOn
-from chattutor.voice.fetching import SOURCE, fetch
+from chattutor.common.exits import CannotGoOn
+from chattutor.lesson.voice.fetching import SOURCE, fetch
 from speech.recognition.vosk_models import find_model
 
 WHOLE = ("am/final.mdl", "conf/mfcc.conf", "graph/HCLr.fst", "graph/Gr.fst")

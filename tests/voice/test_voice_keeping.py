@@ -10,9 +10,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from chattutor.exits import CannotGoOn
-from chattutor.logs.writer import SessionLog, new_header
-from chattutor.voice.opening import NOT_KEPT, keeper, spoke_before
+from chattutor.common.exits import CannotGoOn
+from chattutor.lesson.voice.opening import NOT_KEPT, keeper, spoke_before
+from chattutor.session_logs.writer import SessionLog, new_header
 from speech.audio.sound import Sound
 
 SECOND = Sound(np.zeros(16_000, dtype=np.float32))

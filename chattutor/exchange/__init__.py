@@ -1,0 +1,1 @@
+"""Session logs given out and taken away: xAPI statements, rosters, Parquet, a learner's records exported or erased."""

@@ -1,0 +1,184 @@
+"""Erasing and handing out a learner's records."""
+
+import os
+import re
+import zipfile
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+from chattutor.common.exits import LogTrouble, reason
+from chattutor.session_logs import lock
+from chattutor.session_logs.folder import NOTES, files, is_kept, sessions
+from chattutor.session_logs.reader import read_head
+from chattutor.session_logs.transcript import transcript
+from chattutor.session_logs.writer import FILE_MODE
+
+NOT_IN_NAMES = re.compile(r"[^\w.-]|\.\.", re.ASCII)  # of what is in a zip, wherever it is unpacked
+BACKUPS = "Copies in backups, exports or on sticks are not touched: delete those too."
+
+
+@dataclass(slots=True)
+class Erased:
+    """What was deleted, and what was left where it is and why."""
+
+    deleted: list[Path] = field(default_factory=list)
+    bytes: int = 0
+    left: list[str] = field(default_factory=list)
+    packed: int = 0
+
+    @property
+    def what(self) -> list[str]:
+        """The kinds of file deleted, with how many of each."""
+        kinds = Counter(map(_kind, self.deleted)) + Counter({"packed files written anew": self.packed})
+        return [f"{kind}: {number}" for kind, number in kinds.items()]
+
+
+def of_learner(folder: Path, learner: str) -> Iterator[Path]:
+    """Every file that is the learner's: session logs wherever they are, and all else in the learner's folder."""
+    home = folder / learner
+    for path in files(folder):
+        if is_kept(path):
+            continue
+        header = read_head(path)
+        if header.learner == learner if header is not None else home in path.parents:
+            yield path
+
+
+def days_ago(days: int) -> str:
+    """That time, as the logs have it."""
+    return (datetime.now(UTC) - timedelta(days=days)).isoformat()
+
+
+def older_than(folder: Path, before: str, learner: str | None = None) -> Iterator[Path]:
+    """Session logs begun before a time, and the notes on a learner to which nobody has added since."""
+    since = datetime.fromisoformat(before).timestamp()
+    for path in files(folder):
+        if path.name == NOTES:
+            if learner in {None, path.parent.name} and path.lstat().st_mtime < since:
+                yield path
+        elif path.suffix == ".jsonl":
+            header = read_head(path)
+            if header is not None and header.created < before and learner in {None, header.learner}:
+                yield path
+
+
+def erase(paths: list[Path], folder: Path) -> Erased:
+    """Delete the files, and the learners' folders this empties. Links are deleted, not what they point to."""
+    erased = Erased()
+    for path in paths:
+        if lock.in_use(path):
+            erased.left.append(f"{path}: a lesson is being written to it now; end it first.")
+            continue
+        _delete(path, erased)
+    if erased.deleted:
+        _forget(folder, erased)
+    for home in {path.parent for path in erased.deleted} - {folder}:
+        if not any(home.iterdir()):
+            home.rmdir()
+    return erased
+
+
+def packs(folder: Path) -> list[Path]:
+    """Packed data in the folder."""
+    return sorted(path for path in files(folder) if path.suffix == ".parquet" and not path.is_symlink())
+
+
+def packed(
+    folder: Path, elsewhere: Path | None, learner: str | None, before: str | None
+) -> tuple[list[Path], list[str]]:
+    """Packed data, in the folder and elsewhere, that holds sessions of the learner, or from before a time, or that are
+    both; and a sentence on each file that cannot be asked. Raises CannotGoOn without the engine."""
+    found = packs(folder) + (packs(elsewhere) if elsewhere is not None else [])
+    if not found:
+        return [], []
+    from chattutor.exchange.parquet import Rows, holding
+
+    return holding(found, Rows(learner, before))
+
+
+def unpack(paths: list[Path], learner: str | None, before: str | None, erased: Erased) -> None:
+    """Take those sessions out of packed data."""
+    if not paths:
+        return
+    from chattutor.exchange.parquet import Rows, take_out
+
+    for path in paths:
+        try:
+            erased.bytes += take_out(path, Rows(learner, before))
+        except OSError as error:
+            erased.left.append(f"{path}: {reason(error)}.")
+        except LogTrouble as trouble:
+            erased.left.append(trouble.sentence)
+        else:
+            erased.packed += 1
+            for home in (path.parent, path.parent.parent):  # month=..., school=...
+                if "=" in home.name and not any(home.iterdir()):
+                    home.rmdir()
+
+
+def unmade(folder: Path | None) -> list[Path]:
+    """What a packing that was killed left half made: nobody knows whose words are in it."""
+    if folder is None:
+        return []
+    from chattutor.exchange.parquet import MAKING, NEW
+
+    half = (path for path in files(folder) if path.name.endswith(f".parquet{NEW}") or MAKING in str(path.parent))
+    return [path for path in half if not path.is_symlink()]
+
+
+def _forget(folder: Path, erased: Erased) -> None:
+    """Delete what reviews kept, in the folder and in those it is part of: it may hold what was erased."""
+    above = [path for home in folder.resolve().parents for path in _kept_in(home)]
+    for path in [*(path for path in files(folder) if is_kept(path)), *above]:
+        _delete(path, erased)
+
+
+def _delete(path: Path, erased: Erased) -> None:
+    """Delete one file, or put down why it was left."""
+    try:
+        size = path.lstat().st_size
+        path.unlink()
+    except OSError as error:
+        erased.left.append(f"{path}: {reason(error)}.")
+        return
+    erased.deleted.append(path)
+    erased.bytes += size
+
+
+def _kept_in(home: Path) -> list[Path]:
+    try:
+        return [home / name for name in os.listdir(home) if is_kept(home / name)]
+    except OSError:
+        return []
+
+
+def _kind(path: Path) -> str:
+    if is_kept(path):
+        return "kept by reviews"
+    return "teachers' notes" if path.name == NOTES else "session logs" if path.suffix == ".jsonl" else "other files"
+
+
+def export(folder: Path, learner: str, target: Path) -> int:
+    """A zip of the learner's logs, each also as readable text, and of what teachers wrote; how many sessions. Raises
+    LogTrouble."""
+    found = list(sessions(folder, learner))
+    if not found:
+        raise LogTrouble(f"There is no session of learner {learner} in {folder}.")
+    try:
+        handle = os.open(target, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), FILE_MODE)
+        with open(handle, "wb") as out, zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
+            for number, session in enumerate(found, 1):
+                name = f"{number:03}-{NOT_IN_NAMES.sub('_', session.path.stem)}"
+                archive.write(session.path, f"{name}.jsonl")
+                archive.writestr(f"{name}.txt", "\n".join(transcript(session)) + "\n")
+            notes = folder / learner / NOTES
+            if notes.is_file() and not notes.is_symlink():
+                archive.write(notes, NOTES)
+    except FileExistsError as error:
+        raise LogTrouble(f"{target} is there already; choose another name with --to.") from error
+    except OSError as error:
+        raise LogTrouble(f"{target} cannot be written: {reason(error)}.") from error
+    return len(found)

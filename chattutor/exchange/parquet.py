@@ -1,0 +1,209 @@
+"""Session logs packed into Parquet, by school and month, for whoever has more of them than one computer reads.
+
+``OUT/school=NAME/month=2026-09/*.parquet``: a row for each equation given (``turn`` is null) and for each turn. The
+partitioning is the one that cluster engines call Hive partitioning. Packed again, a school's part is made anew whole.
+It holds learners' words, as the logs do: ``logs erase`` takes a learner out of it.
+"""
+
+import json
+import os
+import re
+import shutil
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import Any, NamedTuple, TextIO
+
+from chattutor.common.exits import USAGE, CannotGoOn, LogTrouble, reason
+from chattutor.session_logs.digest import HELP, NOTHING_DONE
+from chattutor.session_logs.learner import CODE
+from chattutor.session_logs.reader import Session
+from chattutor.session_logs.writer import FILE_MODE, FOLDER_MODE
+
+PACKED = "packed"  # the folder in a folder of logs, unless another is named
+MAKING, NEW = ".making-", ".new"  # what packing and taking out write to, until it is whole
+COLUMNS = {
+    "school": "VARCHAR", "month": "VARCHAR", "learner": "VARCHAR", "session": "VARCHAR", "lesson": "VARCHAR",
+    "created": "VARCHAR", "turn": "INTEGER", "said_at": "VARCHAR", "place": "INTEGER", "stage": "INTEGER",
+    "equation": "VARCHAR", "line": "VARCHAR", "phase": "VARCHAR", "event": "VARCHAR", "channel": "VARCHAR",
+    "help": "INTEGER", "touched": "BOOLEAN", "solved": "BOOLEAN", "balanced": "BOOLEAN", "closer": "BOOLEAN",
+    "errors": "VARCHAR[]", "said": "VARCHAR",
+}  # fmt: skip
+CLASS_QUERY = """\
+WITH equations AS (
+    SELECT school, learner, lesson, place, max(stage) AS stage, max(help) AS help,
+           bool_or(solved) AS solved, bool_or(touched) AS touched
+    FROM turns GROUP BY school, learner, lesson, place HAVING max(stage) IS NOT NULL
+)
+SELECT school, learner, stage,
+       count(*) FILTER (WHERE solved AND help = 0) AS independent,
+       count(*) FILTER (WHERE solved AND help = 1) AS prompted,
+       count(*) FILTER (WHERE solved AND help = 2) AS shown,
+       count(*) FILTER (WHERE touched AND NOT solved) AS not_yet,
+       count(*) FILTER (WHERE NOT touched AND NOT solved) AS not_attempted
+FROM equations GROUP BY school, learner, stage ORDER BY school, learner, stage"""
+WHICH = "($2 IS NULL OR learner = $2) AND ($3 IS NULL OR created < $3)"  # of Rows
+MONTH, NO_MONTH = re.compile(r"[0-9]{4}-[0-9]{2}-"), "0000-00"  # a month is a folder's name: nothing else may be one
+NO_ENGINE = "Packing needs DuckDB: pip install 'chattutor[scale]'."
+
+
+def engine() -> Any:
+    """A DuckDB of its own, which goes to no network. Raises CannotGoOn."""
+    try:
+        import duckdb
+    except ImportError as error:
+        raise CannotGoOn(NO_ENGINE) from error
+    return duckdb.connect(":memory:", config={"autoinstall_known_extensions": "false"})
+
+
+def pack(sessions: Iterable[Session], out: Path, school: str) -> int:
+    """Pack the sessions as one school's; how many rows. Raises CannotGoOn."""
+    if not CODE.fullmatch(school):
+        raise CannotGoOn("A school is named by 1 to 32 letters, digits, - or _.", USAGE)
+    connection = engine()
+    try:
+        out.mkdir(mode=FOLDER_MODE, parents=True, exist_ok=True)
+        with TemporaryDirectory(dir=out, prefix=MAKING) as making:
+            rows = Path(making) / "rows.jsonl"
+            with open(os.open(rows, os.O_WRONLY | os.O_CREAT | os.O_EXCL, FILE_MODE), "w", encoding="utf-8") as into:
+                count = _write(sessions, school, into)
+            if count:
+                with _in_words(out):
+                    _copy(connection, rows, Path(making))
+                shutil.rmtree(out / f"school={school}", ignore_errors=True)
+                os.replace(Path(making) / "made" / f"school={school}", out / f"school={school}")
+    except OSError as error:
+        raise LogTrouble(f"{out} cannot be written: {reason(error)}.") from error
+    return count
+
+
+class Rows(NamedTuple):
+    """Which rows: those of a learner, those of sessions begun before a time (ISO 8601), or those that are both."""
+
+    learner: str | None = None
+    before: str | None = None
+
+
+def holding(paths: Iterable[Path], which: Rows) -> tuple[list[Path], list[str]]:
+    """Those files that have such rows, and a sentence on each that cannot be asked. Raises CannotGoOn."""
+    found: list[Path] = []
+    unread: list[str] = []
+    # our own text; the path is bound
+    ask = f"SELECT count(*) FROM read_parquet($1, hive_partitioning = false) WHERE {WHICH}"  # noqa: S608 # nosec B608
+    connection = engine()
+    for path in paths:
+        try:
+            if _asked(connection, ask, path, which):
+                found.append(path)
+        except LogTrouble as trouble:
+            unread.append(f"{trouble.sentence} Was it packed by chattutor? Look at it yourself.")
+    return found, unread
+
+
+def take_out(path: Path, which: Rows) -> int:
+    """Write a Parquet file anew without such rows; how many bytes smaller it is. Raises CannotGoOn."""
+    was = path.stat().st_size
+    beside = path.with_name(path.name + NEW)
+    connection = engine()
+    # our own text; what comes from outside is bound or quoted
+    rows = f"SELECT * FROM read_parquet($1, hive_partitioning = false) WHERE NOT coalesce({WHICH}, false)"  # noqa: S608 # nosec B608
+    # our own text; the path is bound
+    if not _asked(connection, f"SELECT count(*) FROM ({rows})", path, which):  # noqa: S608 # nosec B608
+        path.unlink()
+        return was
+    with _in_words(path):
+        connection.execute("CREATE TABLE left_over AS " + rows, [str(path), *which])
+        connection.execute(f"COPY left_over TO {_quoted(beside)} (FORMAT parquet, COMPRESSION zstd)")
+    beside.chmod(FILE_MODE)
+    os.replace(beside, path)
+    return was - path.stat().st_size
+
+
+def _asked(connection: Any, ask: str, path: Path, which: Rows) -> int:
+    with _in_words(path):
+        return int(connection.execute(ask, [str(path), *which]).fetchone()[0])
+    return 0
+
+
+@contextmanager
+def _in_words(path: Path) -> Iterator[None]:
+    """What the engine cannot do, as one sentence. Raises LogTrouble."""
+    import duckdb
+
+    try:
+        yield
+    except duckdb.Error as error:
+        why = str(error).splitlines()[0].rstrip(".")
+        raise LogTrouble(f"Packed data could not be read or written, {path}: {why}.") from error
+
+
+def _copy(connection: Any, rows: Path, making: Path) -> None:
+    columns = ", ".join(f"{name}: '{kind}'" for name, kind in COLUMNS.items())
+    source = f"read_json({_quoted(rows)}, format = 'newline_delimited', columns = {{{columns}}})"
+    options = "FORMAT parquet, COMPRESSION zstd, PARTITION_BY (school, month)"
+    # our own text; what comes from outside is bound or quoted
+    connection.execute(f"COPY (SELECT * FROM {source}) TO {_quoted(making / 'made')} ({options})")  # noqa: S608 # nosec B608
+    for path in (making / "made").rglob("*"):
+        path.chmod(FOLDER_MODE if path.is_dir() else FILE_MODE)
+
+
+def _quoted(path: Path) -> str:
+    return "'" + str(path).replace("'", "''") + "'"
+
+
+def _write(sessions: Iterable[Session], school: str, into: TextIO) -> int:
+    lesson_of: dict[str, str] = {}
+    seen: set[str] = set()
+    count = 0
+    for session in sessions:
+        header = session.header
+        if header is None or header.id in seen:
+            continue
+        seen.add(header.id)
+        before = header.continues["id"] if header.continues else header.id
+        # where the clock was set back, a sitting comes before the one it goes on with
+        lesson_of[header.id] = lesson_of.setdefault(before, before)
+        month = header.created[:7] if MONTH.match(header.created) else NO_MONTH
+        same = {
+            "school": school, "month": month, "learner": header.learner, "session": header.id,
+            "lesson": lesson_of[header.id], "created": header.created,
+        }  # fmt: skip
+        for row in _rows(session):
+            into.write(json.dumps(same | row, ensure_ascii=True) + "\n")
+            count += 1
+    return count
+
+
+def _rows(session: Session) -> Iterator[dict[str, Any]]:
+    tasks = session.header.plan.get("tasks") if session.header else None
+    for number, task in enumerate(tasks if isinstance(tasks, list) else ()):
+        if isinstance(task, dict):
+            yield _given(number, task)
+    for turn in session.turns:
+        record = turn.record
+        place, given, errors = record.get("task"), record.get("given"), record.get("errors")
+        if not isinstance(place, int):
+            continue
+        if turn.said is None:
+            if isinstance(given, dict):
+                yield _given(place, given)
+            continue
+        level = record.get("level")
+        yield {
+            "turn": turn.number, "said_at": turn.at, "place": place, "line": str(record.get("line", "")),
+            "phase": str(record.get("phase", "")), "event": str(record.get("event", "")),
+            "channel": str(record.get("channel", "")), "help": HELP.index(level) if level in HELP else 0,
+            "touched": str(record.get("event")) not in NOTHING_DONE, "solved": "solved" in record,
+            "balanced": record.get("balanced"), "closer": record.get("closer"),
+            "errors": list(map(str, errors)) if isinstance(errors, list) else [],
+            "said": str(turn.said.get("text", "")),
+        }  # fmt: skip
+
+
+def _given(place: int, task: dict[str, Any]) -> dict[str, Any]:
+    stage = task.get("stage")
+    return {
+        "place": place, "stage": stage if isinstance(stage, int) else 0, "equation": str(task.get("equation")),
+        "help": 0, "touched": False, "solved": False,
+    }  # fmt: skip

@@ -1,0 +1,133 @@
+"""Choosing the equations of a lesson one by one, from the learner's past and from the lesson so far.
+
+The choice itself is ``dialogue.learner.choice``, pure. Here it is given the clock, and what it chose goes into the log
+as it stands, so that a replay gives the same equations whatever would be chosen by then.
+"""
+
+import re
+import time
+from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from fractions import Fraction
+from typing import Any
+
+from chattutor.session_logs.given import GIVEN
+from chattutor.session_logs.learner_history import Past, given_for, today
+from chattutor.session_logs.saved import task_to_json
+from dialogue.learner.choice import Choice, Now, choose, next_task
+from dialogue.learner.families import MIXED
+from dialogue.learner.families import DrawnTask as Drawn
+from dialogue.learner.records import attempts
+from dialogue.learner.stages import letters
+from dialogue.tutor.activities.diagnosis import most_telling
+from dialogue.tutor.core.state import Plan, State, Task
+
+OTHERS, MODELS = 1_000_003, 2_000_003  # from a lesson's seed to those of other equations and of worked ones
+CANDIDATES = 6  # equations among which the most telling is looked for: a stage's set of five, and one
+TELLING = frozenset({"practice", "earlier"})  # purposes for which another equation of the stage serves as well
+MOST_GIVEN = 40  # equations of a lesson, skipped ones and all; nobody does as many
+
+
+def with_any_letter(met: Collection[str]) -> set[str]:
+    """These equations with every letter for their unknown: none of them is new to whoever has met one."""
+    pattern = re.compile("[a-z]")
+    return {pattern.sub(letter, text) for text in met for letter in letters()}
+
+
+@dataclass(slots=True)
+class Chooser:
+    """The equations of one lesson. ``seconds`` is a clock; ``spent`` minutes of it were in an earlier sitting."""
+
+    past: Past
+    seed: int
+    length: float | None = None
+    day: int = field(default_factory=today)
+    spent: float = 0.0
+    seconds: Callable[[], float] = time.monotonic
+    records: list[Mapping[str, Any]] = field(default_factory=list)
+    _began: float = field(init=False)
+
+    def __post_init__(self) -> None:
+        self._began = self.seconds()
+
+    @property
+    def minutes(self) -> float:
+        """Minutes into the lesson."""
+        return self.spent + (self.seconds() - self._began) / 60
+
+    def plan(self, spoken: bool = False) -> Plan:
+        """A plan that grows, with the first equation in it."""
+        task, _ = self.next(())
+        assert task is not None, "a lesson that has not begun is not over"
+        return Plan((task,), self.seed, spoken=spoken, open=True)
+
+    def heard(self, record: Mapping[str, Any]) -> None:
+        """A turn in which something was said."""
+        self.records.append(record)
+
+    def next(self, tasks: Sequence[Task], state: State | None = None) -> tuple[Task | None, dict[str, Any]]:
+        """The equation after these of the lesson (None once it is over), and what the log keeps of the choice.
+
+        Where the lesson's ``state`` holds errors not told apart, one on which they would differ is preferred.
+        """
+        minutes = self.minutes
+        lesson = self.past.lessons + 1
+        here = tuple(attempts(list(map(given_for, tasks)), self.records, lesson, self.day))
+        choice = None
+        if not (tasks and tasks[-1].exit) and len(tasks) < MOST_GIVEN:
+            choice = choose((*self.past.history, *here), Now(lesson, self.day, minutes, self.length))
+        if choice is None:
+            return None, {GIVEN: None, "minutes": round(minutes, 2)}
+        task = self._task(choice, tasks, state)
+        why = {"purpose": choice.purpose, "reason": choice.reason, "minutes": round(minutes, 2)}
+        return task, {GIVEN: task_to_json(task), **why}
+
+    def _task(self, choice: Choice, tasks: Sequence[Task], state: State | None) -> Task:
+        met = {attempt.equation for attempt in self.past.history}
+        for earlier in tasks:
+            met |= {each.text() for each in (earlier.equation, earlier.model) if each is not None}
+        # practice is the stage's set of five and on; all else is of other drawings, so that the set stays whole
+        seed = self.seed if choice.purpose == "practice" else self.seed + OTHERS
+        drawn = next_task(choice, met, seed)
+        if state is not None and choice.purpose in TELLING:
+            if state.tied:
+                drawn = _most_telling(state, choice, met, seed)
+            elif self._guessed() and drawn.variation == MIXED:  # the set of five stays whole
+                drawn = max(_candidates(choice, met, seed), key=_hard_to_spot)
+        model = None
+        if choice.model is not None:
+            wanted = Choice(choice.model, "model", choice.reason)
+            model = next_task(wanted, with_any_letter({*met, drawn.equation.text()}), self.seed + MODELS)
+        task = Task(drawn.equation, choice.stage, choice.purpose == "exit", choice.purpose)
+        scene = choice.stage == 1 and choice.purpose in {"practice", "model"} and not self._scene_shown(tasks)
+        return replace(task, model=model.equation if model else None, scene=scene)
+
+    def _guessed(self) -> bool:
+        """Whether the last equation was solved at one stroke, so that the next needs an answer nobody can spot."""
+        last = self.records[-1] if self.records else {}
+        return bool(last.get("solved")) and len(last.get("board") or ()) == 1
+
+    def _scene_shown(self, tasks: Sequence[Task]) -> bool:
+        return self.past.scene or any(task.scene for task in tasks)
+
+
+def _candidates(choice: Choice, met: Collection[str], seed: int) -> list[Drawn]:
+    """The next few equations of the choice."""
+    found: list[Drawn] = []
+    for _ in range(CANDIDATES):
+        found.append(next_task(choice, {*met, *(each.equation.text() for each in found)}, seed))
+    return found
+
+
+def _hard_to_spot(task: Drawn) -> tuple[int, Fraction]:
+    """How hard the answer is to guess: a fraction more than a whole number, a large one more than a small one."""
+    value = task.solution.value or Fraction(0)
+    return value.denominator, abs(value)
+
+
+def _most_telling(state: State, choice: Choice, met: Collection[str], seed: int) -> Drawn:
+    """Of the next few equations of the choice, the one on which the errors still tied differ most; else the first."""
+    candidates = _candidates(choice, met, seed)
+    telling = most_telling(state, [each.equation for each in candidates])
+    chosen = telling.equation if telling is not None else candidates[0].equation
+    return next(each for each in candidates if each.equation == chosen)

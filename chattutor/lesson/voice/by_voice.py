@@ -1,0 +1,182 @@
+"""A lesson by voice: what the tutor says is shown and spoken, what the learner says is heard or typed.
+
+Microphone and keyboard are open in the same session. Whatever goes wrong with the sound is told in one line, and the
+lesson goes on by keyboard; Enter tries the microphone again. A hearing in doubt is only marked so: what is asked back,
+and when typing is offered, is the tutor's own business, and never depends on what would be right.
+"""
+
+import re
+from collections.abc import Iterable
+from threading import Thread
+from types import TracebackType
+
+from chattutor.lesson.keyboard import Keyboard
+from chattutor.lesson.ports import Face, UtteranceSource
+from chattutor.lesson.voice.hearing import Attention
+from chattutor.lesson.voice.language_builder import Builder
+from chattutor.lesson.voice.languages import WORD
+from chattutor.lesson.voice.yes_or_no import is_plain_answer
+from dialogue.tutor import expecting
+from dialogue.tutor.core.state import Doubt, Turn, Utterance
+from dialogue.understanding.numbers import NUMBER_WORDS
+from speech.hearings import Decision, Failed, Heard, Hearing
+from speech.language import Automaton
+from speech.recognition.hands_free import BROKEN_OFF, QUIET, HandsFree
+
+EARLY = 3  # numbers that a learner has confirmed, before one that was heard well is taken without asking
+SLOWER = 0.75  # of the usual pace, where it was asked for
+NOISY = 3  # sounds in a row in which no word was found, after which the keyboard is offered
+ASKED = 2  # silences in a row that the tutor asks about; then it waits, for nobody is there or somebody is thinking
+BUILDING = 0.5  # seconds between two looks at whether a language is built
+DOUBTS: dict[Decision, Doubt] = {
+    Decision.ACCEPT: "none",
+    Decision.READ_BACK: "read back",
+    Decision.ASK_AGAIN: "ask again",
+}
+NO_VOICE = "The tutor cannot be heard ({reason}). Read the screen; you can still speak."
+VOICE_AGAIN = "The tutor can be heard again."
+NO_EARS = "The tutor cannot hear you ({reason}). Type from here on, or press Enter to try again; nothing is lost."
+NOISE = "too much noise to make out words"
+LEARNING = "Learning how answers may sound, once only ({left} to go). Type meanwhile, or wait."
+LEARNT = "The tutor is listening now."
+SENTENCE_ENDS = (".", "?", "!", ":")
+PATH = re.compile(r"\S*[/\\]\S+[^\s,.;]")
+A_PATH = "a folder on this machine"
+
+
+class ByVoice:
+    """Ears and face of a lesson at once, around the face that draws it. Leave the context to close the microphone."""
+
+    def __init__(
+        self,
+        face: Face,
+        attention: Attention,
+        lines: UtteranceSource,
+        voice: HandsFree,
+        builder: Builder,
+        pace: float = 1.0,
+    ) -> None:
+        self._face, self._attention, self._voice, self._builder = face, attention, voice, builder
+        self._pace = pace
+        self._keyboard = Keyboard(lines, self._key)
+        self._deaf = self._mute = self._paused = False
+        self._noises = self._silences = 0
+        self._confirmed = 0
+        self._attention.expecting = "yesno"  # before the first question only "shall we go on?" is asked
+
+    def __enter__(self) -> "ByVoice":
+        return self
+
+    def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, at: TracebackType | None) -> None:
+        self._voice.__exit__(kind, error, at)
+        self._builder.close()
+
+    def _key(self) -> None:
+        self._voice.interrupt()
+        self._voice.break_off()
+
+    # -- the face
+
+    def notice(self, text: str, aloud: str | None = None) -> None:
+        """Show it and say it, in fewer words where those are given; folders are not spelt out."""
+        self._face.notice(text)
+        self._say([PATH.sub(A_PATH, aloud or text)])
+
+    def show(self, turn: Turn) -> None:
+        """Show the turn, then say it; the language of the answer is loaded meanwhile."""
+        self._face.show(turn)
+        state, event = turn.state, turn.record.get("event")
+        self._attention.expecting, self._attention.letter = expecting(state), state.letter
+        self._paused = state.phase == "paused"
+        if turn.record.get("phase") == "confirm" and event == "yes":
+            self._confirmed += 1
+        if not self._deaf:
+            self._voice.open()  # where it cannot be, listening will say so
+        self._say([reply.spoken for reply in turn.replies], SLOWER if event == "slower" else 1.0)
+
+    def _get_ready(self) -> None:
+        """Load the language of the answer while the tutor speaks."""
+        if not self._deaf:
+            Thread(target=self._language, name="language", daemon=True).start()
+
+    def _language(self) -> Automaton | None:
+        return self._builder.language(self._attention.expecting, self._attention.letter)
+
+    def _say(self, sentences: Iterable[str], rate: float = 1.0) -> None:
+        """In one breath, so that a key stops all of it. A loudspeaker that fails is tried again at the next turn."""
+        text = " ".join(one if one.endswith(SENTENCE_ENDS) else f"{one}." for one in sentences if one)
+        if not text or self._keyboard.waiting():
+            return
+        failed = self._voice.say(text, rate * self._pace, self._get_ready, WORD not in text.lower())
+        if failed is not None and not self._mute:
+            self._face.notice(NO_VOICE.format(reason=failed.reason))
+        elif failed is None and self._mute:
+            self._face.notice(VOICE_AGAIN)
+        self._mute = failed is not None
+
+    # -- the ears
+
+    def listen(self) -> Utterance | None:
+        """The next thing typed or said, empty for silence; None once nothing more can come."""
+        while not self._keyboard.ended:
+            typed = self._keyboard.wait() if self._deaf else self._keyboard.take()
+            if typed is not None and typed.text:
+                self._silences = 0
+                return typed
+            self._deaf = self._deaf and typed is None  # Enter alone: the microphone is tried again
+            if self._keyboard.ended or self._deaf:
+                continue
+            language = self._language()
+            if language is None:
+                if (typed := self._while_building()) is not None:
+                    return typed
+                continue
+            if (heard := self._taken(self._voice.listen(language))) is not None:
+                return heard
+        return None
+
+    def _while_building(self) -> Utterance | None:
+        """Something typed while what can be said is still being learnt; the count is shown as it falls."""
+        told = -1
+        while self._language() is None:
+            if (left := self._builder.left()) != told:
+                told = left
+                self._face.notice(LEARNING.format(left=left))
+            typed = self._keyboard.take(BUILDING)
+            if typed is not None or self._keyboard.ended:
+                return typed
+        self._face.notice(LEARNT)
+        return None
+
+    def _taken(self, hearing: Hearing) -> Utterance | None:
+        """What a hearing comes to; None to look and listen again."""
+        if isinstance(hearing.event, Failed):
+            self._to_keyboard(hearing.event.reason)
+            return None
+        if hearing.evidence == BROKEN_OFF:
+            return None
+        if isinstance(hearing.event, Heard):
+            self._noises = self._silences = 0
+            return self._heard(hearing, hearing.event)
+        if hearing.evidence != QUIET:  # sound without a word
+            self._noises += 1
+            if self._noises >= NOISY:
+                self._noises = 0
+                self._to_keyboard(NOISE)
+            return None
+        if self._paused or self._silences >= ASKED:
+            return None
+        self._silences += 1
+        return Utterance("", "spoken")
+
+    def _to_keyboard(self, reason: str) -> None:
+        self._deaf = True
+        self.notice(NO_EARS.format(reason=reason))
+
+    def _heard(self, hearing: Hearing, event: Heard) -> Utterance:
+        doubt = DOUBTS[hearing.decision]
+        if self._attention.expecting == "yesno" and is_plain_answer(hearing, event):
+            doubt = "none"
+        elif doubt == "none" and self._confirmed < EARLY and not NUMBER_WORDS.isdisjoint(event.text.split()):
+            doubt = "read back"
+        return Utterance(event.text, "spoken", doubt)

@@ -1,0 +1,48 @@
+"""The ears of a lesson: the recognisers that work here, voting on the meaning after what was asked."""
+
+import json
+import os
+from collections.abc import Hashable
+from pathlib import Path
+
+from chattutor.common.exits import CannotGoOn
+from chattutor.lesson.voice.languages import Tell, language_of
+from dialogue.meaning import Expecting, Unclear, to_json
+from dialogue.understanding.understand import understand
+from speech.errors import SpeechError
+from speech.language import Automaton
+from speech.recognition.engines import recognisers, second_recogniser
+from speech.recognition.ensemble import Ensemble
+from speech.registry import choose
+
+
+class Attention:
+    """What was asked last, which the votes on the meaning depend on."""
+
+    def __init__(self) -> None:
+        self.expecting: Expecting = "any"
+        self.letter = "x"
+
+    def meaning(self, text: str) -> Hashable | None:
+        """The meaning after what was asked last."""
+        return meaning_of(text, self.expecting, self.letter)
+
+    def language(self, tell: Tell | None = None) -> Automaton:
+        """What can be heard after what was asked."""
+        return language_of(self.expecting, self.letter, tell)
+
+
+def meaning_of(text: str, expecting: Expecting, letter: str = "x") -> str | None:
+    """The meaning after this question as JSON, equal for texts that mean the same; None where it is unclear."""
+    meant = understand(text, expecting, letter)
+    return None if isinstance(meant, Unclear) else json.dumps(to_json(meant), sort_keys=True)
+
+
+def ears_here(attention: Attention, model: Path | None = None, one_speaker: bool = False) -> tuple[Ensemble, str]:
+    """The ears, and the choice in one line; ears for `one_speaker` get used to that voice. Raises CannotGoOn where no
+    recogniser works."""
+    try:
+        chosen = choose(recognisers(model, os.environ, one_speaker=one_speaker))
+    except SpeechError as error:
+        raise CannotGoOn(f"Nothing here can listen: {error}.") from error
+    return Ensemble(chosen.engine, attention.meaning, second_recogniser(chosen.engine, one_speaker)), str(chosen)

@@ -1,0 +1,79 @@
+"""What ``chattutor mark`` does: the marks to standard output, what cannot be marked to standard error."""
+
+import argparse
+import json
+import sys
+from pathlib import Path
+
+import chattutor
+from chattutor.common.exits import FINE, TROUBLE, CannotGoOn, plain
+from chattutor.common.output import in_utf8, json_line
+from chattutor.paper.marking import Marked, MarkedLine, Unmarked, mark, patterns, records
+from chattutor.paper.textfile import read_text
+from chattutor.paper.work import works
+from chattutor.session_logs.saved import plan_to_json
+from chattutor.session_logs.writer import SessionLog, new_header
+from dialogue.algebra.misconceptions import error_table
+from dialogue.algebra.writing import BOARD
+from dialogue.learner.records import stage_of
+from dialogue.tutor.core.state import Plan, Task
+
+ANSWERS = {
+    "right": "answer right",
+    "wrong": "answer wrong",
+    "not yet": "no answer yet",
+    "not attempted": "not attempted",
+}
+
+
+def run(args: argparse.Namespace) -> int:
+    """Mark a file; exit code 1 where something in it could not be marked. Raises CannotGoOn."""
+    in_utf8()
+    code = FINE
+    done: list[Marked] = []
+    for each in map(mark, works(read_text(args.file).text)):
+        if isinstance(each, Unmarked):
+            print(f"{args.file}, line {each.line}: {plain(each.sentence)}", file=sys.stderr)
+            code = TROUBLE
+            continue
+        done.append(each)
+        code = TROUBLE if any(line.judgement is None for line in each.lines) else code
+        print(json_line(each.as_json()) if args.json else "\n".join(map(plain, _shown(each))))
+    if not done:
+        raise CannotGoOn(f"There is no work in {args.file} that can be marked.")
+    for learner, errors in patterns(done).items():
+        if args.json:
+            print(json.dumps({"learner": learner, "patterns": errors}))
+        elif errors:
+            print(
+                f"{learner}: seen on two equations or more: {', '.join(error_table()[each].name for each in errors)}."
+            )
+    if args.logs is not None:
+        _write(args.logs, done)
+    return code
+
+
+def _shown(work: Marked) -> list[str]:
+    method = "" if not work.lines else ", every step keeps the balance" if work.method else ", look at the steps"
+    return [f"{work.code}: {work.equation.text(BOARD)}: {ANSWERS[work.answer]}{method}", *map(_line, work.lines)]
+
+
+def _line(each: MarkedLine) -> str:
+    if each.judgement is None:
+        return f"  ? {each.text}   {each.problem}"
+    if each.judgement.balanced:
+        return f"    {each.text}"
+    named = [error_table()[error].name for error in each.judgement.errors[:2]]
+    return f"  x {each.text}   {' or: '.join(named) or 'not explained by a known error'}"
+
+
+def _write(folder: Path, done: list[Marked]) -> None:
+    """A session log for each learner. Raises LogTrouble."""
+    for learner in dict.fromkeys(work.code for work in done):
+        some = [work for work in done if work.code == learner]
+        plan = plan_to_json(Plan(tuple(Task(work.equation, stage_of(work.equation)) for work in some)))
+        log = SessionLog(folder, new_header(learner, plan, {"paper": True}, chattutor.__version__))
+        log.turn(None, {"turn": 0, "event": "begin", "next": "line"}, [])
+        for said, record in records(some):
+            log.turn(said, record, [])
+        log.end("finished")

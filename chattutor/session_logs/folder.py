@@ -1,0 +1,118 @@
+"""A folder of session logs: where it is, what is in it, and which sitting a learner can go on with."""
+
+import os
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+from chattutor.common.exits import LogTrouble, reason
+from chattutor.session_logs import lock
+from chattutor.session_logs.reader import Session, read_head, read_session
+
+NOTES = "teacher.notes"  # a learner's, written in review, beside the session logs
+DIGESTS, PAGE = ".review-digests", ".review-page"  # kept by a review of many logs, to be made anew at any time
+MAX_DEPTH = 6  # folders inside folders; a school's year needs two or three
+
+
+def default_folder() -> Path:
+    """Where logs are kept unless told otherwise: in the person's own data folder."""
+    named = os.environ.get("CHATTUTOR_LOGS")
+    return Path(named) if named else own_folder() / "logs"
+
+
+def own_folder() -> Path:
+    """What the program keeps of a person who uses it on this computer."""
+    if sys.platform == "win32":
+        base = Path(os.environ.get("LOCALAPPDATA") or Path.home() / "AppData" / "Local")
+    elif sys.platform == "darwin":
+        base = Path.home() / "Library" / "Application Support"
+    else:
+        base = Path(os.environ.get("XDG_DATA_HOME") or Path.home() / ".local" / "share")
+    return base / "chattutor"
+
+
+def files(folder: Path) -> Iterator[Path]:
+    """Every file in a folder, in order of name; links are included but not followed, and so is a folder that
+    cannot be opened. Raises LogTrouble where the folder itself cannot be read."""
+    check_folder(folder)
+    for entry in _below(folder, MAX_DEPTH):
+        yield Path(entry)
+
+
+def check_folder(folder: Path) -> None:
+    """Raises LogTrouble where there is none, or it cannot be read."""
+    if not folder.is_dir():
+        raise LogTrouble(f"There is no folder {folder}.")
+    try:
+        os.scandir(folder).close()
+    except OSError as error:
+        raise LogTrouble(f"The folder {folder} cannot be read: {reason(error)}.") from error
+
+
+def _below(folder: Path | str, depth: int) -> Iterator["Path | str | os.DirEntry[str]"]:
+    try:
+        with os.scandir(folder) as found:
+            entries = sorted(found, key=lambda entry: entry.name)
+    except OSError:
+        yield folder  # whoever reads it finds out why
+        return
+    for entry in entries:
+        if not entry.is_dir(follow_symlinks=False):
+            yield entry
+        elif depth:
+            yield from _below(entry.path, depth - 1)
+
+
+def is_kept(path: Path) -> bool:
+    """Whether a review made the file only to be quicker next time."""
+    return path.name.startswith((DIGESTS, PAGE))
+
+
+def session_files(folder: Path) -> Iterator[Path]:
+    """The files that are named like session logs and are ordinary files. Raises LogTrouble."""
+    check_folder(folder)
+    for entry in _below(folder, MAX_DEPTH):
+        if isinstance(entry, os.DirEntry) and entry.name.endswith(".jsonl") and entry.is_file(follow_symlinks=False):
+            yield Path(entry)
+
+
+def sessions(folder: Path, learner: str | None = None, name: str = "") -> Iterator[Session]:
+    """Every session log in a folder (of one learner; with an id that begins so), oldest file name first in each
+    learner's folder."""
+    for path in session_files(folder):
+        if learner is not None or name:  # of most files one line is enough
+            head = read_head(path)
+            if head is None or learner not in {None, head.learner} or not head.id.startswith(name):
+                continue
+        session = read_session(path)
+        if session.header is not None and learner in {None, session.header.learner}:
+            yield session
+
+
+def unfinished(folder: Path, learner: str) -> Session | None:
+    """The learner's latest sitting that was broken off, is not being written now, and was not gone on with."""
+    if not (folder / learner).is_dir() or (folder / learner).is_symlink():
+        return None
+    found = list(sessions(folder / learner, learner))
+    carried_on = {session.header.continues["id"] for session in found if session.header and session.header.continues}
+    for session in sorted(found, key=lambda one: one.header.created if one.header else "", reverse=True):
+        if session.header is None or session.end is not None or session.header.id in carried_on:
+            continue
+        if any(problem.kind != "torn" for problem in session.problems):
+            continue
+        begun = len(session.turns) > 1 or session.header.continues is not None  # one may go on and say nothing yet
+        if begun and not lock.in_use(session.path):
+            return session
+    return None
+
+
+def gone_on_with(home: Path, name: str) -> bool:
+    """Whether a sitting in a learner's folder goes on with the session of this id. Raises LogTrouble."""
+    heads = map(read_head, session_files(home))
+    return any(head is not None and head.continues is not None and head.continues["id"] == name for head in heads)
+
+
+def in_another_window(folder: Path, learner: str) -> bool:
+    """Whether a lesson of the learner is being written now. Raises LogTrouble."""
+    home = folder / learner
+    return home.is_dir() and not home.is_symlink() and any(map(lock.in_use, session_files(home)))

@@ -1,0 +1,99 @@
+"""Replaying a session log through today's tutor: the same state, and any reply that would differ now."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from chattutor.common.exits import LogTrouble
+from chattutor.session_logs.folder import session_files, sessions
+from chattutor.session_logs.given import GIVEN, WHY
+from chattutor.session_logs.lines import TurnLine
+from chattutor.session_logs.reader import Session, read_session
+from chattutor.session_logs.saved import NotSaved, plan_from_json, replies_to_json, said_from_json, task_from_json
+from dialogue.tutor import begin, give, step
+from dialogue.tutor.activities.balance_scene import as_it_stands
+from dialogue.tutor.core.state import Plan, State, Turn
+from dialogue.tutor.core.table import SCENE
+from dialogue.tutor.session import question
+from dialogue.verbalising.replies import word
+from dialogue.verbalising.sayings import Saying
+
+
+@dataclass(frozen=True, slots=True)
+class Replayed:
+    """One turn of the log beside the same turn today. ``same`` compares what the learner was shown and told."""
+
+    line: TurnLine
+    turn: Turn
+
+    @property
+    def same(self) -> bool:
+        """Whether today's tutor gives the very same replies."""
+        return self.line.replies == replies_to_json(self.turn.replies)
+
+    @property
+    def judged_same(self) -> bool:
+        """Whether today's tutor also writes the very same record."""
+        return self.line.record == self.turn.record
+
+
+def sittings(session: Session, folder: Path) -> list[Session]:
+    """The sittings of one lesson, first to last, up to this one. Raises LogTrouble where one is missing."""
+    chain = [session]
+    while (header := chain[0].header) is not None and header.continues is not None:
+        wanted = header.continues["id"]
+        before = _called(wanted, session.path.parent) or _called(wanted, folder)
+        if before is None or before in chain:
+            raise LogTrouble(f"{session.path} goes on with an earlier session that is not in {folder}.")
+        chain.insert(0, before)
+    return chain
+
+
+def _called(name: str, folder: Path) -> Session | None:
+    """The session with this id in a folder: first looked for where its file's name says so, then in every file."""
+    for path in session_files(folder):
+        if path.stem.endswith(name) and (found := read_session(path)).header and found.header.id == name:
+            return found
+    return next((one for one in sessions(folder) if one.header and one.header.id == name), None)
+
+
+def replay(session: Session, folder: Path) -> Iterator[Replayed]:
+    """Every turn of the lesson from its beginning, earlier sittings included. Raises LogTrouble."""
+    turn: Turn | None = None
+    for sitting in sittings(session, folder):
+        try:
+            for line in sitting.turns:
+                if line.said is not None and turn is not None:
+                    turn = step(turn.state, said_from_json(line.said))
+                elif turn is None:
+                    turn = begin(_plan(sitting))
+                elif GIVEN in line.record:
+                    turn = _given(turn.state, line.record)
+                else:  # the opening of a sitting that goes on
+                    turn = resumed(turn.state, line.record)
+                yield Replayed(line, turn)
+        except NotSaved as error:
+            raise LogTrouble(f"{sitting.path} cannot be replayed: {error}.") from error
+
+
+def _given(state: State, record: dict[str, Any]) -> Turn:
+    """The next equation of an open plan, as it was given then, whatever would be chosen today."""
+    if state.phase != "between":
+        raise NotSaved("an equation is given before the one before it is over")
+    task = None if record[GIVEN] is None else task_from_json(record[GIVEN])
+    return give(state, task, {key: record.get(key) for key in (GIVEN, *WHY) if key in record})
+
+
+def resumed(state: State, record: dict[str, Any]) -> Turn:
+    """The opening of a sitting that goes on: the line (or the balance) and the question in hand, nothing else changed;
+    nothing between two equations, for the next one is given then."""
+    shown = as_it_stands(state.phase) if state.phase in SCENE else (Saying("line", {"line": state.equation}),)
+    sayings = () if state.phase == "between" else (*shown, question(state))
+    return Turn(state, tuple(word(saying, state.plan.seed, state.plan.classroom) for saying in sayings), record)
+
+
+def _plan(session: Session) -> Plan:
+    if session.header is None:
+        raise NotSaved("it has no header")
+    return plan_from_json(session.header.plan)

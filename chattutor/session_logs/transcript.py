@@ -1,0 +1,81 @@
+"""A session log as text to be read: who said what, in order."""
+
+from collections.abc import Iterator
+from datetime import datetime
+from typing import Any
+
+from chattutor.common.exits import plain
+from chattutor.session_logs.lines import TurnLine
+from chattutor.session_logs.reader import Session
+
+TUTOR, LEARNER = "Tutor:   ", "Learner: "
+SILENCE, WITHHELD = "(silence)", "(words not kept)"
+ENDINGS = {
+    "finished": "(the lesson was finished)",
+    "stopped": "(the learner stopped)",
+    "input ended": "(the input ended)",
+}
+BROKEN_OFF = "(broken off)"
+
+shown = plain  # text of a log, fit for a terminal
+
+
+def local(stamp: str) -> str:
+    """A log's time (UTC) on the clock of this place, to the minute."""
+    try:
+        return datetime.fromisoformat(stamp).astimezone().strftime("%Y-%m-%d %H:%M")
+    except (ValueError, OverflowError):
+        return shown(stamp)
+
+
+def transcript(session: Session) -> Iterator[str]:
+    """The session, a line each, without line ends: heading, turns, how it ended, and what is wrong with the file."""
+    yield from heading(session)
+    for turn in session.turns:
+        yield from said_and_replied(turn)
+    if session.header is not None:
+        why = session.end.why if session.end else ""
+        yield ENDINGS.get(why, BROKEN_OFF if not why else f"({shown(why)})")
+    for problem in session.problems:
+        yield f"! {problem.sentence}"
+
+
+def heading(session: Session) -> Iterator[str]:
+    """Whose session, when, with which version and equations."""
+    header = session.header
+    if header is None:
+        return
+    marked = " (invented)" if header.settings.get("invented") else ""
+    marked += " (marked from paper)" if header.settings.get("paper") else ""
+    yield shown(f"Session of {local(header.created)}, learner {header.learner}{marked}")
+    yield f"Equations: {'; '.join(equations(header.plan))}"
+    if header.continues:
+        yield shown(f"Goes on with session {header.continues['id']}.")
+    yield ""
+
+
+def equations(plan: dict[str, Any]) -> list[str]:
+    """The equations of a plan, as far as they can be read."""
+    tasks = plan.get("tasks")
+    found = [task.get("equation") for task in tasks if isinstance(task, dict)] if isinstance(tasks, list) else []
+    return [shown(each) for each in found]
+
+
+def learner_words(said: dict[str, Any]) -> str:
+    """What was said, as it can be shown."""
+    return WITHHELD if said.get("withheld") else shown(said.get("text") or SILENCE)
+
+
+def said_and_replied(turn: TurnLine) -> Iterator[str]:
+    """One turn: what the learner said, then the tutor's replies."""
+    if turn.said is not None:
+        how = " (spoken)" if turn.said.get("channel") == "spoken" else ""
+        yield f"{LEARNER}{learner_words(turn.said)}{how}"
+    for reply in turn.replies:
+        yield told(reply)
+
+
+def told(reply: dict[str, Any]) -> str:
+    """One reply; a picture is begun on a line of its own, and its lines stay lines."""
+    lines = [shown(line) for line in str(reply.get("text", "")).split("\n")]
+    return f"{TUTOR}{lines[0]}" if len(lines) == 1 else "\n".join([TUTOR.rstrip(), *lines])

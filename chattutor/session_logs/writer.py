@@ -1,0 +1,123 @@
+"""Writing one session log: appended and synced a line at a time, by the one process that created the file."""
+
+import os
+import secrets
+from collections.abc import Mapping
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+from chattutor.common.exits import LogTrouble, reason
+from chattutor.session_logs import lock
+from chattutor.session_logs.learner import learner_code
+from chattutor.session_logs.lines import EndLine, Header, TurnLine, chained
+
+NOT_WRITTEN = (
+    "The session log {path} cannot be written: {reason}. What was written before is kept; once that is mended, start "
+    "the lesson again to go on from there."
+)
+FILE_MODE, FOLDER_MODE = 0o600, 0o700
+FRESH = os.O_WRONLY | os.O_CREAT | os.O_EXCL | os.O_APPEND | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_BINARY", 0)
+
+
+def now() -> str:
+    """The time, UTC, ISO 8601, to the millisecond."""
+    return datetime.now(UTC).isoformat(timespec="milliseconds").replace("+00:00", "Z")
+
+
+class SessionLog:
+    """An open session log. A failed write raises LogTrouble and leaves all earlier lines whole."""
+
+    def __init__(self, folder: Path, header: Header) -> None:
+        self.header = header
+        self.turns = 0
+        self.ended = False
+        self.path, self._file = _create(folder, header)
+        lock.hold(self._file)
+        self._chain = ""
+        self._size = 0
+        self._append(header.body())
+        for holding in (self.path.parent, folder, folder.parent):  # each may be new, and is a name in the next
+            _sync_folder(holding)
+
+    def turn(self, said: dict[str, Any] | None, record: dict[str, Any], replies: list[dict[str, Any]]) -> None:
+        """Write one turn; once this returns it is on the disk."""
+        self._append(TurnLine(self.turns, now(), said, record, replies).body())
+        self.turns += 1
+
+    def end(self, why: str) -> None:
+        """Write the closing line, once, and let the file go."""
+        if not self.ended:
+            self._append(EndLine(why, now(), self.turns).body())
+        self.close()
+
+    def close(self) -> None:
+        """Let the file go without a closing line: the sitting can be gone on with."""
+        if not self.ended:
+            self.ended = True
+            os.close(self._file)
+
+    def _append(self, body: Mapping[str, Any]) -> None:
+        line, chain = chained(dict(body), self._chain)
+        try:
+            left = memoryview(line)
+            while left:
+                left = left[os.write(self._file, left) :]
+            os.fsync(self._file)
+        except OSError as error:
+            self._take_back()
+            raise LogTrouble(NOT_WRITTEN.format(path=self.path, reason=reason(error))) from error
+        self._chain = chain
+        self._size += len(line)
+
+    def _take_back(self) -> None:
+        """Cut off a line written in part, whose reply nobody has seen: what is left is whole."""
+        try:
+            os.ftruncate(self._file, self._size)
+        except OSError:
+            return  # whoever reads the log leaves half a line out
+
+
+def new_header(
+    learner: str,
+    plan: dict[str, Any],
+    settings: dict[str, Any],
+    version: str,
+    continues: dict[str, Any] | None = None,
+) -> Header:
+    """A header for a sitting that starts now. Raises LogTrouble for a code that is none."""
+    return Header(secrets.token_hex(8), learner_code(learner), now(), version, plan, settings, continues)
+
+
+def _create(folder: Path, header: Header) -> tuple[Path, int]:
+    home = folder / learner_code(header.learner)
+    stamp = "".join(each for each in header.created[:23] if each.isalnum())  # names sort by time
+    path = home / f"{stamp}-{header.id}.jsonl"
+    try:
+        folder.mkdir(mode=FOLDER_MODE, parents=True, exist_ok=True)
+        if home.is_symlink():
+            raise LogTrouble(f"{home} is a link to somewhere else; logs are only written to real folders.")
+        home.mkdir(mode=FOLDER_MODE, exist_ok=True)
+        return path, os.open(path, FRESH, FILE_MODE)
+    except OSError as error:
+        if isinstance(error, FileExistsError) and path.exists():
+            raise LogTrouble(f"{path} is there already and is never written over; please start again.") from error
+        raise LogTrouble(
+            f"No session log can be made in {home}: {reason(error)}. Choose another folder with --logs."
+        ) from error
+
+
+def _sync_folder(folder: Path) -> None:
+    """So that the new names in it survive a power cut too; not every file system can."""
+    if not hasattr(os, "O_DIRECTORY"):
+        return
+    try:
+        handle = os.open(folder, os.O_RDONLY | os.O_DIRECTORY)
+    except OSError:
+        return
+    try:
+        os.fsync(handle)
+    except OSError:
+        return
+    finally:
+        os.close(handle)
