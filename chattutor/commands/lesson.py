@@ -10,7 +10,7 @@ from chattutor.common.arguments import between, whole
 from chattutor.common.output import in_utf8
 
 if TYPE_CHECKING:
-    from chattutor.lesson.ports import Face
+    from chattutor.lesson.ports import Face, UtteranceSource
 
 DESCRIPTION = """\
 Teaches one learner, a turn at a time, and keeps a log for the teacher. On a terminal it draws the working so far;

@@ -16,7 +16,7 @@ from chattutor.lesson.voice.needed import missing_packages
 from chattutor.session_logs.reader import read_head
 
 if TYPE_CHECKING:
-    from chattutor.lesson.ports import Face
+    from chattutor.lesson.ports import Face, UtteranceSource
     from chattutor.lesson.voice.by_voice import ByVoice
     from speech.audio.sound import Sound
 
