@@ -7,7 +7,11 @@ import pytest
 
 SKIPPED: list[str] = []
 FIRST = "test_session_by_voice.py"  # two minutes, nearly all of them waiting
-LONGEST = ("voice", "review", "logs")  # folders whose tests take longest: begun first, that no process is left waiting
+LONGEST = (
+    "voice",
+    "review",
+    "session_logs",
+)  # folders whose tests take longest: begun first, that no process is left waiting
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:

@@ -30,19 +30,8 @@ COLUMNS = {
     "help": "INTEGER", "touched": "BOOLEAN", "solved": "BOOLEAN", "balanced": "BOOLEAN", "closer": "BOOLEAN",
     "errors": "VARCHAR[]", "said": "VARCHAR",
 }  # fmt: skip
-CLASS_QUERY = """\
-WITH equations AS (
-    SELECT school, learner, lesson, place, max(stage) AS stage, max(help) AS help,
-           bool_or(solved) AS solved, bool_or(touched) AS touched
-    FROM turns GROUP BY school, learner, lesson, place HAVING max(stage) IS NOT NULL
-)
-SELECT school, learner, stage,
-       count(*) FILTER (WHERE solved AND help = 0) AS independent,
-       count(*) FILTER (WHERE solved AND help = 1) AS prompted,
-       count(*) FILTER (WHERE solved AND help = 2) AS shown,
-       count(*) FILTER (WHERE touched AND NOT solved) AS not_yet,
-       count(*) FILTER (WHERE NOT touched AND NOT solved) AS not_attempted
-FROM equations GROUP BY school, learner, stage ORDER BY school, learner, stage"""
+
+
 WHICH = "($2 IS NULL OR learner = $2) AND ($3 IS NULL OR created < $3)"  # of Rows
 MONTH, NO_MONTH = re.compile(r"[0-9]{4}-[0-9]{2}-"), "0000-00"  # a month is a folder's name: nothing else may be one
 NO_ENGINE = "Packing needs DuckDB: pip install 'chattutor[scale]'."

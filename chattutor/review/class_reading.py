@@ -11,25 +11,9 @@ from chattutor.session_logs.stamps import fingerprint, stamps
 Tell: TypeAlias = Callable[[int, int], None]
 
 
-def read_class(folder: Path, tell: Tell | None = None, many: int = digest_cache.MANY) -> dict[str, Any]:
-    """The class page. ``tell`` hears how many logs are done of how many; with ``many`` logs or more, what was found is
-    kept beside them. Raises LogTrouble where the folder cannot be read."""
-    found = _page(folder, tell, many)
-    return found if isinstance(found, dict) else json.loads(found)
-
-
 def class_json(folder: Path, tell: Tell | None = None, many: int = digest_cache.MANY) -> bytes:
-    """The class page as JSON: of a page that was kept its very bytes. Raises LogTrouble."""
-    found = _page(folder, tell, many)
-    return found if isinstance(found, bytes) else as_json(found)
-
-
-def as_json(page: dict[str, Any]) -> bytes:
-    """A page as it is written and kept."""
-    return json.dumps(page).encode("ascii")  # a terminal may obey what is not ASCII (C1, ECMA-48)
-
-
-def _page(folder: Path, tell: Tell | None, many: int) -> dict[str, Any] | bytes:
+    """The class page as JSON: of a page that was kept its very bytes. ``tell`` hears how many logs are done of how many;
+    with ``many`` logs or more, what was found is kept beside them. Raises LogTrouble where the folder cannot be read."""
     logs, notes = stamps(folder)
     code = digest_cache.code_key() if len(logs) >= many else ""
     mark = fingerprint([*logs, *notes], code)
@@ -38,7 +22,12 @@ def _page(folder: Path, tell: Tell | None, many: int) -> dict[str, Any] | bytes:
     from chattutor.review.class_page import class_page  # only now: a second look needs none of it
     from chattutor.review.gathering import gather
 
-    page = class_page(gather(folder, logs, notes, code, tell))
+    page = as_json(class_page(gather(folder, logs, notes, code, tell)))
     if code and all(stamp.settled for stamp in (*logs, *notes)):
-        digest_cache.keep_page(folder, mark, as_json(page))
+        digest_cache.keep_page(folder, mark, page)
     return page
+
+
+def as_json(page: dict[str, Any]) -> bytes:
+    """A page as it is written and kept."""
+    return json.dumps(page).encode("ascii")  # a terminal may obey what is not ASCII (C1, ECMA-48)

@@ -32,11 +32,6 @@ class Replayed:
         """Whether today's tutor gives the very same replies."""
         return self.line.replies == replies_to_json(self.turn.replies)
 
-    @property
-    def judged_same(self) -> bool:
-        """Whether today's tutor also writes the very same record."""
-        return self.line.record == self.turn.record
-
 
 def sittings(session: Session, folder: Path) -> list[Session]:
     """The sittings of one lesson, first to last, up to this one. Raises LogTrouble where one is missing."""

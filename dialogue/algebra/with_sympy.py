@@ -4,13 +4,11 @@ Trees are built into sympy objects node by node; no text ever reaches ``sympify`
 ``solve`` answers ``[]`` both for "none" and for "every number", so ``solveset`` is asked instead.
 """
 
-from collections.abc import Callable
 from fractions import Fraction
 from functools import cache
 from typing import Any
 
 from dialogue.algebra.equation import EVERY_NUMBER, NO_NUMBER, Equation, Solution
-from dialogue.algebra.moves import Move
 from dialogue.algebra.tree import Expression, Negative, Number, Product, Quotient, Sum, Unknown
 
 
@@ -59,30 +57,6 @@ def _solution_of(difference: Any, letter: str) -> Solution:
         return EVERY_NUMBER
     (value,) = found
     return Solution("one", Fraction(int(value.p), int(value.q)))
-
-
-def move_keeps_solutions(equation: Equation, move: Move) -> bool | None:
-    """Whether the move, done by sympy to the sides it names, keeps the solution set; None for a division by zero.
-
-    Same solutions are necessary for a kept balance, not sufficient: a one-sided move may keep them by accident.
-    """
-    sympy = _sympy()
-    operand = to_sympy(move.operand)
-    if move.operation == "divide" and operand == 0:
-        return None
-    act: dict[str, Callable[[Any], Any]] = {
-        "add": lambda side: side + operand,
-        "subtract": lambda side: side - operand,
-        "multiply": lambda side: side * operand,
-        "divide": lambda side: side / operand,
-    }
-    left, right = to_sympy(equation.left), to_sympy(equation.right)
-    after_left = act[move.operation](left) if move.sides != "right" else left
-    after_right = act[move.operation](right) if move.sides != "left" else right
-    symbol = sympy.Symbol(equation.letter)
-    before = sympy.solveset(sympy.expand(left - right), symbol)
-    after = sympy.solveset(sympy.expand(after_left - after_right), symbol)
-    return bool(after == before)
 
 
 def same_value(one: Expression, other: Expression) -> bool:

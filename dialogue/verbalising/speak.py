@@ -16,8 +16,7 @@ from importlib import resources
 from typing import Any, Literal
 
 from dialogue.algebra.equation import Equation
-from dialogue.algebra.moves import Move
-from dialogue.algebra.tree import Expression, Negative, Number, Product, Quotient, Sum, Unknown, constant
+from dialogue.algebra.tree import Expression, Negative, Number, Product, Quotient, Sum, Unknown
 from dialogue.verbalising.number_words import decimal_words, is_ordinal, over_words, whole_words
 
 
@@ -46,22 +45,9 @@ def say_equation(equation: Equation, voice: Voice = BRITISH) -> str:
     return f"{say_expression(equation.left, voice)}, equals {say_expression(equation.right, voice)}"
 
 
-def say_value(value: Fraction, voice: Voice = BRITISH) -> str:
-    """A number: "negative two thirds"."""
-    return say_expression(constant(value), voice)
-
-
 def say_expression(expression: Expression, voice: Voice = BRITISH) -> str:
     """An expression in words, commas where a speaker pauses."""
     return _Speaker(voice).whole(expression)
-
-
-def say_move(move: Move, voice: Voice = BRITISH) -> str:
-    """A move in the words of the board: "subtract three from both sides"; unsaid sides are both."""
-    operand = _Speaker(voice).operand(move.operand)
-    sides: str = _data()["sides"][move.sides]
-    frame: str = _data()["moves"][move.operation]
-    return frame.format(operand=operand, sides=sides)
 
 
 class _Speaker:

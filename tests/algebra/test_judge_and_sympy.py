@@ -13,6 +13,7 @@ from typing import get_args
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from move_oracle import move_keeps_solutions
 from strategies import equations, expressions, numbers
 
 from dialogue.algebra.cost import comes_closer, cost
@@ -23,7 +24,7 @@ from dialogue.algebra.reading import renamed
 from dialogue.algebra.refusals import DivisionByZero
 from dialogue.algebra.solver import MOST_STEPS, is_solved, solve_by_steps
 from dialogue.algebra.tree import Expression, Number, Product, Quotient, Sum, Term, Unknown, constant, scaled
-from dialogue.algebra.with_sympy import move_keeps_solutions, same_value, solution
+from dialogue.algebra.with_sympy import same_value, solution
 from dialogue.judge import judge, weigh
 
 TIMES = int(os.environ.get("CHATTUTOR_TIMES", "1"))

@@ -30,7 +30,7 @@ from dialogue.understanding.semantics import BUILDERS, build
 from dialogue.understanding.understand import understand
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
-from language.scoring import meaning_of, same
+from understanding.scoring import meaning_of, same
 
 NAMED = re.compile(r"[<{](\w+)[>}]")
 EXPRESSIONS = ("n", "u", "left_hand", "right_hand")

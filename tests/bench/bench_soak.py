@@ -31,7 +31,7 @@ from rows import row
 
 from chattutor.commands.lesson import add_parser
 from chattutor.lesson.session_setup import start
-from chattutor.review.class_reading import read_class
+from chattutor.review.class_reading import class_json
 from dialogue.tutor.core.state import Turn, Utterance
 
 SLOW = 100.0  # ms
@@ -145,7 +145,7 @@ def main() -> None:
             lesson(number, folder, equations, times, random)
             number += 1
             if len(times.ms) // args.review_every > made // args.review_every:
-                read_class(folder)
+                class_json(folder)
                 reviews += 1
                 times.memory.append((len(times.ms), held(times)))
                 at, mb = times.memory[-1]

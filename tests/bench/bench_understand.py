@@ -16,9 +16,9 @@ from dialogue.algebra.reading import MAX_LENGTH
 from dialogue.understanding.understand import understand
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
-from language.scoring import score
+from understanding.scoring import score
 
-DATA = Path(__file__).parents[1] / "language" / "data" / "utterances_dev.jsonl"
+DATA = Path(__file__).parents[1] / "understanding" / "data" / "utterances_dev.jsonl"
 PIECES = (
     "minus ", "x plus ", "two lots of x ", "no add six ", "i think ", "add six and ", "six off both sides ", "bracket ",
     "so ", "three over ", "the left ", "half of ", "x equals ", "don't ", "a ", "one ", "and then times three ", "to ",

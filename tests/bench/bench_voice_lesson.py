@@ -21,7 +21,7 @@ from pathlib import Path
 import numpy as np
 
 TESTS = Path(__file__).parents[1]
-sys.path[:0] = [str(TESTS / "voice"), str(TESTS / "speech")]
+sys.path[:0] = [str(TESTS / "lesson" / "voice"), str(TESTS / "speech")]
 
 from rows import cannot, row  # noqa: E402 - beside this file
 from spoken_lesson import spoken, until  # noqa: E402 - beside the tests

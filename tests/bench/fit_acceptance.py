@@ -2,8 +2,8 @@
 
     python tests/bench/spoken_set.py FOLDER --half dev --takes 6 && python tests/bench/fit_acceptance.py FOLDER [most]
 
-Every sound is heard by the first recogniser as a stranger's, and what most decodings mean is right or not;
-speech about other things is never right. A logistic regression by Newton's method with an L2 penalty, hearings that could
+Every sound is heard by the first recogniser as a stranger's, and what most decodings mean is right or not; speech
+about other things is never right. A logistic regression by Newton's method with an L2 penalty, hearings that could
 not be accepted in any case counting less. Then what a threshold would accept, each voice judged by the other voices'
 weights.
 """

@@ -20,7 +20,7 @@ import speech.recognition.engines
 import speech.recognition.hands_free  # noqa: F401 - loaded before anything is forked
 from chattutor.lesson.voice import by_voice  # noqa: F401
 
-sys.path[:0] = [str(Path(__file__).parents[1] / name) for name in ("speech", "voice")]
+sys.path[:0] = [str(Path(__file__).parents[1] / name) for name in ("speech", "lesson/voice")]
 
 from spoken_lesson import spoken  # noqa: E402 - the tests' own helpers are found only now
 from virtual_microphone import VirtualMicrophone, lacking, virtual_microphone  # noqa: E402

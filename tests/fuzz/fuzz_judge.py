@@ -4,6 +4,7 @@ The first byte chooses the kind of step, and whether sympy is asked; then two li
 """
 
 from harness import instrumented, run
+from move_oracle import move_keeps_solutions
 
 with instrumented("dialogue.algebra"):
     from dialogue.algebra.equation import read_equation
@@ -13,7 +14,7 @@ with instrumented("dialogue.algebra"):
     from dialogue.algebra.refusals import Refusal
     from dialogue.judge import judge
 
-from dialogue.algebra.with_sympy import move_keeps_solutions, solution
+from dialogue.algebra.with_sympy import solution
 
 OPERATIONS = ("add", "subtract", "multiply", "divide", "transfer")
 SIDES = ("both", "left", "right", "unsaid")

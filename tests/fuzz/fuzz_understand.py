@@ -1,7 +1,7 @@
 """The understanding: whatever is said is understood or asked about, and its meaning can be written as JSON.
 
 The first byte chooses what was asked, the second the letter, the rest is the text. Cases kept are texts
-(understood_texts.txt, run by tests/language/test_fuzz_cases.py with every question).
+(understood_texts.txt, run by tests/understanding/test_fuzz_cases.py with every question).
 """
 
 from pathlib import Path

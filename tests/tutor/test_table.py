@@ -3,6 +3,7 @@
 from pathlib import Path
 
 import pytest
+from diagram import mermaid
 from talking import STOP, UNDO, Talk
 
 from dialogue.tutor import advance as machine
@@ -10,7 +11,6 @@ from dialogue.tutor.core.events import KINDS
 from dialogue.tutor.core.table import BACK, DEFAULTS, HOLDING, PHASES, ROWS, TABLE, UNASKED, row_for
 from dialogue.tutor.session import EXPECTING
 from dialogue.verbalising.replies import wordings
-from tests.tutor.diagram import mermaid
 
 GUIDE = Path(__file__).parents[2] / "DEVELOPERS.md"
 

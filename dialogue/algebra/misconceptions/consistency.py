@@ -10,7 +10,6 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from math import log
-from typing import Literal
 
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.misconceptions.answers import wrong_answers
@@ -80,13 +79,6 @@ def weigh(attempts: Sequence[Attempt]) -> Finding:
         named = set(pattern.errors)
         wrong = [one for one in wrong if not named.intersection(_ids(one))]
     return Finding(tuple(patterns), tuple(wrong), mended)
-
-
-def kind_of_error(attempts: Sequence[Attempt]) -> Literal["slip", "pattern"]:
-    """What the newest attempt is part of."""
-    newest = attempts[-1]
-    named = {error for pattern in weigh(attempts).patterns for error in pattern.errors}
-    return "pattern" if named.intersection(_ids(newest)) else "slip"
 
 
 def comparable(one: Equation, other: Equation, error: str) -> bool:

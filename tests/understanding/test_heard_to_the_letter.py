@@ -1,7 +1,7 @@
 """What recognisers listen for after each question, written out with every weight.
 
 ``heard.txt`` has the parts by name, then each wording: the questions it is heard after, the share of its kind, its
-weight within it; ``-`` is silence and ``*`` a weight. ``python -m language.test_heard_to_the_letter`` in ``tests``
+weight within it; ``-`` is silence and ``*`` a weight. ``python -m understanding.test_heard_to_the_letter`` in ``tests``
 writes it; the difference shows what a change does.
 """
 

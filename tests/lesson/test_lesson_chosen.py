@@ -113,7 +113,7 @@ def test_a_newcomer_is_placed_sees_the_balance_practises_and_ends_with_the_exit_
 def replayed(session: Session, folder: Path) -> State:
     """The state at the end of a replay, which gives the same equations and replies turn by turn."""
     turns = list(replay(session, folder))
-    assert all(turn.same and turn.judged_same for turn in turns)
+    assert all(turn.same and turn.line.record == turn.turn.record for turn in turns)
     return turns[-1].turn.state
 
 

@@ -5,11 +5,11 @@ from math import log2
 from pathlib import Path
 
 import pytest
-from test_errors_patterns import attempt
+from test_consistency import attempt
 
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.misconceptions import Explanation, error_table, explain
-from dialogue.algebra.misconceptions.consistency import Attempt, can_be_made, kind_of_error, share, weigh
+from dialogue.algebra.misconceptions.consistency import Attempt, can_be_made, share, weigh
 from dialogue.algebra.misconceptions.discriminate import (
     REPEATED,
     beliefs_of,
@@ -93,7 +93,9 @@ def test_weighed(names: str, patterns: str, slips: int, newest: str) -> None:
     assert "; ".join(f"{' '.join(one.errors)} on {len(one.equations)}" for one in found.patterns) == patterns
     assert len(found.slips) == slips
     assert found.mended == ()
-    assert kind_of_error(steps) == newest
+    errors = {error for pattern in found.patterns for error in pattern.errors}
+    named = {explanation.error for explanation in steps[-1].explanations}
+    assert ("pattern" if errors & named else "slip") == newest
 
 
 def test_what_is_mended_is_neither() -> None:

@@ -7,10 +7,10 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from school import DEMO
+from school import DEMO, read_class
 
 from chattutor.review import gathering, packed_digests
-from chattutor.review.class_reading import class_json, read_class
+from chattutor.review.class_reading import class_json
 from chattutor.session_logs.folder import DIGESTS, PAGE, files, session_files, sessions
 from chattutor.session_logs.lines import chained
 from chattutor.session_logs.notes import add_note, add_override

@@ -9,9 +9,9 @@ from pathlib import Path
 
 import pytest
 from processes import chattutor
-from school import DEMO, a_folder
+from school import DEMO, a_folder, read_class
 
-from chattutor.review.class_reading import class_json, read_class
+from chattutor.review.class_reading import class_json
 from chattutor.review.packed_digests import packed, unpacked
 from chattutor.session_logs.digest import digest, quick
 from chattutor.session_logs.folder import DIGESTS, PAGE

@@ -20,7 +20,7 @@ from speech.recognition.vosk_models import find_model
 
 WHOLE = ("am/final.mdl", "conf/mfcc.conf", "graph/HCLr.fst", "graph/Gr.fst")
 NAME = "vosk-model-small-en-us-0.15"
-ROOT = Path(__file__).parents[2]
+ROOT = Path(__file__).parents[3]
 
 
 class Quietly(SimpleHTTPRequestHandler):

@@ -16,7 +16,7 @@ from virtual_microphone import VirtualMicrophone
 from speech.audio.loading import read_audio
 from speech.audio.shaping import at_speed
 
-RECORDING = Path(__file__).parents[1] / "speech" / "recordings" / "7_jackson_3.wav"
+RECORDING = Path(__file__).parents[2] / "speech" / "recordings" / "7_jackson_3.wav"
 
 
 def run(*words: str, **more: str) -> subprocess.CompletedProcess[str]:

@@ -5,11 +5,11 @@ from fractions import Fraction
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from test_errors import equations
+from test_misconceptions import equations
 
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.misconceptions import error_table, explain, hidden_errors, wrong_answers
-from dialogue.algebra.misconceptions.consistency import Attempt, comparable, kind_of_error, weigh
+from dialogue.algebra.misconceptions.consistency import Attempt, comparable, weigh
 from dialogue.algebra.misconceptions.discriminate import (
     SURE,
     TOLD,
@@ -43,7 +43,6 @@ def test_the_same_error_on_two_equations_is_a_pattern() -> None:
     found = weigh(steps)
     assert [pattern.error for pattern in found.patterns] == ["subtract-coefficient"]
     assert [equation.text() for equation in found.patterns[0].equations] == ["7*x = 91", "6*x + 5 = 71"]
-    assert kind_of_error(steps) == "pattern"
 
 
 def test_twice_on_the_same_equation_is_no_pattern() -> None:

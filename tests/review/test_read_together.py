@@ -37,7 +37,7 @@ import sys
 from pathlib import Path
 from chattutor.session_logs.folder import sessions
 from chattutor.session_logs.notes import add_note, add_override
-from chattutor.review.class_reading import read_class
+
 folder, name = Path(sys.argv[1]), sys.argv[2]
 for number in range(int(sys.argv[3])):
     code = f"L{number % 30:02}"

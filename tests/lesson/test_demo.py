@@ -34,7 +34,7 @@ def test_an_invented_session_replays_word_for_word(script: Path) -> None:
     turns = list(replay(session, FOLDER))
     for turn in turns:
         assert [reply["text"] for reply in turn.line.replies] == [reply.text for reply in turn.turn.replies]
-        assert turn.same and (turn.line.said is None or turn.judged_same)
+        assert turn.same and (turn.line.said is None or turn.line.record == turn.turn.record)
     assert len(turns) == session.end.turns
 
 

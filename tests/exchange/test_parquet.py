@@ -12,7 +12,7 @@ from processes import ROOT, chattutor
 from school import a_folder
 
 from chattutor.common.exits import CannotGoOn
-from chattutor.exchange.parquet import CLASS_QUERY, pack
+from chattutor.exchange.parquet import pack
 from chattutor.session_logs.folder import sessions
 from chattutor.session_logs.lines import TurnLine, chained
 from chattutor.session_logs.notes import add_note
@@ -20,6 +20,21 @@ from chattutor.session_logs.writer import SessionLog, new_header
 
 PLAN = {"tasks": [{"equation": "3x + 2 = 14", "stage": 6, "exit": False}], "seed": 1, "faded": [], "spoken": False}
 WAYS = ("independent", "prompted", "shown", "not yet", "not attempted")
+
+
+CLASS_QUERY = """\
+WITH equations AS (
+    SELECT school, learner, lesson, place, max(stage) AS stage, max(help) AS help,
+           bool_or(solved) AS solved, bool_or(touched) AS touched
+    FROM turns GROUP BY school, learner, lesson, place HAVING max(stage) IS NOT NULL
+)
+SELECT school, learner, stage,
+       count(*) FILTER (WHERE solved AND help = 0) AS independent,
+       count(*) FILTER (WHERE solved AND help = 1) AS prompted,
+       count(*) FILTER (WHERE solved AND help = 2) AS shown,
+       count(*) FILTER (WHERE touched AND NOT solved) AS not_yet,
+       count(*) FILTER (WHERE NOT touched AND NOT solved) AS not_attempted
+FROM equations GROUP BY school, learner, stage ORDER BY school, learner, stage"""
 
 
 def rows(packed: Path, query: str = CLASS_QUERY) -> list[tuple[object, ...]]:

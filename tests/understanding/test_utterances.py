@@ -1,7 +1,7 @@
 """The accuracy of the understanding on hand-written utterances (all invented), by act and by channel.
 
 ``otherwise.txt`` is every utterance whose meaning is not, letter for letter, the one written beside it: understood in
-another form, asked about, or wrong. ``python -m language.test_utterances`` in ``tests`` writes it; the difference
+another form, asked about, or wrong. ``python -m understanding.test_utterances`` in ``tests`` writes it; the difference
 shows what a change does.
 """
 
