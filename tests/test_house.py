@@ -6,6 +6,7 @@ import subprocess
 import sys
 import tomllib
 from collections.abc import Iterator
+from graphlib import CycleError, TopologicalSorter
 from importlib import import_module
 from itertools import pairwise
 from pathlib import Path
@@ -31,40 +32,83 @@ def _id(path: Path) -> str:
     return str(path.relative_to(ROOT))
 
 
+def _tree(path: Path) -> ast.Module:
+    return ast.parse(path.read_text(encoding="utf-8"))
+
+
 def _imports(path: Path) -> Iterator[str]:
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+    """Every module that is named, and after ``from m import n`` both m and m.n, which may be a module too."""
+    for node in ast.walk(_tree(path)):
         if isinstance(node, ast.Import):
             yield from (name.name for name in node.names)
         elif isinstance(node, ast.ImportFrom):
             assert node.level == 0, f"{_id(path)}: imports are absolute here"
             yield node.module or ""
+            yield from (f"{node.module}.{name.name}" for name in node.names)
 
 
-@pytest.mark.parametrize("path", SOURCES, ids=_id)
-def test_imports_go_one_way(path: Path) -> None:
-    package = path.relative_to(ROOT).parts[0]
-    roots = {name.partition(".")[0] for name in _imports(path)}
-    assert roots & {*PACKAGES, "tests"} <= MAY_IMPORT[package]
-    if "sympy" in roots:
-        assert _id(path) == "dialogue/algebra/with_sympy.py"
-    if package == "dialogue":
-        assert not roots & IMPURE, "dialogue has no clock, no chance and no input or output"
+def test_imports_go_one_way() -> None:
+    found = []
+    for path in SOURCES:
+        package = path.relative_to(ROOT).parts[0]
+        roots = {name.partition(".")[0] for name in _imports(path)}
+        if not roots & {*PACKAGES, "tests"} <= MAY_IMPORT[package]:
+            found.append(f"{_id(path)}: {package} may not import {roots & {*PACKAGES, 'tests'} - MAY_IMPORT[package]}")
+        if "sympy" in roots and _id(path) != "dialogue/algebra/with_sympy.py":
+            found.append(f"{_id(path)}: sympy is imported in one file alone")
+        if package == "dialogue" and roots & IMPURE:
+            found.append(f"{_id(path)}: dialogue has no clock, no chance and no input or output")
+    assert found == []
 
 
-@pytest.mark.parametrize("path", SOURCES, ids=_id)
-def test_nothing_evaluates_text(path: Path) -> None:
-    called = set()
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-        match node:
-            case ast.Call(func=ast.Name(id=name)) | ast.Call(func=ast.Attribute(attr=name)):
-                if not (name == "compile" and isinstance(node.func, ast.Attribute)):  # re.compile
-                    called.add(name)
-    assert not called & EVALUATES
+def _room(name: str) -> str | None:
+    """The folder of a module, by its dotted name; None for a name in a module, and for a package's own few words."""
+    path = ROOT / name.replace(".", "/")
+    return _id(path.parent) if path.with_suffix(".py").is_file() else None
 
 
-@pytest.mark.parametrize("path", EVERYTHING, ids=_id)
-def test_no_file_is_longer_than_400_lines(path: Path) -> None:
-    assert len(path.read_text(encoding="utf-8").splitlines()) < 400
+def test_no_two_folders_import_each_other() -> None:
+    """Nor do any more of them in a ring: each folder has its floor, those inside another too."""
+    after: dict[str, set[str]] = {}
+    for path in SOURCES:
+        here = _id(path.parent)
+        there = {_room(name) for name in _imports(path) if name.partition(".")[0] in PACKAGES}
+        package = {_id(ROOT / name.replace(".", "/")) for name in _imports(path) if _has_names(name)}
+        after.setdefault(here, set()).update({each for each in there | package if each} - {here})
+    try:
+        tuple(TopologicalSorter(after).static_order())
+    except CycleError as error:
+        pytest.fail(" -> ".join(error.args[1]))
+
+
+def _has_names(name: str) -> bool:
+    """Whether it is a package whose own file imports something of ours."""
+    path = ROOT / name.replace(".", "/") / "__init__.py"
+    return path.is_file() and any(each.partition(".")[0] in PACKAGES for each in _imports(path))
+
+
+def test_no_module_name_stands_in_two_folders() -> None:
+    """But for commands, which are named after what they do."""
+    names = [path for path in SOURCES if path.name != "__init__.py" and path.parent.name != "commands"]
+    twice = {path.name: [_id(each) for each in names if each.name == path.name] for path in names}
+    assert [paths for paths in twice.values() if len(paths) > 1] == []
+
+
+def test_nothing_evaluates_text() -> None:
+    found = []
+    for path in SOURCES:
+        for node in ast.walk(_tree(path)):
+            match node:
+                case ast.Call(func=ast.Name(id=name)) | ast.Call(func=ast.Attribute(attr=name)):
+                    compiles = name == "compile" and isinstance(node.func, ast.Attribute)  # re.compile
+                    if name in EVALUATES and not compiles:
+                        found.append(f"{_id(path)}:{node.lineno}: {name}")
+    assert found == []
+
+
+def test_no_file_is_longer_than_400_lines() -> None:
+    long = {_id(path): len(path.read_text(encoding="utf-8").splitlines()) for path in EVERYTHING}
+    assert {path: lines for path, lines in long.items() if lines >= 400} == {}
 
 
 def _public(node: ast.AST) -> Iterator[ast.ClassDef | ast.FunctionDef]:
@@ -76,19 +120,25 @@ def _public(node: ast.AST) -> Iterator[ast.ClassDef | ast.FunctionDef]:
                 yield from _public(child)
 
 
-@pytest.mark.parametrize("path", SOURCES, ids=_id)
-def test_every_file_and_public_name_says_what_it_is_for(path: Path) -> None:
-    tree = ast.parse(path.read_text(encoding="utf-8"))
-    assert [node.name for node in _public(tree) if ast.get_docstring(node) is None] == []
-    assert ast.get_docstring(tree) is not None or not tree.body
+def test_every_file_and_public_name_says_what_it_is_for() -> None:
+    found = []
+    for path in SOURCES:
+        tree = _tree(path)
+        found += [f"{_id(path)}: {node.name}" for node in _public(tree) if ast.get_docstring(node) is None]
+        if tree.body and ast.get_docstring(tree) is None:
+            found.append(_id(path))
+    assert found == []
 
 
-@pytest.mark.parametrize("path", SOURCES, ids=_id)
-def test_every_exception_to_a_linter_has_its_reason(path: Path) -> None:
+def test_every_exception_to_a_linter_has_its_reason() -> None:
     """On the same line, or in a comment on the line above."""
-    lines = ["", *path.read_text(encoding="utf-8").splitlines()]
-    excepted = [(above, line) for above, line in pairwise(lines) if EXCEPTION.search(line)]
-    assert [line for above, line in excepted if not REASON.search(line) and above.strip()[:1] != "#"] == []
+    found = []
+    for path in SOURCES:
+        lines = ["", *path.read_text(encoding="utf-8").splitlines()]
+        excepted = [(above, line) for above, line in pairwise(lines) if EXCEPTION.search(line)]
+        without = [line for above, line in excepted if not REASON.search(line) and above.strip()[:1] != "#"]
+        found += [f"{_id(path)}: {line.strip()}" for line in without]
+    assert found == []
 
 
 def _run(*words: str) -> subprocess.CompletedProcess[str]:
@@ -113,13 +163,14 @@ def test_every_command_file_is_in_the_table_and_the_other_way_round() -> None:
     assert files == set(SUMMARIES)
 
 
-@pytest.mark.parametrize("name", SUMMARIES)
-def test_every_command_has_help(name: str) -> None:
-    done = _run("-m", "chattutor", name, "--help")
-    assert done.returncode == 0, done.stderr
-    assert done.stdout.startswith(f"usage: chattutor {name}")
-    assert len(done.stdout.splitlines()) > 3
-    assert SUMMARIES[name] in " ".join(_run("-m", "chattutor", "--help").stdout.split())
+def test_every_command_has_help() -> None:
+    all_of_them = " ".join(_run("-m", "chattutor", "--help").stdout.split())
+    for name, summary in SUMMARIES.items():
+        done = _run("-m", "chattutor", name, "--help")
+        assert done.returncode == 0, done.stderr
+        assert done.stdout.startswith(f"usage: chattutor {name}")
+        assert len(done.stdout.splitlines()) > 3, name
+        assert summary in all_of_them
 
 
 def test_the_version_is_one() -> None:

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from chattutor.common.exits import FINE, TROUBLE, USAGE, CannotGoOn, reason
 from chattutor.common.output import in_utf8
-from chattutor.paper.sets import Finding, read_set
+from chattutor.paper.sets import SetFinding, read_set
 from chattutor.paper.sheets import Sheet, page
 from chattutor.review.phrasing import counted
 from dialogue.algebra.equation import Equation, Solution, read_equation
@@ -77,7 +77,7 @@ def check(args: argparse.Namespace) -> int:
     return TROUBLE if any(not finding.used and finding.kind != "duplicate" for finding in found.findings) else FINE
 
 
-def _as_json(finding: Finding) -> dict[str, object]:
+def _as_json(finding: SetFinding) -> dict[str, object]:
     return {"line": finding.line, "kind": finding.kind, "message": finding.sentence, "used": finding.used}
 
 

@@ -15,7 +15,7 @@ from chattutor.session_logs.learner import learner_code
 from chattutor.session_logs.saved import said_to_json
 from dialogue.algebra.equation import Equation, read_equation
 from dialogue.algebra.misconceptions import explain
-from dialogue.algebra.misconceptions.consistency import Attempt, weigh
+from dialogue.algebra.misconceptions.consistency import ObservedStep, weigh
 from dialogue.algebra.moves import Line, Step, Verdict
 from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.solver import is_solved
@@ -140,11 +140,13 @@ def _answer(equation: Equation, lines: Sequence[MarkedLine]) -> Answer:
 
 def patterns(marked: Sequence[Marked]) -> dict[str, list[str]]:
     """For each learner the errors made on at least two comparable equations; one instance is never a label."""
-    attempts: dict[str, list[Attempt]] = {}
+    attempts: dict[str, list[ObservedStep]] = {}
     for work in marked:
         made = attempts.setdefault(work.code, [])
         made += [
-            Attempt(work.equation, explain(each.before, each.step) if each.judgement and each.judgement.errors else ())
+            ObservedStep(
+                work.equation, explain(each.before, each.step) if each.judgement and each.judgement.errors else ()
+            )
             for each in work.lines
             if each.step is not None
         ]

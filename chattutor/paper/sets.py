@@ -40,7 +40,7 @@ class Item:
 
 
 @dataclass(frozen=True, slots=True)
-class Finding:
+class SetFinding:
     """Something to tell the teacher about a line (0: the whole file); ``used``: the equation is used all the same."""
 
     line: int
@@ -58,7 +58,7 @@ class EquationSet:
     """What a file holds."""
 
     items: tuple[Item, ...]
-    findings: tuple[Finding, ...]
+    findings: tuple[SetFinding, ...]
 
 
 def read_set(path: Path, remarks: bool = True, most: int | None = None) -> EquationSet:
@@ -69,39 +69,39 @@ def read_set(path: Path, remarks: bool = True, most: int | None = None) -> Equat
     """
     found = read_text(path)
     items: list[Item] = []
-    findings: list[Finding] = []
+    findings: list[SetFinding] = []
     if found.guessed:
         sentence = f"The file does not say how it is encoded; it was read as {found.guessed}."
-        findings.append(Finding(0, "encoding", sentence, used=True))
+        findings.append(SetFinding(0, "encoding", sentence, used=True))
     first: dict[str, int] = {}
     known: dict[str, Equation | Refusal] = {}  # a long file says the same again and again
     for line, text, heading in _equations(found.text):
         if len(items) == most:
             sentence = f"The first {most} equations are used; the file was not read from this line on."
-            findings.append(Finding(line, "not read", sentence, used=False))
+            findings.append(SetFinding(line, "not read", sentence, used=False))
             break
         if text not in known:
             known[text] = _read(text)
         equation = known[text]
         if isinstance(equation, Refusal):
             kind: FindingKind = "out of scope" if isinstance(equation, OutOfScope) else "unreadable"
-            findings.append(Finding(line, kind, equation.sentence, used=False))
+            findings.append(SetFinding(line, kind, equation.sentence, used=False))
             continue
         written = equation.text()
         if written in first:
             sentence = f"This is the equation of line {first[written]} again; it is used once."
-            findings.append(Finding(line, "duplicate", sentence, used=False))
+            findings.append(SetFinding(line, "duplicate", sentence, used=False))
             continue
         first[written] = line
         if not has_unknown(equation.left) and not has_unknown(equation.right):
-            findings.append(Finding(line, "no unknown", "There is no unknown letter in this equation.", used=False))
+            findings.append(SetFinding(line, "no unknown", "There is no unknown letter in this equation.", used=False))
             continue
         if remarks:
             findings += _remarks(line, equation, len(items) < MOST_TRIED)
         items.append(Item(line, equation, heading))
     if remarks and len(items) > MOST_TRIED:
         sentence = f"Hidden errors were looked for in the first {MOST_TRIED} equations only."
-        findings.append(Finding(0, "not checked", sentence, used=True))
+        findings.append(SetFinding(0, "not checked", sentence, used=True))
     return EquationSet(tuple(items), tuple(findings))
 
 
@@ -141,19 +141,21 @@ def _cell(row: Row, column: int | None) -> str:
     return as_meant(next((cell for cell in row.cells if "=" in cell), row.cells[0]))
 
 
-def _remarks(line: int, equation: Equation, try_rules: bool) -> Iterator[Finding]:
+def _remarks(line: int, equation: Equation, try_rules: bool) -> Iterator[SetFinding]:
     solution = equation.solution()
     if solution.kind == "none":
-        yield Finding(line, "no solution", "No number solves this equation; learners will have to say so.", used=True)
+        yield SetFinding(
+            line, "no solution", "No number solves this equation; learners will have to say so.", used=True
+        )
     elif solution.kind == "every":
-        yield Finding(
+        yield SetFinding(
             line, "always true", "Every number solves this equation; learners will have to say so.", used=True
         )
     elif try_rules:
         hidden = [clash[0] for clash in clashes(equation, solution) if len(clash) == 1]
         if hidden:
             sentence = f"The answer hides an error: {doing(hidden[0])} also gives {solution.value}."
-            yield Finding(line, "hides an error", sentence, used=True)
+            yield SetFinding(line, "hides an error", sentence, used=True)
 
 
 @cache

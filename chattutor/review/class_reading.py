@@ -12,8 +12,8 @@ Tell: TypeAlias = Callable[[int, int], None]
 
 
 def class_json(folder: Path, tell: Tell | None = None, many: int = digest_cache.MANY) -> bytes:
-    """The class page as JSON: of a page that was kept its very bytes. ``tell`` hears how many logs are done of how many;
-    with ``many`` logs or more, what was found is kept beside them. Raises LogTrouble where the folder cannot be read."""
+    """The class page as JSON: of a page that was kept its very bytes. ``tell`` hears how many logs are done of how
+    many; with ``many`` logs or more, what was found is kept beside them. Raises LogTrouble where it cannot be read."""
     logs, notes = stamps(folder)
     code = digest_cache.code_key() if len(logs) >= many else ""
     mark = fingerprint([*logs, *notes], code)

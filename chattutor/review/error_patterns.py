@@ -8,7 +8,7 @@ from typing import TypeAlias
 from chattutor.review.evidence import Instance, Learner
 from dialogue.algebra.equation import Equation, read_equation
 from dialogue.algebra.misconceptions import Explanation, error_table
-from dialogue.algebra.misconceptions.consistency import WINDOW, Attempt, weigh
+from dialogue.algebra.misconceptions.consistency import WINDOW, ObservedStep, weigh
 from dialogue.algebra.refusals import Refusal
 
 Wrong: TypeAlias = tuple[tuple[str, tuple[str, ...]], ...]  # of each wrong step the equation and the errors, in order
@@ -55,9 +55,9 @@ def seen_twice(wrong: Wrong) -> bool:
     return any(len(found) > 1 for found in equations.values())
 
 
-def _lately(wrong: Wrong) -> list[Attempt]:
+def _lately(wrong: Wrong) -> list[ObservedStep]:
     """The attempts that the weighing looks at, oldest first: of a year, only the last equations need be read."""
-    found: list[Attempt] = []
+    found: list[ObservedStep] = []
     equations = 0
     for equation, errors in reversed(wrong):
         attempt = _attempt(equation, errors)
@@ -69,13 +69,13 @@ def _lately(wrong: Wrong) -> list[Attempt]:
     return found[::-1]
 
 
-def _attempt(text: str, errors: Sequence[str]) -> Attempt | None:
+def _attempt(text: str, errors: Sequence[str]) -> ObservedStep | None:
     """The turn as the weighing takes it; the log keeps the order of the explanations, the table how common each is."""
     equation = _read(text)
     known = [error_table()[error] for error in errors if error in error_table()]
     if equation is None or not known:
         return None
-    return Attempt(equation, tuple(Explanation(entry.id, lines=1, weight=entry.prior / 1000) for entry in known))
+    return ObservedStep(equation, tuple(Explanation(entry.id, lines=1, weight=entry.prior / 1000) for entry in known))
 
 
 @lru_cache(maxsize=256)

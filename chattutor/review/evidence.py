@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from chattutor.session_logs.digest import HELP, Digest, Seen, digest
+from chattutor.session_logs.digest import HELP, Digest, SeenTask, digest
 from chattutor.session_logs.reader import Session
 
 MOST_KEPT = 200  # the latest instances of errors, and unsure turns, kept of one learner
@@ -148,7 +148,7 @@ class Evidence:
                 _look(learner, file, found.created, one, each)
 
 
-def _look(learner: Learner, file: str, when: str, tried: Tried, each: Seen) -> None:
+def _look(learner: Learner, file: str, when: str, tried: Tried, each: SeenTask) -> None:
     """Put one turn where it belongs."""
     kinds, turn, _, line, said, errors = each
     for kind in kinds:

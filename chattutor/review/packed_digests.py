@@ -5,7 +5,7 @@ from collections.abc import Callable
 from functools import cache
 from typing import Any
 
-from chattutor.session_logs.digest import Digest, Seen
+from chattutor.session_logs.digest import Digest, SeenTask
 
 
 def packed(found: Digest) -> bytes:
@@ -51,7 +51,7 @@ def _plainly_unpacked(kept: bytes) -> Digest:
     return found._replace(
         given=_tuples(found.given),
         marks=_tuples(found.marks),
-        seen=tuple(Seen(*each)._replace(errors=tuple(each[-1])) for each in found.seen),
+        seen=tuple(SeenTask(*each)._replace(errors=tuple(each[-1])) for each in found.seen),
         problems=tuple(found.problems),
     )
 

@@ -26,7 +26,7 @@ HELD = frozenset({"to explain", "doubtful"})  # events whose words wait: for a r
 LOOKED_AT = frozenset({"distress", "unclear", "unheard", "doubtful"})  # events that a teacher may want to see
 
 
-class Seen(NamedTuple):
+class SeenTask(NamedTuple):
     """One turn worth a teacher's look. ``kinds`` has e for an error, u for unsure, t for something to tell an adult.
     ``said``: the words of the step, also where a later yes or a reason set it going."""
 
@@ -51,7 +51,7 @@ class Digest(NamedTuple):
     corrected: int = 0
     given: tuple[tuple[int, int, str, bool], ...] = ()
     marks: tuple[tuple[int, bool, bool, int], ...] = ()
-    seen: tuple[Seen, ...] = ()
+    seen: tuple[SeenTask, ...] = ()
     problems: tuple[str, ...] = ()
 
 
@@ -110,7 +110,7 @@ def _fold(log: LogRead, problems: tuple[str, ...]) -> Digest:
     for number, task in enumerate(log.tasks if isinstance(log.tasks, list) else ()):
         _give(given, number, task)
     marks: dict[int, list[Any]] = {}
-    seen: list[Seen] = []
+    seen: list[SeenTask] = []
     spoken = corrected = said_turns = 0
     held = ""
     for at, turn in enumerate(log.turns):
@@ -145,7 +145,7 @@ def _fold(log: LogRead, problems: tuple[str, ...]) -> Digest:
             kinds, named = _kinds(event, record, log.turns[at + 1 : at + 2])
             if kinds:
                 words = held if record.then is not ABSENT else str(said.text)
-                seen.append(Seen(kinds, turn.turn, place, str(record.line), words, named))
+                seen.append(SeenTask(kinds, turn.turn, place, str(record.line), words, named))
     return Digest(
         log.id, log.learner, log.created, log.before, said_turns, spoken, corrected,
         tuple(given.values()), tuple(tuple(each) for each in marks.values()), tuple(seen), problems,

@@ -12,7 +12,7 @@ from chattutor.session_logs.reader import Session
 from chattutor.session_logs.saved import NotSaved
 from dialogue.learner.choice import Choice, Now, choose
 from dialogue.learner.history import Attempt, History
-from dialogue.learner.records import Given, attempts
+from dialogue.learner.records import GivenTask, attempts
 from dialogue.tutor.core.state import Task
 
 
@@ -85,9 +85,9 @@ def today() -> int:
     return datetime.now(UTC).date().toordinal()
 
 
-def given_for(task: Task) -> Given:
+def given_for(task: Task) -> GivenTask:
     """The task as the history keeps it."""
-    return Given(task.equation, task.stage, task.purpose or "asked")
+    return GivenTask(task.equation, task.stage, task.purpose or "asked")
 
 
 def _tasks(sittings: list[Session]) -> tuple[Task, ...]:

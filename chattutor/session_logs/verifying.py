@@ -9,7 +9,7 @@ from chattutor.session_logs.reader import Session, read_session
 
 
 @dataclass(frozen=True, slots=True)
-class Finding:
+class LogFinding:
     """What is wrong with one file: the kinds of Problem, or duplicate, misplaced, or incomplete."""
 
     path: Path
@@ -26,7 +26,7 @@ class Checked:
     faulty: int = 0
 
 
-def verify(folder: Path, checked: Checked) -> Iterator[Finding]:
+def verify(folder: Path, checked: Checked) -> Iterator[LogFinding]:
     """Every finding, file by file; ``checked`` counts along. Raises LogTrouble for a folder that cannot be read."""
     first_with: dict[str, Path] = {}
     wanted: dict[str, Path] = {}
@@ -34,7 +34,7 @@ def verify(folder: Path, checked: Checked) -> Iterator[Finding]:
         if path.name == NOTES or path.suffix == ".parquet" or is_kept(path):
             continue
         session = read_session(path)
-        findings = [Finding(path, problem.kind, problem.sentence) for problem in session.problems]
+        findings = [LogFinding(path, problem.kind, problem.sentence) for problem in session.problems]
         findings += _placed(session, first_with)
         yield from findings
         if session.header is not None and session.header.continues is not None:
@@ -45,17 +45,17 @@ def verify(folder: Path, checked: Checked) -> Iterator[Finding]:
     for name, path in wanted.items():
         if name not in first_with:
             checked.faulty += 1
-            yield Finding(path, "incomplete", "It goes on with an earlier session that is not in this folder.")
+            yield LogFinding(path, "incomplete", "It goes on with an earlier session that is not in this folder.")
 
 
-def _placed(session: Session, first_with: dict[str, Path]) -> Iterator[Finding]:
+def _placed(session: Session, first_with: dict[str, Path]) -> Iterator[LogFinding]:
     """Whether the file is a copy of another, or stands in another learner's folder."""
     header = session.header
     if header is None:
         return
     first = first_with.setdefault(header.id, session.path)
     if first != session.path:
-        yield Finding(session.path, "duplicate", f"It has the same session as {first}.")
+        yield LogFinding(session.path, "duplicate", f"It has the same session as {first}.")
     home = session.path.parent.name
     if home != header.learner and session.path.name.endswith(f"{header.id}.jsonl"):
-        yield Finding(session.path, "misplaced", f"It is learner {header.learner}'s, in the folder {home}.")
+        yield LogFinding(session.path, "misplaced", f"It is learner {header.learner}'s, in the folder {home}.")

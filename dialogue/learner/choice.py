@@ -25,7 +25,7 @@ from dialogue.learner.history import Chosen, History
 from dialogue.learner.mastery import Standing, bracket, policy, standing
 from dialogue.learner.tracing import Parameters, secure_at, trace, usual
 
-Reason: TypeAlias = Literal[
+ChoiceReason: TypeAlias = Literal[
     "placing",
     "going on",
     "a variation",
@@ -70,7 +70,7 @@ class Choice:
 
     stage: int
     purpose: Chosen
-    reason: Reason
+    reason: ChoiceReason
     variation: bool = False
     model: int | None = None
 

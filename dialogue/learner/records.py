@@ -20,7 +20,7 @@ SCENE = frozenset({"scene tips", "scene level"})  # phases before the equation i
 
 
 @dataclass(frozen=True, slots=True)
-class Given:
+class GivenTask:
     """An equation that was given in a lesson, and why it was chosen."""
 
     equation: Equation
@@ -28,7 +28,9 @@ class Given:
     purpose: Purpose = "asked"
 
 
-def attempts(given: Sequence[Given], records: Sequence[Mapping[str, Any]], lesson: int, day: int) -> Iterator[Attempt]:
+def attempts(
+    given: Sequence[GivenTask], records: Sequence[Mapping[str, Any]], lesson: int, day: int
+) -> Iterator[Attempt]:
     """An attempt for each equation of a stage that was worked on, in order. ``records`` are the lesson's, each with
     the place of its equation as ``task``; equations of no stage (a teacher's own) say nothing about stages, and one
     that was skipped says nothing except in the pre-check, where it is one not known."""

@@ -18,8 +18,8 @@ from dialogue.algebra.misconceptions.answers import answer
 from dialogue.algebra.misconceptions.right_steps import Reached, right_lines, tidied, undone
 from dialogue.algebra.misconceptions.rules import LINE_RULES
 
-Step: TypeAlias = tuple[bool, int]  # tidied, or an operation undone, and which of what that makes of the line
-Path: TypeAlias = tuple[Step, ...]  # from the equation to a line
+PathStep: TypeAlias = tuple[bool, int]  # tidied, or an operation undone, and which of what that makes of the line
+Path: TypeAlias = tuple[PathStep, ...]  # from the equation to a line
 
 
 class Way(NamedTuple):
@@ -138,7 +138,7 @@ class _Plan:
 
     def __init__(self, ways: Mapping[str, tuple[Way, ...]]) -> None:
         number: dict[Path, int] = {(): 0}
-        self._steps: list[tuple[int, Step]] = [(0, (True, 0))]  # of each line: the line it comes from, and how
+        self._steps: list[tuple[int, PathStep]] = [(0, (True, 0))]  # of each line: the line it comes from, and how
         for path in [way.path for each in ways.values() for way in each]:
             for end in range(1, len(path) + 1):
                 if path[:end] not in number:

@@ -5,7 +5,7 @@ an operation, a side or a "not" among them, and it stays unclear. A whole equati
 apart from chatter by itself, so one or two words that nobody knows may stand beside those.
 """
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -13,14 +13,12 @@ from dialogue.algebra.moves import Line, Move, Verdict
 from dialogue.meaning import Ask, Control, Expecting, Meaning, Say, Value
 from dialogue.understanding.grammar import load, read_data
 from dialogue.understanding.numbers import HOMOPHONES, NUMBER_WORDS
-from dialogue.understanding.templates import Node, compiled, longest
+from dialogue.understanding.templates import Node, Understander, compiled, longest
 
 MOST_TOKENS = 24
 STRANGERS = 2  # words nobody knows, beside a meaning that cannot be mistaken
 JOINED = frozenset({"a", "an", "and", "of"})  # inside a number
 LONG_ENOUGH = 3  # words of a meaning that strangers may stand beside
-
-Understander = Callable[[Sequence[str]], Meaning | None]
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,14 +5,13 @@ follows there ("multiply both sides by six, I mean three"). Where it restates th
 longer sentence, what came after it is kept too ("plus five both sides no minus five").
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from functools import lru_cache
 
 from dialogue.algebra.moves import Line, Move, Rewrite
 from dialogue.meaning import Describe, Meaning, Say, Value
 from dialogue.understanding.grammar import read_data
-
-Understander = Callable[[Sequence[str]], Meaning | None]
+from dialogue.understanding.templates import Understander
 
 
 @lru_cache(maxsize=2)

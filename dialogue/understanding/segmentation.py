@@ -17,7 +17,7 @@ from dialogue.algebra.tree import has_unknown
 from dialogue.meaning import Ask, Control, Expecting, Meaning, Say, Value
 from dialogue.understanding.grammar import read_data
 from dialogue.understanding.numbers import NUMBER_WORDS, TENS, is_number
-from dialogue.understanding.templates import Node, compiled, longest
+from dialogue.understanding.templates import Node, Understander, compiled, longest
 
 MOST_PLACES = 14  # where a clause may begin, or end; an utterance of more is not looked through
 SHORTEST = 2  # tokens of a clause that may count
@@ -27,7 +27,7 @@ LONGER = frozenset({"then", "these", "there", "they", "today", "together", "form
 
 WORDS = ("joints", "beginning", "parting", "concluding", "blocking", "operations")
 
-Understander = Callable[[Sequence[str]], Meaning | None]
+
 Span = tuple[int, int]
 
 

@@ -9,9 +9,13 @@ Every class and every slot is looked up by name: see ``grammar.py``.
 """
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import TypeAlias
+
+from dialogue.meaning import Meaning
+
+Understander: TypeAlias = Callable[[Sequence[str]], Meaning | None]  # what a run of words means, if anything
 
 PIECE = re.compile(r"\s*(?:(?P<name><\w+>|\{\w+\})|(?P<mark>[\[\](|)])|(?P<word>[^\s\[\](|)<>{}]+))")
 

@@ -9,7 +9,7 @@ from test_misconceptions import equations
 
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.misconceptions import error_table, explain, hidden_errors, wrong_answers
-from dialogue.algebra.misconceptions.consistency import Attempt, comparable, weigh
+from dialogue.algebra.misconceptions.consistency import ObservedStep, comparable, weigh
 from dialogue.algebra.misconceptions.discriminate import (
     SURE,
     TOLD,
@@ -26,9 +26,9 @@ from dialogue.algebra.moves import Line, Move, Rewrite
 from dialogue.algebra.reading import read_expression
 
 
-def attempt(equation: str, line: str, corrected: bool = False) -> Attempt:
+def attempt(equation: str, line: str, corrected: bool = False) -> ObservedStep:
     before = read_equation(equation)
-    return Attempt(before, explain(before, Line(read_equation(line, before.letter))), corrected)
+    return ObservedStep(before, explain(before, Line(read_equation(line, before.letter))), corrected)
 
 
 def test_one_instance_is_a_slip() -> None:

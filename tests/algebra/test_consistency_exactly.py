@@ -9,7 +9,7 @@ from test_consistency import attempt
 
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.misconceptions import Explanation, error_table, explain
-from dialogue.algebra.misconceptions.consistency import Attempt, can_be_made, share, weigh
+from dialogue.algebra.misconceptions.consistency import ObservedStep, can_be_made, share, weigh
 from dialogue.algebra.misconceptions.discriminate import (
     REPEATED,
     beliefs_of,
@@ -77,8 +77,8 @@ WEIGHED = [
 ]
 
 
-def steps_of(names: str) -> list[Attempt]:
-    found: list[Attempt] = []
+def steps_of(names: str) -> list[ObservedStep]:
+    found: list[ObservedStep] = []
     for name in names.split(", "):
         number = name.removesuffix(" right")
         texts = RIGHT[: int(number)] if number != name else [STEPS[name]]

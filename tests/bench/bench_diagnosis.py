@@ -26,7 +26,7 @@ from dialogue.algebra.board import Board, Piece, board_of, equation_from
 from dialogue.algebra.equation import Equation, read_equation
 from dialogue.algebra.misconceptions import Explanation, error_table, explain
 from dialogue.algebra.misconceptions.answers import answer
-from dialogue.algebra.misconceptions.consistency import Attempt, weigh
+from dialogue.algebra.misconceptions.consistency import ObservedStep, weigh
 from dialogue.algebra.misconceptions.discriminate import (
     REPEATED,
     TOLD,
@@ -182,7 +182,7 @@ def diagnose(
             equation = drawn(draw, error)
             step, by_rule = learner.step(equation)
             found = explain(equation, step)
-            attempts.append(Attempt(equation, found))
+            attempts.append(ObservedStep(equation, found))
             if by_rule:
                 made += 1
                 tally.made += 1

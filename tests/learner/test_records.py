@@ -5,7 +5,7 @@ import pytest
 from dialogue.algebra.equation import read_equation
 from dialogue.learner.families import draw
 from dialogue.learner.history import Attempt
-from dialogue.learner.records import Given, attempts, is_variation, stage_of
+from dialogue.learner.records import GivenTask, attempts, is_variation, stage_of
 from dialogue.learner.stages import stages
 from dialogue.tutor import begin, step
 from dialogue.tutor.core.state import Plan, Task, Utterance
@@ -19,7 +19,7 @@ def lesson(*said: str) -> list[Attempt]:
     for text in said:
         turn = step(turn.state, Utterance(text))
         records.append(turn.record)
-    return list(attempts([Given(equation, 6)], records, lesson=2, day=5))
+    return list(attempts([GivenTask(equation, 6)], records, lesson=2, day=5))
 
 
 def test_a_wrong_line_is_a_failure_and_names_its_idea() -> None:
@@ -38,12 +38,12 @@ def test_prompted_and_right() -> None:
         {"task": 0, "balanced": True, "level": "prompted", "event": "right"},
         {"task": 0, "level": "independent", "event": "value", "solved": "4*n + 9 = 37"},
     ]
-    (attempt,) = attempts([Given(read_equation("4n + 9 = 37"), 6)], records, 1, 0)
+    (attempt,) = attempts([GivenTask(read_equation("4n + 9 = 37"), 6)], records, 1, 0)
     assert (attempt.right, attempt.help, attempt.success) == (True, "prompted", False)
 
 
 def test_equations_of_no_stage_are_left_out() -> None:
-    assert list(attempts([Given(read_equation("3x = 12"), 0)], [{"task": 0, "event": "right"}], 1, 0)) == []
+    assert list(attempts([GivenTask(read_equation("3x = 12"), 0)], [{"task": 0, "event": "right"}], 1, 0)) == []
 
 
 @pytest.mark.parametrize("number", [each.number for each in stages()])
@@ -77,5 +77,5 @@ def test_an_equation_of_somebodys_own_has_the_stage_of_its_form(text: str, numbe
 def test_in_the_pre_check_a_skip_is_an_attempt_and_elsewhere_none() -> None:
     equation = read_equation("4n + 9 = 37")
     records = [{"task": 0, "event": "skip", "phase": "move"}]
-    assert [each.right for each in attempts([Given(equation, 6, "place")], records, 1, 0)] == [False]
-    assert list(attempts([Given(equation, 6, "practice")], records, 1, 0)) == []
+    assert [each.right for each in attempts([GivenTask(equation, 6, "place")], records, 1, 0)] == [False]
+    assert list(attempts([GivenTask(equation, 6, "practice")], records, 1, 0)) == []

@@ -20,7 +20,7 @@ from chattutor.session_logs.folder import unfinished
 from chattutor.session_logs.learner import learner_code
 from chattutor.session_logs.lines import chained, link, split
 from chattutor.session_logs.reader import Session, read_session
-from chattutor.session_logs.verifying import Checked, Finding, verify
+from chattutor.session_logs.verifying import Checked, LogFinding, verify
 from chattutor.session_logs.writer import NOT_WRITTEN, SessionLog, new_header
 
 PLAN = {"tasks": [{"equation": "3x + 2 = 14", "stage": 6, "exit": False}], "seed": 1, "faded": [], "spoken": False}
@@ -252,7 +252,7 @@ def test_a_full_disk_is_said_and_earlier_turns_are_kept(tmp_path: Path) -> None:
 
 def _findings(folder: Path) -> tuple[list[tuple[str, str]], Checked]:
     checked = Checked()
-    found: list[Finding] = list(verify(folder, checked))
+    found: list[LogFinding] = list(verify(folder, checked))
     return [(each.path.name, each.kind) for each in found], checked
 
 

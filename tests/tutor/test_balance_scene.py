@@ -7,7 +7,7 @@ from talking import DISTRESS, HINT, NO, PAUSE, SKIP, STOP, STUCK, UNCLEAR, YES
 from test_walks import says
 
 from dialogue.algebra.equation import read_equation
-from dialogue.learner.records import Given, attempts
+from dialogue.learner.records import GivenTask, attempts
 from dialogue.meaning import Meaning, Seen, SeenWhat
 from dialogue.tutor.activities.balance_scene import LOOSE, RIGHT, picture
 from dialogue.tutor.core.state import Plan, Task, Turn, Utterance
@@ -109,7 +109,7 @@ def test_nothing_in_it_is_marked_and_it_is_no_attempt() -> None:
     turns = told("nothing", "the left goes down", "add 3 to the right", "take 3 off the left", "stop")
     records = [turn.record for turn in turns[1:]]
     assert not any({"balanced", "step", "errors"} & set(record) for record in records)
-    assert list(attempts([Given(EQUATION, 1)], records, 1, 0)) == []
+    assert list(attempts([GivenTask(EQUATION, 1)], records, 1, 0)) == []
     assert turns[-1].state.seen == ()
 
 

@@ -37,7 +37,7 @@ ARITHMETIC = frozenset({"arithmetic-slip", "decimal-point-slip"})
 
 
 @dataclass(frozen=True, slots=True)
-class Attempt:
+class ObservedStep:
     """One step of a learner on an equation. ``explanations`` is empty for a right or unexplained step;
     ``corrected`` says that the learner mended it unasked."""
 
@@ -64,11 +64,11 @@ class Finding:
     """What the last equations say: patterns, slips (errors of one line), and lines the learner mended."""
 
     patterns: tuple[Pattern, ...]
-    slips: tuple[Attempt, ...]
-    mended: tuple[Attempt, ...]
+    slips: tuple[ObservedStep, ...]
+    mended: tuple[ObservedStep, ...]
 
 
-def weigh(attempts: Sequence[Attempt]) -> Finding:
+def weigh(attempts: Sequence[ObservedStep]) -> Finding:
     """Tell patterns from slips in the order the attempts were made; the last WINDOW equations count."""
     recent = _recent(attempts)
     mended = tuple(attempt for attempt in recent if attempt.corrected)
@@ -96,10 +96,10 @@ def _openings(equation: Equation) -> frozenset[str]:
     return frozenset(wrong_answers(equation))
 
 
-def _recent(attempts: Sequence[Attempt]) -> list[Attempt]:
+def _recent(attempts: Sequence[ObservedStep]) -> list[ObservedStep]:
     """The attempts on the last WINDOW equations."""
     equations: list[Equation] = []
-    kept: list[Attempt] = []
+    kept: list[ObservedStep] = []
     for attempt in reversed(attempts):
         if not equations or attempt.equation != equations[-1]:
             equations.append(attempt.equation)
@@ -109,11 +109,11 @@ def _recent(attempts: Sequence[Attempt]) -> list[Attempt]:
     return kept[::-1]
 
 
-def _ids(attempt: Attempt) -> list[str]:
+def _ids(attempt: ObservedStep) -> list[str]:
     return [one.error for one in attempt.explanations]
 
 
-def _strongest(wrong: Sequence[Attempt], least: int) -> Pattern | None:
+def _strongest(wrong: Sequence[ObservedStep], least: int) -> Pattern | None:
     """The error that best explains several equations together, with those not told apart from it."""
     named = dict.fromkeys(error for attempt in wrong for error in _ids(attempt))
     seen = {error: _equations_with(error, wrong) for error in named}
@@ -129,7 +129,7 @@ def _strongest(wrong: Sequence[Attempt], least: int) -> Pattern | None:
     return Pattern(errors, held[best])
 
 
-def _twins(best: str, error: str, wrong: Iterable[Attempt]) -> bool:
+def _twins(best: str, error: str, wrong: Iterable[ObservedStep]) -> bool:
     """Whether an error is listed for every line that the best one explains (slips do not keep coming out so)."""
     lines = [_ids(attempt) for attempt in wrong]
     return error not in ARITHMETIC and all(error in ids for ids in lines if best in ids)
@@ -139,13 +139,13 @@ def _needed(error: str) -> int:
     return NEEDED_SLIPS if error in ARITHMETIC else NEEDED
 
 
-def _equations_with(error: str, wrong: Iterable[Attempt]) -> tuple[Equation, ...]:
+def _equations_with(error: str, wrong: Iterable[ObservedStep]) -> tuple[Equation, ...]:
     """The different equations on which the error is among the explanations and could be made."""
     found = (one.equation for one in wrong if error in _ids(one))
     return tuple(equation for equation in dict.fromkeys(found) if can_be_made(equation, error))
 
 
-def _likelihood(error: str, wrong: Iterable[Attempt]) -> float:
+def _likelihood(error: str, wrong: Iterable[ObservedStep]) -> float:
     """The logarithm of how likely one error is to be held, and behind all the wrong lines."""
     table = error_table()
     total = log(table[error].prior)

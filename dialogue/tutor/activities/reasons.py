@@ -25,7 +25,7 @@ CREDITED_MOVES: frozenset[EventKind] = CREDITED | {
     "move closer",
     "move other side",
 }  # where a move is asked for
-Given = Literal["inverse", "same operation", "own words"]
+ReasonKind = Literal["inverse", "same operation", "own words"]
 
 
 def wants_reason(state: State, event: Event) -> bool:
@@ -48,7 +48,7 @@ def heard_reason(state: State, event: Event) -> Outcome:
     return state, (Saying("reason taken"),)
 
 
-def reason_given(state: State, meaning: Meaning | None) -> Given:
+def reason_given(state: State, meaning: Meaning | None) -> ReasonKind:
     """How far the reason can be checked: which operation undoes which."""
     held = state.held
     if not isinstance(meaning, Describe) or not isinstance(held, Move) or has_unknown(held.operand):
