@@ -115,10 +115,10 @@ def status(args: argparse.Namespace) -> int:
 
 
 def hear(args: argparse.Namespace) -> int:
-    """Files through the ears of a lesson. Raises CannotGoOn where none is named."""
+    """Files through the recognisers of a lesson. Raises CannotGoOn where none is named."""
     if not args.files:
         raise CannotGoOn("Name the audio files to hear: chattutor voice hear FILE...")
-    from chattutor.lesson.voice.hearing import Attention, ears_here
+    from chattutor.lesson.voice.hearing import Attention, ensemble_here
     from dialogue.meaning import to_json
     from dialogue.understanding.understand import understand
     from speech.audio.loading import read_audio
@@ -128,15 +128,15 @@ def hear(args: argparse.Namespace) -> int:
     in_utf8()
     attention = Attention()
     attention.expecting = args.expecting
-    ears, _ = ears_here(attention, args.model, args.one_speaker)
+    ensemble, _ = ensemble_here(attention, args.model, args.one_speaker)
     try:
-        ears.listen_for(attention.language(_tell))
+        ensemble.listen_for(attention.language(_tell))
     except SpeechError as error:
         raise CannotGoOn(f"{error}.") from error
     code = FINE
     for path in args.files:
         try:
-            hearing = ears.hear(read_audio(path))
+            hearing = ensemble.hear(read_audio(path))
         except SpeechError as error:
             code = TROUBLE
             print(json_line({"file": str(path), "error": str(error)}), flush=True)
@@ -157,7 +157,7 @@ def check(args: argparse.Namespace) -> int:
     """Record, show the level, decode; the sound is dropped afterwards."""
     import numpy as np
 
-    from chattutor.lesson.voice.hearing import Attention, ears_here
+    from chattutor.lesson.voice.hearing import Attention, ensemble_here
     from speech.audio.devices import Microphone, microphone_availability, play
     from speech.audio.sound import Sound, levels
     from speech.errors import SpeechError
@@ -168,10 +168,10 @@ def check(args: argparse.Namespace) -> int:
         raise CannotGoOn(f"{here.reason}.")
     attention = Attention()
     attention.expecting = args.expecting
-    ears, choice = ears_here(attention, args.model)
+    ensemble, choice = ensemble_here(attention, args.model)
     print(f"Listening with {choice}.")
     try:
-        ears.listen_for(attention.language(_tell))
+        ensemble.listen_for(attention.language(_tell))
         blocks, peak, moving = [], 0.0, sys.stdout.isatty()
         with Microphone() as microphone:
             microphone.read()  # it delivers
@@ -186,7 +186,7 @@ def check(args: argparse.Namespace) -> int:
             print()
         loudest = float(np.max(levels(sound.samples), initial=LOWEST))
         print(f"Loudest: {_bar(loudest)} {loudest:.0f} dB below full scale.".replace(" -", " "))
-        hearing = ears.hear(sound)
+        hearing = ensemble.hear(sound)
         if args.play:
             play(sound)
     except SpeechError as error:

@@ -21,7 +21,7 @@ def recognisers(
 
 
 def second_recogniser(first: Recogniser, one_speaker: bool = False) -> Recogniser | None:
-    """An ear that errs independently of the first: pocketsphinx beside vosk; beside pocketsphinx hama, where
+    """One that errs independently of the first: pocketsphinx beside vosk; beside pocketsphinx hama, where
     that optional package is installed."""
     second: Recogniser = PocketsphinxRecogniser(one_speaker) if first.name == "vosk" else HamaRecogniser()
     return second if second.availability().ok else None

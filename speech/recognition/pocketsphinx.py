@@ -4,7 +4,7 @@ The language goes in as a compiled automaton; given as grammar text, the same la
 Every utterance is decoded several times, slightly faster and slower: where the decodings agree in what they mean and
 lead their rivals clearly, mishearing is far rarer. A free phone loop over the same sound gives the score to compare
 each word with: a word that was not said fits worse than free phones; and what was said about other things is mostly
-taken for breath between few words. With `one_speaker` what was heard before helps (talker.py).
+taken for breath between few words. With `one_speaker` what was heard before helps (speaker_adaptation.py).
 """
 
 import importlib.util
@@ -84,7 +84,7 @@ class PocketsphinxRecogniser:
 
     def __init__(self, one_speaker: bool = False) -> None:
         """With `one_speaker` all sounds are one person's, as in a lesson; else each is heard as if the first."""
-        self._one_talker, self._talker = one_speaker, SpeakerAdaptation()
+        self._one_speaker, self._speaker = one_speaker, SpeakerAdaptation()
         self._decoder: Any = None
         self._languages: dict[str, int] = {}  # the arcs of each, used last at the end
         self._active: Automaton | None = None
@@ -178,11 +178,11 @@ class PocketsphinxRecogniser:
         )
         worst = _confidence(max((misfit for _, misfit in misfits), default=UNFIT))
         covered = sum(one.frames for one, _ in misfits) / max(1, best.frames - MARGINS)
-        if self._one_talker and covered >= COVERED:
+        if self._one_speaker and covered >= COVERED:
             if worst >= SURELY:
-                self._talker.add(self._mean(speech), best.frames)
+                self._speaker.add(self._mean(speech), best.frames)
             if best.frames >= TELLING:
-                self._talker.try_factors(lambda factor: self._fit(language, speech, factor))
+                self._speaker.try_factors(lambda factor: self._fit(language, speech, factor))
         return Heard(best.text, worst, tuple(decodings), words, min(1.0, covered))
 
     def _fit(self, language: str, speech: Sound, factor: float) -> float:
@@ -204,18 +204,18 @@ class PocketsphinxRecogniser:
 
     def _mean(self, sound: Sound) -> Mean:
         """The mean of the features of a sound."""
-        self._process(HARDLY_ANYTHING, sound, self._talker.factor)
+        self._process(HARDLY_ANYTHING, sound, self._speaker.factor)
         return np.array([float(one) for one in self._decoder.get_cmn(False).split(",")])
 
     def _known_mean(self, sound: Sound) -> Mean | None:
-        """The mean to take from a sound of the talker; None of a stranger, whose sounds have but their own."""
-        if not self._talker.known:
+        """The mean to take from a sound of the speaker; None of a stranger, whose sounds have but their own."""
+        if not self._speaker.known:
             return None
-        return self._talker.estimate(self._mean(sound), len(sound.samples) * FRAMES // RATE)
+        return self._speaker.estimate(self._mean(sound), len(sound.samples) * FRAMES // RATE)
 
     def _decode(self, search: str, sound: Sound, mean: Mean | None = None, factor: float | None = None) -> _Decoding:
-        """What a search makes of a sound, under the talker's factor or one to try."""
-        self._process(search, sound, factor or self._talker.factor, mean)
+        """What a search makes of a sound, under the speaker's factor or one to try."""
+        self._process(search, sound, factor or self._speaker.factor, mean)
         decoder = self._decoder
         best = decoder.hyp()
         if best is None or not best.hypstr or best.score <= 0:

@@ -1,4 +1,4 @@
-"""How well the ears of a lesson hear: right, wrongly accepted, asked again, by engine, speaker and noise.
+"""How well the recognisers of a lesson hear: right, wrongly accepted, asked again, by engine, speaker and noise.
 
     python tests/bench/bench_speech.py              # short: some 40 invented sounds, made on the spot
     python tests/bench/bench_speech.py --full       # all of the held half (spoken_set.py)
@@ -10,8 +10,8 @@ where "expecting" does not. A line without meaning is talk about other things: a
 
 What is listened for is the lesson's own language after what was asked (language_of), and what is done with it is the
 lesson's own decision; what is right is compared after understanding, as in a lesson. "right" is accepted at once,
-"+ read back" adds what a read-back shows rightly, which the learner confirms with a yes. As in a lesson the ears get
-used to a speaker, sound by sound in the order of the manifest; with --apart each is heard as if it were the first.
+"+ read back" adds what a read-back shows rightly, which the learner confirms with a yes. As in a lesson the recognisers
+get used to a speaker, sound by sound in the order of the manifest; with --apart each is heard as if it were the first.
 """
 
 import argparse
@@ -153,7 +153,7 @@ def measure(names: str, folders: list[Path], given: argparse.Namespace) -> None:
         cannot(f"heard by {names}", "; ".join(absent))
         return
     attention, before, started = Attention(), memory(), time.perf_counter()
-    ears, lesson = Ensemble(engines[0], attention.meaning, *engines[1:]), ("", "")
+    ensemble, lesson = Ensemble(engines[0], attention.meaning, *engines[1:]), ("", "")
     loading, spent, seconds, slowest = 0.0, 0.0, 0.0, list[float]()
     tables: dict[str, dict[str, Counter[str]]] = defaultdict(lambda: defaultdict(Counter))
     lines = sorted((one for folder in folders for one in lines_of(folder, given.expecting)), key=lesson_of)
@@ -161,18 +161,18 @@ def measure(names: str, folders: list[Path], given: argparse.Namespace) -> None:
         letter, begins = line.get("letter", "x"), lesson != lesson_of((expecting, path, line))
         if begins and not given.apart:
             first, *second = engines_for(names, one_speaker=True)
-            ears = Ensemble(first, attention.meaning, *second)
+            ensemble = Ensemble(first, attention.meaning, *second)
         if begins or (attention.expecting, attention.letter) != (expecting, letter):
             lesson = lesson_of((expecting, path, line))
             attention.expecting, attention.letter = expecting, letter
             tell = lambda told: print(told, file=sys.stderr)  # noqa: E731
             language = compiled(spoken_moves.single_digit()) if given.digits else attention.language(tell)
             started = time.perf_counter()
-            ears.listen_for(language)
+            ensemble.listen_for(language)
             loading = max(loading, time.perf_counter() - started)
         sound = with_noise(raised(read_audio(path), given.raised), given.noise)
         began = time.process_time()  # of a processor, so that other work on the machine does not count
-        hearing = ears.hear(sound)
+        hearing = ensemble.hear(sound)
         slowest.append(time.process_time() - began)
         spent, seconds = spent + slowest[-1], seconds + sound.seconds
         name = outcome(hearing, line, expecting)

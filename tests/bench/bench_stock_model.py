@@ -79,7 +79,7 @@ class Stock:
 
 
 class Lesson:
-    """The ears of a lesson, with one recogniser."""
+    """What a lesson hears with, with one recogniser."""
 
     def __init__(self, attention: Attention) -> None:
         self._attention = attention
@@ -105,15 +105,15 @@ def outcome(hearing: Hearing, wanted: Hashable | None, attention: Attention) -> 
 
 
 def heard_all(
-    ear: Stock | Lesson, sounds: list[tuple[str, Expecting, Sound]], attention: Attention, listed: bool
+    recogniser: Stock | Lesson, sounds: list[tuple[str, Expecting, Sound]], attention: Attention, listed: bool
 ) -> tuple[Counter[str], list[float]]:
     """The outcomes, and the processor time of each, in parts of real time."""
     counts: Counter[str] = Counter()
     times = []
     for text, attention.expecting, sound in sounds:
-        ear.ready()
+        recogniser.ready()
         began = time.process_time()
-        hearing = ear.hear(sound)
+        hearing = recogniser.hear(sound)
         times.append((time.process_time() - began) / sound.seconds)
         wanted = None if (attention.expecting, text) in ASIDE else attention.meaning(text)
         counts[found := outcome(hearing, wanted, attention)] += 1
@@ -156,7 +156,7 @@ def main() -> int:
         shares = [100 * sum(counts[name] for name in names) / of for counts in (ours, theirs)]
         row(what, shares[:1], "%", peer="its stock language model", theirs=shares[1:], note=f"n = {of}; {note}")
 
-    compared("spoken: right, at once or read back", OUTCOMES[:2], to_lesson, "two recorded voices, one ear")
+    compared("spoken: right, at once or read back", OUTCOMES[:2], to_lesson, "two recorded voices, one recogniser")
     compared("spoken: wrong and believed at once", OUTCOMES[2:3], everything, "some about other things")
     row("hearing, in parts of real time", our_times, "", peer="its stock language model", theirs=their_times, limit=1,
         limit_is="real time", note="ours decodes each sound four times")  # fmt: skip

@@ -50,11 +50,11 @@ def cases(folder: Path, most: int | None) -> list[Case]:
         for place, line in enumerate(map(json.loads, (folder / "manifest.jsonl").open()))
     ]
     random.Random(3).shuffle(lines)
-    ear, attention, found = PocketsphinxRecogniser(), Attention(), []
+    recogniser, attention, found = PocketsphinxRecogniser(), Attention(), []
     for asked, line in sorted(lines[:most], key=lambda pair: (pair[0], pair[1]["letter"])):
         attention.expecting, attention.letter = asked, line["letter"]
-        ear.listen_for(attention.language())
-        heard = ear.hear(read_audio(folder / line["file"]))
+        recogniser.listen_for(attention.language())
+        heard = recogniser.hear(read_audio(folder / line["file"]))
         if not isinstance(heard, Heard):
             continue
         evidence, meant, _ = weighed(heard, attention.meaning)

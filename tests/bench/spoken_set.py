@@ -1,4 +1,4 @@
-"""Make sound to measure the ears with: invented learners' sentences in synthetic voices, clean and spoilt.
+"""Make sound to measure the recognisers with: invented learners' sentences in synthetic voices, clean and spoilt.
 
     python tests/bench/spoken_set.py FOLDER [--half dev|held] [--takes 3] [--most N]
 

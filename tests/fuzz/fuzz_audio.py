@@ -35,10 +35,10 @@ def one(data: bytes) -> None:
     assert Sound.from_pcm(sound.pcm()).samples.shape == sound.samples.shape
     assert np.isfinite(prepared(sound)).all()
     at_speed(sound, 1.1)
-    ear = Endpointer()
+    endpointer = Endpointer()
     for place in range(0, min(len(sound.samples), 16_000), 640):
-        ear.feed(sound.samples[place : place + 640])
-    ear.take()
+        endpointer.feed(sound.samples[place : place + 640])
+    endpointer.take()
 
 
 def _wav(channels: int, width: int, rate: int, seconds: float = 0.15) -> bytes:

@@ -29,7 +29,7 @@ from dialogue.tutor.core.state import Plan, State, Task, Turn, Utterance
 
 @dataclass
 class Invented:
-    """A learner who knows some stages, and learns another by the second failure on it, as ears and face of a lesson;
+    """A learner who knows some stages, and learns another by the second failure on it, as source and face of a lesson;
     each answer takes half a minute."""
 
     knows: set[int]

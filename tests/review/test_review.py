@@ -144,7 +144,7 @@ def test_what_stayed_unsure_is_in_a_pile_and_what_was_confirmed_is_not(tmp_path:
 
 def test_an_answer_that_is_kept_in_any_words_is_not_unsure(tmp_path: Path) -> None:
     """A reason, and an account of what was done, are never judged, so nothing about them is left open; words that the
-    ears did not catch are."""
+    recognisers did not catch are."""
     asked = [{"task": 0, "event": event, "phase": phase, "said": f"{event} {phase}"}
              for phase in ("reason", "account", "move") for event in ("unclear", "unheard")]  # fmt: skip
     session(tmp_path, "a", asked)

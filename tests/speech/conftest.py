@@ -1,4 +1,4 @@
-"""Sounds and languages the tests of the ears share. Utterances are made here, at test time, by eSpeak NG."""
+"""Sounds and languages the tests of the recognisers share. Utterances are made here, at test time, by eSpeak NG."""
 
 import subprocess
 import sys

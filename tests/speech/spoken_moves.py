@@ -1,7 +1,7 @@
-"""A language of moves, equations and answers to measure the ears with: every number, operation and side open.
+"""A language of moves, equations and answers to measure the recognisers with: every number, operation and side open.
 
 Common practice in speaking algebra, written from memory. The lesson itself generates its languages from the
-grammar that understands them; this one keeps the tests and figures of the ears apart from that.
+grammar that understands them; this one keeps the tests and figures of the recognisers apart from that.
 """
 
 from number_phrases import UNITS, below_hundred, cardinal, decimal, digit_by_digit, fraction, number, sign

@@ -161,9 +161,9 @@ WIDE = compiled(cardinal())  # enough words not to be narrow
 
 
 def hearing(first: HearingResult, second: HearingResult | None = None) -> tuple[str, Decision]:
-    ears = Ensemble(Scripted(first), MEANINGS.get, None if second is None else Scripted(second, "other"))
-    ears.listen_for(WIDE)
-    result = ears.hear(None)  # type: ignore[arg-type]
+    ensemble = Ensemble(Scripted(first), MEANINGS.get, None if second is None else Scripted(second, "other"))
+    ensemble.listen_for(WIDE)
+    result = ensemble.hear(None)  # type: ignore[arg-type]
     return (result.event.text if isinstance(result.event, Heard) else "", result.decision)
 
 
@@ -197,13 +197,13 @@ def test_the_majority_is_read_back() -> None:
     assert hearing(said("blah", "take three", "blah"))[0] == "take three"
 
 
-def test_a_second_ear_that_fails_is_left_out() -> None:
+def test_a_second_recogniser_that_fails_is_left_out() -> None:
     for broken in (Scripted(Failed("x"), "b"), Scripted(Silence(), "b", refuses=True)):
-        ears = Ensemble(Scripted(said("take three", "take three", "take three")), MEANINGS.get, broken)
-        assert ears.name == "scripted with b"
-        ears.listen_for(WIDE)
-        ears.hear(None)  # type: ignore[arg-type]
-        assert ears.name == "scripted"
+        ensemble = Ensemble(Scripted(said("take three", "take three", "take three")), MEANINGS.get, broken)
+        assert ensemble.name == "scripted with b"
+        ensemble.listen_for(WIDE)
+        ensemble.hear(None)  # type: ignore[arg-type]
+        assert ensemble.name == "scripted"
 
 
 def test_every_error_is_in_the_tree_at_the_top_of_its_file() -> None:
@@ -221,7 +221,7 @@ def test_without_a_model_pocketsphinx_is_chosen_and_vosk_explained(tmp_path: Pat
     assert "\n" not in str(chosen)
 
 
-def test_the_second_ear_is_never_the_first_again() -> None:
+def test_the_second_recogniser_is_never_the_first_again() -> None:
     for first in recognisers(environment={}):
         second = second_recogniser(first)
         assert second is None or second.name != first.name

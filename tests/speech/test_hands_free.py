@@ -38,8 +38,8 @@ def saved(path: Path, sound: Sound) -> Path:
 
 @pytest.fixture
 def tutor(microphone: VirtualMicrophone) -> Iterator[HandsFree]:
-    ears = Ensemble(PocketsphinxRecogniser(), str)
-    with HandsFree(ears, EspeakSpeaker(), Pauses(patience=6)) as running:
+    ensemble = Ensemble(PocketsphinxRecogniser(), str)
+    with HandsFree(ensemble, EspeakSpeaker(), Pauses(patience=6)) as running:
         yield running
 
 
@@ -96,8 +96,8 @@ def test_a_word_said_over_the_tutor_stops_it(microphone: VirtualMicrophone, say:
     text = "This is a very long sentence, and it goes on, and on, until somebody stops it. " * 4
     stops = compiled(choice(phrase("stop"), phrase("stop it"), phrase("please stop")))
     path = saved(tmp_path / "stop.wav", say("please stop"))
-    ears = Ensemble(PocketsphinxRecogniser(), lambda text: "stop")
-    with HandsFree(ears, EspeakSpeaker(), stops=stops) as tutor:
+    ensemble = Ensemble(PocketsphinxRecogniser(), lambda text: "stop")
+    with HandsFree(ensemble, EspeakSpeaker(), stops=stops) as tutor:
         assert tutor.open() is None
         whole = sum(EspeakSpeaker().sound(one).seconds for one in text.split(". "))
         started = time.monotonic()
@@ -124,8 +124,8 @@ def test_sound_is_kept_only_when_asked(
     kept: list[Sound] = []
     meter: list[float] = []
     path = saved(tmp_path / "seven.wav", say("twenty seven"))
-    ears = Ensemble(PocketsphinxRecogniser(), str)
-    with HandsFree(ears, SilentSpeaker(), level=meter.append, keep=kept.append) as tutor:
+    ensemble = Ensemble(PocketsphinxRecogniser(), str)
+    with HandsFree(ensemble, SilentSpeaker(), level=meter.append, keep=kept.append) as tutor:
         threading.Timer(0.8, microphone.say, [path, False]).start()
         assert isinstance(tutor.listen(answers).event, Heard)
     assert len(kept) == 1

@@ -29,106 +29,108 @@ class RecogniserContract:
 
     @pytest.fixture(scope="class")
     @classmethod
-    def ear(cls) -> Recogniser:
+    def recogniser(cls) -> Recogniser:
         made = cls.engine(environment=dict(os.environ)) if cls.engine is VoskRecogniser else cls.engine()
         assert made.availability().ok, made.availability().reason
         return made
 
-    def test_it_says_why_it_works(self, ear: Recogniser) -> None:
-        assert ear.name
-        assert ear.availability().reason
-        assert "\n" not in ear.availability().reason
+    def test_it_says_why_it_works(self, recogniser: Recogniser) -> None:
+        assert recogniser.name
+        assert recogniser.availability().reason
+        assert "\n" not in recogniser.availability().reason
 
     def test_without_a_language_it_says_so(self) -> None:
         event = self.engine().hear(Sound(np.zeros(RATE, np.float32)))
         assert isinstance(event, Failed)
 
-    def test_it_hears_sentences_of_the_language(self, ear: Recogniser, anything: Automaton, say: Say) -> None:
-        ear.listen_for(anything)
+    def test_it_hears_sentences_of_the_language(self, recogniser: Recogniser, anything: Automaton, say: Say) -> None:
+        recogniser.listen_for(anything)
         said = ["divide both sides by three", "add four to both sides", "multiply by six"]
-        heard = [ear.hear(say(text)) for text in said]
+        heard = [recogniser.hear(say(text)) for text in said]
         assert all(isinstance(event, Heard) for event in heard)
         assert sum(event.text == text for event, text in zip(heard, said, strict=True)) >= 2
 
-    def test_it_hears_a_person(self, ear: Recogniser, answers: Automaton) -> None:
+    def test_it_hears_a_person(self, recogniser: Recogniser, answers: Automaton) -> None:
         digits = compiled(choice("zero", "three", "five", "seven"))
-        ear.listen_for(digits)
-        event = ear.hear(read_audio(RECORDINGS / "7_jackson_3.wav"))
+        recogniser.listen_for(digits)
+        event = recogniser.hear(read_audio(RECORDINGS / "7_jackson_3.wav"))
         assert isinstance(event, Heard)
         assert event.text == "seven"
 
-    def test_words_come_in_order_with_times(self, ear: Recogniser, anything: Automaton, say: Say) -> None:
-        ear.listen_for(anything)
+    def test_words_come_in_order_with_times(self, recogniser: Recogniser, anything: Automaton, say: Say) -> None:
+        recogniser.listen_for(anything)
         sound = say("multiply both sides by six")
-        event = ear.hear(sound)
+        event = recogniser.hear(sound)
         assert isinstance(event, Heard)
         assert [word.text for word in event.words] == event.text.split()
         assert all(0 <= word.start <= word.end <= sound.seconds + 0.5 for word in event.words)
         assert [word.start for word in event.words] == sorted(word.start for word in event.words)
 
-    def test_only_sentences_of_the_language_come_back(self, ear: Recogniser, say: Say) -> None:
+    def test_only_sentences_of_the_language_come_back(self, recogniser: Recogniser, say: Say) -> None:
         language = compiled(sequence(choice("add", "subtract"), choice("two", "three")))
-        ear.listen_for(language)
+        recogniser.listen_for(language)
         for text in ("add three", "what is for dinner tonight", "subtract"):
-            event = ear.hear(say(text))
-            if isinstance(event, Heard) and ear.name != "vosk":  # vosk's language is pairs of words, not sentences
+            event = recogniser.hear(say(text))
+            if (
+                isinstance(event, Heard) and recogniser.name != "vosk"
+            ):  # vosk's language is pairs of words, not sentences
                 assert language.accepts(event.text.split())
 
     @pytest.mark.parametrize("size", [0, 1, 100, RATE // 10, 3 * RATE])
-    def test_no_speech_is_silence(self, ear: Recogniser, answers: Automaton, size: int) -> None:
-        ear.listen_for(answers)
-        assert isinstance(ear.hear(Sound(np.zeros(size, np.float32))), Silence)
+    def test_no_speech_is_silence(self, recogniser: Recogniser, answers: Automaton, size: int) -> None:
+        recogniser.listen_for(answers)
+        assert isinstance(recogniser.hear(Sound(np.zeros(size, np.float32))), Silence)
 
-    def test_noise_is_no_trouble(self, ear: Recogniser, answers: Automaton, noise: Sound) -> None:
-        ear.listen_for(answers)
-        assert not isinstance(ear.hear(noise), Failed)
+    def test_noise_is_no_trouble(self, recogniser: Recogniser, answers: Automaton, noise: Sound) -> None:
+        recogniser.listen_for(answers)
+        assert not isinstance(recogniser.hear(noise), Failed)
 
-    def test_the_same_sound_gives_the_same_words(self, ear: Recogniser, anything: Automaton, say: Say) -> None:
-        ear.listen_for(anything)
+    def test_the_same_sound_gives_the_same_words(self, recogniser: Recogniser, anything: Automaton, say: Say) -> None:
+        recogniser.listen_for(anything)
         sound = say("subtract nine from both sides")
-        first = ear.hear(sound)
-        ear.hear(say("seven"))
-        assert ear.hear(sound) == first
+        first = recogniser.hear(sound)
+        recogniser.hear(say("seven"))
+        assert recogniser.hear(sound) == first
 
     def test_the_language_can_be_changed_and_changed_back(
-        self, ear: Recogniser, anything: Automaton, answers: Automaton, say: Say
+        self, recogniser: Recogniser, anything: Automaton, answers: Automaton, say: Say
     ) -> None:
         sound = say("divide both sides by three")
-        ear.listen_for(anything)
-        before = ear.hear(sound)
-        ear.listen_for(answers)
-        ear.listen_for(anything)
-        assert ear.hear(sound) == before
+        recogniser.listen_for(anything)
+        before = recogniser.hear(sound)
+        recogniser.listen_for(answers)
+        recogniser.listen_for(anything)
+        assert recogniser.hear(sound) == before
 
-    def test_words_it_cannot_know_are_left_out_and_told(self, ear: Recogniser, say: Say) -> None:
-        ear.listen_for(compiled(choice("seven", "xqzzyv", "blorftang nine")))
-        assert {"xqzzyv", "blorftang"} <= ear.unknown_words
-        event = ear.hear(say("seven"))
+    def test_words_it_cannot_know_are_left_out_and_told(self, recogniser: Recogniser, say: Say) -> None:
+        recogniser.listen_for(compiled(choice("seven", "xqzzyv", "blorftang nine")))
+        assert {"xqzzyv", "blorftang"} <= recogniser.unknown_words
+        event = recogniser.hear(say("seven"))
         assert isinstance(event, Heard)
         assert event.text == "seven"
 
-    def test_a_language_of_unknown_words_is_refused_in_one_line(self, ear: Recogniser) -> None:
+    def test_a_language_of_unknown_words_is_refused_in_one_line(self, recogniser: Recogniser) -> None:
         with pytest.raises(EngineUnavailable, match="words"):
-            ear.listen_for(compiled(choice("xqzzyv", "blorftang")))
+            recogniser.listen_for(compiled(choice("xqzzyv", "blorftang")))
 
 
 class TestPocketsphinx(RecogniserContract):
     engine = PocketsphinxRecogniser
 
     def test_it_decodes_three_times(self, anything: Automaton, say: Say) -> None:
-        ear = PocketsphinxRecogniser()
-        ear.listen_for(anything)
-        event = ear.hear(say("divide both sides by three"))
+        recogniser = PocketsphinxRecogniser()
+        recogniser.listen_for(anything)
+        event = recogniser.hear(say("divide both sides by three"))
         assert isinstance(event, Heard)
         assert len(event.decodings) == 3
         assert event.decodings[0].text == event.text
         assert event.covered > 0.9
 
     def test_talk_about_other_things_is_less_sure(self, anything: Automaton, say: Say) -> None:
-        ear = PocketsphinxRecogniser()
-        ear.listen_for(anything)
-        sure = ear.hear(say("subtract eleven from both sides"))
-        unsure = ear.hear(say("did you see my football boots in the garden"))
+        recogniser = PocketsphinxRecogniser()
+        recogniser.listen_for(anything)
+        sure = recogniser.hear(say("subtract eleven from both sides"))
+        unsure = recogniser.hear(say("did you see my football boots in the garden"))
         assert isinstance(sure, Heard)
         assert not isinstance(unsure, Heard) or unsure.confidence < sure.confidence
         assert not isinstance(unsure, Heard) or unsure.covered < sure.covered
@@ -140,9 +142,9 @@ if HamaRecogniser().availability().ok:  # an optional extra: not installed, not 
         engine = HamaRecogniser
 
         def test_talk_about_other_things_is_far_less_sure(self, anything: Automaton, say: Say) -> None:
-            ear = HamaRecogniser()
-            ear.listen_for(anything)
-            event = ear.hear(say("did you see my football boots in the garden"))
+            recogniser = HamaRecogniser()
+            recogniser.listen_for(anything)
+            event = recogniser.hear(say("did you see my football boots in the garden"))
             assert not isinstance(event, Heard) or event.confidence < 0.5
 
 

@@ -37,7 +37,7 @@ def counting() -> Automaton:
 
 
 @pytest.fixture(scope="module")
-def ear(model: Path, counting: Automaton) -> VoskRecogniser:
+def recogniser(model: Path, counting: Automaton) -> VoskRecogniser:
     made = VoskRecogniser(model)
     made.listen_for(counting)
     return made
@@ -49,9 +49,9 @@ def say() -> Callable[[str], Sound]:
 
 
 def test_it_hears_words_of_the_language_with_confidences(
-    ear: VoskRecogniser, say: Callable[[str], Sound], counting: Automaton
+    recogniser: VoskRecogniser, say: Callable[[str], Sound], counting: Automaton
 ) -> None:
-    event = ear.hear(say("다섯 여섯"))
+    event = recogniser.hear(say("다섯 여섯"))
     assert isinstance(event, Heard)
     assert set(event.text.split()) <= counting.vocabulary | {UNKNOWN}
     assert [word.text for word in event.words] == event.text.split()
@@ -59,35 +59,37 @@ def test_it_hears_words_of_the_language_with_confidences(
     assert event.confidence == min(word.confidence for word in event.words)
 
 
-def test_partial_results_come_while_it_listens(ear: VoskRecogniser, say: Callable[[str], Sound]) -> None:
+def test_partial_results_come_while_it_listens(recogniser: VoskRecogniser, say: Callable[[str], Sound]) -> None:
     sound = say("하나 둘")
     blocks = [Sound(sound.samples[at : at + RATE // 10]) for at in range(0, len(sound.samples), RATE // 10)]
     told: list[str] = []
-    event = ear.hear_blocks([*blocks, Sound(np.zeros(RATE, np.float32))], told.append)
+    event = recogniser.hear_blocks([*blocks, Sound(np.zeros(RATE, np.float32))], told.append)
     assert isinstance(event, Heard)
     assert len(told) >= len(blocks) // 2
     assert any(told)
 
 
-def test_one_utterance_leaves_nothing_behind_for_the_next(ear: VoskRecogniser, say: Callable[[str], Sound]) -> None:
+def test_one_utterance_leaves_nothing_behind_for_the_next(
+    recogniser: VoskRecogniser, say: Callable[[str], Sound]
+) -> None:
     # not compared word for word: vosk adds random dither to every sound
     sounds = [say("일곱 여덟"), Sound(np.zeros(RATE, np.float32)), say("둘 셋")]
-    kinds = [type(ear.hear(sound)) for sound in sounds * 2]
+    kinds = [type(recogniser.hear(sound)) for sound in sounds * 2]
     assert kinds == [Heard, Silence, Heard] * 2
 
 
 @pytest.mark.parametrize("size", [0, 1, RATE])
-def test_no_speech_is_silence(ear: VoskRecogniser, size: int) -> None:
-    assert isinstance(ear.hear(Sound(np.zeros(size, np.float32))), Silence)
-    assert isinstance(ear.hear_blocks([Sound(np.zeros(size, np.float32))]), Silence)
+def test_no_speech_is_silence(recogniser: VoskRecogniser, size: int) -> None:
+    assert isinstance(recogniser.hear(Sound(np.zeros(size, np.float32))), Silence)
+    assert isinstance(recogniser.hear_blocks([Sound(np.zeros(size, np.float32))]), Silence)
 
 
 def test_unknown_words_are_found_before_vosk_drops_them(model: Path) -> None:
-    ear = VoskRecogniser(model)
-    ear.listen_for(compiled(choice("하나", "subtract", "둘 xqzzyv")))
-    assert ear.unknown_words == {"subtract", "xqzzyv"}
+    recogniser = VoskRecogniser(model)
+    recogniser.listen_for(compiled(choice("하나", "subtract", "둘 xqzzyv")))
+    assert recogniser.unknown_words == {"subtract", "xqzzyv"}
     with pytest.raises(EngineUnavailable, match="is it English"):
-        ear.listen_for(compiled(choice("subtract", "xqzzyv")))
+        recogniser.listen_for(compiled(choice("subtract", "xqzzyv")))
 
 
 def test_without_a_language_it_says_so(model: Path) -> None:

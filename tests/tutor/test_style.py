@@ -93,7 +93,7 @@ def test_the_reading_age_is_that_of_an_eleven_year_old() -> None:
 def keys_in_code() -> tuple[set[str], set[str]]:
     """The keys given to Saying in the sources: whole ones, and the beginnings or ends of those put together."""
     whole, pieces = set(), set()
-    for path in ROOT.glob("*.py"):
+    for path in ROOT.rglob("*.py"):
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
             match node:
                 case ast.Constant(value=str(text)):

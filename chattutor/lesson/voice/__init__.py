@@ -1,1 +1,1 @@
-"""Hands-free: the ears and the voice of a lesson, over the package ``speech``."""
+"""Hands-free: the recognisers and the voice of a lesson, over the package ``speech``."""

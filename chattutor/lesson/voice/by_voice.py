@@ -114,7 +114,7 @@ class ByVoice:
             self._face.notice(VOICE_AGAIN)
         self._mute = failed is not None
 
-    # -- the ears
+    # -- what is said
 
     def listen(self) -> Utterance | None:
         """The next thing typed or said, empty for silence; None once nothing more can come."""

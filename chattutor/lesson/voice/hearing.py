@@ -1,4 +1,4 @@
-"""The ears of a lesson: the recognisers that work here, voting on the meaning after what was asked."""
+"""The recognisers of a lesson: the recognisers that work here, voting on the meaning after what was asked."""
 
 import json
 import os
@@ -38,9 +38,9 @@ def meaning_of(text: str, expecting: Expecting, letter: str = "x") -> str | None
     return None if isinstance(meant, Unclear) else json.dumps(to_json(meant), sort_keys=True)
 
 
-def ears_here(attention: Attention, model: Path | None = None, one_speaker: bool = False) -> tuple[Ensemble, str]:
-    """The ears, and the choice in one line; ears for `one_speaker` get used to that voice. Raises CannotGoOn where no
-    recogniser works."""
+def ensemble_here(attention: Attention, model: Path | None = None, one_speaker: bool = False) -> tuple[Ensemble, str]:
+    """The recognisers, and the choice in one line; for `one_speaker` they get used to that voice. Raises CannotGoOn where
+    none works."""
     try:
         chosen = choose(recognisers(model, os.environ, one_speaker=one_speaker))
     except SpeechError as error:

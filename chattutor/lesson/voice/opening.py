@@ -1,4 +1,4 @@
-"""What a lesson by voice needs before it begins: ears, voice, languages, and the notices about sound."""
+"""What a lesson by voice needs before it begins: recognisers, voice, languages, and the notices about sound."""
 
 import argparse
 import atexit
@@ -56,7 +56,7 @@ def by_voice(args: argparse.Namespace, face: "Face", lines: "UtteranceSource") -
 
 def _opened(args: argparse.Namespace, face: "Face", lines: "UtteranceSource") -> "ByVoice":
     from chattutor.lesson.voice.by_voice import ByVoice
-    from chattutor.lesson.voice.hearing import Attention, ears_here
+    from chattutor.lesson.voice.hearing import Attention, ensemble_here
     from chattutor.lesson.voice.language_builder import Builder, usable
     from chattutor.lesson.voice.languages import cache_folder, stopping
     from chattutor.session_logs.folder import default_folder
@@ -67,7 +67,7 @@ def _opened(args: argparse.Namespace, face: "Face", lines: "UtteranceSource") ->
     from speech.synthesis.speakers import speakers
 
     attention = Attention()
-    ears, choice = ears_here(attention, args.model, one_speaker=True)
+    ensemble, choice = ensemble_here(attention, args.model, one_speaker=True)
     try:
         voice = choose(speakers())
     except SpeechError as error:
@@ -81,7 +81,7 @@ def _opened(args: argparse.Namespace, face: "Face", lines: "UtteranceSource") ->
     builder = Builder(folder)
     if builder.begin():
         face.notice(LEARNING)
-    hands_free = HandsFree(ears, voice.engine, Pauses(after=args.silence), keep=keep, stops=stopping())
+    hands_free = HandsFree(ensemble, voice.engine, Pauses(after=args.silence), keep=keep, stops=stopping())
     lesson = ByVoice(face, attention, lines, hands_free, builder, args.pace)
     if keep is not None:
         lesson.notice(KEPT.format(folder=args.keep_audio), KEPT_ALOUD)

@@ -93,7 +93,7 @@ class BoardLine:
 
 @dataclass(frozen=True, slots=True)
 class Utterance:
-    """What reached the tutor: text, typed or recognised, and how much the ears doubt it. Empty text is silence."""
+    """What reached the tutor: text, typed or recognised, and how much the hearing is doubted. Empty text is silence."""
 
     text: str
     channel: Literal["typed", "spoken"] = "typed"
