@@ -72,8 +72,8 @@ WEIGHTS = {
 }  # fmt: skip
 # In a language of fewer than NARROW words, or of a single word, all decodings easily fall on the same wrong word, so
 # that accepting also needs NARROW_CONFIDENCE (of one recogniser in the smaller language NARROW_ALONE, set in view of
-# the digits of six people); a single word in a wide language is also taken at SINGLE_BELIEF with SINGLE_CONFIDENCE, which
-# took none of 155 such hearings wrongly.
+# the digits of six people); a single word in a wide language is also taken at SINGLE_BELIEF with SINGLE_CONFIDENCE,
+# which took none of 155 such hearings wrongly.
 NARROW = 30
 NARROW_CONFIDENCE, NARROW_ALONE = 0.9, 0.95
 SINGLE_BELIEF, SINGLE_CONFIDENCE = 0.97, 0.75

@@ -39,8 +39,8 @@ def meaning_of(text: str, expecting: Expecting, letter: str = "x") -> str | None
 
 
 def ensemble_here(attention: Attention, model: Path | None = None, one_speaker: bool = False) -> tuple[Ensemble, str]:
-    """The recognisers, and the choice in one line; for `one_speaker` they get used to that voice. Raises CannotGoOn where
-    none works."""
+    """The recognisers, and the choice in one line; for `one_speaker` they get used to that voice. Raises CannotGoOn
+    where none works."""
     try:
         chosen = choose(recognisers(model, os.environ, one_speaker=one_speaker))
     except SpeechError as error:

@@ -2,8 +2,8 @@
 
 A word so short always fits free phones better than words, so that its confidence is low even where it was heard
 rightly. Measured on 88 synthetic answers of eight voices in eleven wordings, one recogniser: of 67 taken for yes or no
-none was taken for the other, and 61 of those were unanimous; of 120 moves and digits said instead, three were unanimously
-taken for one, two of them below this confidence.
+none was taken for the other, and 61 of those were unanimous; of 120 moves and digits said instead, three were
+unanimously taken for one, two of them below this confidence.
 """
 
 from dialogue.meaning import Say
