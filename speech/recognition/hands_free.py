@@ -34,9 +34,10 @@ BROKEN_OFF = "listening was broken off"
 QUIET = "nothing was said"
 EARLY = 0.25  # seconds of pause after which recognition begins, while the end of the turn is still waited for
 BURST = Pauses(after=0.2, longest=1.5, patience=3600.0)  # a word or two over the tutor's voice
-# Confidence from which a burst stops the tutor. Measured, one recogniser: 21 words that stop, of seven synthetic voices,
-# came out at 0.80 or more, as did 5 of 24 sentences about other things: whoever speaks over the tutor may well
-# stop it. The tutor's own voice is mistaken too, at 0.94 in 12 of 40 sentences: an echo is known by its likeness instead.
+# Confidence from which a burst stops the tutor. Measured, one recogniser: 21 words that stop, of seven synthetic
+# voices, came out at 0.80 or more, as did 5 of 24 sentences about other things: whoever speaks over the tutor may
+# well stop it. The tutor's own voice is mistaken too, at 0.94 in 12 of 40 sentences: an echo is known by its likeness
+# instead.
 STOPS = 0.8
 SENTENCE = re.compile(r"(?<=[.?!:]) +")  # between two sentences: the first is said while the next is made
 
