@@ -1,7 +1,7 @@
 """The lines of a sound log as the digest wants them: of each turn what was said and some of the record, no replies.
 
-Read with msgspec where it is installed (the ``scale`` extra, see ``fast_turns.py``): a whole file at once, skipping what
-is not asked for. The standard library gives the same turns, in more time.
+Read with msgspec where it is installed (the ``scale`` extra, see ``fast_turns.py``): a whole file at once, skipping
+what is not asked for. The standard library gives the same turns, in more time.
 """
 
 from collections.abc import Callable, Sequence

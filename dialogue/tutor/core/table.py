@@ -3,9 +3,9 @@
 As the next phase, ``ASK`` means the question that the line on the board needs next; ``DECIDED`` that the effect
 chooses among a few, because it depends on the line (a result asked for whole or side by side, a check that ends or
 goes on, a hint that moves on); ``SAME`` stays; ``BACK`` returns to the phase that was left, and what was held, or
-said instead of an answer, is heard there. An effect is a function of that name in the
-``effects`` modules: it changes what is remembered and names the wordings to be said. The diagram in DEVELOPERS.md is
-drawn from this table.
+said instead of an answer, is heard there. An effect is a function of that name in the modules of ``moves`` and
+``activities``: it changes what is remembered and names the wordings to be said. The diagram in DEVELOPERS.md is drawn
+from this table.
 """
 
 from typing import NamedTuple, get_args
