@@ -33,8 +33,8 @@ def run(args: argparse.Namespace) -> int:
     """Answer standard input."""
     from chattutor.common.jsonlines import answer_lines, text_of
     from chattutor.common.steps import judged, step_meant, step_of
+    from dialogue.acts import to_json
     from dialogue.algebra.equation import read_equation
-    from dialogue.meaning import to_json
 
     read = lru_cache(maxsize=1024)(read_equation)
 

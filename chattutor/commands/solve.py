@@ -26,10 +26,10 @@ def add_parser(subparsers: Any) -> None:
 def run(args: argparse.Namespace) -> int:
     """Answer standard input."""
     from chattutor.common.jsonlines import Unusable, answer_lines, text_of
+    from dialogue.acts import to_json
     from dialogue.algebra import with_sympy
     from dialogue.algebra.equation import read_equation
     from dialogue.algebra.solver import Worked, in_words, solve_by_steps
-    from dialogue.meaning import to_json
 
     def shown(worked: Worked) -> dict[str, Any]:
         step = to_json(worked.step)

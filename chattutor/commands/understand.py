@@ -26,8 +26,8 @@ def add_parser(subparsers: Any) -> None:
 def run(args: argparse.Namespace) -> int:
     """Answer standard input."""
     from chattutor.common.jsonlines import Unusable, answer_lines, text_of
+    from dialogue.acts import EXPECTING, to_json
     from dialogue.algebra.equation import read_equation
-    from dialogue.meaning import EXPECTING, to_json
     from dialogue.understanding.understand import understand
 
     @lru_cache(maxsize=1024)

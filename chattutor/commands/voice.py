@@ -119,7 +119,7 @@ def hear(args: argparse.Namespace) -> int:
     if not args.files:
         raise CannotGoOn("Name the audio files to hear: chattutor voice hear FILE...")
     from chattutor.lesson.voice.hearing import Attention, ensemble_here
-    from dialogue.meaning import to_json
+    from dialogue.acts import to_json
     from dialogue.understanding.understand import understand
     from speech.audio.loading import read_audio
     from speech.errors import SpeechError

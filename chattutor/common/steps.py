@@ -3,12 +3,12 @@
 from typing import Any, get_args
 
 from chattutor.common.jsonlines import Unusable, text_of
+from dialogue.acts import Meaning, Value
 from dialogue.algebra.equation import Equation, read_equation
 from dialogue.algebra.moves import Line, Move, Operation, Rewrite, Sides, Step, Verdict
 from dialogue.algebra.reading import read_expression
 from dialogue.algebra.tree import Unknown
 from dialogue.judge import judge
-from dialogue.meaning import Meaning, Value
 
 
 def judged(equation: Equation, step: Step) -> dict[str, Any]:

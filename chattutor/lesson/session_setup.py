@@ -22,7 +22,7 @@ from chattutor.session_logs.replay import Replayed, replay, resumed
 from chattutor.session_logs.saved import plan_to_json
 from chattutor.session_logs.transcript import local
 from chattutor.session_logs.writer import SessionLog, new_header
-from dialogue.meaning import Control, Say
+from dialogue.acts import Control, Say
 from dialogue.tutor import begin
 from dialogue.tutor.core.state import Plan, Turn
 from dialogue.understanding.understand import understand

@@ -13,6 +13,7 @@ from chattutor.common.steps import step_meant
 from chattutor.paper.work import Stray, Work
 from chattutor.session_logs.learner import learner_code
 from chattutor.session_logs.saved import said_to_json
+from dialogue.acts import Unclear, to_json
 from dialogue.algebra.equation import Equation, read_equation
 from dialogue.algebra.misconceptions import explain
 from dialogue.algebra.misconceptions.consistency import ObservedStep, weigh
@@ -21,7 +22,6 @@ from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.solver import is_solved
 from dialogue.judge import Judgement, judge
 from dialogue.learner.records import stage_of
-from dialogue.meaning import Unclear, to_json
 from dialogue.tutor.core.state import Utterance
 from dialogue.understanding.understand import understand
 

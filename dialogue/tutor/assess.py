@@ -2,6 +2,7 @@
 
 from fractions import Fraction
 
+from dialogue.acts import Ask, Control, Describe, Meaning, Say, Seen, Unclear, Value
 from dialogue.algebra.cost import comes_closer, untidy
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.linear import linear
@@ -12,7 +13,6 @@ from dialogue.algebra.refusals import OutOfScope, Refusal
 from dialogue.algebra.solver import is_solved
 from dialogue.algebra.tree import Expression, Number, Unknown, has_unknown, walk
 from dialogue.judge import Judgement, judge
-from dialogue.meaning import Ask, Control, Describe, Meaning, Say, Seen, Unclear, Value
 from dialogue.tutor.activities.balance_scene import judged
 from dialogue.tutor.activities.diagnosis import answered
 from dialogue.tutor.activities.slip_game import chosen
@@ -23,7 +23,12 @@ from dialogue.tutor.core.table import SCENE
 
 ASKED: dict[str, EventKind] = {
     "hint": "hint", "repeat": "repeat", "why": "why", "check": "check", "example": "example",
-    "progress": "progress", "wording": "wording", "slower": "slower", "game": "game",
+    "progress": "progress", "wording": "wording", "slower": "slower", "game": "game", "meaning": "wording",
+    "answer": "hint",
+}  # fmt: skip
+SAID: dict[str, EventKind] = {"yes": "yes", "no": "no", "stuck": "stuck", "checked": "comment"}
+COMMANDED: dict[str, EventKind] = {
+    "undo": "undo", "skip": "skip", "stop": "stop", "pause": "pause", "slower": "slower",
 }  # fmt: skip
 MOST_DIGITS = 12  # in a number on the board: a move that makes longer ones is asked about (a choice)
 
@@ -49,9 +54,9 @@ def decide(state: State, meaning: Meaning) -> Event:
         case Ask(what):
             return Event(ASKED[what], meaning)
         case Say(what):
-            return Event(what, meaning)
+            return Event(SAID[what], meaning)
         case Control(what):
-            return Event(what, meaning)
+            return Event(COMMANDED.get(what, "unclear"), meaning)
         case Seen():
             return Event("unclear", meaning)
         case Unclear(question):

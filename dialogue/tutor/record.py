@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from dialogue.meaning import Meaning, to_json
+from dialogue.acts import Meaning, to_json
 from dialogue.tutor.activities.reasons import reason_given
 from dialogue.tutor.core.events import Advanced, Event
 from dialogue.tutor.core.mistakes import is_pattern

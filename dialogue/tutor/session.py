@@ -8,8 +8,8 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
+from dialogue.acts import Expecting, Meaning, Say, Unclear, to_json
 from dialogue.algebra.tree import has_unknown
-from dialogue.meaning import Expecting, Meaning, Say, Unclear, to_json
 from dialogue.tutor.activities.balance_scene import LOOSE
 from dialogue.tutor.activities.diagnosis import plain_account
 from dialogue.tutor.activities.precheck import introduced, without_teaching

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
-from dialogue.meaning import Meaning, Say
+from dialogue.acts import Meaning, Say
 from dialogue.understanding.grammar import read_data
 from dialogue.understanding.semantics import build
 from dialogue.understanding.templates import Node, compiled, longest

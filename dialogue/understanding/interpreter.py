@@ -5,9 +5,9 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
+from dialogue.acts import Ask, Control, Describe, Expecting, Meaning, Say, Seen, Unclear, Value
 from dialogue.algebra.moves import INVERSE, Line, Move, Verdict
 from dialogue.algebra.tree import has_unknown
-from dialogue.meaning import Ask, Control, Describe, Expecting, Meaning, Say, Seen, Unclear, Value
 from dialogue.understanding.grammar import Matcher, load, read_data
 from dialogue.understanding.intents import topic
 from dialogue.understanding.letter_names import forms

@@ -9,8 +9,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
+from dialogue.acts import Ask, Control, Expecting, Meaning, Say, Value
 from dialogue.algebra.moves import Line, Move, Verdict
-from dialogue.meaning import Ask, Control, Expecting, Meaning, Say, Value
 from dialogue.understanding.grammar import load, read_data
 from dialogue.understanding.numbers import HOMOPHONES, NUMBER_WORDS
 from dialogue.understanding.templates import Node, Understander, compiled, longest

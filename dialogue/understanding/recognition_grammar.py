@@ -10,7 +10,7 @@ same weight as any other of its kind, whatever the equation; only the letter of 
 from functools import lru_cache
 from typing import Literal, TypeAlias
 
-from dialogue.meaning import Expecting
+from dialogue.acts import Expecting
 from dialogue.understanding.grammar import HEARD, Wording, load
 from dialogue.understanding.interpreter import contexts
 from dialogue.understanding.numbers import TEENS, TENS, UNITS

@@ -8,8 +8,8 @@ longer sentence, what came after it is kept too ("plus five both sides no minus 
 from collections.abc import Sequence
 from functools import lru_cache
 
+from dialogue.acts import Describe, Meaning, Say, Value
 from dialogue.algebra.moves import Line, Move, Rewrite
-from dialogue.meaning import Describe, Meaning, Say, Value
 from dialogue.understanding.grammar import read_data
 from dialogue.understanding.templates import Understander
 

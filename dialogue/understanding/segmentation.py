@@ -12,9 +12,9 @@ from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
 
+from dialogue.acts import Ask, Control, Expecting, Meaning, Say, Value
 from dialogue.algebra.moves import Line, Move, Rewrite, Verdict
 from dialogue.algebra.tree import has_unknown
-from dialogue.meaning import Ask, Control, Expecting, Meaning, Say, Value
 from dialogue.understanding.grammar import read_data
 from dialogue.understanding.numbers import NUMBER_WORDS, TENS, is_number
 from dialogue.understanding.templates import Node, Understander, compiled, longest

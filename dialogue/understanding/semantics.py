@@ -5,11 +5,7 @@ from fractions import Fraction
 from functools import cache
 from typing import Any, cast
 
-from dialogue.algebra.equation import equation_of
-from dialogue.algebra.moves import INVERSE, How, Line, Move, Operation, Rewrite, Sides, Verdict
-from dialogue.algebra.refusals import Refusal
-from dialogue.algebra.tree import Expression, Negative, Number, Quotient, Sum, Unknown, has_unknown, walk
-from dialogue.meaning import (
+from dialogue.acts import (
     Ask,
     AskFor,
     Control,
@@ -23,6 +19,10 @@ from dialogue.meaning import (
     Unclear,
     Value,
 )
+from dialogue.algebra.equation import equation_of
+from dialogue.algebra.moves import INVERSE, How, Line, Move, Operation, Rewrite, Sides, Verdict
+from dialogue.algebra.refusals import Refusal
+from dialogue.algebra.tree import Expression, Negative, Number, Quotient, Sum, Unknown, has_unknown, walk
 from dialogue.understanding.expressions import AMBIGUOUS
 
 Slots = dict[str, Any]

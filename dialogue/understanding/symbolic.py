@@ -3,6 +3,7 @@
 import re
 from fractions import Fraction
 
+from dialogue.acts import Expecting, Meaning, Unclear, Value
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import Line, Move, Operation
@@ -18,7 +19,6 @@ from dialogue.algebra.refusals import (
     UnknownBelow,
 )
 from dialogue.algebra.tree import Expression, Negative, Number, Product, Quotient, Sum, walk
-from dialogue.meaning import Expecting, Meaning, Unclear, Value
 
 MATHEMATICS = re.compile(r"[\s\d.+\-*/=()²³⁴^a-z]+")
 WORD = re.compile(r"[a-z]{2,}")

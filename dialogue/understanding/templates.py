@@ -13,7 +13,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import TypeAlias
 
-from dialogue.meaning import Meaning
+from dialogue.acts import Meaning
 
 Understander: TypeAlias = Callable[[Sequence[str]], Meaning | None]  # what a run of words means, if anything
 

@@ -1,4 +1,4 @@
-"""From words to meaning: what a learner typed or said, as one of the meanings of ``dialogue.meaning``.
+"""From words to meaning: what a learner typed or said, as one of the meanings of ``dialogue.acts``.
 
 In stages, each a file: plain tokens (``normalise``), the grammar over them (``grammar``, from ``en/*.toml``), a
 self-correction's last version (``repairs``), and then only what was asked (``expecting``) and the letter of the
@@ -7,9 +7,9 @@ unknown settle a tie. The equation is never seen, so that which answer would be 
 
 from functools import cache, partial
 
+from dialogue.acts import Describe, Expecting, Meaning, Unclear, Value
 from dialogue.algebra.moves import Line, Move, Rewrite
 from dialogue.algebra.reading import MAX_LENGTH
-from dialogue.meaning import Describe, Expecting, Meaning, Unclear, Value
 from dialogue.understanding import normalise
 from dialogue.understanding.grammar import read_data
 from dialogue.understanding.interpreter import Interpreter

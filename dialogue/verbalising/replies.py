@@ -6,13 +6,13 @@ from functools import cache
 from importlib.resources import files
 from typing import Literal, TypeAlias
 
+from dialogue.acts import Ask, Control, Describe, Meaning, Say, Seen, Unclear, Value
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.misconceptions.catalogue import error_table
 from dialogue.algebra.moves import Line, Move, Rewrite, Verdict
 from dialogue.algebra.operations import Action, Done
 from dialogue.algebra.tree import Expression, Number, constant, walk
 from dialogue.algebra.writing import BOARD, write
-from dialogue.meaning import Ask, Control, Describe, Meaning, Say, Seen, Unclear, Value
 from dialogue.verbalising.sayings import Classroom, Filling, Reply, Saying
 from dialogue.verbalising.speak import AMERICAN, BRITISH, Voice, say_equation, say_expression
 

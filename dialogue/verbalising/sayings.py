@@ -5,11 +5,11 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Literal, TypeAlias
 
+from dialogue.acts import Meaning
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.moves import Move, Rewrite
 from dialogue.algebra.operations import Done
 from dialogue.algebra.tree import Expression
-from dialogue.meaning import Meaning
 
 Classroom: TypeAlias = Literal["british", "american"]
 Filling: TypeAlias = Equation | Expression | Move | Rewrite | Fraction | str | int | tuple[Done, ...] | Meaning

@@ -22,8 +22,8 @@ from typing import Any
 
 from rows import cannot, row
 
+from dialogue.acts import Meaning, to_json
 from dialogue.algebra.tree import Number
-from dialogue.meaning import Meaning, to_json
 from dialogue.understanding.grammar import BUILT_IN, Grammar, Matcher, Wording, load
 from dialogue.understanding.normalise import cleaned, tokens
 from dialogue.understanding.semantics import BUILDERS, build

@@ -16,6 +16,7 @@ from random import Random
 from pooled import pooled, told
 from rows import row
 
+from dialogue.acts import Describe, Meaning, Value
 from dialogue.algebra.board import board_of, equation_from
 from dialogue.algebra.equation import Equation, read_equation
 from dialogue.algebra.linear import linear
@@ -26,7 +27,6 @@ from dialogue.algebra.tree import constant
 from dialogue.algebra.with_sympy import solution
 from dialogue.algebra.writing import BOARD, write
 from dialogue.learner.families import draw
-from dialogue.meaning import Describe, Meaning, Value
 from dialogue.tutor.core.questions import due_line, due_value
 from dialogue.tutor.core.state import Plan, State, Task, Turn, Utterance
 from dialogue.tutor.session import begin, respond

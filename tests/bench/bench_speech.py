@@ -38,7 +38,7 @@ from rows import row as told  # noqa: E402
 
 from chattutor.lesson.voice.hearing import Attention, meaning_of  # noqa: E402
 from chattutor.lesson.voice.yes_or_no import is_plain_answer  # noqa: E402
-from dialogue.meaning import EXPECTING, Expecting  # noqa: E402
+from dialogue.acts import EXPECTING, Expecting  # noqa: E402
 from speech.audio.loading import read_audio  # noqa: E402
 from speech.audio.sound import Sound  # noqa: E402
 from speech.hearings import Decision, Heard, Hearing  # noqa: E402

@@ -25,7 +25,7 @@ from rows import cannot, row
 
 from chattutor.lesson.voice.hearing import Attention
 from chattutor.lesson.voice.languages import language_of
-from dialogue.meaning import Expecting
+from dialogue.acts import Expecting
 from speech.audio.loading import read_audio
 from speech.audio.sound import Sound
 from speech.hearings import Decision, Heard

@@ -10,7 +10,7 @@ from typing import get_args
 from harness import instrumented, run
 
 with instrumented("dialogue.understanding", "dialogue.algebra"):
-    from dialogue.meaning import Expecting, to_json
+    from dialogue.acts import Expecting, to_json
     from dialogue.understanding.understand import understand
 
 EXPECTING = get_args(Expecting)

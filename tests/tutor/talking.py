@@ -2,11 +2,11 @@
 
 from collections.abc import Iterator
 
+from dialogue.acts import Ask, Control, Describe, Meaning, Say, Unclear, Value
 from dialogue.algebra.equation import Equation, read_equation
 from dialogue.algebra.moves import Line, Move, Operation, Sides, Verdict
 from dialogue.algebra.reading import read_expression
 from dialogue.learner.families import draw
-from dialogue.meaning import Ask, Control, Describe, Meaning, Say, Unclear, Value
 from dialogue.tutor.core.state import Doubt, Plan, State, Task, Turn, Utterance
 from dialogue.tutor.session import begin, respond
 

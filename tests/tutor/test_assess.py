@@ -5,11 +5,11 @@ from dataclasses import replace
 import pytest
 from talking import CHECK, REPEAT, SLOWER, STUCK, UNCLEAR, UNDO, WHERE, WORDING, YES, Talk, line, move, told, value
 
+from dialogue.acts import Meaning, Seen, Unclear
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.moves import Move, Rewrite, Verdict
 from dialogue.algebra.writing import write
 from dialogue.judge import judge
-from dialogue.meaning import Meaning, Seen, Unclear
 from dialogue.tutor.activities.compare_routes import _factor
 from dialogue.tutor.assess import decide
 from dialogue.tutor.core.events import Event

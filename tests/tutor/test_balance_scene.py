@@ -6,9 +6,9 @@ import pytest
 from talking import DISTRESS, HINT, NO, PAUSE, SKIP, STOP, STUCK, UNCLEAR, YES
 from test_walks import says
 
+from dialogue.acts import Meaning, Seen, SeenWhat
 from dialogue.algebra.equation import read_equation
 from dialogue.learner.records import GivenTask, attempts
-from dialogue.meaning import Meaning, Seen, SeenWhat
 from dialogue.tutor.activities.balance_scene import LOOSE, RIGHT, picture
 from dialogue.tutor.core.state import Plan, Task, Turn, Utterance
 from dialogue.tutor.session import begin, respond, step

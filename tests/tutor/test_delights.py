@@ -3,10 +3,10 @@
 import pytest
 from talking import HINT, REPEAT, SKIP, STUCK, UNCLEAR, UNDO, Talk, equations, line, move, told, value
 
+from dialogue.acts import Ask
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.parallel import parallel
 from dialogue.judge import equivalent
-from dialogue.meaning import Ask
 from dialogue.tutor.activities.slip_game import aside, planted
 from dialogue.tutor.core.state import Plan, Task, Utterance
 from dialogue.tutor.session import begin, step

@@ -6,13 +6,13 @@ import pytest
 from talking import HINT, STUCK, UNCLEAR, Talk, line, move, value
 
 from chattutor.lesson.task_selection import CANDIDATES, _most_telling
+from dialogue.acts import Describe
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.misconceptions import explain
 from dialogue.algebra.misconceptions.discriminate import SURE, information, questions
 from dialogue.algebra.moves import Move
 from dialogue.learner.choice import Choice
 from dialogue.learner.families import draw
-from dialogue.meaning import Describe
 from dialogue.tutor.activities.diagnosis import LEAST_BITS, MOST_ASKED, most_telling, plain_account
 
 CROSSED = "x + 19 = 43"  # invented; 62 comes of adding 19 on the right, of moving it over, and of adding 19 twice

@@ -35,9 +35,9 @@ from talking import (
     value,
 )  # fmt: skip
 
+from dialogue.acts import Ask, Meaning, Seen
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.moves import Rewrite
-from dialogue.meaning import Ask, Meaning, Seen
 from dialogue.tutor.core.state import Doubt, Game, Phase, Plan, State, Task, Utterance
 from dialogue.tutor.core.table import PHASES
 from dialogue.tutor.session import begin, respond

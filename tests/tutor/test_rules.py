@@ -20,7 +20,7 @@ from talking import (
     value,
 )
 
-from dialogue.meaning import Ask, Say
+from dialogue.acts import Ask, Say
 from dialogue.tutor.activities.reasons import ASKED_ABOUT
 from dialogue.tutor.core.state import Plan, Task, Utterance
 from dialogue.tutor.session import begin, respond

@@ -18,7 +18,7 @@ from talking import (
     value,
 )
 
-from dialogue.meaning import Unclear
+from dialogue.acts import Unclear
 from dialogue.tutor.core.state import Plan, Utterance
 from dialogue.tutor.session import EXPECTING, begin, respond
 

@@ -11,10 +11,10 @@ from talking import Talk
 
 import dialogue.tutor
 from chattutor.session_logs.saved import plan_from_json, plan_to_json
+from dialogue.acts import Control
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.misconceptions.catalogue import error_table
 from dialogue.algebra.moves import Rewrite
-from dialogue.meaning import Control
 from dialogue.tutor.core.mistakes import NO_MODEL
 from dialogue.tutor.core.state import Plan, Task, Utterance
 from dialogue.tutor.core.table import PHASES

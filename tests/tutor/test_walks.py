@@ -30,6 +30,7 @@ from talking import (
     equations,
 )
 
+from dialogue.acts import Describe, Meaning, Unclear, Value
 from dialogue.algebra.board import board_of, equation_from
 from dialogue.algebra.equation import Equation, read_equation
 from dialogue.algebra.linear import linear
@@ -40,7 +41,6 @@ from dialogue.algebra.reading import read_expression
 from dialogue.algebra.solver import next_step
 from dialogue.algebra.tree import constant
 from dialogue.algebra.writing import BOARD, write
-from dialogue.meaning import Describe, Meaning, Unclear, Value
 from dialogue.tutor.core.questions import due_line, due_value
 from dialogue.tutor.core.state import Plan, State, Task, Turn, Utterance
 from dialogue.tutor.core.table import PHASES, SCENE

@@ -6,11 +6,11 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from dialogue.acts import to_json
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.linear import linear
 from dialogue.algebra.reading import read_expression
 from dialogue.algebra.refusals import Refusal
-from dialogue.meaning import to_json
 from dialogue.understanding.understand import understand
 
 DATA = Path(__file__).parent / "data"

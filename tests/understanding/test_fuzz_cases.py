@@ -5,7 +5,7 @@ from typing import get_args
 
 import pytest
 
-from dialogue.meaning import Expecting, to_json
+from dialogue.acts import Expecting, to_json
 from dialogue.understanding.understand import understand
 
 CASES = Path(__file__).parents[1] / "fuzz" / "understood_texts.txt"

@@ -8,7 +8,7 @@ writes it; the difference shows what a change does.
 from collections.abc import Iterator
 from pathlib import Path
 
-from dialogue.meaning import EXPECTING
+from dialogue.acts import EXPECTING
 from dialogue.understanding import recognition_grammar
 from dialogue.understanding.recognition_grammar import Phrase
 

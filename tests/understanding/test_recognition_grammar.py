@@ -5,7 +5,7 @@ import random
 import pytest
 
 from chattutor.lesson.voice.languages import as_speech
-from dialogue.meaning import EXPECTING, Expecting, Unclear
+from dialogue.acts import EXPECTING, Expecting, Unclear
 from dialogue.understanding.numbers import TENS
 from dialogue.understanding.recognition_grammar import Phrase, below_hundred, hearable, number, vocabulary
 from dialogue.understanding.understand import understand

@@ -9,10 +9,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from dialogue.acts import EXPECTING, Ask, Describe, Expecting, Line, Meaning, Move, Unclear, Value, to_json
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.reading import MAX_LENGTH
 from dialogue.algebra.tree import letters
-from dialogue.meaning import EXPECTING, Ask, Describe, Expecting, Line, Meaning, Move, Unclear, Value, to_json
 from dialogue.understanding.grammar import load
 from dialogue.understanding.intents import MOST_TOKENS, topic
 from dialogue.understanding.numbers import number_at

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 
 import pytest
 
-from dialogue.meaning import to_json
+from dialogue.acts import to_json
 from dialogue.understanding.understand import understand
 
 from .scoring import DATA, Score, meaning_of, score

@@ -2,7 +2,7 @@
 
 import pytest
 
-from dialogue.meaning import Describe, Expecting, Unclear, to_json
+from dialogue.acts import Describe, Expecting, Unclear, to_json
 from dialogue.understanding.grammar import Grammar, Matcher, NodeSet, Wording, load
 from dialogue.understanding.interpreter import Interpreter
 from dialogue.understanding.normalise import cleaned, tokens

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from chattutor.common.exits import CannotGoOn
 from chattutor.lesson.voice.languages import Tell, language_of
-from dialogue.meaning import Expecting, Unclear, to_json
+from dialogue.acts import Expecting, Unclear, to_json
 from dialogue.understanding.understand import understand
 from speech.errors import SpeechError
 from speech.language import Automaton

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import get_args
 
 from chattutor.lesson.voice.languages import FIRST_LETTER, kept, language_of
-from dialogue.meaning import Expecting
+from dialogue.acts import Expecting
 from speech.language import Automaton
 
 FIRST: tuple[Expecting, ...] = ("yesno", "balance", "term", "operations", "value", "move")  # as a lesson needs them

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from functools import lru_cache
 from pathlib import Path
 
-from dialogue.meaning import Expecting
+from dialogue.acts import Expecting
 from dialogue.understanding import recognition_grammar
 from speech.errors import LanguageError
 from speech.language import (

@@ -6,7 +6,7 @@ none was taken for the other, and 61 of those were unanimous; of 120 moves and d
 unanimously taken for one, two of them below this confidence.
 """
 
-from dialogue.meaning import Say
+from dialogue.acts import Say
 from dialogue.understanding.understand import understand
 from speech.hearings import Heard, Hearing
 

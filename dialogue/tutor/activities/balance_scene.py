@@ -9,9 +9,9 @@ Studies in Mathematics 49(3), 341-359 (from memory).
 
 from dataclasses import replace
 
+from dialogue.acts import Ask, Control, Meaning, Say, Seen
 from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import Move
-from dialogue.meaning import Ask, Control, Meaning, Say, Seen
 from dialogue.tutor.core.events import Event, EventKind, Outcome
 from dialogue.tutor.core.questions import cleared, with_question
 from dialogue.tutor.core.state import Phase, State

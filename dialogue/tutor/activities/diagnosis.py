@@ -9,6 +9,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from functools import cache
 
+from dialogue.acts import Describe, Meaning
 from dialogue.algebra.equation import Equation, read_equation
 from dialogue.algebra.misconceptions.catalogue import error_table
 from dialogue.algebra.misconceptions.consistency import AS_LIKELY
@@ -28,7 +29,6 @@ from dialogue.algebra.misconceptions.search import Explanation
 from dialogue.algebra.moves import Line, Move, Rewrite
 from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.tree import has_unknown
-from dialogue.meaning import Describe, Meaning
 from dialogue.tutor.core.events import Event, Outcome
 from dialogue.tutor.core.mistakes import model, question_about
 from dialogue.tutor.core.questions import back_to_work

@@ -3,11 +3,11 @@
 from dataclasses import replace
 from typing import Literal
 
+from dialogue.acts import Describe, Meaning
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import INVERSE, Move
 from dialogue.algebra.tree import Expression, Product, Quotient, Sum, Term, Unknown, constant, has_unknown
-from dialogue.meaning import Describe, Meaning
 from dialogue.tutor.core.events import Event, EventKind, Outcome, now_and_then
 from dialogue.tutor.core.state import Phase, State
 from dialogue.verbalising.sayings import Saying

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from functools import cache
 
+from dialogue.acts import Ask, Meaning, Value
 from dialogue.algebra.board import board_of, equation_from
 from dialogue.algebra.cost import untidy
 from dialogue.algebra.equation import Equation
@@ -17,7 +18,6 @@ from dialogue.algebra.moves import Line
 from dialogue.algebra.parallel import parallel
 from dialogue.algebra.solver import solve_by_steps
 from dialogue.algebra.tree import has_unknown, whole
-from dialogue.meaning import Ask, Meaning, Value
 from dialogue.tutor.core.events import Event, EventKind, Outcome
 from dialogue.tutor.core.state import Game, Phase, State
 from dialogue.understanding.grammar import read_data

@@ -9,10 +9,10 @@ from fractions import Fraction
 from typing import Literal, NamedTuple, TypeAlias, get_args
 from zlib import crc32
 
+from dialogue.acts import Meaning
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.moves import Step
 from dialogue.judge import Judgement
-from dialogue.meaning import Meaning
 from dialogue.tutor.core.state import State
 from dialogue.verbalising.sayings import Saying
 

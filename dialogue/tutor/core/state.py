@@ -9,10 +9,10 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from typing import Any, Literal, TypeAlias
 
+from dialogue.acts import Meaning
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.misconceptions.discriminate import Question
 from dialogue.algebra.moves import Move, Rewrite
-from dialogue.meaning import Meaning
 from dialogue.verbalising.sayings import Classroom, Filling, Reply, Saying
 
 Phase: TypeAlias = Literal[

@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from dialogue.meaning import Describe
+from dialogue.acts import Describe
 from dialogue.tutor.core.events import Event, Outcome
 from dialogue.tutor.core.questions import after_operations, begin_task, cleared
 from dialogue.tutor.core.state import Phase, State

@@ -8,9 +8,9 @@ from typing import get_args
 import pytest
 
 from chattutor.lesson.voice.languages import as_speech
+from dialogue.acts import Expecting
 from dialogue.learner.families import draw
 from dialogue.learner.stages import stages
-from dialogue.meaning import Expecting
 from dialogue.tutor import begin, expecting
 from dialogue.tutor.core.state import Phase, Plan, Task
 from dialogue.understanding.recognition_grammar import hearable
