@@ -45,15 +45,15 @@ BROKEN_OFF = "Stopped here. Start the lesson again to go on from this point."
 def start(args: argparse.Namespace, source: UtteranceSource, face: Face, interactive: bool) -> int:
     """Hold a lesson as asked for on the command line; the exit code. A code is asked for only of a person."""
     folder: Path = args.logs or default_folder()
-    plan = _plan(args)
+    plan = plan_asked_for(args)
     learner = asked_for(args, source, face, interactive)
     if not (folder / learner).is_dir():
         face.notice(FIRST_USE.format(folder=folder), FIRST_USE_ALOUD)
     try:
-        opening, header, chooser = _opening(args, folder, learner, plan, source, face)
+        opening, header, chooser = opened(args, folder, learner, plan, source, face)
     except EOFError:
         return FINE
-    log = _log(folder, header)
+    log = log_for(folder, header)
     try:
         hold(opening, source, face, log, chooser)
     except KeyboardInterrupt:
@@ -66,7 +66,7 @@ def start(args: argparse.Namespace, source: UtteranceSource, face: Face, interac
     return FINE
 
 
-def _log(folder: Path, header: Header) -> SessionLog:
+def log_for(folder: Path, header: Header) -> SessionLog:
     """The sitting's log. Raises LogTrouble where another window was quicker to go on with the lesson."""
     if header.continues is None:
         return SessionLog(folder, header)
@@ -81,7 +81,7 @@ def asked_for(args: argparse.Namespace, source: UtteranceSource, face: Face, int
     return learner_code(args.learner or (_who(source, face) if interactive else NOBODY))
 
 
-def _plan(args: argparse.Namespace) -> Plan | None:
+def plan_asked_for(args: argparse.Namespace) -> Plan | None:
     """The equations asked for, if any were."""
     if args.equations is not None:
         return plan_of_file(args.equations, _seed(args))
@@ -105,7 +105,7 @@ def _who(source: UtteranceSource, face: Face) -> str:
             face.notice(trouble.sentence)
 
 
-def _opening(
+def opened(
     args: argparse.Namespace, folder: Path, learner: str, plan: Plan | None, source: UtteranceSource, face: Face
 ) -> tuple[Turn, Header, Chooser | None]:
     """The first turn, the header, and who chooses what comes next: of a lesson gone on with, or of a new one, whose

@@ -5,9 +5,10 @@ import io
 import pytest
 from rich.console import Console
 
-from chattutor.lesson.screen.balance import GONE, can_be_weighed, drawn
+from chattutor.lesson.screen.balance import drawn
 from chattutor.lesson.screen.board_rows import Row, notes, text_rows
 from chattutor.lesson.screen.face import Screen
+from chattutor.lesson.weighing import GONE, can_be_weighed
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.moves import Move, Rewrite
 from dialogue.algebra.reading import read_expression
@@ -89,7 +90,7 @@ def test_taking_from_one_side_makes_the_other_heavier_and_says_so(side: str, hea
 def test_the_picture_is_gone_with_the_first_negative(text: str) -> None:
     equation = read_equation(text)
     assert not can_be_weighed(equation)
-    assert drawn(equation, 80) == [GONE]
+    assert drawn(equation, 80) == [f"({GONE})"]
 
 
 @pytest.mark.parametrize(
