@@ -35,6 +35,7 @@ print(log.header.id, longest)
 TEACHES = """
 import sys
 from pathlib import Path
+from chattutor.review.class_reading import class_json
 from chattutor.session_logs.folder import sessions
 from chattutor.session_logs.notes import add_note, add_override
 
@@ -46,7 +47,7 @@ for number in range(int(sys.argv[3])):
     found = [one for one in sessions(folder / code) if len(one.turns) > 2]
     if found:
         add_override(folder, found[0], 1, "right")
-    read_class(folder, many=1)
+    class_json(folder, many=1)
 print("done")
 """
 
