@@ -25,10 +25,18 @@ unclear      optionally ``question``: what a good tutor would ask back
 ===========  ======================================================================
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, Literal, TypeAlias, get_args
 
-from dialogue.algebra.moves import Line, Move, Operation, Rewrite, Sides, Verdict
+from dialogue.algebra.moves import How, Line, Move, Operation, Rewrite, Sides, Verdict
+from dialogue.algebra.saving import (
+    NotAnExpression,
+    equation_from_json,
+    equation_to_json,
+    expression_from_json,
+    expression_to_json,
+)
 from dialogue.algebra.tree import Expression
 from dialogue.algebra.writing import write
 
@@ -163,33 +171,36 @@ class Interpretation:
 
 Meaning: TypeAlias = Move | Line | Verdict | Value | Rewrite | Ask | Say | Control | Describe | Seen | Unclear
 
-VERDICT_TEXT = {"none": "no solution", "every": "all numbers"}
+VERDICT_TEXT: dict[Literal["none", "every"], str] = {"none": "no solution", "every": "all numbers"}
 
 
-def to_json(meaning: Act) -> dict[str, Any]:
-    """The act as the JSON object of the contract."""
+def to_json(meaning: Act, exact: bool = False) -> dict[str, Any]:
+    """The act as the JSON object of the contract; ``exact`` for a log, from which ``from_json`` gives the same act:
+    numbers stay as typed there (0.5 is not 1/2), and a tree that is not what its text gives is written in parts."""
+    spelt: Callable[[Expression], Any] = expression_to_json if exact else write
     match meaning:
         case Move(operation, operand, sides):
-            return {"act": "move", "operation": operation, "operand": write(operand), "sides": sides}
+            return {"act": "move", "operation": operation, "operand": spelt(operand), "sides": sides}
         case Line(equation):
-            return {"act": "state", "equation": equation.text()}
+            return {"act": "state", "equation": equation_to_json(equation) if exact else equation.text()}
         case Verdict(kind):
             return {"act": "state", "equation": VERDICT_TEXT[kind]}
         case PartMove(operation, operand, sides):
-            part = None if operand is None else write(operand)
+            part = None if operand is None else spelt(operand)
             return {"act": "move", "operation": operation, "operand": part, "sides": sides}
         case Value(value, side):
-            return {"act": "value", "value": write(value)} | ({"side": side} if side else {})
+            return {"act": "value", "value": spelt(value)} | ({"side": side} if side else {})
         case Term(term):
-            return {"act": "term", "term": write(term)}
+            return {"act": "term", "term": spelt(term)}
         case Work(left, right):
-            return {"act": "work", "equation": f"{write(left)} = {write(right)}"}
+            sum_done = [spelt(left), spelt(right)] if exact else f"{write(left)} = {write(right)}"
+            return {"act": "work", "equation": sum_done}
         case Try(value):
-            return {"act": "try", "value": write(value)}
+            return {"act": "try", "value": spelt(value)}
         case Comment(kind):
             return {"act": kind}
         case Refused(of):
-            return {"act": "not", "of": to_json(of)}
+            return {"act": "not", "of": to_json(of, exact)}
         case Disclosure():
             return {"act": "disclosure"}
         case Rewrite(how):
@@ -201,11 +212,85 @@ def to_json(meaning: Act) -> dict[str, Any]:
         case Control(what):
             return {"act": "control", "what": what}
         case Describe(operations):
-            return {
-                "act": "describe",
-                "operations": [[move.operation, write(move.operand)] for move in operations],
-            }
+            listed = [[move.operation, spelt(move.operand)] for move in operations]
+            of_each = {"sides": [move.sides for move in operations]} if exact else {}
+            return {"act": "describe", "operations": listed} | of_each
         case Seen(what):
             return {"act": "see", "what": what}
         case Unclear(question):
             return {"act": "unclear"} | ({"question": question} if question else {})
+
+
+class NotAnAct(ValueError):
+    """JSON that is no dialogue act; the message says why."""
+
+
+def from_json(given: object, letter: str = "x") -> Act:
+    """The act of this JSON: exactly the one of which ``to_json(act, exact=True)`` was made.
+
+    Of the contract's own JSON, as older logs have it, the mathematics is read as typed, an equation without its letter
+    as one in ``letter``. Raises NotAnAct.
+    """
+    try:
+        return _from_json(given, letter)
+    except NotAnExpression as error:
+        raise NotAnAct(f"its mathematics cannot be read: {error}") from error
+
+
+def _from_json(given: object, letter: str) -> Act:
+    match given:
+        case {"act": "move", "operation": operation, "operand": operand, "sides": sides}:
+            on = _one_of(sides, Sides)
+            spoken = None if operand is None else expression_from_json(operand)
+            if operation is None or spoken is None:
+                return PartMove(None if operation is None else _one_of(operation, Operation), spoken, on)
+            return Move(_one_of(operation, Operation), spoken, on)
+        case {"act": "describe", "operations": [*operations], **rest}:
+            of_each = rest.get("sides", ["both"] * len(operations))
+            if not isinstance(of_each, list) or len(of_each) != len(operations):
+                raise NotAnAct("its operations and their sides are not as many")
+            return Describe(tuple(_described(*each) for each in zip(operations, of_each, strict=True)))
+        case {"act": "state", "equation": equation}:
+            verdict = next((kind for kind, text in VERDICT_TEXT.items() if text == equation), None)
+            return Line(equation_from_json(equation, letter)) if verdict is None else Verdict(verdict)
+        case {"act": "value", "value": value, **rest}:
+            side = rest.get("side")
+            return Value(expression_from_json(value), None if side is None else _one_of(side, Literal["left", "right"]))
+        case {"act": "term", "term": term}:
+            return Term(expression_from_json(term))
+        case {"act": "work", "equation": [left, right]}:
+            return Work(expression_from_json(left), expression_from_json(right))
+        case {"act": "try", "value": value}:
+            return Try(expression_from_json(value))
+        case {"act": "not", "of": of}:
+            return Refused(_from_json(of, letter))
+        case {"act": "disclosure"}:
+            return Disclosure()
+        case {"act": "rewrite", "how": how}:
+            return Rewrite(_one_of(how, How))
+        case {"act": "ask", "for": what}:
+            return Ask(_one_of(what, AskFor))
+        case {"act": "say", "what": what}:
+            return Say(_one_of(what, Said))
+        case {"act": "control", "what": what}:
+            return Control(_one_of(what, ControlWhat))
+        case {"act": "see", "what": what}:
+            return Seen(_one_of(what, SeenWhat))
+        case {"act": "unclear", **rest}:
+            return Unclear(str(rest.get("question", "")))
+        case {"act": kind}:
+            return Comment(_one_of(kind, CommentKind))
+    raise NotAnAct("it is no act")
+
+
+def _described(given: object, sides: object) -> Move:
+    match given:
+        case [operation, operand]:
+            return Move(_one_of(operation, Operation), expression_from_json(operand), _one_of(sides, Sides))
+    raise NotAnAct("it is no operation")
+
+
+def _one_of(given: object, kinds: Any) -> Any:
+    if given not in get_args(kinds):
+        raise NotAnAct(f"{given!r} is no word for it that this version knows")
+    return given

@@ -103,6 +103,23 @@ def expressions(draw: st.DrawFn, letter: str = "x", depth: int = 1) -> Expressio
     return Negative(side) if draw(st.integers(0, 5)) == 0 and not isinstance(side, Negative | Sum) else side
 
 
+def any_tree() -> st.SearchStrategy[Expression]:
+    """Any tree that the types allow, whether or not typed text gives it: spoken words make others."""
+    leaves = st.one_of(numbers, st.builds(Number, st.fractions(min_value=0, max_value=99)), st.builds(Unknown, letters))
+
+    def grown(inner: st.SearchStrategy[Expression]) -> st.SearchStrategy[Expression]:
+        some = st.lists(inner, min_size=2, max_size=3).map(tuple)
+        signed = st.lists(st.builds(Term, SIGNS, inner), min_size=2, max_size=3).map(tuple)
+        return st.one_of(
+            st.builds(Negative, inner),
+            st.builds(Sum, signed),
+            st.builds(Product, some),
+            st.builds(Quotient, inner, inner),
+        )
+
+    return st.recursive(leaves, grown, max_leaves=6)
+
+
 def _as_read(equation: Equation) -> Equation | None:
     """The equation as reading its own writing gives it, or None where it is out of scope."""
     try:
