@@ -26,6 +26,7 @@ ACTS_AFTER: dict[Expecting, tuple[str, ...]] = {
     "value": ("value",),
     "equation": ("state", "verdict"),
     "yesno": (),
+    "why": ("state", "verdict"),
     "operations": ("describe", "chain"),
     "term": ("describe", "value", "move"),
     "balance": ("see", "move"),
