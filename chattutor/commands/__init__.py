@@ -5,6 +5,7 @@ Each has ``add_parser(subparsers)`` and ``run(args) -> int`` (the exit code).
 
 SUMMARIES: dict[str, str] = {
     "lesson": "a lesson for one learner, typed or by voice",
+    "page": "the lesson in a browser, from this computer",
     "demo": "watch an invented learner's session; nothing is asked",
     "equations": "make, check and print sets of equations",
     "mark": "mark typed-in paper work as a lesson would",

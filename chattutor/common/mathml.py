@@ -25,6 +25,11 @@ def expression_math(expression: Expression) -> str:
     return f'<math alttext="{escape(write(expression, BOARD))}">{_row(expression)}</math>'
 
 
+def labelled_math(expression: Expression, words: str) -> str:
+    """A ``<math>`` element with full-size fractions that is read out in these words."""
+    return f'<math displaystyle="true" aria-label="{escape(words)}">{_row(expression)}</math>'
+
+
 def _row(expression: Expression) -> str:
     match expression:
         case Number(value, written):

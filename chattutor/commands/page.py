@@ -1,0 +1,48 @@
+"""``chattutor page``: the lesson in a browser, served from this computer to this computer."""
+
+import argparse
+from pathlib import Path
+from typing import Any
+
+from chattutor.commands import SUMMARIES
+from chattutor.common.arguments import whole
+from chattutor.common.exits import CannotGoOn
+
+DESCRIPTION = """\
+Serves the lesson as a page at http://127.0.0.1 and opens the browser. The tutor and the logs are those of
+"chattutor lesson"; nothing is loaded from elsewhere, and nothing leaves this computer.
+"""
+PORT = 8321  # the same each time, so that a page comes back after a restart
+MOST_MINUTES = 120
+MISSING = "The page needs more packages: pip install 'chattutor[page]'"
+
+
+def add_parser(subparsers: Any) -> None:
+    """Describe the command."""
+    parser = subparsers.add_parser(
+        "page", help=SUMMARIES["page"], description=DESCRIPTION, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
+    parser.add_argument("--learner", metavar="CODE", help="whose lessons they are (default: asked for on the page)")
+    what = parser.add_mutually_exclusive_group()
+    what.add_argument("--equations", metavar="FILE", type=Path, help="one equation a line, or a table (CSV)")
+    what.add_argument("--stage", metavar="N", type=int, help="draw equations of this stage, 1 to 15")
+    parser.add_argument(
+        "--minutes", metavar="M", type=whole(1, MOST_MINUTES), help="how long a lesson is to be (default: 15)"
+    )
+    parser.add_argument("--logs", metavar="DIR", type=Path, help="where logs are kept (default: your data folder)")
+    parser.add_argument("--seed", metavar="S", type=int, help="fixes the wordings and the equations drawn")
+    parser.add_argument("--classroom", choices=("british", "american"), default="british", help="whose words")
+    parser.add_argument("--port", metavar="P", type=whole(0, 65535), default=PORT, help=f"default: {PORT}; 0: any free")
+    parser.add_argument("--no-browser", dest="browser", action="store_false", help="only print the address")
+    parser.set_defaults(plain=False, large=False, voice=False)
+
+
+def run(args: argparse.Namespace) -> int:
+    """Serve the pages."""
+    try:
+        from chattutor.page.serving import serve
+    except ModuleNotFoundError as error:
+        if error.name is None or error.name.partition(".")[0] in {"chattutor", "dialogue", "speech"}:
+            raise
+        raise CannotGoOn(f"{MISSING} ({error.name})") from error
+    return serve(args)

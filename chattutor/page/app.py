@@ -1,0 +1,74 @@
+"""The application that the server runs: routes, static files, and what happens at its start and its end."""
+
+import asyncio
+from collections.abc import AsyncIterator, Iterable
+from contextlib import asynccontextmanager, suppress
+from importlib.resources import files
+
+from starlette.applications import Starlette
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import HTMLResponse, Response
+from starlette.routing import Route
+from starlette.types import ASGIApp
+
+from chattutor.page.entrance import entrance_routes
+from chattutor.page.guarding import Guard
+from chattutor.page.lesson_routes import lesson_routes
+from chattutor.page.markup import message
+from chattutor.page.service import Service
+from chattutor.page.talk import talk_route
+from dialogue.understanding.understand import understand
+
+KINDS = {".css": "text/css", ".js": "text/javascript", ".svg": "image/svg+xml"}
+IDLE = 1_800.0  # seconds after which a lesson that no window looks at is let go
+LOOK = 60.0  # seconds between two looks for such lessons
+
+
+def application(service: Service, hosts: Iterable[str]) -> ASGIApp:
+    """The whole application, for these values of the Host header."""
+    routes = [*entrance_routes(service), *lesson_routes(service), talk_route(service), static_route()]
+    inner = Starlette(routes=routes, lifespan=lambda app: _life(service), exception_handlers={404: _not_found})
+    return Guard(inner, hosts, "https" if service.secure else "http")
+
+
+def static_route() -> Route:
+    """Scripts, style sheets and the icon, read once."""
+    folder = files("chattutor.page").joinpath("static")
+    kept = {
+        entry.name: (entry.read_bytes(), KINDS[suffix])
+        for entry in folder.iterdir()
+        if (suffix := f".{entry.name.rpartition('.')[2]}") in KINDS
+    }
+
+    async def static(request: Request) -> Response:
+        found = kept.get(request.path_params["name"])
+        if found is None:
+            return await _not_found(request, None)
+        return Response(found[0], media_type=found[1])
+
+    return Route("/static/{name}", static)
+
+
+async def _not_found(request: Request, error: object) -> Response:
+    return HTMLResponse(message("There is nothing here", "This page does not exist.", "To the beginning"), 404)
+
+
+@asynccontextmanager
+async def _life(service: Service) -> AsyncIterator[None]:
+    warming = asyncio.create_task(run_in_threadpool(understand, "yes"))  # builds the grammar of what can be said
+    looking = asyncio.create_task(_let_go(service))
+    try:
+        yield
+    finally:
+        looking.cancel()
+        with suppress(asyncio.CancelledError):
+            await looking
+        await warming
+        service.lessons.let_go(0.0)  # each can be gone on with
+
+
+async def _let_go(service: Service) -> None:
+    while True:
+        await asyncio.sleep(LOOK)
+        await run_in_threadpool(service.lessons.let_go, IDLE, service.subscribers.watched)

@@ -1,0 +1,100 @@
+"""What every request passes: the right Host and Origin, a bounded body; and the headers of every answer.
+
+Host is checked against rebinding (a name elsewhere made to point here); Origin keeps other pages in the same browser
+from speaking for the learner: OWASP, Cross-Site Request Forgery Prevention, "verifying origin"; W3C, CSP Level 3.
+"""
+
+from collections.abc import Iterable
+
+from starlette.datastructures import Headers, MutableHeaders
+from starlette.responses import PlainTextResponse
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+MAX_BODY = 65_536  # bytes; a form with a set of equations needs some thousands
+SAFE = frozenset({"GET", "HEAD"})
+POLICY = (
+    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; font-src 'self'; media-src 'self' blob:; "
+    "connect-src 'self' {sockets}; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
+)
+HEADERS = {
+    "X-Content-Type-Options": "nosniff",
+    "Referrer-Policy": "same-origin",  # with none at all, browsers send no Origin with a form
+    "Cross-Origin-Opener-Policy": "same-origin",
+    "Cross-Origin-Resource-Policy": "same-origin",
+    "Permissions-Policy": "camera=(), geolocation=(), microphone=(self)",
+    "Cache-Control": "no-store",
+}
+ELSEWHERE = "This address is not one that the tutor answers to."
+NOT_OURS = "This did not come from the tutor's own page."
+TOO_LONG = "That is too long."
+
+
+class Guard:
+    """Around an application: answers only to ``hosts``, each with its port, over ``scheme``."""
+
+    def __init__(self, app: ASGIApp, hosts: Iterable[str], scheme: str = "http") -> None:
+        self._app = app
+        self._hosts = frozenset(hosts)
+        self._origins = frozenset(f"{scheme}://{host}" for host in self._hosts)
+        sockets = " ".join(f"{'wss' if scheme == 'https' else 'ws'}://{host}" for host in sorted(self._hosts))
+        self._policy = POLICY.format(sockets=sockets)
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Refuse, or pass it on."""
+        if scope["type"] == "lifespan":
+            await self._app(scope, receive, send)
+            return
+        headers = Headers(scope=scope)
+        if (refused := self._refused(scope, headers)) is not None:
+            await self._refuse(scope, receive, send, *refused)
+        elif scope["type"] == "websocket":
+            await self._app(scope, receive, send)
+        else:
+            await self._answer(scope, receive, send)
+
+    def _refused(self, scope: Scope, headers: Headers) -> tuple[str, int] | None:
+        if headers.get("host") not in self._hosts:
+            return ELSEWHERE, 421
+        changes = scope["type"] == "websocket" or scope["method"] not in SAFE
+        if changes and headers.get("origin") not in self._origins:
+            return NOT_OURS, 403
+        size = headers.get("content-length", "0")
+        return (TOO_LONG, 413) if not size.isdigit() or int(size) > MAX_BODY else None
+
+    async def _refuse(self, scope: Scope, receive: Receive, send: Send, why: str, status: int) -> None:
+        if scope["type"] == "websocket":
+            await send({"type": "websocket.close", "code": 1008, "reason": why})
+            return
+        await PlainTextResponse(why, status, HEADERS)(scope, receive, send)
+
+    async def _answer(self, scope: Scope, receive: Receive, send: Send) -> None:
+        body = await _whole(receive)
+        if body is None:
+            await self._refuse(scope, receive, send, TOO_LONG, 413)
+            return
+        left = [body]
+
+        async def again() -> Message:
+            return {"type": "http.request", "body": left.pop()} if left else await receive()
+
+        async def with_headers(message: Message) -> None:
+            if message["type"] == "http.response.start":
+                headers = MutableHeaders(scope=message)
+                headers.setdefault("Content-Security-Policy", self._policy)
+                for name, value in HEADERS.items():
+                    headers.setdefault(name, value)
+            await send(message)
+
+        await self._app(scope, again, with_headers)
+
+
+async def _whole(receive: Receive) -> bytes | None:
+    """The whole body, or None where it is past the bound, whatever length was told beforehand."""
+    body = b""
+    while True:
+        message = await receive()
+        body += message.get("body", b"")
+        if len(body) > MAX_BODY:
+            return None
+        if not message.get("more_body"):
+            return body

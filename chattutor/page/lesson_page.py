@@ -1,0 +1,78 @@
+"""The lesson's page as plain HTML: it can be used as it is, and a script only saves it from being loaded anew."""
+
+from html import escape
+from typing import Any
+
+from chattutor.page.markup import hidden, page
+
+READY = (
+    ("hint", "Hint"), ("repeat", "Say again"), ("where are we", "Where are we?"), ("why", "Why?"), ("undo", "Undo"),
+    ("skip", "Skip"), ("stop", "Stop"),
+)  # fmt: skip
+"""What is said by each button, and the button's words."""
+
+LABEL = "What would you do? Type it in words or signs."
+SIGNS = (("+", "plus"), ("\N{MINUS SIGN}", "minus"), ("\N{MULTIPLICATION SIGN}", "times"),
+         ("\N{DIVISION SIGN}", "divided by"), ("(", "open bracket"), (")", "close bracket"),
+         ("=", "equals"))  # fmt: skip
+
+FRACTION = "<span class=over><span>a</span><span>b</span></span>"
+
+
+def lesson_page(found: dict[str, Any], draft: str = "", trouble: str = "", script: bool = True) -> str:
+    """The page for a view of the lesson; ``draft`` stands in the field, ``trouble`` says why it still does."""
+    parts: dict[str, str] = found["parts"]
+    over: bool = found["over"]
+    shown = "".join(
+        (
+            _held("div", "notices", parts), _held("section", "working", parts, 'aria-label="Your working" tabindex=0'),
+            _held("div", "balance", parts), _held("p", "heard", parts), _held("div", "told", parts),
+            _held("h1", "question", parts),
+        )
+    )  # fmt: skip
+    body = (
+        f"<header><p id=place>{parts['place']}</p>{_settings()}</header>"
+        f"<main>{shown}<p id=trouble>{escape(trouble)}</p>{_form(found, draft)}{_after(over)}</main>"
+        "<p id=live class=unseen role=status></p>"
+    )
+    whole = page("Lesson", "lesson", body, "lesson.js" if script else "", ("base.css", "lesson.css"))
+    at = f'data-lesson="{found["lesson"]}" data-turn="{found["turn"]}" data-over="{str(over).lower()}"'
+    return whole.replace("<body ", f"<body {at} ", 1)
+
+
+def _held(tag: str, name: str, parts: dict[str, str], more: str = "") -> str:
+    return f"<{tag} id={name} {more}>{parts[name]}</{tag}>"
+
+
+def _settings() -> str:
+    return (
+        "<div class=settings role=group aria-label='How it looks'>"
+        "<button type=button id=larger class=quiet aria-pressed=false hidden>Larger</button>"
+        "<button type=button id=spaced class=quiet aria-pressed=false hidden>More space</button>"
+        "<form method=post action=/leave><button class=quiet>Leave</button></form></div>"
+    )
+
+
+def _form(found: dict[str, Any], draft: str) -> str:
+    letter = escape(found["letter"])
+    keys = [f'<button type=button data-put="{letter}" id=letter>{letter}</button>']
+    keys += [f'<button type=button data-put="{sign}" aria-label="{name}">{sign}</button>' for sign, name in SIGNS]
+    keys.append(f"<button type=button data-over aria-label=fraction>{FRACTION}</button>")
+    ready = "".join(f'<button name=ready value="{said}" formnovalidate>{words}</button>' for said, words in READY)
+    return (
+        f"<form id=say method=post action=/lesson/say {'hidden' if found['over'] else ''}>"
+        f"{hidden(at=found['turn'], lesson=found['lesson'])}<label for=words>{LABEL}</label>"
+        f'<div class=entry><input id=words name=words value="{escape(draft)}" maxlength=1000 autocomplete=off '
+        "autocapitalize=none autocorrect=off spellcheck=false enterkeyhint=send>"
+        "<button class=main>Say it</button></div>"
+        "<p id=look aria-hidden=true></p>"
+        f"<div class=keys role=group aria-label='Signs' hidden>{''.join(keys)}</div>"
+        f"<div class=ready role=group aria-label='Always there'>{ready}</div></form>"
+    )
+
+
+def _after(over: bool) -> str:
+    return (
+        f"<form id=again method=post action=/lesson/new {'' if over else 'hidden'}>"
+        "<button class=main>Another lesson</button></form>"
+    )

@@ -1,0 +1,65 @@
+"""What the parts of the server share: the lessons, who may do what, how much, and who is listening."""
+
+import argparse
+import secrets
+from dataclasses import dataclass, field
+from pathlib import Path
+from urllib.parse import parse_qsl
+
+from starlette.requests import HTTPConnection, Request
+
+from chattutor.page.open_lessons import OpenLesson, OpenLessons
+from chattutor.page.rates import Rates
+from chattutor.page.subscribers import Subscribers
+from chattutor.page.tokens import Role, Tokens, Visitor
+
+COOKIES: dict[Role, str] = {"here": "tutor-here", "learner": "tutor-learner", "teacher": "tutor-teacher"}
+KEY_SIZE = 18  # bytes of chance in an address that opens the page: more than can be tried
+SAY_BURST, SAY_RATE = 12, 3  # turns of one learner at once, and a second
+LOOK_BURST, LOOK_RATE = 30, 10  # looks at what is being typed
+MOST_FIELDS = 200
+
+
+@dataclass(slots=True)
+class Service:
+    """One server. ``keys`` are what the printed addresses hold: one opens lessons, one the teacher's pages."""
+
+    options: argparse.Namespace
+    folder: Path
+    tokens: Tokens
+    secure: bool = False
+    keys: dict[Role, str] = field(default_factory=lambda: {role: new_key() for role in ("here", "teacher")})
+    lessons: OpenLessons = field(init=False)
+    subscribers: Subscribers = field(default_factory=Subscribers)
+    turns: Rates = field(default_factory=lambda: Rates(SAY_BURST, SAY_RATE))
+    looks: Rates = field(default_factory=lambda: Rates(LOOK_BURST, LOOK_RATE))
+
+    def __post_init__(self) -> None:
+        self.lessons = OpenLessons(self.options, self.folder)
+
+    def visitor(self, connection: HTTPConnection, role: Role) -> Visitor | None:
+        """Who is asking, if their cookie says that they have this role."""
+        return self.tokens.read(connection.cookies.get(COOKIES[role], ""), role)
+
+    def learner(self, connection: HTTPConnection) -> str | None:
+        """The code of the learner who is asking."""
+        visitor = self.visitor(connection, "learner")
+        return visitor.code if visitor is not None and visitor.code else None
+
+    def changed(self, lesson: OpenLesson) -> None:
+        """Tell every window of the learner that the lesson has moved on. Call it in the event loop."""
+        self.subscribers.tell(lesson.code)
+
+
+def new_key() -> str:
+    """Something that nobody guesses."""
+    return secrets.token_urlsafe(KEY_SIZE)
+
+
+async def fields(request: Request) -> dict[str, str]:
+    """The fields of a form; of a field that comes twice the last."""
+    body = (await request.body()).decode("utf-8", "replace")
+    try:
+        return dict(parse_qsl(body, keep_blank_values=True, max_num_fields=MOST_FIELDS))
+    except ValueError:  # more fields than any of our forms has
+        return {}

@@ -1,0 +1,75 @@
+"""An application in this process, and clients that have been let in."""
+
+import argparse
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from starlette.testclient import TestClient, WebSocketTestSession
+
+from chattutor.page.app import application
+from chattutor.page.service import Service
+from chattutor.page.tokens import Tokens
+
+HOST = "127.0.0.1:8321"
+ORIGIN = {"origin": f"http://{HOST}", "host": HOST}  # the test client would give a web socket another host
+SECRET = bytes(range(32))
+
+
+def options(**more: object) -> argparse.Namespace:
+    """What the command would hand over."""
+    usual = {
+        "learner": None, "equations": None, "stage": None, "minutes": None, "logs": None, "seed": 1,
+        "classroom": "british", "plain": False, "large": False, "voice": False,
+    }  # fmt: skip
+    return argparse.Namespace(**{**usual, **more})
+
+
+@pytest.fixture
+def logs(tmp_path: Path) -> Path:
+    """Where logs are kept."""
+    return tmp_path / "logs"
+
+
+@pytest.fixture
+def equations(tmp_path: Path) -> Path:
+    """A teacher's file with two equations."""
+    path = tmp_path / "set.txt"
+    path.write_text("3x + 2 = 14\n(n + 6)/4 = 5\n", "utf-8")
+    return path
+
+
+@pytest.fixture
+def service(logs: Path, equations: Path) -> Service:
+    """A server's parts, for lessons on that file."""
+    return Service(options(equations=equations), logs, Tokens(SECRET))
+
+
+@pytest.fixture
+def client(service: Service) -> TestClient:
+    """A browser that has not been let in."""
+    return browser(service)
+
+
+def browser(service: Service) -> TestClient:
+    """Another browser, on the same server."""
+    return TestClient(application(service, [HOST]), f"http://{HOST}", follow_redirects=False)
+
+
+def talk(client: TestClient) -> WebSocketTestSession:
+    """The lesson's web socket, with the browser's cookies, which the test client keeps for pages alone."""
+    cookies = "; ".join(f"{name}={value}" for name, value in client.cookies.items())
+    return client.websocket_connect("/lesson/talk", headers=ORIGIN | {"cookie": cookies})
+
+
+@pytest.fixture
+def let_in(service: Service) -> Callable[..., TestClient]:
+    """Browsers in which a learner has begun."""
+
+    def give(code: str = "heron-03", of: Service = service) -> TestClient:
+        found = browser(of)
+        found.get(f"/?key={of.keys['here']}")
+        found.post("/who", data={"code": code}, headers=ORIGIN)
+        return found
+
+    return give

@@ -1,0 +1,69 @@
+"""Pictures of every state of the page at three widths, to look at: screenshots.py FOLDER [NAME...]"""
+
+import shutil
+import sys
+import tempfile
+from pathlib import Path
+
+sys.path[:0] = [str(Path(__file__).parents[1]), str(Path(__file__).parents[2])]
+
+from playwright.sync_api import Browser, sync_playwright  # noqa: E402 - after the path to it
+from served import Served, begun, say  # noqa: E402 - after the path to it
+
+SIZES = {1280: 720, 820: 1180, 390: 844}
+TWO_STEP, FRACTIONS, LONG = "3x + 2 = 14", "(n + 6)/4 = 5", "5(n - 2) = 3n + 8"
+STATES: dict[str, tuple[str, list[str]]] = {
+    "first": (TWO_STEP, []),
+    "move": (TWO_STEP, ["times three then add two", "the two"]),
+    "tilted": (TWO_STEP, ["take 2 off the left"]),
+    "left": (TWO_STEP, ["subtract 2 from both sides"]),
+    "result": (TWO_STEP, ["subtract 2 from both sides", "3x", "12"]),
+    "check": (TWO_STEP, ["subtract 2 from both sides", "3x", "12", "divide by 3", "x = 4"]),
+    "over": (TWO_STEP, ["subtract 2 from both sides", "3x", "12", "divide by 3", "x = 4", "14"]),
+    "wrong": (TWO_STEP, ["3x = 16"]),
+    "fraction": (FRACTIONS, ["multiply both sides by 4"]),
+    "long": (LONG, ["expand", "5n - 10 = 3n + 8", "add 10", "5n = 3n + 18", "subtract 3n", "2n = 18"]),
+    "unclear": (TWO_STEP, ["what is this all about then"]),
+    "negative": ("5n + 23 = 8", []),
+    "weights": ("n + 19 = 43", []),
+}
+
+
+def main(folder: Path, names: list[str]) -> None:
+    """Take them."""
+    folder.mkdir(parents=True, exist_ok=True)
+    with sync_playwright() as play:
+        browser = play.chromium.launch(executable_path=shutil.which("chromium"), args=["--no-sandbox"])
+        for name, (equation, said) in STATES.items():
+            if not names or name in names:
+                _lesson(browser, folder, name, equation, said)
+        for name, words in (("scene", ["--stage", "1"]), ("chosen", [])):
+            if not names or name in names:
+                _pictures(browser, folder, name, words, ["it tips", "take 3 off the right"] if name == "scene" else [])
+        browser.close()
+
+
+def _lesson(browser: Browser, folder: Path, name: str, equation: str, said: list[str]) -> None:
+    with tempfile.TemporaryDirectory() as work:
+        path = Path(work) / "set.txt"
+        path.write_text(equation + "\n", "utf-8")
+        _pictures(browser, folder, name, ["--equations", str(path)], said)
+
+
+def _pictures(browser: Browser, folder: Path, name: str, words: list[str], said: list[str]) -> None:
+    with tempfile.TemporaryDirectory() as work, Served(Path(work) / "logs", *words, "--seed", "1") as served:
+        context = browser.new_context(viewport={"width": 1280, "height": 720}, reduced_motion="reduce")
+        page = context.new_page()
+        begun(page, served)
+        for place, text in enumerate(said):
+            say(page, text)
+            if name == "scene":
+                page.screenshot(path=folder / f"{name}-{place}-1280.png")
+        for width, height in SIZES.items():
+            page.set_viewport_size({"width": width, "height": height})
+            page.screenshot(path=folder / f"{name}-{width}.png", full_page=True)
+        context.close()
+
+
+if __name__ == "__main__":
+    main(Path(sys.argv[1]), sys.argv[2:])

@@ -1,0 +1,81 @@
+"""The server as its command runs it, in a process; and a browser that has been let in."""
+
+import re
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+from typing import Any
+
+from processes import ROOT
+
+ADDRESS = re.compile(r"http://[^/]+/\?key=\S+")
+SECONDS = 20
+
+
+class Served:
+    """A running ``chattutor page``. Leave the context to end it."""
+
+    def __init__(self, logs: Path, *words: str | Path, port: int = 0, home: Path | None = None) -> None:
+        self._home = home or logs.parent / "home"
+        self._words = [*map(str, words), "--logs", str(logs), "--no-browser"]
+        self.port = port
+        self.start()
+
+    def start(self) -> None:
+        """Start it, again on the same port."""
+        command = [sys.executable, "-m", "chattutor", "page", "--port", str(self.port), *self._words]
+        environment = {"XDG_DATA_HOME": str(self._home), "PATH": "/usr/bin:/bin", "HOME": str(self._home)}
+        self.process = subprocess.Popen(command, cwd=ROOT, stdout=subprocess.PIPE, env=environment, text=True)
+        assert self.process.stdout is not None
+        text = ""
+        deadline = time.monotonic() + SECONDS
+        while (found := ADDRESS.findall(text)) == [] and time.monotonic() < deadline:
+            line = self.process.stdout.readline()
+            if not line:
+                raise AssertionError(f"the server ended: {text}")
+            text += line
+        self.address = found[0]
+        self.origin = self.address.partition("/?")[0]
+        self.port = int(self.origin.rpartition(":")[2])
+
+    def kill(self) -> None:
+        """End it as a power cut would."""
+        self.process.kill()
+        self.process.wait(SECONDS)
+
+    def close(self) -> None:
+        """End it as Ctrl-C would."""
+        if self.process.poll() is None:
+            self.process.send_signal(signal.SIGINT)
+            try:
+                self.process.wait(SECONDS)
+            except subprocess.TimeoutExpired:
+                self.process.kill()
+        if self.process.stdout is not None:
+            self.process.stdout.close()
+
+    def __enter__(self) -> "Served":
+        return self
+
+    def __exit__(self, *error: object) -> None:
+        self.close()
+
+
+def begun(page: Any, served: Served, code: str = "heron-03") -> None:
+    """Let a browser's page in, as this learner, up to the first question."""
+    page.goto(served.address)
+    if page.locator("#code").count():
+        page.fill("#code", code)
+        page.press("#code", "Enter")
+    page.wait_for_selector("html.scripted #question")
+    page.wait_for_function("document.querySelector('#live').textContent !== null")
+
+
+def say(page: Any, text: str) -> None:
+    """Type it, and wait for the answer."""
+    before = page.locator("body").get_attribute("data-turn")
+    page.fill("#words", text)
+    page.press("#words", "Enter")
+    page.wait_for_function("was => document.body.dataset.turn !== was", arg=before)
