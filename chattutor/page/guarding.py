@@ -90,10 +90,10 @@ class Guard:
 
 async def _whole(receive: Receive) -> bytes | None:
     """The whole body, or None where it is past the bound, whatever length was told beforehand."""
-    body = b""
+    body: bytes = b""
     while True:
         message = await receive()
-        body += message.get("body", b"")
+        body += bytes(message.get("body", b""))
         if len(body) > MAX_BODY:
             return None
         if not message.get("more_body"):

@@ -37,7 +37,7 @@ def view(lesson: OpenLesson) -> dict[str, Any]:
         "over": lesson.over,
         "letter": state.letter,
         "said": None if lesson.said is None else {"text": lesson.said.text, "withheld": lesson.withheld},
-        "live": " ".join([*lesson.notices, *(reply.spoken for reply in replies if reply.key != "scene picture")]),
+        "live": in_one_breath([*lesson.notices, *(each.spoken for each in replies if each.key != "scene picture")]),
         "parts": {
             "place": escape(_place(state)),
             "notices": "".join(f"<p>{escape(text)}</p>" for text in lesson.notices),
@@ -50,13 +50,16 @@ def view(lesson: OpenLesson) -> dict[str, Any]:
     }
 
 
+def in_one_breath(sentences: list[str]) -> str:
+    """Sentences to be read out, each with an end that is heard."""
+    return " ".join(each if each.endswith((".", "?", "!", ":")) else f"{each}." for each in sentences if each)
+
+
 def _split(replies: list[Reply], state: State) -> tuple[list[Reply], Reply | None]:
     """What the tutor tells, and what it asks last."""
     spoken = [reply for reply in replies if reply.key not in SHOWN_ELSEWHERE]
-    if state.phase == "done":
-        return spoken, None
     if not spoken:
-        return [], state.last[-1] if state.last else None
+        return [], state.last[-1] if state.last and state.phase != "done" else None
     return spoken[:-1], spoken[-1]
 
 
@@ -110,7 +113,7 @@ def _line(equation: Equation, done: Move | Rewrite | None, shown: bool, now: boo
     mark = "<span class=mark>shown</span>" if shown else ""
     return (
         f"<li{current}><span class=before>{escape(before)}</span><span class=left>{left}</span>"
-        f"<math class=equals aria-label=equals><mo lspace=0 rspace=0>=</mo></math>"
+        "<span class=equals><math aria-label=equals><mo lspace=0 rspace=0>=</mo></math></span>"
         f"<span class=right>{right}{mark}</span>"
         f"<span class=after>{escape(after)}</span></li>"
     )

@@ -1,0 +1,227 @@
+"""The page in real Chromium: a server that dies, keys alone, a screen reader's words, small and large, and axe-core."""
+
+import json
+from collections.abc import Iterator
+from importlib.util import find_spec
+from pathlib import Path
+from typing import Any
+
+import pytest
+from browser import CHROMIUM, needs_chromium
+from playwright.sync_api import Browser, Page, expect, sync_playwright
+from served import Served, begun, say
+
+from chattutor.session_logs.reader import read_session
+
+pytestmark = [needs_chromium, pytest.mark.timeout(120)]
+
+SET = "3x + 2 = 14\n5(n - 2) = 3n + 8\n"
+STEPS = ["take 2 off the left", "and off the right", "3x", "12", "divide both sides by 3", "x = 4", "14"]
+LONG = ["expand", "5n - 10 = 3n + 8", "add 10", "5n = 3n + 18", "subtract 3n", "2n = 18", "halve it"]
+
+
+@pytest.fixture(scope="module")
+def chromium() -> Iterator[Browser]:
+    """The system's browser."""
+    with sync_playwright() as play:
+        found = play.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
+        yield found
+        found.close()
+
+
+@pytest.fixture
+def served(tmp_path: Path) -> Iterator[Served]:
+    """A server with a set of two equations."""
+    path = tmp_path / "set.txt"
+    path.write_text(SET, "utf-8")
+    with Served(tmp_path / "logs", "--equations", path, "--seed", "1") as found:
+        yield found
+
+
+@pytest.fixture
+def page(chromium: Browser) -> Iterator[Page]:
+    """A fresh window, which fails the test where a script fails or the policy is broken."""
+    context = chromium.new_context(viewport={"width": 1280, "height": 720}, reduced_motion="reduce", bypass_csp=False)
+    found = context.new_page()
+    faults: list[str] = []
+    found.on("pageerror", lambda error: faults.append(str(error)))
+    found.on("console", lambda told: faults.append(told.text) if "Content Security Policy" in told.text else None)
+    yield found
+    context.close()
+    assert faults == []
+
+
+def _said(logs: Path) -> list[str]:
+    sessions = [read_session(path) for path in sorted(logs.rglob("*.jsonl"))]
+    assert all(session.sound or session.end is None for session in sessions)
+    return [turn.said["text"] for session in sessions for turn in session.turns if turn.said]
+
+
+def _axe(page: Page) -> dict[str, Any]:
+    """What axe-core (Deque Systems, MPL 2.0, as packaged in axe-core-python) finds; over the page's own policy."""
+    spec = find_spec("axe_core_python")
+    assert spec is not None and spec.origin is not None
+    source = (Path(spec.origin).parent / "axe.min.js").read_text("utf-8")
+    session = page.context.new_cdp_session(page)
+    session.send("Runtime.evaluate", {"expression": source})
+    run = "axe.run(document, {resultTypes: ['violations', 'passes']}).then(found => JSON.stringify({" \
+          "passed: found.passes.length, faults: found.violations.map(fault => [fault.impact, fault.id, " \
+          "fault.nodes.map(node => node.html.slice(0, 200))])}))"  # fmt: skip
+    answer = session.send("Runtime.evaluate", {"expression": run, "awaitPromise": True, "returnByValue": True})
+    found: dict[str, Any] = json.loads(answer["result"]["value"])
+    return found
+
+
+def _fits(page: Page) -> bool:
+    return bool(page.evaluate("document.documentElement.scrollHeight <= innerHeight"))
+
+
+def _no_sideways(page: Page) -> bool:
+    return bool(page.evaluate("document.documentElement.scrollWidth <= innerWidth"))
+
+
+def test_every_state_is_whole_on_a_laptop_and_without_faults(page: Page, served: Served) -> None:
+    page.goto(served.address)
+    assert _axe(page)["faults"] == []
+    begun(page, served)
+    for text in [None, *STEPS, *LONG, "x", "9", "what is all this for", "n = 9", "35"]:
+        if text is not None:
+            say(page, text)
+        assert _fits(page), text
+        found = _axe(page)
+        assert found["faults"] == [] and found["passed"] > 20, (text, found["faults"])
+
+
+def test_small_windows_need_no_sideways_scrolling_and_fingers_have_room(page: Page, served: Served) -> None:
+    begun(page, served)
+    for text in [*STEPS[:4], "3x = 12"]:
+        say(page, text)
+    for width in (820, 390, 320):  # 320 CSS pixels are 1280 at 400 %: WCAG 2.2, 1.4.10
+        page.set_viewport_size({"width": width, "height": 740})
+        assert _no_sideways(page), width
+        small = page.evaluate(
+            "[...document.querySelectorAll('button, input:not([type=hidden]), a')].filter(each => each.offsetParent)"
+            ".map(each => [each.textContent, each.getBoundingClientRect()])"
+            ".filter(([, box]) => box.height < 43.5 || box.width < 43.5).map(([text]) => text)"
+        )
+        assert small == [], width
+    page.click("#spaced")
+    page.click("#larger")
+    assert _no_sideways(page)
+
+
+def test_a_whole_lesson_by_keys_alone(page: Page, served: Served, tmp_path: Path) -> None:
+    page.goto(served.address)
+    page.keyboard.type("heron-03")  # the field has the focus
+    page.keyboard.press("Enter")
+    page.wait_for_selector("html.scripted #question")
+    for text in [*STEPS, "stop"]:
+        expect(page.locator("#words")).to_be_focused()
+        before = page.locator("body").get_attribute("data-turn")
+        page.keyboard.type(text)
+        page.keyboard.press("Enter")
+        page.wait_for_function("was => document.body.dataset.turn !== was", arg=before)
+    expect(page.locator("#again button")).to_be_focused()
+    assert _said(tmp_path / "logs") == [*STEPS, "stop"]
+
+
+def test_what_is_read_out_is_said_once_in_words(page: Page, served: Served) -> None:
+    begun(page, served)
+    say(page, "3x = 12")
+    live = page.locator("[aria-live], [role=status], [role=alert], [role=log]")
+    expect(live).to_have_count(1)
+    text = live.text_content() or ""
+    assert "Three x, equals twelve." in text and "3x" not in text
+    names = page.eval_on_selector_all("#working math", "all => all.map(each => each.getAttribute('aria-label'))")
+    assert names == ["three x, plus two", "equals", "fourteen", "three x", "equals", "twelve"]
+
+
+def test_a_server_that_dies_is_told_waited_for_and_nothing_is_lost(page: Page, served: Served, tmp_path: Path) -> None:
+    begun(page, served)
+    say(page, "subtract 2 from both sides")
+    served.kill()
+    page.wait_for_selector("body.lost")
+    assert "nothing you said is lost" in (page.locator("#trouble").text_content() or "")
+    page.fill("#words", "3x")
+    page.press("#words", "Enter")
+    page.wait_for_timeout(300)
+    served.start()
+    page.wait_for_selector("body[data-turn='2']", timeout=20_000)
+    expect(page.locator("#heard")).to_contain_text("3x")
+    say(page, "12")
+    assert _said(tmp_path / "logs") == ["subtract 2 from both sides", "3x", "12"]
+
+
+def test_two_windows_show_one_lesson(page: Page, served: Served) -> None:
+    begun(page, served)
+    other = page.context.new_page()
+    other.goto(served.origin + "/lesson")
+    other.wait_for_selector("html.scripted #question")
+    say(other, "subtract 2 from both sides")
+    page.wait_for_selector("body[data-turn='1']")
+    expect(page.locator("#heard")).to_contain_text("subtract 2 from both sides")
+
+
+def test_signs_and_fractions_are_put_in_by_buttons(page: Page, served: Served) -> None:
+    begun(page, served)
+    page.keyboard.type("x + 6")
+    page.press("#words", "Control+a")
+    page.click("button[data-over]")
+    page.keyboard.type("4")
+    for sign in ("=", "\N{MINUS SIGN}"):
+        page.click(f"button[data-put='{sign}']")
+    page.keyboard.type("5")
+    assert page.input_value("#words") == "(x + 6)/4=\N{MINUS SIGN}5"
+    page.wait_for_selector("#look mfrac")
+    expect(page.locator("#words")).to_be_focused()
+
+
+def test_changing_what_was_said(page: Page, served: Served, tmp_path: Path) -> None:
+    begun(page, served)
+    say(page, "subtract 5 from both sides")
+    page.click("[data-change]")
+    assert page.input_value("#words") == "subtract 5 from both sides"
+    say(page, "subtract 2 from both sides")
+    expect(page.locator("#working .before").first).to_have_text("\N{MINUS SIGN} 2")
+
+
+def test_nothing_is_asked_of_anybody_else(page: Page, served: Served) -> None:
+    asked: list[str] = []
+    page.on("request", lambda request: asked.append(request.url))
+    begun(page, served)
+    say(page, "hint")
+    assert asked and all(url.startswith((served.origin, served.origin.replace("http", "ws"))) for url in asked)
+
+
+def test_it_moves_only_where_movement_is_welcome(chromium: Browser, served: Served) -> None:
+    for choice, moves in (("reduce", "none"), ("no-preference", "tip")):
+        context = chromium.new_context(reduced_motion=choice)
+        found = context.new_page()
+        begun(found, served, f"code-{moves}")
+        say(found, "take 2 off the left")
+        assert found.locator(".balance").get_attribute("data-lower") == "right"
+        style = "getComputedStyle(document.querySelector('.balance .turning'))"
+        assert found.evaluate(f"{style}.animationName") == moves
+        assert "matrix" in found.evaluate(f"{style}.transform")
+        context.close()
+
+
+def test_colours_of_the_person_are_kept(chromium: Browser, served: Served) -> None:
+    context = chromium.new_context(forced_colors="active", color_scheme="dark")
+    found = context.new_page()
+    begun(found, served)
+    say(found, "take 2 off the left")
+    assert _axe(found)["faults"] == []
+    bag, paper = (found.evaluate(f"getComputedStyle(document.querySelector('{one}')).{what}")
+                  for one, what in ((".balance .beam", "stroke"), ("body", "backgroundColor")))  # fmt: skip
+    assert bag != paper
+    context.close()
+
+
+def test_a_dark_page_has_contrast_too(chromium: Browser, served: Served) -> None:
+    context = chromium.new_context(color_scheme="dark")
+    found = context.new_page()
+    begun(found, served)
+    say(found, "3x = 12")
+    assert _axe(found)["faults"] == []
+    context.close()
