@@ -25,12 +25,23 @@ class Decoding:
 
 
 @dataclass(frozen=True, slots=True)
+class Hypothesis:
+    """A text that a sound may be: its score, and how well the sound alone fits it (natural logarithms)."""
+
+    text: str
+    score: float
+    sound: float
+
+
+@dataclass(frozen=True, slots=True)
 class Heard:
     """Words were heard.
 
     `confidence` (0 to 1) is comparable within one engine only. `decodings` holds what several searches of the same
     sound gave, the first that of `text`: their agreement is evidence. `covered` is the share of the sound that the
-    words account for; the rest was taken for breath or noise. Typed text has confidence 1.
+    words account for; the rest was taken for breath or noise. Typed text has confidence 1. A recogniser that
+    writes whatever it hears gives `hypotheses` instead, best first, the first that of `text`; and in `dictation`
+    what it writes unguided. `seconds` is how long the speech in the sound is.
     """
 
     text: str
@@ -38,6 +49,9 @@ class Heard:
     decodings: tuple[Decoding, ...] = ()
     words: tuple[HeardWord, ...] = ()
     covered: float = 1.0
+    hypotheses: tuple[Hypothesis, ...] = ()
+    dictation: Hypothesis | None = None
+    seconds: float = 0.0
 
     def __post_init__(self) -> None:
         if not self.text.strip():
@@ -81,7 +95,8 @@ class Decision(Enum):
 class Hearing:
     """An event, what to do with it, and the evidence in words for whoever looks into a mishearing.
 
-    `unanimous`: every decoding, and the second recogniser where there is one, agree in meaning.
+    `unanimous`: every decoding, and the second recogniser where there is one, agree in meaning. `others` are texts of
+    other meanings that it may have been, likeliest first.
     """
 
     event: HearingResult
@@ -89,3 +104,4 @@ class Hearing:
     evidence: str = ""
     engine: str = ""
     unanimous: bool = False
+    others: tuple[str, ...] = ()

@@ -7,6 +7,7 @@ and need not sum to 1. It is finite: nothing repeats without end. Every number, 
 same weight as any other of its kind, whatever the equation; only the letter of the unknown is taken from the lesson.
 """
 
+from collections.abc import Callable
 from functools import lru_cache
 from typing import Literal, TypeAlias
 
@@ -18,6 +19,7 @@ from dialogue.understanding.templates import Part, Tree, parsed
 
 Phrase: TypeAlias = "str | tuple[Literal['sequence'], tuple[Phrase, ...]] | tuple[Literal['choice'], Branches]"
 Branches: TypeAlias = "tuple[tuple[Phrase, float], ...]"
+Wordings: TypeAlias = Callable[[str], list[Wording]]
 
 ALWAYS = ("control", "say", "ask")  # acts that are heard whatever was asked
 ACTS_AFTER: dict[Expecting, tuple[str, ...]] = {
@@ -163,6 +165,13 @@ def hearable(expecting: Expecting, letter: str = "x") -> Phrase:
     return _Hearing(expecting, letter).whole()
 
 
+@lru_cache(maxsize=64)
+def understandable(expecting: Expecting, letter: str = "x") -> Phrase:
+    """What is understood after the question, by every wording there is: for a recogniser that leans on what can be
+    said and is not held to it. Too much for an automaton; sentences can be drawn from it."""
+    return _Hearing(expecting, letter, _all_wordings).whole()
+
+
 @lru_cache(maxsize=256)
 def vocabulary(expecting: Expecting, letter: str = "x") -> frozenset[str]:
     """Every word in ``hearable``."""
@@ -186,11 +195,17 @@ def _usual(name: str) -> list[Wording]:
     return [one for one in heard if one.name != name] or heard
 
 
+@lru_cache(maxsize=512)
+def _all_wordings(name: str) -> list[Wording]:
+    """The wordings of a name in every file."""
+    return [one for one in load().wordings if one.name == name]
+
+
 class _Hearing:
     """Builds the phrases of one context; a name is built once and shared."""
 
-    def __init__(self, expecting: Expecting, letter: str) -> None:
-        self.expecting, self.letter = expecting, letter
+    def __init__(self, expecting: Expecting, letter: str, wordings: Wordings = _usual) -> None:
+        self.expecting, self.letter, self.wordings = expecting, letter, wordings
         self.built: dict[tuple[str, int], Phrase | None] = {}
         self.inside: list[str] = []
 
@@ -199,7 +214,7 @@ class _Hearing:
         acts = (*ALWAYS, *ACTS_AFTER[self.expecting])
         kinds: dict[str, list[tuple[Phrase, float]]] = {}
         for name in contexts()[self.expecting]:
-            for one in _usual(name):
+            for one in self.wordings(name):
                 kind = one.means.partition(" ")[0]
                 built = self.of(parsed(one.say)) if name != "act" or kind in acts else None
                 if built is not None:
@@ -209,7 +224,7 @@ class _Hearing:
             share["say"] = YES_OR_NO
         elif self.expecting == "value":
             share |= dict.fromkeys(ALWAYS, COMMANDS_AFTER_A_NUMBER)
-        branches = [(weighted(*lines), share[kind]) for kind, lines in kinds.items()]
+        branches = [(weighted(*lines), share.get(kind, 1.0)) for kind, lines in kinds.items()]
         return weighted(*branches, *([(digits(), 0.2)] if self.expecting == "value" else []))
 
     def of(self, tree: Tree) -> "Phrase | None":
@@ -242,7 +257,7 @@ class _Hearing:
         key = (name, self.inside.count(name))
         if key not in self.built:
             self.inside.append(name)
-            lines = [self.of(parsed(one.say)) for one in _usual(name)]
+            lines = [self.of(parsed(one.say)) for one in self.wordings(name)]
             self.inside.pop()
             heard = [line for line in lines if line is not None]
             self.built[key] = choice(*heard) if heard else None

@@ -3,6 +3,7 @@
 from speech.language.automaton import Arc, Automaton
 from speech.language.cache import kept_in, load_or_compile
 from speech.language.compile import compiled
+from speech.language.language import Language, Sayings, only
 from speech.language.phrase import (
     Choice,
     Phrase,
@@ -21,7 +22,9 @@ __all__ = [
     "Arc",
     "Automaton",
     "Choice",
+    "Language",
     "Phrase",
+    "Sayings",
     "Sequence",
     "Word",
     "choice",
@@ -29,6 +32,7 @@ __all__ = [
     "digest",
     "kept_in",
     "load_or_compile",
+    "only",
     "optional",
     "phrase",
     "repeated",

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 
-from speech.recognition.hama import HamaRecogniser
+from speech.recognition.moonshine.moonshine import MoonshineRecogniser
 from speech.recognition.pocketsphinx import PocketsphinxRecogniser
 from speech.recognition.recogniser import Recogniser
 from speech.recognition.vosk import VoskRecogniser
@@ -15,13 +15,12 @@ def recognisers(
     folders: Iterable[Path] | None = None,
     one_speaker: bool = False,
 ) -> list[Recogniser]:
-    """vosk hears best, wherever the user put a model for it; pocketsphinx needs no model from outside, and gets used
-    to `one_speaker`."""
-    return [VoskRecogniser(model, environment, folders), PocketsphinxRecogniser(one_speaker)]
+    """Moonshine is held to no list and hears best; vosk comes next, where the user put a model for it; pocketsphinx
+    is there wherever its wheel is, and gets used to `one_speaker`."""
+    return [MoonshineRecogniser(), VoskRecogniser(model, environment, folders), PocketsphinxRecogniser(one_speaker)]
 
 
 def second_recogniser(first: Recogniser, one_speaker: bool = False) -> Recogniser | None:
-    """One that errs independently of the first: pocketsphinx beside vosk; beside pocketsphinx hama, where
-    that optional package is installed."""
-    second: Recogniser = PocketsphinxRecogniser(one_speaker) if first.name == "vosk" else HamaRecogniser()
-    return second if second.availability().ok else None
+    """One that errs independently of the first: pocketsphinx beside vosk."""
+    second = PocketsphinxRecogniser(one_speaker)
+    return second if first.name == "vosk" and second.availability().ok else None

@@ -9,7 +9,7 @@ from typing import NamedTuple
 from speech.audio.sound import Sound
 from speech.errors import SpeechError
 from speech.hearings import Decision, Decoding, Failed, Heard, Hearing, HearingResult
-from speech.language import Automaton
+from speech.language import Language
 from speech.recognition.acceptance import (
     CLEAR,
     CLOSE,
@@ -24,8 +24,10 @@ from speech.recognition.acceptance import (
     decide,
     solid,
 )
+from speech.recognition.hypothesis_belief import understood
 from speech.recognition.recogniser import Recogniser
 
+UNANIMOUS = 2.0  # lead from which a hypothesis has no rival (natural logarithm)
 LEAST_WITNESSES = 2  # a decoding alone does not agree with anything
 MeaningOf = Callable[[str], Hashable | None]  # the same value for texts that mean the same; None: not understood
 
@@ -50,10 +52,15 @@ class Ensemble:
         """The recognisers in use."""
         return self._first.name if self._second is None else f"{self._first.name} with {self._second.name}"
 
-    def listen_for(self, language: Automaton) -> None:
+    @property
+    def held_to_sentences(self) -> bool:
+        """Whether one of them hears only sentences of an automaton."""
+        return self._first.held_to_sentences or (self._second is not None and self._second.held_to_sentences)
+
+    def listen_for(self, language: Language) -> None:
         """Listen for this language. Raises `EngineUnavailable` or `EngineFailed` when the first recogniser cannot."""
         self._first.listen_for(language)
-        self._narrow = len(language.vocabulary) < NARROW
+        self._narrow = self._first.held_to_sentences and len(language.sentences().vocabulary) < NARROW
         if self._second is not None:
             try:
                 self._second.listen_for(language)
@@ -69,7 +76,18 @@ class Ensemble:
             return Hearing(event, Decision.ASK_AGAIN, "nothing was recognised", self.name)
         if isinstance(other, Failed):
             self._second, other = None, None
+        if event.hypotheses:
+            return self._chosen(event)
         return self._voted(event, other)
+
+    def _chosen(self, heard: Heard) -> Hearing:
+        """Of a recogniser that gives hypotheses, the likeliest that is understood."""
+        best = understood(heard, self._meaning)
+        if best is None:
+            return Hearing(heard, Decision.ASK_AGAIN, "it was not understood", self.name)
+        event = heard if best.hypothesis.text == heard.text else replace(heard, text=best.hypothesis.text)
+        sure = best.evidence.agrees and best.evidence.lead >= UNANIMOUS
+        return Hearing(event, best.evidence.decision(), str(best.evidence), self.name, sure, best.others)
 
     def _voted(self, first: Heard, second: HearingResult | None) -> Hearing:
         other = self._meaning(second.text) if isinstance(second, Heard) else None

@@ -24,7 +24,7 @@ from speech.audio.shaping import without_end
 from speech.audio.sound import RATE, Sound, levels
 from speech.errors import SpeechError
 from speech.hearings import Decision, Failed, Heard, Hearing, Silence
-from speech.language import Automaton
+from speech.language import Language
 from speech.recognition.ensemble import Ensemble
 from speech.registry import Availability
 from speech.synthesis.speakers import Speaker
@@ -56,7 +56,7 @@ class HandsFree:
         pauses: Pauses | None = None,
         level: Callable[[float], None] | None = None,
         keep: Callable[[Sound], None] | None = None,
-        stops: Automaton | None = None,
+        stops: Language | None = None,
     ) -> None:
         self._ensemble, self._speaker, self._stops = ensemble, speaker, stops
         self._endpointer = Endpointer(pauses or Pauses())
@@ -164,7 +164,7 @@ class HandsFree:
             thread.join()
 
     def _wait_for(
-        self, stops: Automaton, microphone: Microphone, stopped: threading.Event, over: threading.Event
+        self, stops: Language, microphone: Microphone, stopped: threading.Event, over: threading.Event
     ) -> None:
         endpointer = Endpointer(BURST)
         microphone.drop()
@@ -198,7 +198,7 @@ class HandsFree:
         except SpeechError:
             self._close()  # the next turn opens it again, or says what is wrong
 
-    def listen(self, language: Automaton) -> Hearing:
+    def listen(self, language: Language) -> Hearing:
         """Wait for one utterance. Whatever goes wrong comes back as `Failed`; the next turn tries again.
 
         A language is loaded here, not while the tutor speaks, for loading holds Python: the loudspeaker would falter,

@@ -18,7 +18,7 @@ from speech.audio.shaping import at_speed, prepared
 from speech.audio.sound import RATE, Sound
 from speech.errors import EngineFailed, EngineMissing, EngineUnavailable, LanguageError
 from speech.hearings import Decoding, Failed, Heard, HeardWord, HearingResult, Silence
-from speech.language import Automaton
+from speech.language import Automaton, Language
 from speech.recognition.pronunciations import add_missing, pronunciations
 from speech.recognition.speaker_adaptation import Mean, SpeakerAdaptation
 from speech.registry import Availability
@@ -81,6 +81,7 @@ class PocketsphinxRecogniser:
     """Listens with the model inside pocketsphinx's wheel."""
 
     name = "pocketsphinx"
+    held_to_sentences = True
 
     def __init__(self, one_speaker: bool = False) -> None:
         """With `one_speaker` all sounds are one person's, as in a lesson; else each is heard as if the first."""
@@ -113,9 +114,12 @@ class PocketsphinxRecogniser:
             raise EngineFailed("pocketsphinx is damaged: pip install --force-reinstall pocketsphinx") from error
         self._decoder = decoder
 
-    def listen_for(self, language: Automaton) -> None:
-        """Listen for this language. One unknown word would make pocketsphinx refuse the whole of it, so that
-        sentences with unknown words are left out, and the words told in `unknown_words`."""
+    def listen_for(self, language: Language) -> None:
+        """Listen for the sentences of this language. One unknown word would make pocketsphinx refuse the whole of it,
+        so that sentences with unknown words are left out, and the words told in `unknown_words`."""
+        self._listen_for(language.sentences())
+
+    def _listen_for(self, language: Automaton) -> None:
         self.load()
         unknown = frozenset(word for word in language.vocabulary if not pronunciations(self._decoder, word))
         self.unknown_words = unknown
@@ -154,7 +158,7 @@ class PocketsphinxRecogniser:
         if not len(speech.samples):
             return Silence(sound.seconds)
         try:
-            self.listen_for(self._active)  # again, should the decoder have been lost to a fault
+            self._listen_for(self._active)  # again, should the decoder have been lost to a fault
             return self._heard(speech, self._active.digest) or Silence(sound.seconds)
         except (RuntimeError, IndexError) as error:  # IndexError: pocketsphinx on a sound with nothing in it
             self._decoder, self._languages = None, {}

@@ -7,18 +7,22 @@ from speech.registry import Engine
 
 if TYPE_CHECKING:
     from speech.audio.sound import Sound
-    from speech.language import Automaton
+    from speech.language import Language
 
 
 class Recogniser(Engine, Protocol):
     """Turns a sound into words of a language."""
 
     @property
+    def held_to_sentences(self) -> bool:
+        """Whether it hears only sentences of the language's automaton, which then must be built."""
+
+    @property
     def unknown_words(self) -> frozenset[str]:
         """The words of the language listened for that it does not know; it goes on without their sentences."""
 
-    def listen_for(self, language: "Automaton") -> None:
-        """Listen for these sentences from now on. Raises `EngineUnavailable` or `EngineFailed`."""
+    def listen_for(self, language: "Language") -> None:
+        """Listen for this language from now on. Raises `EngineUnavailable` or `EngineFailed`."""
 
     def hear(self, sound: "Sound") -> HearingResult:
         """Recognise one utterance; a sound without speech is `Silence`, trouble is `Failed`. Never raises
@@ -28,5 +32,5 @@ class Recogniser(Engine, Protocol):
 class Listener(Engine, Protocol):
     """Where a learner's turns come from: a microphone with recognisers, or a keyboard."""
 
-    def listen(self, language: "Automaton") -> Hearing:
+    def listen(self, language: "Language") -> Hearing:
         """Wait for one turn. Trouble is a `Failed` event."""

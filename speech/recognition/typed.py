@@ -3,7 +3,7 @@
 from typing import TextIO
 
 from speech.hearings import Decision, Failed, Heard, Hearing, Silence
-from speech.language import Automaton
+from speech.language import Language
 from speech.registry import Availability
 
 LONGEST = 1000  # characters; the rest of a longer line is read and dropped
@@ -22,7 +22,7 @@ class TypedListener:
         """Always, until the stream ends."""
         return Availability(not self.ended, "the input has ended" if self.ended else "the keyboard always works")
 
-    def listen(self, language: Automaton | None = None) -> Hearing:
+    def listen(self, language: Language | None = None) -> Hearing:
         """The next line. What is typed is not limited to the language: there is nothing to mishear."""
         try:
             line = self._stream.readline()

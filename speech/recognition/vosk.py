@@ -11,7 +11,7 @@ from speech.audio.shaping import trimmed
 from speech.audio.sound import RATE, Sound
 from speech.errors import EngineFailed, EngineMissing, EngineUnavailable, LanguageError, ModelMissing
 from speech.hearings import Failed, Heard, HeardWord, HearingResult, Silence
-from speech.language import Automaton
+from speech.language import Automaton, Language
 from speech.recognition.vosk_models import find_model, takes_grammar
 from speech.registry import Availability
 
@@ -24,6 +24,7 @@ class VoskRecogniser:
     """Listens with a vosk model from a local folder. See `find_model` for where that is looked for."""
 
     name = "vosk"
+    held_to_sentences = True
 
     def __init__(
         self,
@@ -65,11 +66,12 @@ class VoskRecogniser:
             raise EngineFailed(f"vosk cannot read the model {path}: copy it again") from error
         self._path = path
 
-    def listen_for(self, language: Automaton) -> None:
-        """Listen for this language; its words that the model does not know are left out of it."""
+    def listen_for(self, of: Language) -> None:
+        """Listen for the sentences of this language; its words that the model does not know are left out of it."""
         self.load()
         if self._path is None:
             raise EngineFailed("vosk has no model: load it first")
+        language = of.sentences()
         unknown = frozenset(w for w in language.vocabulary if self._model.vosk_model_find_word(w) < 0)
         if unknown == language.vocabulary:
             raise EngineUnavailable(f"the vosk model {self._path.name} knows none of these words: is it English?")

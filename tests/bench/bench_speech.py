@@ -3,12 +3,12 @@
     python tests/bench/bench_speech.py              # short: some 40 invented sounds, made on the spot
     python tests/bench/bench_speech.py --full       # all of the held half (spoken_set.py)
     python tests/bench/bench_speech.py FOLDER...    # sounds of your own, each folder with a manifest.jsonl
-        [--engines pocketsphinx,pocketsphinx+hama] [--expecting any] [--noise 20] [--raised 1.2] [--apart] [--list]
+        [--engines moonshine,pocketsphinx] [--expecting any] [--noise 20] [--raised 1.2] [--apart] [--list]
 
 A line of a manifest is {"file", "text", "speaker", "noise"?, "expecting"?, "letter"?}; a "meaning" tells what was asked
 where "expecting" does not. A line without meaning is talk about other things: accepting it is wrong.
 
-What is listened for is the lesson's own language after what was asked (language_of), and what is done with it is the
+What is listened for is the lesson's own language after what was asked (language_after), and what is done with it is the
 lesson's own decision; what is right is compared after understanding, as in a lesson. "right" is accepted at once,
 "+ read back" adds what a read-back shows rightly, which the learner confirms with a yes. As in a lesson the recognisers
 get used to a speaker, sound by sound in the order of the manifest; with --apart each is heard as if it were the first.
@@ -42,16 +42,16 @@ from dialogue.acts import EXPECTING, Expecting  # noqa: E402
 from speech.audio.loading import read_audio  # noqa: E402
 from speech.audio.sound import Sound  # noqa: E402
 from speech.hearings import Decision, Heard, Hearing  # noqa: E402
-from speech.language import compiled  # noqa: E402
+from speech.language import compiled, only  # noqa: E402
 from speech.recognition.ensemble import Ensemble  # noqa: E402
-from speech.recognition.hama import HamaRecogniser  # noqa: E402
+from speech.recognition.moonshine.moonshine import MoonshineRecogniser  # noqa: E402
 from speech.recognition.pocketsphinx import PocketsphinxRecogniser  # noqa: E402
 from speech.recognition.recogniser import Recogniser  # noqa: E402
 from speech.recognition.vosk import VoskRecogniser  # noqa: E402
 
 ENGINES: dict[str, Callable[[bool], Recogniser]] = {
     "pocketsphinx": PocketsphinxRecogniser,
-    "hama": lambda one_speaker: HamaRecogniser(),
+    "moonshine": lambda one_speaker: MoonshineRecogniser(),
     "vosk": lambda one_speaker: VoskRecogniser(environment=os.environ),
 }
 ASKED: dict[str, Expecting] = {"value": "value", "state": "equation", "say": "yesno"}  # by the act of a meaning
@@ -166,7 +166,7 @@ def measure(names: str, folders: list[Path], given: argparse.Namespace) -> None:
             lesson = lesson_of((expecting, path, line))
             attention.expecting, attention.letter = expecting, letter
             tell = lambda told: print(told, file=sys.stderr)  # noqa: E731
-            language = compiled(spoken_moves.single_digit()) if given.digits else attention.language(tell)
+            language = only(compiled(spoken_moves.single_digit())) if given.digits else attention.language(tell)
             started = time.perf_counter()
             ensemble.listen_for(language)
             loading = max(loading, time.perf_counter() - started)
@@ -210,7 +210,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("folders", metavar="FOLDER", nargs="*", type=Path)
     parser.add_argument("--full", action="store_true", help="all of the held half, not 12 sentences of it")
-    parser.add_argument("--engines", default="pocketsphinx,pocketsphinx+hama,vosk+pocketsphinx")
+    parser.add_argument("--engines", default="moonshine,pocketsphinx,vosk+pocketsphinx")
     parser.add_argument("--expecting", choices=EXPECTING, help="listen for this, whatever the manifests say")
     parser.add_argument("--digits", action="store_true", help="listen for a single digit and nothing else")
     parser.add_argument("--apart", action="store_true", help="hear each sound as if it were the speaker's first")

@@ -24,7 +24,7 @@ from typing import Any
 from rows import cannot, row
 
 from chattutor.lesson.voice.hearing import Attention
-from chattutor.lesson.voice.languages import language_of
+from chattutor.lesson.voice.languages import language_after
 from dialogue.acts import Expecting
 from speech.audio.loading import read_audio
 from speech.audio.sound import Sound
@@ -87,7 +87,7 @@ class Lesson:
 
     def ready(self) -> None:
         """In a lesson this is done while the question is said."""
-        self._ears.listen_for(language_of(self._attention.expecting))
+        self._ears.listen_for(language_after(self._attention.expecting))
 
     def hear(self, sound: Sound) -> Hearing:
         hearing = self._ears.hear(sound)

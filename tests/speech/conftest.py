@@ -12,7 +12,7 @@ import spoken_moves
 from virtual_microphone import VirtualMicrophone, lacking, virtual_microphone
 
 from speech.audio.sound import RATE, Sound
-from speech.language import Automaton, compiled
+from speech.language import Language, compiled, only
 from speech.synthesis.espeak import EspeakSpeaker
 
 RECORDINGS = Path(__file__).parent / "recordings"
@@ -45,13 +45,13 @@ def say() -> Callable[[str], Sound]:
 
 
 @pytest.fixture(scope="session")
-def anything() -> Automaton:
-    return compiled(spoken_moves.anything())
+def anything() -> Language:
+    return only(compiled(spoken_moves.anything()))
 
 
 @pytest.fixture(scope="session")
-def answers() -> Automaton:
-    return compiled(spoken_moves.answer())
+def answers() -> Language:
+    return only(compiled(spoken_moves.answer()))
 
 
 @pytest.fixture

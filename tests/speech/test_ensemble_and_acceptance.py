@@ -13,7 +13,7 @@ from number_phrases import cardinal
 from speech import errors
 from speech.errors import EngineUnavailable, SpeechError
 from speech.hearings import Decision, Decoding, Failed, Heard, HeardWord, HearingResult, Silence
-from speech.language import Automaton, compiled
+from speech.language import Language, compiled, only
 from speech.recognition.acceptance import NEVER, THRESHOLDS, HearingEvidence, SecondOpinion, belief, decide, solid
 from speech.recognition.engines import recognisers, second_recogniser
 from speech.recognition.ensemble import Ensemble
@@ -30,11 +30,13 @@ class Scripted:
     name: str = "scripted"
     state: Availability = field(default_factory=lambda: Availability(True, "scripted"))
     refuses: bool = False
+    held_to_sentences: bool = True
+    unknown_words: frozenset[str] = frozenset()
 
     def availability(self) -> Availability:
         return self.state
 
-    def listen_for(self, language: Automaton) -> None:
+    def listen_for(self, language: Language) -> None:
         if self.refuses:
             raise EngineUnavailable("it refuses")
 
@@ -157,7 +159,7 @@ def test_decisions_by_the_evidence() -> None:
 
 
 MEANINGS = {"take three": "-3", "take away three": "-3", "take four": "-4", "add one": "+1"}
-WIDE = compiled(cardinal())  # enough words not to be narrow
+WIDE = only(compiled(cardinal()))  # enough words not to be narrow
 
 
 def hearing(first: HearingResult, second: HearingResult | None = None) -> tuple[str, Decision]:
@@ -213,11 +215,19 @@ def test_every_error_is_in_the_tree_at_the_top_of_its_file() -> None:
     assert [one.__name__ for one in classes if one.__name__ not in tree] == []
 
 
-def test_without_a_model_pocketsphinx_is_chosen_and_vosk_explained(tmp_path: Path) -> None:
+def test_moonshine_comes_first_and_every_other_is_explained(tmp_path: Path) -> None:
     chosen = choose(recognisers(environment={}, folders=[tmp_path]))
-    assert chosen.engine.name == "pocketsphinx"
-    assert [name for name, _ in chosen.passed_over] == ["vosk"]
+    assert chosen.engine.name == "moonshine"
+    assert [name for name, _ in chosen.passed_over] == ["vosk", "pocketsphinx"]
     assert "alphacephei.com/vosk/models" in str(chosen)
+    assert "\n" not in str(chosen)
+
+
+def test_where_the_wheels_of_moonshine_are_missing_one_line_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("speech.recognition.moonshine.model_files.find_spec", lambda name: None)
+    chosen = choose(recognisers(environment={}, folders=[]))
+    assert chosen.engine.name == "pocketsphinx"
+    assert dict(chosen.passed_over)["moonshine"].startswith("its packages are not installed (pip install onnxruntime")
     assert "\n" not in str(chosen)
 
 

@@ -19,7 +19,7 @@ from speech.audio.endpoint import Pauses
 from speech.audio.sound import RATE, Sound, levels
 from speech.errors import NoLoudspeaker, NoMicrophone
 from speech.hearings import Decision, Failed, Heard, Silence
-from speech.language import Automaton, choice, compiled, phrase
+from speech.language import Language, choice, compiled, only, phrase
 from speech.recognition.ensemble import Ensemble
 from speech.recognition.hands_free import HandsFree
 from speech.recognition.pocketsphinx import PocketsphinxRecogniser
@@ -44,7 +44,7 @@ def tutor(microphone: VirtualMicrophone) -> Iterator[HandsFree]:
 
 
 def test_speech_into_the_microphone_comes_out_as_text(
-    microphone: VirtualMicrophone, tutor: HandsFree, anything: Automaton, say: Say, tmp_path: Path
+    microphone: VirtualMicrophone, tutor: HandsFree, anything: Language, say: Say, tmp_path: Path
 ) -> None:
     # three whose words are far from each other in this voice: what is tried here is the way through the microphone
     said = ["divide both sides by three", "add four to both sides", "multiply by six"]
@@ -58,14 +58,14 @@ def test_speech_into_the_microphone_comes_out_as_text(
     assert sum(one == two for one, two in zip(texts, said, strict=True)) >= 2, texts
 
 
-def test_silence_is_told(tutor: HandsFree, anything: Automaton) -> None:
+def test_silence_is_told(tutor: HandsFree, anything: Language) -> None:
     hearing = tutor.listen(anything)
     assert hearing.event == Silence(6)
     assert hearing.decision is Decision.ASK_AGAIN
 
 
 def test_the_tutor_is_heard_in_the_room_but_does_not_hear_itself(
-    microphone: VirtualMicrophone, anything: Automaton, say: Say, tmp_path: Path
+    microphone: VirtualMicrophone, anything: Language, say: Say, tmp_path: Path
 ) -> None:
     recording = microphone.record_tutor(tmp_path / "tutor.wav")
     path = saved(tmp_path / "echo.wav", say("subtract nine from both sides"))
@@ -94,7 +94,7 @@ def test_a_key_interrupts_the_tutor(microphone: VirtualMicrophone) -> None:
 
 def test_a_word_said_over_the_tutor_stops_it(microphone: VirtualMicrophone, say: Say, tmp_path: Path) -> None:
     text = "This is a very long sentence, and it goes on, and on, until somebody stops it. " * 4
-    stops = compiled(choice(phrase("stop"), phrase("stop it"), phrase("please stop")))
+    stops = only(compiled(choice(phrase("stop"), phrase("stop it"), phrase("please stop"))))
     path = saved(tmp_path / "stop.wav", say("please stop"))
     ensemble = Ensemble(PocketsphinxRecogniser(), lambda text: "stop")
     with HandsFree(ensemble, EspeakSpeaker(), stops=stops) as tutor:
@@ -119,7 +119,7 @@ def test_the_tutors_own_voice_is_known_in_the_room(say: Say) -> None:
 
 
 def test_sound_is_kept_only_when_asked(
-    microphone: VirtualMicrophone, answers: Automaton, say: Say, tmp_path: Path
+    microphone: VirtualMicrophone, answers: Language, say: Say, tmp_path: Path
 ) -> None:
     kept: list[Sound] = []
     meter: list[float] = []
@@ -141,7 +141,7 @@ def test_playing_takes_as_long_as_the_sound(microphone: VirtualMicrophone) -> No
     assert time.monotonic() - started > 0.9
 
 
-def test_unplugging_in_mid_sentence_is_told_in_one_line(anything: Automaton, say: Say, tmp_path: Path) -> None:
+def test_unplugging_in_mid_sentence_is_told_in_one_line(anything: Language, say: Say, tmp_path: Path) -> None:
     path = saved(tmp_path / "long.wav", Sound(np.tile(say("add nine to both sides").samples, 4)))
     with virtual_microphone() as doomed, HandsFree(Ensemble(PocketsphinxRecogniser(), str), SilentSpeaker()) as tutor:
         threading.Timer(0.5, doomed.say, [path, False]).start()

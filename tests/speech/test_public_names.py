@@ -15,7 +15,17 @@ import speech.registry
 import speech.synthesis.speakers
 
 PINNED = {
-    speech.hearings: {"Decision", "Decoding", "Failed", "Heard", "HeardWord", "Hearing", "HearingResult", "Silence"},
+    speech.hearings: {
+        "Decision",
+        "Decoding",
+        "Failed",
+        "Heard",
+        "HeardWord",
+        "Hearing",
+        "HearingResult",
+        "Hypothesis",
+        "Silence",
+    },
     speech.recognition.recogniser: {"Listener", "Recogniser"},
     speech.registry: {"Availability", "Chosen", "Engine", "choose"},
     speech.recognition.acceptance: {
@@ -35,9 +45,8 @@ PINNED = {
     speech.audio.devices: {"Microphone", "loudspeaker_availability", "microphone_availability", "play"},
 }
 LANGUAGE = {
-    "Arc", "Automaton", "Choice", "Phrase", "Sequence", "Word", "choice", "compiled", "digest", "kept_in",
-    "load_or_compile",
-    "optional", "phrase", "repeated", "sequence", "weighted",
+    "Arc", "Automaton", "Choice", "Language", "Phrase", "Sayings", "Sequence", "Word", "choice", "compiled", "digest",
+    "kept_in", "load_or_compile", "only", "optional", "phrase", "repeated", "sequence", "weighted",
 }  # fmt: skip
 
 
@@ -51,12 +60,13 @@ def test_adapters_load_no_engine_until_used() -> None:
     code = (
         "import sys\n"
         "import speech.recognition.hands_free, speech.registry\n"
-        "from speech.recognition import hama, pocketsphinx, typed, vosk\n"
+        "from speech.recognition import engines, pocketsphinx, typed, vosk\n"
         "from speech.synthesis import espeak, pyttsx3, silent\n"
         "from speech.audio import loading\n"
-        "for engine in (vosk.VoskRecogniser(environment={}), pocketsphinx.PocketsphinxRecogniser(),"
-        " hama.HamaRecogniser(), espeak.EspeakSpeaker(), pyttsx3.Pyttsx3Speaker()): engine.availability()\n"
-        "heavy = {'vosk', 'pocketsphinx', 'pyttsx3', 'miniaudio', 'hama'} & set(sys.modules)\n"
+        "for engine in (*engines.recognisers(environment={}), espeak.EspeakSpeaker(), pyttsx3.Pyttsx3Speaker()):\n"
+        "    engine.availability()\n"
+        "heavy = {'vosk', 'pocketsphinx', 'pyttsx3', 'miniaudio', 'onnxruntime', 'moonshine_voice'}\n"
+        "heavy &= set(sys.modules)\n"
         "print(sorted(heavy))"
     )
     result = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, timeout=60, check=True)

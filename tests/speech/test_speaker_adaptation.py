@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from speech.audio.shaping import at_speed
 from speech.audio.sound import Sound
 from speech.hearings import Heard
-from speech.language import Automaton
+from speech.language import Language
 from speech.recognition.pocketsphinx import PocketsphinxRecogniser
 from speech.recognition.speaker_adaptation import GROWN_UP, HEAD_START, MEMORY, PRIOR, SpeakerAdaptation
 
@@ -83,7 +83,7 @@ def test_who_fits_as_they_are_stays_as_they_are() -> None:
     assert speaker.factor == GROWN_UP
 
 
-def test_a_small_childs_resonances_are_found_and_brought_down(anything: Automaton, say: Say) -> None:
+def test_a_small_childs_resonances_are_found_and_brought_down(anything: Language, say: Say) -> None:
     """Played a quarter faster, the voice has all its resonances a quarter higher, as from a shorter vocal tract."""
     recogniser, stranger = PocketsphinxRecogniser(one_speaker=True), PocketsphinxRecogniser()
     said = ["divide both sides by three", "add four to both sides", "multiply both sides by six",
@@ -100,7 +100,7 @@ def test_a_small_childs_resonances_are_found_and_brought_down(anything: Automato
     assert right[recogniser] >= right[stranger] + 3, right
 
 
-def test_without_being_told_so_no_person_is_known(anything: Automaton, say: Say) -> None:
+def test_without_being_told_so_no_person_is_known(anything: Language, say: Say) -> None:
     recogniser = PocketsphinxRecogniser()
     recogniser.listen_for(anything)
     sound = say("add nine to both sides")

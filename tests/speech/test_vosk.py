@@ -16,7 +16,7 @@ import pytest
 from speech.audio.sound import RATE, Sound
 from speech.errors import EngineFailed, EngineUnavailable, ModelMissing
 from speech.hearings import Failed, Heard, Silence
-from speech.language import Automaton, choice, compiled, sequence
+from speech.language import Language, choice, compiled, only, sequence
 from speech.recognition.vosk import UNKNOWN, VoskRecogniser, grammar_of
 from speech.recognition.vosk_models import NEEDED, VARIABLE, find_model, missing_files, takes_grammar
 from speech.synthesis.espeak import EspeakSpeaker
@@ -32,12 +32,12 @@ def model() -> Path:
 
 
 @pytest.fixture(scope="module")
-def counting() -> Automaton:
-    return compiled(sequence(choice(*NUMBERS), choice(*NUMBERS)))
+def counting() -> Language:
+    return only(compiled(sequence(choice(*NUMBERS), choice(*NUMBERS))))
 
 
 @pytest.fixture(scope="module")
-def recogniser(model: Path, counting: Automaton) -> VoskRecogniser:
+def recogniser(model: Path, counting: Language) -> VoskRecogniser:
     made = VoskRecogniser(model)
     made.listen_for(counting)
     return made
@@ -49,11 +49,11 @@ def say() -> Callable[[str], Sound]:
 
 
 def test_it_hears_words_of_the_language_with_confidences(
-    recogniser: VoskRecogniser, say: Callable[[str], Sound], counting: Automaton
+    recogniser: VoskRecogniser, say: Callable[[str], Sound], counting: Language
 ) -> None:
     event = recogniser.hear(say("다섯 여섯"))
     assert isinstance(event, Heard)
-    assert set(event.text.split()) <= counting.vocabulary | {UNKNOWN}
+    assert set(event.text.split()) <= counting.sentences().vocabulary | {UNKNOWN}
     assert [word.text for word in event.words] == event.text.split()
     assert all(0 <= word.confidence <= 1 and word.start <= word.end for word in event.words)
     assert event.confidence == min(word.confidence for word in event.words)
@@ -86,25 +86,25 @@ def test_no_speech_is_silence(recogniser: VoskRecogniser, size: int) -> None:
 
 def test_unknown_words_are_found_before_vosk_drops_them(model: Path) -> None:
     recogniser = VoskRecogniser(model)
-    recogniser.listen_for(compiled(choice("하나", "subtract", "둘 xqzzyv")))
+    recogniser.listen_for(only(compiled(choice("하나", "subtract", "둘 xqzzyv"))))
     assert recogniser.unknown_words == {"subtract", "xqzzyv"}
     with pytest.raises(EngineUnavailable, match="is it English"):
-        recogniser.listen_for(compiled(choice("subtract", "xqzzyv")))
+        recogniser.listen_for(only(compiled(choice("subtract", "xqzzyv"))))
 
 
 def test_without_a_language_it_says_so(model: Path) -> None:
     assert isinstance(VoskRecogniser(model).hear_blocks([]), Failed)
 
 
-def test_the_grammar_is_always_a_list_of_phrases_and_holds_every_pair(anything: Automaton) -> None:
+def test_the_grammar_is_always_a_list_of_phrases_and_holds_every_pair(anything: Language) -> None:
     # "not json", "[]" and "{}" make vosk end the process
-    phrases = json.loads(grammar_of(anything))
+    phrases = json.loads(grammar_of(anything.sentences()))
     assert len(phrases) > 1000
     assert all(isinstance(phrase, str) and phrase for phrase in phrases)
     assert phrases[-1] == UNKNOWN
-    assert {word for phrase in phrases[:-1] for word in phrase.split()} == anything.vocabulary
+    assert {word for phrase in phrases[:-1] for word in phrase.split()} == anything.sentences().vocabulary
     pairs = {pair for phrase in phrases for pair in itertools.pairwise(phrase.split())}
-    for sentence in anything.sentences(2000, seed=99):
+    for sentence in anything.sentences().sentences(2000, seed=99):
         words = sentence.split()
         assert set(itertools.pairwise(words)) <= pairs
 

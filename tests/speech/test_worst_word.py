@@ -6,7 +6,7 @@ import pytest
 
 from speech.audio.sound import Sound
 from speech.hearings import Heard
-from speech.language import Automaton, choice, compiled, sequence
+from speech.language import Language, choice, compiled, only, sequence
 from speech.recognition.pocketsphinx import PocketsphinxRecogniser
 
 Say = Callable[[str], Sound]
@@ -20,11 +20,11 @@ def recogniser() -> PocketsphinxRecogniser:
     return made
 
 
-def subtracting(*numbers: str) -> Automaton:
-    return compiled(sequence("subtract", choice(*numbers), "from both sides"))
+def subtracting(*numbers: str) -> Language:
+    return only(compiled(sequence("subtract", choice(*numbers), "from both sides")))
 
 
-def heard(recogniser: PocketsphinxRecogniser, sound: Sound, language: Automaton) -> Heard:
+def heard(recogniser: PocketsphinxRecogniser, sound: Sound, language: Language) -> Heard:
     recogniser.listen_for(language)
     event = recogniser.hear(sound)
     assert isinstance(event, Heard)

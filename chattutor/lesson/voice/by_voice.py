@@ -20,7 +20,7 @@ from dialogue.tutor import expecting
 from dialogue.tutor.core.state import Doubt, Turn, Utterance
 from dialogue.understanding.numbers import NUMBER_WORDS
 from speech.hearings import Decision, Failed, Heard, Hearing
-from speech.language import Automaton
+from speech.language import Language
 from speech.recognition.hands_free import BROKEN_OFF, QUIET, HandsFree
 
 EARLY = 3  # numbers that a learner has confirmed, before one that was heard well is taken without asking
@@ -99,7 +99,7 @@ class ByVoice:
         if not self._deaf:
             Thread(target=self._language, name="language", daemon=True).start()
 
-    def _language(self) -> Automaton | None:
+    def _language(self) -> Language | None:
         return self._builder.language(self._attention.expecting, self._attention.letter)
 
     def _say(self, sentences: Iterable[str], rate: float = 1.0) -> None:

@@ -6,11 +6,11 @@ from collections.abc import Hashable
 from pathlib import Path
 
 from chattutor.common.exits import CannotGoOn
-from chattutor.lesson.voice.languages import Tell, language_of
+from chattutor.lesson.voice.languages import Tell, language_after
 from dialogue.acts import Expecting, Unclear, to_json
 from dialogue.understanding.understand import understand
 from speech.errors import SpeechError
-from speech.language import Automaton
+from speech.language import Language
 from speech.recognition.engines import recognisers, second_recogniser
 from speech.recognition.ensemble import Ensemble
 from speech.registry import choose
@@ -27,9 +27,9 @@ class Attention:
         """The meaning after what was asked last."""
         return meaning_of(text, self.expecting, self.letter)
 
-    def language(self, tell: Tell | None = None) -> Automaton:
+    def language(self, tell: Tell | None = None) -> Language:
         """What can be heard after what was asked."""
-        return language_of(self.expecting, self.letter, tell)
+        return language_after(self.expecting, self.letter, tell)
 
 
 def meaning_of(text: str, expecting: Expecting, letter: str = "x") -> str | None:

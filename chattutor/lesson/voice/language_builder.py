@@ -11,13 +11,13 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import get_args
 
-from chattutor.lesson.voice.languages import FIRST_LETTER, kept, language_of
+from chattutor.lesson.voice.languages import kept, language_after, sentences_after
 from dialogue.acts import Expecting
-from speech.language import Automaton
+from speech.language import Language
 
 FIRST: tuple[Expecting, ...] = ("yesno", "balance", "term", "operations", "value", "move")  # as a lesson needs them
 MOST_LOADED = 6  # in memory: loading one holds Python, and the microphone with it, for some tenths of a second
-MODULE = "chattutor.lesson.voice.building"
+MODULE = "chattutor.lesson.voice.language_builder"
 
 
 def wanted() -> tuple[Expecting, ...]:
@@ -27,16 +27,17 @@ def wanted() -> tuple[Expecting, ...]:
 
 
 class Builder:
-    """The languages of a lesson, from ``folder``; those that are not there yet are being built."""
+    """The languages of a lesson. Their sentences, where a recogniser is held to those, come from ``folder``; those that
+    are not there yet are being built."""
 
-    def __init__(self, folder: Path) -> None:
-        self._folder = folder
+    def __init__(self, folder: Path, sentences: bool = True) -> None:
+        self._folder, self._sentences = folder, sentences
         self._process: subprocess.Popen[bytes] | None = None
-        self._loaded: dict[tuple[Expecting, str], Automaton] = {}
+        self._loaded: dict[tuple[Expecting, str], Language] = {}
 
     def begin(self) -> int:
         """Build what is missing, in the background; how many languages that is."""
-        missing = [one for one in wanted() if not kept(one, self._folder)]
+        missing = [one for one in wanted() if self._sentences and not kept(one, self._folder)]
         if missing:
             self._start(missing)
         return len(missing)
@@ -47,7 +48,7 @@ class Builder:
             command, stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
         )
 
-    def language(self, expecting: Expecting, letter: str) -> Automaton | None:
+    def language(self, expecting: Expecting, letter: str) -> Language | None:
         """What can be heard after this question; None while it is still being built.
 
         Built here and now where the process has ended without it, as where the cache cannot be written to.
@@ -57,7 +58,9 @@ class Builder:
         if loaded is None:
             if self._building() and not kept(expecting, self._folder):
                 return None
-            language = language_of(*asked, folder=self._folder)
+            language = language_after(*asked, folder=self._folder)
+            if self._sentences:
+                language.sentences()
             while len(self._loaded) >= MOST_LOADED:
                 self._loaded.pop(next(iter(self._loaded)), None)
             self._loaded[asked] = language
@@ -92,7 +95,7 @@ def main(folder: Path, what: Iterable[str]) -> None:
     """Build these, one after another."""
     for one in wanted():
         if one in what:
-            language_of(one, FIRST_LETTER, folder=folder)
+            sentences_after(one, folder=folder)
 
 
 if __name__ == "__main__":

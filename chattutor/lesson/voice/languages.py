@@ -3,15 +3,17 @@
 import os
 import sys
 from collections.abc import Callable
-from functools import lru_cache
+from functools import cache, lru_cache
 from pathlib import Path
 
+from chattutor.lesson.voice.drawn_sayings import FIRST_LETTER, sayings_after
 from dialogue.acts import Expecting
 from dialogue.understanding import recognition_grammar
 from speech.errors import LanguageError
 from speech.language import (
     Automaton,
     Choice,
+    Language,
     Phrase,
     Sequence,
     Word,
@@ -19,11 +21,11 @@ from speech.language import (
     compiled,
     kept_in,
     load_or_compile,
+    only,
     phrase,
 )
 
 Tell = Callable[[str], None]
-FIRST_LETTER = "x"  # the language is built in this letter once; other letters only change its name in it
 
 
 def cache_folder() -> Path:
@@ -50,7 +52,7 @@ def _kept_in(expecting: Expecting, folder: Path) -> Path:
     return kept_in(as_speech(recognition_grammar.hearable(expecting, FIRST_LETTER), {}), folder)
 
 
-def language_of(
+def sentences_after(
     expecting: Expecting, letter: str = "x", tell: Tell | None = None, folder: Path | None = None
 ) -> Automaton:
     """The automaton, from the cache or built once; ``tell`` is told how far the building is, a line each quarter."""
@@ -75,6 +77,13 @@ def language_of(
         return built(letter)  # a letter that is a word as well ("a"): its language is its own
 
 
+def language_after(
+    expecting: Expecting, letter: str = "x", tell: Tell | None = None, folder: Path | None = None
+) -> Language:
+    """The language after this question; its automaton is built, or read from the cache, only when it is asked for."""
+    return Language(sayings_after(expecting, letter), cache(lambda: sentences_after(expecting, letter, tell, folder)))
+
+
 def as_speech(phrase: recognition_grammar.Phrase, done: dict[int, Phrase]) -> Phrase:
     """The same phrase as the recognisers' own type; shared parts stay shared."""
     if isinstance(phrase, str):
@@ -91,6 +100,6 @@ WORD = "stop"  # in all of them; where the tutor says it itself, it is not waite
 SAID = ("stop", "stop it", "stop please", "please stop", "stop stop", "stop now", "stop there", "okay stop")
 
 
-def stopping() -> Automaton:
+def stopping() -> Language:
     """The language of it."""
-    return compiled(choice(*(phrase(each) for each in SAID)))
+    return only(compiled(choice(*(phrase(each) for each in SAID))))

@@ -78,7 +78,7 @@ def _opened(args: argparse.Namespace, face: "Face", lines: "UtteranceSource") ->
     if trouble:
         atexit.register(shutil.rmtree, folder, ignore_errors=True)
         face.notice(NO_CACHE.format(folder=cache_folder(), reason=trouble))
-    builder = Builder(folder)
+    builder = Builder(folder, ensemble.held_to_sentences)
     if builder.begin():
         face.notice(LEARNING)
     hands_free = HandsFree(ensemble, voice.engine, Pauses(after=args.silence), keep=keep, stops=stopping())

@@ -1,0 +1,95 @@
+"""The network on onnxruntime: a sound encoded once, then the log-probabilities of the next piece of several texts."""
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any, Protocol, TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+
+from speech.errors import EngineFailed
+from speech.recognition.moonshine.model_files import DECODER, ENCODER
+
+Floats: TypeAlias = NDArray[np.float32]
+LAYERS, HEADS, WIDTH = 6, 8, 36  # of the decoder
+CACHE = tuple(
+    f"past_key_values.{layer}.{of}.{kind}"
+    for layer in range(LAYERS)
+    for of in ("decoder", "encoder")
+    for kind in ("key", "value")
+)
+RESULTS = ("logits", *(name.replace("past_key_values", "present") for name in CACHE))
+
+
+class Writing(Protocol):
+    """Texts being written about one sound, each a row."""
+
+    def advance(self, rows: Sequence[int], pieces: Sequence[int]) -> Floats:
+        """Go on from these rows (one may be taken twice) with one piece each; log-probabilities of all pieces that
+        can follow, shape (rows, pieces)."""
+
+
+class Network:
+    """Encoder and decoder, on one thread. Raises `EngineFailed` where they cannot be loaded."""
+
+    def __init__(self, folder: Path) -> None:
+        import onnxruntime
+
+        options = onnxruntime.SessionOptions()
+        options.intra_op_num_threads = options.inter_op_num_threads = 1
+        options.log_severity_level = 4  # nothing on the learner's screen
+
+        def opened(name: str) -> Any:
+            return onnxruntime.InferenceSession(str(folder / name), options, providers=["CPUExecutionProvider"])
+
+        try:
+            self._encoder, self._decoder = opened(ENCODER), opened(DECODER)
+        except Exception as error:  # onnxruntime's errors share no class of their own
+            raise EngineFailed("the model cannot be loaded: install its package again") from error
+
+    def encoded(self, samples: Floats) -> Floats:
+        """What the encoder makes of 16 kHz samples, shape (1, frames, features); 24 ms a frame."""
+        row = samples.astype(np.float32)[None]
+        result: Floats = self._encoder.run(None, {"input_values": row, "attention_mask": np.ones(row.shape, np.int64)})[
+            0
+        ]
+        return result
+
+    def writing(self, encoded: Floats) -> "CachedWriting":
+        """Begin to write about an encoded sound."""
+        return CachedWriting(self._decoder, encoded)
+
+
+class CachedWriting:
+    """Keeps for each row what the decoder needs of the pieces before."""
+
+    def __init__(self, decoder: Any, encoded: Floats) -> None:
+        self._decoder, self._encoded = decoder, encoded
+        self._cache: dict[str, Floats] | None = None
+
+    def advance(self, rows: Sequence[int], pieces: Sequence[int]) -> Floats:
+        """See `Writing`."""
+        count = len(rows)
+        feed: dict[str, Any] = {
+            "input_ids": np.array(pieces, np.int64)[:, None],
+            "encoder_hidden_states": np.repeat(self._encoded, count, 0),
+            "encoder_attention_mask": np.ones((count, self._encoded.shape[1]), np.int64),
+            "use_cache_branch": np.array([self._cache is not None]),
+        }
+        if self._cache is None:
+            feed |= {name: np.zeros((count, HEADS, 0, WIDTH), np.float32) for name in CACHE}
+        else:
+            taken = np.array(rows)
+            feed |= {name: held[taken % len(held)] for name, held in self._cache.items()}
+        logits, *present = self._decoder.run(RESULTS, feed)
+        before, self._cache = self._cache, dict(zip(CACHE, present, strict=True))
+        if before is not None:  # the decoder gives the sound's share back once only
+            self._cache |= {name: feed[name] for name in CACHE if ".encoder." in name}
+        return log_softmax(logits[:, -1])
+
+
+def log_softmax(logits: Floats) -> Floats:
+    """Log-probabilities over the last axis."""
+    low = logits - logits.max(-1, keepdims=True)
+    result: Floats = low - np.log(np.exp(low).sum(-1, keepdims=True))
+    return result

@@ -1,0 +1,100 @@
+"""How likely a word is after two others: trigrams with interpolated back-off (Witten and Bell 1991, "The zero-frequency
+problem", IEEE Transactions on Information Theory 37), over words of which some count as one another.
+
+Every word can follow every other, at a price: what is said is weighed, never ruled out.
+"""
+
+from collections import defaultdict
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from speech.language.language import Sayings
+
+START, STOP = "<s>", "</s>"
+Floats = NDArray[np.float64]
+History = tuple[str, str]
+SEEN_NOWHERE = 0.1  # as often as a word counts that stands in no text
+ALWAYS = 0.2  # as often as each of the words counts that are known whatever the texts hold
+
+
+class _Counts:
+    """What follows one history: places, how often, in all, how many different."""
+
+    def __init__(self, after: dict[str, float], place: dict[str, int]) -> None:
+        self.places = np.array([place[word] for word in after])
+        self.often = np.array(list(after.values()))
+        self.total, self.different = float(self.often.sum()), len(after)
+
+    def over(self, shorter: Floats) -> Floats:
+        """The probabilities after this history, from those after a shorter one."""
+        mixed = shorter * (self.different / (self.total + self.different))
+        mixed[self.places] += self.often / (self.total + self.different)
+        return mixed
+
+
+class WordModel:
+    """Made from sayings. A weight of 1 counts as having been said once; `known` words are in it in any case."""
+
+    def __init__(self, sayings: Sayings, known: frozenset[str] = frozenset()) -> None:
+        self._kind = {word: f"<{number}>" for number, alike in enumerate(sayings.alike) for word in alike}
+        size = {f"<{number}>": len(alike) for number, alike in enumerate(sayings.alike)}
+        one: dict[str, float] = defaultdict(float)
+        two: dict[str, dict[str, float]] = defaultdict(lambda: defaultdict(float))
+        three: dict[History, dict[str, float]] = defaultdict(lambda: defaultdict(float))
+        self.words = frozenset(known) | frozenset(self._kind) | {w for text, _ in sayings.texts for w in text.split()}
+        for text, weight in sayings.texts:
+            history = (START, START)
+            for word in (*map(self.kind, text.split()), STOP):
+                one[word] += weight
+                two[history[1]][word] += weight
+                three[history][word] += weight
+                history = (history[1], word)
+        for word in sorted(known | frozenset(self._kind)):
+            one[self.kind(word)] += ALWAYS
+        self._place = {word: place for place, word in enumerate(sorted(one))}
+        total = sum(one.values()) + SEEN_NOWHERE * len(one)
+        self._plain = np.array([(one[word] + SEEN_NOWHERE) / total for word in sorted(one)])
+        self._shared = np.log([size.get(word, 1) for word in sorted(one)])
+        self._two = {history: _Counts(after, self._place) for history, after in two.items()}
+        self._three = {history: _Counts(after, self._place) for history, after in three.items()}
+        self._after_one = lru_cache(maxsize=300)(self._pairs)
+        self.after = lru_cache(maxsize=400)(self._triples)
+
+    def kind(self, word: str) -> str:
+        """The name under which a word is counted."""
+        return self._kind.get(word, word)
+
+    def place(self, word: str) -> int:
+        """Where a word, or `STOP`, stands in what `after` gives."""
+        return self._place[self.kind(word)]
+
+    def _pairs(self, last: str) -> Floats:
+        counts = self._two.get(last)
+        return self._plain if counts is None else counts.over(self._plain)
+
+    def after_one(self, word: str) -> Floats:
+        """Log-probabilities of all words after this one, whatever came before it."""
+        result: Floats = np.log(self._after_one(self.kind(word))) - self._shared
+        return result
+
+    def _triples(self, history: History) -> Floats:
+        """Log-probabilities of all words after this history (of kinds)."""
+        shorter, counts = self._after_one(history[1]), self._three.get(history)
+        result: Floats = np.log(shorter if counts is None else counts.over(shorter)) - self._shared
+        return result
+
+    def then(self, history: History, words: tuple[str, ...]) -> History:
+        """The history once these words were said too."""
+        for word in words:
+            history = (history[1], self.kind(word))
+        return history
+
+    def score(self, text: str) -> float:
+        """The log-probability of a whole text of known words."""
+        history, total = (START, START), 0.0
+        for word in (*text.split(), STOP):
+            total += float(self.after(history)[self.place(word)])
+            history = self.then(history, (word,))
+        return total
