@@ -8,7 +8,7 @@ import threading
 import time
 from collections.abc import Callable, Generator, Iterable, Iterator
 from types import ModuleType, TracebackType
-from typing import Any
+from typing import Any, Protocol, Self, TypeAlias
 
 import numpy as np
 
@@ -60,6 +60,29 @@ def _open(kind: str, miniaudio: ModuleType) -> Any:
     if kind == "capture":
         return miniaudio.CaptureDevice(form, 1, RATE, PERIOD, None, HELD, backends=real, app_name="speech")
     return miniaudio.PlaybackDevice(form, 1, RATE, AHEAD, backends=real, app_name="speech")
+
+
+class Capture(Protocol):
+    """Where sound comes from, a block at a time. Entering and reading raise `NoMicrophone`."""
+
+    def __enter__(self) -> Self:
+        """Open it."""
+
+    def close(self) -> None:
+        """Let it go; what was not read is dropped."""
+
+    def drop(self) -> None:
+        """Forget everything captured so far and not yet read."""
+
+    def read(self) -> Samples:
+        """The next block, waiting for it."""
+
+    def blocks(self, seconds: float) -> Iterator[Samples]:
+        """Blocks until so many seconds have been captured."""
+
+
+Player: TypeAlias = "Callable[[Iterator[Sound], threading.Event, Callable[[], None]], object]"
+"""Plays sounds one after another until the event is set, and calls the function once it has begun."""
 
 
 class Microphone:

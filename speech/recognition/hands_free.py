@@ -17,7 +17,7 @@ from types import TracebackType
 
 import numpy as np
 
-from speech.audio.devices import Microphone, microphone_availability, play
+from speech.audio.devices import Capture, Microphone, Player, microphone_availability, play
 from speech.audio.echo import ECHO, likeness
 from speech.audio.endpoint import Endpointer, Heed, Pauses
 from speech.audio.shaping import without_end
@@ -46,7 +46,8 @@ class HandsFree:
     """Listens through a microphone, speaks through a loudspeaker. Use as a context manager.
 
     `level` is told the loudness (decibels below full scale) as it is captured; `keep` gets every utterance,
-    and must only be given where the learner was told so; `stops` is the language of the words that stop the tutor.
+    and must only be given where the learner was told so; `stops` is the language of the words that stop the tutor;
+    `capture` and `player` are this computer's microphone and loudspeaker, unless the sound comes from elsewhere.
     """
 
     def __init__(
@@ -57,13 +58,16 @@ class HandsFree:
         level: Callable[[float], None] | None = None,
         keep: Callable[[Sound], None] | None = None,
         stops: Language | None = None,
+        capture: Callable[[], Capture] = Microphone,
+        player: Player = play,
     ) -> None:
         self._ensemble, self._speaker, self._stops = ensemble, speaker, stops
         self._endpointer = Endpointer(pauses or Pauses())
         self._level, self._keep = level, keep
         self._interrupted = threading.Event()
         self._broken_off = threading.Event()
-        self._microphone: Microphone | None = None
+        self._capture, self._player = capture, player
+        self._microphone: Capture | None = None
         self._played: list[Sound] = []  # of what is being said
         self._began = 0.0
         self._worker = ThreadPoolExecutor(1, "recogniser")  # the recognisers are used from this one thread alone
@@ -101,9 +105,9 @@ class HandsFree:
             return Failed(str(error))
         return None
 
-    def _opened(self) -> Microphone:
+    def _opened(self) -> Capture:
         if self._microphone is None:
-            self._microphone = Microphone().__enter__()
+            self._microphone = self._capture().__enter__()
         return self._microphone
 
     def say(
@@ -124,7 +128,7 @@ class HandsFree:
 
         try:
             with self._overhearing(stoppable) as stopped:
-                play(sounds, self._interrupted, sounding)
+                self._player(sounds, self._interrupted, sounding)
         except SpeechError as error:
             return Failed(str(error))
         by_key = self._interrupted.is_set() and not stopped.is_set()
@@ -163,9 +167,7 @@ class HandsFree:
             over.set()
             thread.join()
 
-    def _wait_for(
-        self, stops: Language, microphone: Microphone, stopped: threading.Event, over: threading.Event
-    ) -> None:
+    def _wait_for(self, stops: Language, microphone: Capture, stopped: threading.Event, over: threading.Event) -> None:
         endpointer = Endpointer(BURST)
         microphone.drop()
         self._worker.submit(self._ensemble.listen_for, stops).result()
@@ -211,7 +213,7 @@ class HandsFree:
             self._close()
             return Hearing(Failed(str(error)), Decision.ASK_AGAIN, engine=self.name)
 
-    def _turn(self, microphone: Microphone) -> Hearing:
+    def _turn(self, microphone: Capture) -> Hearing:
         endpointer = self._endpointer
         endpointer.reset()
         early: Future[Hearing] | None = None

@@ -18,7 +18,11 @@ from chattutor.session_logs.reader import read_head
 if TYPE_CHECKING:
     from chattutor.lesson.ports import Face, UtteranceSource
     from chattutor.lesson.voice.by_voice import ByVoice
+    from chattutor.lesson.voice.hearing import Attention
+    from chattutor.lesson.voice.language_builder import Builder
+    from speech.audio.devices import Capture, Player
     from speech.audio.sound import Sound
+    from speech.recognition.hands_free import HandsFree
 
 LISTENING = (
     "Listening with {choice}. Speaking with {voice}. You can type at any time; Enter alone stops the tutor's voice."
@@ -56,32 +60,10 @@ def by_voice(args: argparse.Namespace, face: "Face", lines: "UtteranceSource") -
 
 def _opened(args: argparse.Namespace, face: "Face", lines: "UtteranceSource") -> "ByVoice":
     from chattutor.lesson.voice.by_voice import ByVoice
-    from chattutor.lesson.voice.hearing import Attention, ensemble_here
-    from chattutor.lesson.voice.language_builder import Builder, usable
-    from chattutor.lesson.voice.languages import cache_folder, stopping
     from chattutor.session_logs.folder import default_folder
-    from speech.audio.endpoint import Pauses
-    from speech.errors import SpeechError
-    from speech.recognition.hands_free import HandsFree
-    from speech.registry import choose
-    from speech.synthesis.speakers import speakers
 
-    attention = Attention()
-    ensemble, choice = ensemble_here(attention, args.model, one_speaker=True)
-    try:
-        voice = choose(speakers())
-    except SpeechError as error:
-        raise CannotGoOn(f"{error}.") from error
     keep = keeper(args.keep_audio, face.notice) if args.keep_audio else None
-    face.notice(LISTENING.format(choice=choice, voice=voice.engine.name))
-    folder, trouble = usable(cache_folder())
-    if trouble:
-        atexit.register(shutil.rmtree, folder, ignore_errors=True)
-        face.notice(NO_CACHE.format(folder=cache_folder(), reason=trouble))
-    builder = Builder(folder, ensemble.held_to_sentences)
-    if builder.begin():
-        face.notice(LEARNING)
-    hands_free = HandsFree(ensemble, voice.engine, Pauses(after=args.silence), keep=keep, stops=stopping())
+    attention, hands_free, builder = equipment(args.model, args.silence, face.notice, keep)
     lesson = ByVoice(face, attention, lines, hands_free, builder, args.pace)
     if keep is not None:
         lesson.notice(KEPT.format(folder=args.keep_audio), KEPT_ALOUD)
@@ -90,6 +72,55 @@ def _opened(args: argparse.Namespace, face: "Face", lines: "UtteranceSource") ->
     else:
         face.notice(PRIVACY_ALOUD)
     return lesson
+
+
+def equipment(
+    model: Path | None,
+    silence: float,
+    tell: Callable[[str], None],
+    keep: "Callable[[Sound], None] | None" = None,
+    capture: "Callable[[], Capture] | None" = None,
+    player: "Player | None" = None,
+) -> "tuple[Attention, HandsFree, Builder]":
+    """Recognisers, voice and languages; this computer's microphone and loudspeaker unless others are given.
+
+    Raises CannotGoOn.
+    """
+    from chattutor.lesson.voice.hearing import Attention, ensemble_here
+    from chattutor.lesson.voice.language_builder import Builder, usable
+    from chattutor.lesson.voice.languages import cache_folder, stopping
+    from speech.audio.devices import Microphone, play
+    from speech.audio.endpoint import Pauses
+    from speech.errors import SpeechError
+    from speech.recognition.hands_free import HandsFree
+    from speech.registry import choose
+    from speech.synthesis.speakers import speakers
+
+    attention = Attention()
+    ensemble, choice = ensemble_here(attention, model, one_speaker=True)
+    try:
+        voice = choose(speakers())
+    except SpeechError as error:
+        raise CannotGoOn(f"{error}.") from error
+    tell(LISTENING.format(choice=choice, voice=voice.engine.name))
+    folder, trouble = usable(cache_folder())
+    if trouble:
+        atexit.register(shutil.rmtree, folder, ignore_errors=True)
+        tell(NO_CACHE.format(folder=cache_folder(), reason=trouble))
+    builder = Builder(folder, ensemble.held_to_sentences)
+    if builder.begin():
+        tell(LEARNING)
+    pauses = Pauses(after=silence)
+    hands_free = HandsFree(
+        ensemble,
+        voice.engine,
+        pauses,
+        keep=keep,
+        stops=stopping(),
+        capture=capture or Microphone,
+        player=player or play,
+    )
+    return attention, hands_free, builder
 
 
 def spoke_before(folder: Path, learner: str) -> bool:
