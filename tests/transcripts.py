@@ -7,9 +7,11 @@ import sys
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
-from chattutor.session_logs.lines import EndLine, Header, TurnLine, chained
+from logs import in_bytes, turn_line
+
 from chattutor.session_logs.reader import read_session
-from chattutor.session_logs.saved import plan_to_json, replies_to_json, said_to_json
+from chattutor.session_logs.saved import plan_record
+from chattutor.session_logs.schema import SCHEMA, EndLine, Header, Settings
 from chattutor.session_logs.transcript import transcript
 from dialogue.algebra.equation import read_equation
 from dialogue.tutor import Plan, Task, Utterance, begin, is_over, step
@@ -47,26 +49,18 @@ def read_script(path: Path) -> tuple[Plan, list[Utterance]]:
 def log_of(path: Path) -> bytes:
     """The session log that a script gives."""
     plan, sayings = read_script(path)
-    name = path.stem
-    body = Header(
-        f"invented-{name}", "invented", _at(0), "demo", plan_to_json(plan), {"invented": True, "name": name}
-    ).body()  # fmt: skip
-    line, chain = chained(body, "")
-    lines = [line]
+    header = Header(
+        SCHEMA, f"invented-{path.stem}", "invented", _at(0), "demo", plan_record(plan), Settings(invented=True)
+    )  # fmt: skip
     turn = begin(plan)
-    bodies = [TurnLine(0, _at(0), None, turn.record, replies_to_json(turn.replies)).body()]
+    lines = [turn_line(0, _at(0), turn)]
     for number, said in enumerate(sayings, 1):
         turn = step(turn.state, said)
-        saved = said_to_json(said, turn.record["event"])
-        bodies.append(TurnLine(number, _at(number), saved, turn.record, replies_to_json(turn.replies)).body())
+        lines.append(turn_line(number, _at(number), turn, said))
     why = "input ended" if not is_over(turn.state) else "finished"
     if is_over(turn.state) and turn.state.place < len(plan.tasks):
         why = "stopped"
-    bodies.append(EndLine(why, _at(len(bodies)), len(bodies)).body())
-    for body in bodies:
-        line, chain = chained(body, chain)
-        lines.append(line)
-    return b"".join(lines)
+    return in_bytes(header, lines, EndLine(why, _at(len(lines)), len(lines)))
 
 
 def text_of(path: Path) -> str:

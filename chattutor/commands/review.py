@@ -125,11 +125,6 @@ def _out(page: bytes) -> int:
 def _tell(done: int, total: int) -> None:
     """How far the reading is, on one line of a terminal; with nothing to say, that line is taken away."""
     if sys.stderr.isatty() and (total == 0 or total > SOON_READ):
-        if total and not done:
-            from chattutor.session_logs.turns import has_fast_reader
-
-            if not has_fast_reader():
-                print("So many logs are read three times as fast with: pip install 'chattutor[scale]'", file=sys.stderr)
         line = f"Reading session logs: {done:,} of {total:,}" if total else ""
         print(f"\r{line:<60}", end="" if total else "\r", file=sys.stderr, flush=True)
 

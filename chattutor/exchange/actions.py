@@ -4,6 +4,7 @@ import argparse
 import json
 import sys
 from collections.abc import Callable
+from dataclasses import asdict
 from pathlib import Path
 
 from chattutor.common.exits import FINE, TROUBLE, USAGE, CannotGoOn, LogTrouble
@@ -68,14 +69,14 @@ def _verify(args: argparse.Namespace, folder: Path) -> int:
 
 def _replay(args: argparse.Namespace, folder: Path) -> int:
     from chattutor.session_logs.replay import replay
-    from chattutor.session_logs.saved import replies_to_json
+    from chattutor.session_logs.saved import reply_records
     from chattutor.session_logs.transcript import LEARNER, learner_words, told
 
     session = _one(args.file, folder)
     if session.header is None:
         raise LogTrouble(f"{session.path}: {session.problems[0].sentence}")
     home = session.path.parent if Path(args.file).is_file() else folder
-    if session.header.settings.get("paper"):
+    if session.header.settings.paper:
         print("\n".join(transcript(session)))
         print(FROM_PAPER)
         return FINE
@@ -84,12 +85,12 @@ def _replay(args: argparse.Namespace, folder: Path) -> int:
     for turn in replay(session, home):
         if turn.line.said is not None:
             print(f"{LEARNER}{learner_words(turn.line.said)}")
-        for reply in replies_to_json(turn.turn.replies):
+        for reply in reply_records(turn.turn.replies):
             print(told(reply))
         if not turn.same:
             differ += 1
             for written in turn.line.replies:
-                print(f"! then:  {shown(written.get('text', ''))}")
+                print(f"! then:  {shown(written.text)}")
     print(ENDINGS.get(session.end.why, "") if session.end else "(broken off)")
     if differ:
         print(f"chattutor: {differ} turns are answered differently today.", file=sys.stderr)
@@ -101,15 +102,15 @@ def _judge_again(args: argparse.Namespace, folder: Path) -> int:
 
     count = 0
     for session in sessions(folder):
-        for change in changes(session):
+        for change in changes(session, folder):
             count += 1
             if args.json:
-                print(json.dumps(change))
+                print(json.dumps(asdict(change)))
             else:
-                print(shown(f"{session.path}, turn {change['turn']}: {change['text']!r} on {change['equation']}"))
-                for key, (then, now) in change["changed"].items():
+                print(shown(f"{session.path}, turn {change.turn}: {change.text!r} on {change.equation}"))
+                for key, (then, now) in change.changed.items():
                     print(shown(f"    {key}: {then} then, {now} now"))
-    print(f"{count} judgements would change.", file=sys.stderr if args.json else sys.stdout)
+    print(f"{count} turns would be understood or judged otherwise.", file=sys.stderr if args.json else sys.stdout)
     return FINE
 
 

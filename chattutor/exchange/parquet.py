@@ -13,13 +13,15 @@ from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from tempfile import TemporaryDirectory
-from typing import Any, NamedTuple, TextIO
+from typing import Any, NamedTuple, TextIO, assert_never
 
 from chattutor.common.exits import USAGE, CannotGoOn, LogTrouble, reason
-from chattutor.session_logs.digest import HELP, NOTHING_DONE
 from chattutor.session_logs.learner import CODE
 from chattutor.session_logs.reader import Session
+from chattutor.session_logs.schema import TurnLine
 from chattutor.session_logs.writer import FILE_MODE, FOLDER_MODE
+from dialogue.learner.records import HELP, NOTHING_DONE
+from dialogue.turn_record import Answered, Given, Opened, Resumed, TaskRecord
 
 PACKED = "packed"  # the folder in a folder of logs, unless another is named
 MAKING, NEW = ".making-", ".new"  # what packing and taking out write to, until it is whole
@@ -150,7 +152,7 @@ def _write(sessions: Iterable[Session], school: str, into: TextIO) -> int:
         if header is None or header.id in seen:
             continue
         seen.add(header.id)
-        before = header.continues["id"] if header.continues else header.id
+        before = header.continues.id if header.continues else header.id
         # where the clock was set back, a sitting comes before the one it goes on with
         lesson_of[header.id] = lesson_of.setdefault(before, before)
         month = header.created[:7] if MONTH.match(header.created) else NO_MONTH
@@ -165,34 +167,36 @@ def _write(sessions: Iterable[Session], school: str, into: TextIO) -> int:
 
 
 def _rows(session: Session) -> Iterator[dict[str, Any]]:
-    tasks = session.header.plan.get("tasks") if session.header else None
-    for number, task in enumerate(tasks if isinstance(tasks, list) else ()):
-        if isinstance(task, dict):
-            yield _given(number, task)
+    for number, task in enumerate(session.header.plan.tasks if session.header else ()):
+        yield _given(number, task)
     for turn in session.turns:
         record = turn.record
-        place, given, errors = record.get("task"), record.get("given"), record.get("errors")
-        if not isinstance(place, int):
-            continue
-        if turn.said is None:
-            if isinstance(given, dict):
-                yield _given(place, given)
-            continue
-        level = record.get("level")
-        yield {
-            "turn": turn.number, "said_at": turn.at, "place": place, "line": str(record.get("line", "")),
-            "phase": str(record.get("phase", "")), "event": str(record.get("event", "")),
-            "channel": str(record.get("channel", "")), "help": HELP.index(level) if level in HELP else 0,
-            "touched": str(record.get("event")) not in NOTHING_DONE, "solved": "solved" in record,
-            "balanced": record.get("balanced"), "closer": record.get("closer"),
-            "errors": list(map(str, errors)) if isinstance(errors, list) else [],
-            "said": str(turn.said.get("text", "")),
-        }  # fmt: skip
+        match record:
+            case Opened() | Resumed():
+                pass
+            case Given():
+                if record.given is not None:
+                    yield _given(record.task, record.given)
+            case Answered():
+                if record.task is not None:
+                    yield _answered(turn, record, record.task)
+            case _:
+                assert_never(record)
 
 
-def _given(place: int, task: dict[str, Any]) -> dict[str, Any]:
-    stage = task.get("stage")
+def _answered(turn: TurnLine, record: Answered, place: int) -> dict[str, Any]:
+    judged = record.judged
     return {
-        "place": place, "stage": stage if isinstance(stage, int) else 0, "equation": str(task.get("equation")),
-        "help": 0, "touched": False, "solved": False,
+        "turn": turn.number, "said_at": turn.at, "place": place, "line": record.line, "phase": record.phase,
+        "event": record.event, "channel": turn.said.channel if turn.said else "",
+        "help": next((number for number, level in enumerate(HELP) if level == record.level), 0),
+        "touched": record.event not in NOTHING_DONE, "solved": bool(record.solved),
+        "balanced": judged.balanced if judged else None, "closer": judged.closer if judged else None,
+        "errors": list(record.errors), "said": turn.said.text if turn.said else "",
+    }  # fmt: skip
+
+
+def _given(place: int, task: TaskRecord) -> dict[str, Any]:
+    return {
+        "place": place, "stage": task.stage, "equation": task.equation, "help": 0, "touched": False, "solved": False,
     }  # fmt: skip

@@ -8,11 +8,13 @@ session's id and the turn, so that sending the same log twice adds nothing. No n
 
 from collections.abc import Iterator
 from datetime import datetime
-from typing import Any
+from typing import Any, assert_never
 from uuid import NAMESPACE_URL, uuid5
 
-from chattutor.session_logs.lines import Header, TurnLine
 from chattutor.session_logs.reader import Session
+from chattutor.session_logs.schema import Header, TurnLine
+from chattutor.session_logs.turn_kinds import is_right, kind_of
+from dialogue.turn_record import Answered, Given, JudgedStep, Opened, Resumed
 
 HOME = "https://chattutor.invalid"  # RFC 2606: a name that leads nowhere, for whoever sends none of their own
 VERBS = "http://adlnet.gov/expapi/verbs/"
@@ -21,38 +23,53 @@ QUESTION, ASKED_FOR, EQUATION = (
     "http://adlnet.gov/expapi/activities/interaction",
     "http://adlnet.gov/expapi/activities/assessment",
 )
-ASKS = {"hint", "why", "repeat", "example", "progress", "stuck", "slower", "where", "help"}
 VERSION = "2.0.0"
 
 
 def statements(session: Session, home: str = HOME) -> Iterator[dict[str, Any]]:
-    """The statements of one session: answered for each judged step, asked for each request, completed for each
-    equation solved and, with how long it took, for the lesson. ``home``: the account's home page."""
+    """The statements of one session: answered for each judged step and each answer to a question, asked for each
+    question to the tutor, completed for each equation solved and, with how long it took, for the lesson. ``home``:
+    the account's home page."""
     header = session.header
-    if header is None or header.settings.get("paper"):
+    if header is None or header.settings.paper:
         return
     before, began = header.created, header.created
     for turn in session.turns:
-        if turn.said is None:
-            before = turn.at
-            continue
         record = turn.record
-        event = str(record.get("event"))
-        if event == "distress":
-            before = turn.at
-            continue  # an adult's business, and no record store's
-        if "balanced" in record or event in {"value right", "value wrong"}:
-            yield _answered(header, turn, before, home)
-        elif event in ASKS:
-            yield _asked(header, turn, home)
-        if "solved" in record:
-            yield _solved(header, turn, began, home)
-            began = turn.at
+        match record:
+            case Opened() | Given() | Resumed():
+                pass
+            case Answered():
+                if record.event != "distress":  # that is an adult's business, and no record store's
+                    yield from _of_turn(header, turn, record, before, home)
+                    if record.solved:
+                        yield _solved(header, turn, record, began, home)
+                        began = turn.at
+            case _:
+                assert_never(record)
         before = turn.at
     if session.end is not None and session.end.why == "finished":
         result = {"completion": True, "duration": duration(header.created, session.end.at)}
         lesson = _activity(home, header.id, EQUATION, "A lesson on linear equations")
         yield _statement(header, home, "lesson", "completed", lesson, session.end.at, result)
+
+
+def _of_turn(header: Header, turn: TurnLine, record: Answered, before: str, home: str) -> Iterator[dict[str, Any]]:
+    """What was answered and asked in a turn."""
+    for number, step in enumerate(record.steps):
+        yield _answered(header, turn, record, before, home, step, number)
+    for number, event in enumerate((record.event, *record.then)):
+        kind = kind_of(event)
+        match kind:
+            case "answer":
+                if not record.steps and is_right(event) is not None:
+                    yield _answered(header, turn, record, before, home, event, number)
+            case "question":
+                yield _asked(header, turn, record, event, number, home)
+            case "step" | "command" | "talk" | "unsure" | "to tell" | "silence":
+                pass
+            case _:
+                assert_never(kind)
 
 
 def duration(since: str, until: str) -> str:
@@ -64,41 +81,45 @@ def duration(since: str, until: str) -> str:
     return f"PT{max(seconds, 0.0):.2f}S"
 
 
-def _answered(header: Header, turn: TurnLine, before: str, home: str) -> dict[str, Any]:
-    record = turn.record
-    right = record["balanced"] is True if "balanced" in record else record.get("event") == "value right"
+def _answered(
+    header: Header, turn: TurnLine, record: Answered, before: str, home: str, what: JudgedStep | str, number: int
+) -> dict[str, Any]:
+    judged = what if isinstance(what, JudgedStep) else None
+    right = judged.balanced is True if judged is not None else is_right(str(what)) is True
     result = {
         "success": right,
-        "response": str((turn.said or {}).get("text", "")),
+        "response": turn.said.text if turn.said else "",
         "duration": duration(before, turn.at),
         "extensions": {
-            f"{home}/xapi/closer": record.get("closer") is True,
-            f"{home}/xapi/help": str(record.get("level", "")),
-            f"{home}/xapi/errors": list(map(str, _listed(record.get("errors")))),
+            f"{home}/xapi/closer": judged is not None and judged.closer is True,
+            f"{home}/xapi/help": record.level,
+            f"{home}/xapi/errors": list(judged.errors) if judged is not None else [],
         },
     }
-    name = f"{record.get('line', '')} ({record.get('phase', '')})"
-    question = _activity(home, f"{header.id}/{turn.number}", QUESTION, name, {"interactionType": "other"})
-    return _statement(header, home, f"answered {turn.number}", "answered", question, turn.at, result)
+    line = judged.line if judged is not None else record.line
+    name = _numbered(turn, number)
+    question = _activity(
+        home, f"{header.id}/{name}", QUESTION, f"{line} ({record.phase})", {"interactionType": "other"}
+    )
+    return _statement(header, home, f"answered {name}", "answered", question, turn.at, result)
 
 
-def _asked(header: Header, turn: TurnLine, home: str) -> dict[str, Any]:
-    what = str(turn.record.get("event"))
-    result = {"response": what, "extensions": {f"{home}/xapi/help": str(turn.record.get("level", ""))}}
-    question = _activity(home, f"{header.id}/{turn.number}", ASKED_FOR, str(turn.record.get("line", "")))
-    return _statement(header, home, f"asked {turn.number}", "asked", question, turn.at, result)
+def _asked(header: Header, turn: TurnLine, record: Answered, what: str, number: int, home: str) -> dict[str, Any]:
+    result = {"response": what, "extensions": {f"{home}/xapi/help": record.level}}
+    name = _numbered(turn, number)
+    question = _activity(home, f"{header.id}/{name}", ASKED_FOR, record.line)
+    return _statement(header, home, f"asked {name}", "asked", question, turn.at, result)
 
 
-def _solved(header: Header, turn: TurnLine, began: str, home: str) -> dict[str, Any]:
+def _numbered(turn: TurnLine, number: int) -> str:
+    """The turn; and of several things in one turn, from the second on, which."""
+    return f"{turn.number}.{number}" if number else str(turn.number)
+
+
+def _solved(header: Header, turn: TurnLine, record: Answered, began: str, home: str) -> dict[str, Any]:
     result = {"success": True, "completion": True, "duration": duration(began, turn.at)}
-    place = turn.record.get("task")
-    line = str(turn.record.get("line", ""))
-    equation = _activity(home, f"{header.id}/equation-{place}", EQUATION, f"Solving {line}")
+    equation = _activity(home, f"{header.id}/equation-{record.task}", EQUATION, f"Solving {record.solved}")
     return _statement(header, home, f"completed {turn.number}", "completed", equation, turn.at, result)
-
-
-def _listed(given: object) -> list[Any]:
-    return given if isinstance(given, list) else []
 
 
 def _activity(home: str, name: str, kind: str, words: str, more: dict[str, Any] | None = None) -> dict[str, Any]:

@@ -11,7 +11,7 @@ MOST_TOLD = 20  # lines left out that are told one by one
 DRAWN = 5  # a lesson of about a quarter of an hour: four equations, and one without hints at the end
 
 
-def plan_of_file(path: Path, seed: int, spoken: bool = False) -> Plan:
+def plan_of_file(path: Path, seed: int) -> Plan:
     """A teacher's file, plain or a table. A line that cannot be used is told on standard error, the rest is used.
 
     Raises PlanTrouble where the file cannot be read or nothing in it can be used.
@@ -32,10 +32,10 @@ def plan_of_file(path: Path, seed: int, spoken: bool = False) -> Plan:
     if not found.items:
         raise PlanTrouble(f"There is no equation in {path} that can be used.")
     tasks = tuple(Task(item.equation, stage_of(item.equation)) for item in found.items)
-    return Plan(tasks, seed, spoken=spoken)
+    return Plan(tasks, seed)
 
 
-def plan_of_stage(number: int, seed: int, spoken: bool = False, count: int = DRAWN) -> Plan:
+def plan_of_stage(number: int, seed: int, count: int = DRAWN) -> Plan:
     """Equations drawn for a stage, the last of them without hints. Raises PlanTrouble."""
     from dialogue.learner.families import draw
 
@@ -44,4 +44,4 @@ def plan_of_stage(number: int, seed: int, spoken: bool = False, count: int = DRA
     except ValueError as error:
         raise PlanTrouble(f"There is no stage {number}; the stages are 1 to 15.") from error
     tasks = [Task(task.equation, number, exit=place == count - 1) for place, task in enumerate(drawn)]
-    return Plan(tuple(tasks), seed, spoken=spoken)
+    return Plan(tuple(tasks), seed)

@@ -7,7 +7,7 @@ from typing import Literal, TypeAlias
 
 from chattutor.lesson.ports import Face, UtteranceSource
 from chattutor.lesson.task_selection import Chooser
-from chattutor.session_logs.saved import replies_to_json, said_to_json
+from chattutor.session_logs.saved import record_of
 from chattutor.session_logs.writer import SessionLog
 from dialogue.tutor import give, step
 from dialogue.tutor.core.state import State, Turn, Utterance
@@ -48,24 +48,24 @@ class Conversation:
 
     def begin(self) -> Iterator[Turn]:
         """The opening, and the next equation where it stands between two. Raises LogTrouble."""
-        self._log.turn(None, self.turn.record, replies_to_json(self.turn.replies))
+        self._log.turn(self.turn)
         yield self.turn
         yield from self._go_on()
 
     def take(self, said: Utterance) -> Iterator[Turn]:
         """The turn that answers what was said, and the next equation where one is over. Raises LogTrouble."""
         turn = step(self.turn.state, said)
-        self._log.turn(said_to_json(said, turn.record.get("event", "")), turn.record, replies_to_json(turn.replies))
+        self._log.turn(turn, said)
         self.turn = turn
         if self._chooser is not None:
-            self._chooser.heard(turn.record)
+            self._chooser.heard(record_of(turn))
         yield turn
         yield from self._go_on()
 
     def _go_on(self) -> Iterator[Turn]:
         while self.turn.state.phase == "between":
             turn = next_equation(self.turn.state, self._chooser)
-            self._log.turn(None, turn.record, replies_to_json(turn.replies))
+            self._log.turn(turn)
             self.turn = turn
             yield turn
         if self.over:

@@ -16,13 +16,14 @@ from chattutor.session_logs import lock
 from chattutor.session_logs.folder import default_folder, gone_on_with, in_another_window, unfinished
 from chattutor.session_logs.learner import learner_code
 from chattutor.session_logs.learner_history import Past, past_of
-from chattutor.session_logs.lines import Header
 from chattutor.session_logs.reader import Session
 from chattutor.session_logs.replay import Replayed, replay, resumed
-from chattutor.session_logs.saved import plan_to_json
+from chattutor.session_logs.saved import plan_record, record_of
+from chattutor.session_logs.schema import Continues, Header, Settings
 from chattutor.session_logs.transcript import local
 from chattutor.session_logs.writer import SessionLog, new_header
 from dialogue.acts import Control, Say
+from dialogue.turn_record import Given
 from dialogue.tutor import begin
 from dialogue.tutor.core.state import Plan, Turn
 from dialogue.understanding.understand import understand
@@ -71,7 +72,7 @@ def log_for(folder: Path, header: Header) -> SessionLog:
     if header.continues is None:
         return SessionLog(folder, header)
     with lock.alone(folder / header.learner):
-        if gone_on_with(folder / header.learner, header.continues["id"]):
+        if gone_on_with(folder / header.learner, header.continues.id):
             raise LogTrouble(ELSEWHERE)
         return SessionLog(folder, header)
 
@@ -110,14 +111,14 @@ def opened(
 ) -> tuple[Turn, Header, Chooser | None]:
     """The first turn, the header, and who chooses what comes next: of a lesson gone on with, or of a new one, whose
     equations are chosen one by one unless there is a plan. Raises EOFError."""
-    settings = {"plain": args.plain, "large": args.large, "voice": args.voice}
+    settings = Settings(args.plain, args.large, args.voice)
     before = None if args.new else unfinished(folder, learner)
     if before is not None and before.header is not None:
         turns = _wanted(before, folder, args.go_on, source, face)
         if turns:
-            continues = {"id": before.header.id, "turns": len(before.turns), "chain": before.chain}
+            continues = Continues(before.header.id, len(before.turns), before.chain)
             turn = resumed(turns[-1].turn.state, {"event": "go on", "after": before.header.id})
-            saved = plan_to_json(turn.state.plan)
+            saved = plan_record(turn.state.plan)
             header = new_header(learner, saved, settings, chattutor.__version__, continues)
             return turn, header, _gone_on(turns, past_of(folder, learner, before.header.id), args)
     elif in_another_window(folder, learner):
@@ -132,7 +133,7 @@ def opened(
         first = replace(plan.tasks[0], scene=True)
         plan = replace(plan, tasks=(first, *plan.tasks[1:]))
     plan = replace(plan, classroom=args.classroom)
-    return begin(plan), new_header(learner, plan_to_json(plan), settings, chattutor.__version__), chooser
+    return begin(plan), new_header(learner, plan_record(plan), settings, chattutor.__version__), chooser
 
 
 def _gone_on(turns: list[Replayed], past: Past, args: argparse.Namespace) -> Chooser | None:
@@ -140,12 +141,11 @@ def _gone_on(turns: list[Replayed], past: Past, args: argparse.Namespace) -> Cho
     plan = turns[-1].turn.state.plan
     if not plan.open:
         return None
-    minutes = (each.line.record.get("minutes") for each in turns)
-    spent = max((float(each) for each in minutes if isinstance(each, int | float)), default=0.0)
+    records = [each.line.record for each in turns]
+    spent = max((record.minutes for record in records if isinstance(record, Given)), default=0.0)
     chooser = Chooser(past, plan.seed, args.minutes, spent=spent)
     for each in turns:
-        if each.line.said is not None:
-            chooser.heard(each.turn.record)
+        chooser.heard(record_of(each.turn))
     return chooser
 
 

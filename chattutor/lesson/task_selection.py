@@ -6,19 +6,19 @@ as it stands, so that a replay gives the same equations whatever would be chosen
 
 import re
 import time
-from collections.abc import Callable, Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from typing import Any
 
-from chattutor.session_logs.given import GIVEN
 from chattutor.session_logs.learner_history import Past, given_for, today
-from chattutor.session_logs.saved import task_to_json
+from chattutor.session_logs.saved import task_record
 from dialogue.learner.choice import Choice, Now, choose, next_task
 from dialogue.learner.families import MIXED
 from dialogue.learner.families import DrawnTask as Drawn
 from dialogue.learner.records import attempts
 from dialogue.learner.stages import letters
+from dialogue.turn_record import Answered, Record
 from dialogue.tutor.activities.diagnosis import most_telling
 from dialogue.tutor.core.state import Plan, State, Task
 
@@ -44,7 +44,7 @@ class Chooser:
     day: int = field(default_factory=today)
     spent: float = 0.0
     seconds: Callable[[], float] = time.monotonic
-    records: list[Mapping[str, Any]] = field(default_factory=list)
+    records: list[Answered] = field(default_factory=list)
     _began: float = field(init=False)
 
     def __post_init__(self) -> None:
@@ -55,15 +55,16 @@ class Chooser:
         """Minutes into the lesson."""
         return self.spent + (self.seconds() - self._began) / 60
 
-    def plan(self, spoken: bool = False) -> Plan:
+    def plan(self) -> Plan:
         """A plan that grows, with the first equation in it."""
         task, _ = self.next(())
         assert task is not None, "a lesson that has not begun is not over"
-        return Plan((task,), self.seed, spoken=spoken, open=True)
+        return Plan((task,), self.seed, open=True)
 
-    def heard(self, record: Mapping[str, Any]) -> None:
-        """A turn in which something was said."""
-        self.records.append(record)
+    def heard(self, record: Record) -> None:
+        """A turn of the lesson; those in which the learner had the word count."""
+        if isinstance(record, Answered):
+            self.records.append(record)
 
     def next(self, tasks: Sequence[Task], state: State | None = None) -> tuple[Task | None, dict[str, Any]]:
         """The equation after these of the lesson (None once it is over), and what the log keeps of the choice.
@@ -77,10 +78,10 @@ class Chooser:
         if not (tasks and tasks[-1].exit) and len(tasks) < MOST_GIVEN:
             choice = choose((*self.past.history, *here), Now(lesson, self.day, minutes, self.length))
         if choice is None:
-            return None, {GIVEN: None, "minutes": round(minutes, 2)}
+            return None, {"given": None, "minutes": round(minutes, 2)}
         task = self._task(choice, tasks, state)
         why = {"purpose": choice.purpose, "reason": choice.reason, "minutes": round(minutes, 2)}
-        return task, {GIVEN: task_to_json(task), **why}
+        return task, {"given": task_record(task), **why}
 
     def _task(self, choice: Choice, tasks: Sequence[Task], state: State | None) -> Task:
         met = {attempt.equation for attempt in self.past.history}
@@ -104,8 +105,8 @@ class Chooser:
 
     def _guessed(self) -> bool:
         """Whether the last equation was solved at one stroke, so that the next needs an answer nobody can spot."""
-        last = self.records[-1] if self.records else {}
-        return bool(last.get("solved")) and len(last.get("board") or ()) == 1
+        last = self.records[-1] if self.records else Answered()
+        return bool(last.solved) and len(last.board or ()) == 1
 
     def _scene_shown(self, tasks: Sequence[Task]) -> bool:
         return self.past.scene or any(task.scene for task in tasks)

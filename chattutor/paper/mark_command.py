@@ -11,11 +11,13 @@ from chattutor.common.output import in_utf8, json_line
 from chattutor.paper.marking import Marked, MarkedLine, Unmarked, mark, patterns, records
 from chattutor.paper.textfile import read_text
 from chattutor.paper.work import works
-from chattutor.session_logs.saved import plan_to_json
+from chattutor.session_logs.saved import plan_record
+from chattutor.session_logs.schema import Settings
 from chattutor.session_logs.writer import SessionLog, new_header
 from dialogue.algebra.misconceptions import error_table
 from dialogue.algebra.writing import BOARD
 from dialogue.learner.records import stage_of
+from dialogue.turn_record import Opened
 from dialogue.tutor.core.state import Plan, Task
 
 ANSWERS = {
@@ -71,9 +73,9 @@ def _write(folder: Path, done: list[Marked]) -> None:
     """A session log for each learner. Raises LogTrouble."""
     for learner in dict.fromkeys(work.code for work in done):
         some = [work for work in done if work.code == learner]
-        plan = plan_to_json(Plan(tuple(Task(work.equation, stage_of(work.equation)) for work in some)))
-        log = SessionLog(folder, new_header(learner, plan, {"paper": True}, chattutor.__version__))
-        log.turn(None, {"turn": 0, "event": "begin", "next": "line"}, [])
+        plan = plan_record(Plan(tuple(Task(work.equation, stage_of(work.equation)) for work in some)))
+        log = SessionLog(folder, new_header(learner, plan, Settings(paper=True), chattutor.__version__))
+        log.write(Opened("line"))
         for said, record in records(some):
-            log.turn(said, record, [])
+            log.write(record, said)
         log.end("finished")

@@ -12,8 +12,7 @@ from chattutor.common.exits import LogTrouble
 from chattutor.common.steps import step_meant
 from chattutor.paper.work import Stray, Work
 from chattutor.session_logs.learner import learner_code
-from chattutor.session_logs.saved import said_to_json
-from dialogue.acts import Unclear, to_json
+from dialogue.acts import Disclosure, Unclear, to_json
 from dialogue.algebra.equation import Equation, read_equation
 from dialogue.algebra.misconceptions import explain
 from dialogue.algebra.misconceptions.consistency import ObservedStep, weigh
@@ -22,7 +21,8 @@ from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.solver import is_solved
 from dialogue.judge import Judgement, judge
 from dialogue.learner.records import stage_of
-from dialogue.tutor.core.state import Utterance
+from dialogue.turn_record import JudgedStep, Said
+from dialogue.turn_record import Marked as MarkedRecord
 from dialogue.understanding.understand import understand
 
 Answer: TypeAlias = Literal["right", "wrong", "not yet", "not attempted"]
@@ -153,30 +153,35 @@ def patterns(marked: Sequence[Marked]) -> dict[str, list[str]]:
     return {code: [each.error for each in weigh(made).patterns] for code, made in attempts.items()}
 
 
-def records(marked: Sequence[Marked]) -> Iterator[tuple[dict[str, Any], dict[str, Any]]]:
-    """(what was said, the record) of every line of one learner's work, as a session log keeps them."""
-    turn = 0
+def records(marked: Sequence[Marked]) -> Iterator[tuple[Said, MarkedRecord]]:
+    """(what was written, the record) of every line of one learner's work, as a session log keeps them."""
     for place, work in enumerate(marked):
         wrong = 0
         for each in work.lines:
-            turn += 1
-            said = said_to_json(Utterance(each.text), "distress" if each.distress else "")
-            yield said, _record(turn, place, each, wrong, work)
+            yield _said(each), _record(place, each, wrong, work)
             wrong += each.judgement is not None and each.judgement.balanced is False
 
 
-def _record(turn: int, place: int, each: MarkedLine, wrong: int, work: Marked) -> dict[str, Any]:
-    stage = stage_of(work.equation)
-    record: dict[str, Any] = {
-        "turn": turn, "task": place, "stage": stage, "phase": "line", "line": each.before.text(), "channel": "typed",
-        "doubt": "none", "event": "distress" if each.distress else "paper", "next": "line",
-        "level": "independent", "replies": [],
-    }  # fmt: skip
+def _said(each: MarkedLine) -> Said:
+    if each.distress:
+        return Said(withheld=True, acts=(to_json(Disclosure(), exact=True),), sure=True)
+    return Said(each.text, acts=() if each.step is None else (to_json(each.step, exact=True),), sure=True)
+
+
+def _record(place: int, each: MarkedLine, wrong: int, work: Marked) -> MarkedRecord:
+    line = each.before.text()
+    steps: tuple[JudgedStep, ...] = ()
     if each.step is not None and each.judgement is not None:
-        judged = each.judgement
-        meaning = to_json(each.step)
-        record |= {"meaning": meaning, "step": meaning, "balanced": judged.balanced, "closer": judged.closer}
-        record |= {"errors": list(judged.errors), "reason": judged.reason, "first try": not wrong, "corrected": False}
-    if each is work.lines[-1] and work.answer == "right":
-        record["solved"] = work.equation.text()
-    return record
+        judged, act = each.judgement, to_json(each.step, exact=True)
+        steps = (JudgedStep(act, line, judged.balanced, judged.closer, judged.errors, judged.reason, not wrong),)
+    return MarkedRecord(
+        event="distress" if each.distress else "paper",
+        task=place,
+        stage=stage_of(work.equation),
+        phase="line",
+        line=line,
+        next="line",
+        level="independent",
+        steps=steps,
+        solved=work.equation.text() if each is work.lines[-1] and work.answer == "right" else "",
+    )

@@ -9,8 +9,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from chattutor.session_logs.digest import HELP, Digest, SeenTask, digest
+from chattutor.session_logs.digest import Digest, SeenTask, digest
 from chattutor.session_logs.reader import Session
+from dialogue.learner.records import HELP
 
 MOST_KEPT = 200  # the latest instances of errors, and unsure turns, kept of one learner
 

@@ -5,7 +5,6 @@ import json
 import os
 from collections.abc import Callable, Sequence
 from contextlib import nullcontext
-from functools import cache
 from pathlib import Path
 from typing import BinaryIO, TypeAlias
 
@@ -20,7 +19,6 @@ from chattutor.session_logs.folder import DIGESTS
 from chattutor.session_logs.notes import Notes, marked, read_notes
 from chattutor.session_logs.reader import read_session
 from chattutor.session_logs.stamps import Stamp
-from chattutor.session_logs.turns import Read, reader
 
 LOGS, LEARNERS = 100, 10  # handed to a process at once
 WORTH_READING, WORTH_WEIGHING = 600, 60  # logs and learners; for fewer, starting processes takes longer
@@ -145,14 +143,9 @@ def _digests(paths: Sequence[str]) -> list[tuple[bytes, bool]]:
     """The digest of each log, packed, and whether it is sure to stay so while the file does."""
     found = []
     for path in paths:
-        read, sound = quick(path, _reader()), True
+        read, sound = quick(path), True
         if read is None:
             read = digest(read_session(Path(path)))
             sound = bool(read.problems)  # none, yet not plainly sound: it is being written now
         found.append((packed(read), sound))
     return found
-
-
-@cache
-def _reader() -> Read:
-    return reader()

@@ -3,23 +3,26 @@
 from collections.abc import Sequence
 from typing import Any
 
-from chattutor.common.steps import judged, step_of
 from chattutor.review.class_page import error_name
 from chattutor.review.error_patterns import patterns
 from chattutor.review.evidence import Evidence, Instance
 from chattutor.review.phrasing import on_board
 from chattutor.session_logs.learner_history import next_choice
-from chattutor.session_logs.lines import TurnLine
 from chattutor.session_logs.notes import Notes
 from chattutor.session_logs.reader import Session
+from chattutor.session_logs.schema import TurnLine
 from chattutor.session_logs.transcript import ENDINGS, learner_words
-from dialogue.algebra.equation import read_equation
+from dialogue.acts import VERDICT_TEXT, Act, NotAnAct, Value, from_json
+from dialogue.algebra.equation import Equation, read_equation
+from dialogue.algebra.moves import Line, Move, Rewrite, Verdict
 from dialogue.algebra.refusals import Refusal
+from dialogue.algebra.writing import write
+from dialogue.judge import judge
 from dialogue.learner.choice import Choice
 from dialogue.learner.stages import stages
+from dialogue.turn_record import Answered, JsonAct, JudgedStep, Said
 
-ACCESS = ("plain", "large", "slow", "voice")  # settings of a lesson that say how it was read and answered
-KEYS = {"move": "move", "state": "equation", "rewrite": "how"}
+ACCESS = ("plain", "large", "voice")  # settings of a lesson that say how it was read and answered
 ON = {"both": "both sides", "left": "the left side only", "right": "the right side only", "unsaid": "sides not said"}
 JUDGEMENTS = {(True, True): "right", (True, False): "still true, no nearer", (False, False): "not balanced"}
 NEXT = {  # the reasons of dialogue.learner.choice, for a teacher
@@ -89,101 +92,113 @@ def _session(session: Session, again: dict[str, list[Instance]]) -> dict[str, An
     return {
         "id": header.id if header else "",
         "when": header.created if header else "",
-        "access": [name for name in ACCESS if header is not None and header.settings.get(name) is True],
+        "access": [name for name in ACCESS if header is not None and getattr(header.settings, name)],
         "end": ENDINGS.get(why, "(broken off)").strip("()"),
-        "turns": [_turn(turn, following, again) for turn, following in followed if turn.said is not None],
+        "turns": [
+            _turn(turn, turn.record, following, again)
+            for turn, following in followed
+            if isinstance(turn.record, Answered)
+        ],
     }
 
 
-def _turn(turn: TurnLine, following: TurnLine | None, again: dict[str, list[Instance]]) -> dict[str, Any]:
-    record = turn.record
-    errors = record.get("errors")
-    error = str(errors[0]) if isinstance(errors, list) and errors else ""
-    left, right = _sides(record)
+def _turn(
+    turn: TurnLine, record: Answered, following: TurnLine | None, again: dict[str, list[Instance]]
+) -> dict[str, Any]:
+    judged, said, letter = record.judged, turn.said or Said(), _letter(record.line)
+    error = next(iter(judged.errors), "") if judged is not None else ""
+    shown = _act(judged.act if judged is not None else next(iter(said.acts or ()), None), letter)
+    left, right = _sides(record, judged, shown)
     return {
         "turn": turn.number,
-        "task": record.get("task") if isinstance(record.get("task"), int) else 0,
-        "line": str(record.get("line", "")),
-        "letter": _letter(record.get("line")),
-        "heard": learner_words(turn.said or {}),
+        "task": record.task or 0,
+        "line": record.line,
+        "letter": letter,
+        "heard": learner_words(said),
         "confirmed": _confirmed(record, following),
-        "channel": "voice" if record.get("channel") == "spoken" else "typed",
-        "event": str(record.get("event", "")),
-        "step": _step(record.get("step") or record.get("meaning"), _letter(record.get("line"))),
+        "channel": "voice" if said.channel == "spoken" else "typed",
+        "event": record.event,
+        "step": _in_words(shown, letter),
         "left": left,
         "right": right,
-        "judgement": _judgement(record),
-        "level": str(record.get("level", "")),
+        "judgement": VALUES.get(record.event, "") if judged is None else _judgement(judged),
+        "level": record.level,
         "error": error,
         "error_name": error_name(error) if error else "",
         "kind": "" if not error else "pattern" if error in again else "slip",
         "evidence": sorted({each.equation for each in again.get(error, ())}),
-        "self_correction": record.get("corrected") is True,
-        "overridden": str(record.get("overridden", "")),
-        "replaced": _replaced(record.get("replaced")),
+        "self_correction": record.corrected,
+        "overridden": judged.overridden if judged is not None else "",
+        "replaced": _replaced(judged.replaced) if judged is not None else "",
     }
 
 
-def _letter(line: object) -> str:
+def _letter(line: str) -> str:
     """The unknown of a line; x where the line cannot be read."""
     try:
-        return read_equation(str(line)).letter
+        return read_equation(line).letter
     except Refusal:
         return "x"
 
 
-def _confirmed(record: dict[str, Any], following: TurnLine | None) -> str:
+def _confirmed(record: Answered, following: TurnLine | None) -> str:
     """Whether words heard with doubt were said to be so, when read back."""
-    if record.get("event") != "doubtful":
+    if record.event != "doubtful":
         return ""
-    answer = following.record.get("event") if following is not None else ""
-    return "confirmed" if answer == "yes" else "not confirmed"
+    after = following.record if following is not None else None
+    return "confirmed" if isinstance(after, Answered) and after.event == "yes" else "not confirmed"
 
 
-def _judgement(record: dict[str, Any]) -> str:
-    if "balanced" not in record:
-        return VALUES.get(str(record.get("event")), "")
-    if record.get("overridden"):
-        return "right" if record["balanced"] else "not balanced"
-    key = (record["balanced"] is True, record.get("closer") is True)
-    return "not defined" if record["balanced"] is None else JUDGEMENTS.get(key, "not balanced")
+def _judgement(judged: JudgedStep) -> str:
+    if judged.overridden:
+        return "right" if judged.balanced else "not balanced"
+    key = (judged.balanced is True, judged.closer is True)
+    return "not defined" if judged.balanced is None else JUDGEMENTS.get(key, "not balanced")
 
 
-def _replaced(record: object) -> str:
+def _replaced(judged: JudgedStep | None) -> str:
     """What was judged before a teacher judged otherwise, with the likeliest error; empty where nobody did."""
-    if not isinstance(record, dict):
-        return ""
-    errors = record.get("errors")
-    named = [error_name(str(errors[0]))] if isinstance(errors, list) and errors else []
-    return ": ".join([_judgement(record), *named])
+    return "" if judged is None else ": ".join([_judgement(judged), *map(error_name, judged.errors[:1])])
 
 
-def _step(given: object, letter: str) -> str:
+def _act(kept: JsonAct | None, letter: str) -> Act | None:
+    """What was kept, read again; None for whatever cannot be."""
+    try:
+        return None if kept is None else from_json(kept, letter)
+    except NotAnAct:
+        return None
+
+
+def _in_words(act: Act | None, letter: str) -> str:
     """The move or line in words; empty for whatever is neither."""
-    match given:
-        case {"act": "move", "operation": str(operation), "operand": str(operand), "sides": str(sides)}:
-            return f"{operation} {on_board(operand, letter)}, {ON.get(sides, sides)}"
-        case {"act": "state", "equation": str(text)}:
-            return text
-        case {"act": "value", "value": str(text)}:
-            return on_board(text, letter)
-        case {"act": "rewrite", "how": str(how)}:
+    match act:
+        case Move(operation, operand, sides):
+            return f"{operation} {on_board(write(operand), letter)}, {ON[sides]}"
+        case Line(equation):
+            return equation.text()
+        case Verdict(kind):
+            return VERDICT_TEXT[kind]
+        case Value(value):
+            return on_board(write(value), letter)
+        case Rewrite(how):
             return how
     return ""
 
 
-def _sides(record: dict[str, Any]) -> tuple[str, str]:
+def _sides(record: Answered, judged: JudgedStep | None, act: Act | None) -> tuple[str, str]:
     """Each side after the step: as stated, or as the move leaves it; or the one side that was asked for."""
-    match record:
-        case {"phase": str(phase), "event": str(event), "meaning": {"value": str(value)}} if event in VALUES:
-            return {"left": (value, ""), "right": ("", value)}.get(phase.removeprefix("check "), ("", ""))
-        case {"line": str(line), "step": {"act": str(act), **rest}} if act in KEYS:
-            try:
-                equation = read_equation(line)
-                step = step_of({act: rest if act == "move" else rest.get(KEYS[act])}, equation.letter)
-                result = rest.get("equation") if act == "state" else judged(equation, step)["result"]
-            except (Refusal, ValueError):
-                return "", ""
-            left, equals, right = str(result or "").partition("=")
-            return (left.strip(), right.strip()) if equals else ("", "")
-    return "", ""
+    if judged is None:
+        asked = record.phase.removeprefix("check ")
+        value = write(act.value) if isinstance(act, Value) and record.event in VALUES else ""
+        return {"left": (value, ""), "right": ("", value)}.get(asked, ("", ""))
+    try:
+        match act:
+            case Line(equation):
+                result: Equation | None = equation
+            case Move() | Rewrite():
+                result = judge(read_equation(judged.line), act).result
+            case _:
+                result = None
+    except Refusal:
+        result = None
+    return ("", "") if result is None else (write(result.left), write(result.right))

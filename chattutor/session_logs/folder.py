@@ -94,7 +94,7 @@ def unfinished(folder: Path, learner: str) -> Session | None:
     if not (folder / learner).is_dir() or (folder / learner).is_symlink():
         return None
     found = list(sessions(folder / learner, learner))
-    carried_on = {session.header.continues["id"] for session in found if session.header and session.header.continues}
+    carried_on = {session.header.continues.id for session in found if session.header and session.header.continues}
     for session in sorted(found, key=lambda one: one.header.created if one.header else "", reverse=True):
         if session.header is None or session.end is not None or session.header.id in carried_on:
             continue
@@ -109,7 +109,7 @@ def unfinished(folder: Path, learner: str) -> Session | None:
 def gone_on_with(home: Path, name: str) -> bool:
     """Whether a sitting in a learner's folder goes on with the session of this id. Raises LogTrouble."""
     heads = map(read_head, session_files(home))
-    return any(head is not None and head.continues is not None and head.continues["id"] == name for head in heads)
+    return any(head is not None and head.continues is not None and head.continues.id == name for head in heads)
 
 
 def in_another_window(folder: Path, learner: str) -> bool:

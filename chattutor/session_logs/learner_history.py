@@ -7,12 +7,13 @@ from pathlib import Path
 
 from chattutor.session_logs.folder import sessions
 from chattutor.session_logs.given import tasks_given, tasks_of
-from chattutor.session_logs.lines import Header
 from chattutor.session_logs.reader import Session
 from chattutor.session_logs.saved import NotSaved
+from chattutor.session_logs.schema import Header
 from dialogue.learner.choice import Choice, Now, choose
 from dialogue.learner.history import Attempt, History
 from dialogue.learner.records import GivenTask, attempts
+from dialogue.turn_record import Answered
 from dialogue.tutor.core.state import Task
 
 
@@ -68,9 +69,9 @@ def sittings_by_lesson(found: Sequence[Session], but: str = "") -> dict[str, lis
 def _place(header: Header, headers: Mapping[str, Header]) -> tuple[str, str, int]:
     """When a sitting's lesson began, the id of its first sitting, and how many came before this one."""
     before: list[str] = []
-    while header.continues is not None and header.continues["id"] in headers and header.id not in before:
+    while header.continues is not None and header.continues.id in headers and header.id not in before:
         before.append(header.id)
-        header = headers[header.continues["id"]]
+        header = headers[header.continues.id]
     return header.created, header.id, len(before)
 
 
@@ -104,5 +105,5 @@ def _attempts(tasks: tuple[Task, ...], sittings: list[Session], number: int) -> 
         day = date.fromisoformat(header.created[:10] if header else "").toordinal()
     except ValueError:
         return []
-    records = [turn.record for sitting in sittings for turn in sitting.turns if turn.said is not None]
+    records = [turn.record for sitting in sittings for turn in sitting.turns if isinstance(turn.record, Answered)]
     return list(attempts(list(map(given_for, tasks)), records, number, day))

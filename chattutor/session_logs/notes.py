@@ -15,13 +15,16 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
+import msgspec
+
 from chattutor.common.exits import USAGE, CannotGoOn, LogTrouble, reason
 from chattutor.session_logs.folder import NOTES as NAME
 from chattutor.session_logs.learner import CODE, learner_code
-from chattutor.session_logs.lines import TurnLine
 from chattutor.session_logs.reader import Session
+from chattutor.session_logs.schema import TurnLine
 from chattutor.session_logs.writer import FILE_MODE, now
 from dialogue.algebra.misconceptions import error_table
+from dialogue.turn_record import Answered
 
 NO_LINK = getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0)
 MOST = 4_000_000  # bytes read of one learner's notes
@@ -50,7 +53,7 @@ def add_override(folder: Path, found: Session, turn: int, judgement: str) -> Pat
     """Judge a turn otherwise from now on; where that is kept. Raises CannotGoOn."""
     if judgement not in WORDS and judgement not in error_table():
         raise CannotGoOn(f"{judgement!r} is no judgement: say {', '.join(WORDS)} or the id of an error.", USAGE)
-    steps = {line.number for line in found.turns if "balanced" in line.record}
+    steps = {line.number for line in found.turns if isinstance(line.record, Answered) and line.record.steps}
     if found.header is None or turn not in steps:
         judged = ", ".join(map(str, sorted(steps))) or "none"
         raise CannotGoOn(f"No step was judged in turn {turn} of that session; in these one was: {judged}.", USAGE)
@@ -100,12 +103,15 @@ def _judged(session: Session, name: str, notes: Notes) -> Session:
 
 
 def _turn(turn: TurnLine, judgement: str) -> TurnLine:
-    if judgement == "withdraw" or "balanced" not in turn.record:
+    if judgement == "withdraw" or not isinstance(turn.record, Answered):
         return turn
-    errors = [judgement] if judgement in error_table() else []
-    replaced = {key: turn.record[key] for key in ("balanced", "closer", "errors") if key in turn.record}
-    word = {"balanced": judgement == "right", "errors": errors, "overridden": judgement, "replaced": replaced}
-    return replace(turn, record=turn.record | word)
+    errors = (judgement,) if judgement in error_table() else ()
+    right = judgement == "right"
+    steps = tuple(
+        msgspec.structs.replace(step, balanced=right, errors=errors, overridden=judgement, replaced=step)
+        for step in turn.record.steps
+    )
+    return msgspec.structs.replace(turn, record=msgspec.structs.replace(turn.record, steps=steps))
 
 
 def _take(found: Notes, line: bytes) -> bool:

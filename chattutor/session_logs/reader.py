@@ -8,19 +8,9 @@ from typing import BinaryIO, Literal, TypeAlias
 
 from chattutor.common.exits import reason
 from chattutor.session_logs import lock
-from chattutor.session_logs.lines import (
-    MAX_LINE,
-    MAX_TURNS,
-    SCHEMA,
-    EndLine,
-    Header,
-    NotALine,
-    TurnLine,
-    link,
-    read_header,
-    read_line,
-    split,
-)
+from chattutor.session_logs.chain import NotALine, link, split
+from chattutor.session_logs.lines import NewerSchema, read_header, read_line
+from chattutor.session_logs.schema import MAX_LINE, MAX_TURNS, EndLine, Header, TurnLine
 
 ProblemKind: TypeAlias = Literal["foreign", "newer", "torn", "altered", "too long", "unreadable", "not a file"]
 USUAL_HEAD = 8192  # bytes; few first lines are longer
@@ -84,12 +74,11 @@ def read_head(path: Path | str) -> Header | None:
             start += more
         first = start[: start.find(b"\n") + 1 or None]
         split(first)
-        header = read_header(first)
+        return read_header(first)
     except (OSError, NotALine):
         return None
     finally:
         os.close(handle)
-    return header if header.schema <= SCHEMA else None
 
 
 def _while_written(session: Session) -> Session:
@@ -106,13 +95,12 @@ def _read(path: Path, source: BinaryIO) -> Session:
     try:
         header = read_header(first)
         start, chain = split(first)
+    except NewerSchema as newer:
+        return Session(path, problems=(Problem("newer", str(newer), 1),))
     except NotALine as error:
         if first.startswith(b'{"chattutor":"session"') and not first.endswith(b"\n"):
             return Session(path, problems=(Problem("torn", "Its first line was only half written.", 1),))
         return Session(path, problems=(Problem("foreign", f"It is not a session log: {error}.", 1),))
-    if header.schema > SCHEMA:
-        newer = f"It was written by a newer version (schema {header.schema}; this version reads up to {SCHEMA})."
-        return Session(path, problems=(Problem("newer", newer, 1),))
     problems: list[Problem] = []
     if link(start, "") != chain:
         problems.append(Problem("altered", "Its first line was altered after it was written.", 1))
@@ -123,6 +111,7 @@ def _turns(session: Session, source: BinaryIO, problems: list[Problem]) -> Sessi
     turns: list[TurnLine] = []
     end: EndLine | None = None
     chain = session.chain
+    schema = session.header.schema if session.header is not None else 0
     number = 1
     while line := source.readline(MAX_LINE):
         number += 1
@@ -130,7 +119,7 @@ def _turns(session: Session, source: BinaryIO, problems: list[Problem]) -> Sessi
             problems.append(Problem("too long", f"It is longer than any session, from line {number} on.", number))
             break
         try:
-            read = read_line(line)
+            read = read_line(line, schema)
             start, written = split(line)
         except NotALine as error:
             problems.append(_unreadable(line, number, str(error)))

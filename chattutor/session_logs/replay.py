@@ -3,19 +3,20 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, assert_never
 
 from chattutor.common.exits import LogTrouble
 from chattutor.session_logs.folder import session_files, sessions
-from chattutor.session_logs.given import GIVEN, WHY
-from chattutor.session_logs.lines import TurnLine
 from chattutor.session_logs.reader import Session, read_session
-from chattutor.session_logs.saved import NotSaved, plan_from_json, replies_to_json, said_from_json, task_from_json
+from chattutor.session_logs.saved import NotSaved, acts_of, plan_of, reply_records, task_of, utterance_of
+from chattutor.session_logs.schema import TurnLine
+from dialogue.acts import Disclosure, Unclear
+from dialogue.turn_record import Answered, Given, Opened, Resumed, Said
 from dialogue.tutor import begin, give, step
 from dialogue.tutor.activities.balance_scene import as_it_stands
 from dialogue.tutor.core.state import Plan, State, Turn
 from dialogue.tutor.core.table import SCENE
-from dialogue.tutor.session import question
+from dialogue.tutor.session import question, respond
 from dialogue.verbalising.replies import word
 from dialogue.verbalising.sayings import Saying
 
@@ -30,14 +31,14 @@ class Replayed:
     @property
     def same(self) -> bool:
         """Whether today's tutor gives the very same replies."""
-        return self.line.replies == replies_to_json(self.turn.replies)
+        return self.line.replies == reply_records(self.turn.replies)
 
 
 def sittings(session: Session, folder: Path) -> list[Session]:
     """The sittings of one lesson, first to last, up to this one. Raises LogTrouble where one is missing."""
     chain = [session]
     while (header := chain[0].header) is not None and header.continues is not None:
-        wanted = header.continues["id"]
+        wanted = header.continues.id
         before = _called(wanted, session.path.parent) or _called(wanted, folder)
         if before is None or before in chain:
             raise LogTrouble(f"{session.path} goes on with an earlier session that is not in {folder}.")
@@ -59,25 +60,37 @@ def replay(session: Session, folder: Path) -> Iterator[Replayed]:
     for sitting in sittings(session, folder):
         try:
             for line in sitting.turns:
-                if line.said is not None and turn is not None:
-                    turn = step(turn.state, said_from_json(line.said))
-                elif turn is None:
-                    turn = begin(_plan(sitting))
-                elif GIVEN in line.record:
-                    turn = _given(turn.state, line.record)
-                else:  # the opening of a sitting that goes on
-                    turn = resumed(turn.state, line.record)
+                turn = begin(_plan(sitting)) if turn is None else following(turn.state, line)
                 yield Replayed(line, turn)
         except NotSaved as error:
             raise LogTrouble(f"{sitting.path} cannot be replayed: {error}.") from error
 
 
-def _given(state: State, record: dict[str, Any]) -> Turn:
-    """The next equation of an open plan, as it was given then, whatever would be chosen today."""
-    if state.phase != "between":
-        raise NotSaved("an equation is given before the one before it is over")
-    task = None if record[GIVEN] is None else task_from_json(record[GIVEN])
-    return give(state, task, {key: record.get(key) for key in (GIVEN, *WHY) if key in record})
+def following(state: State, line: TurnLine) -> Turn:
+    """The turn of this line, in the lesson that stands so. Raises NotSaved."""
+    match line.record:
+        case Answered():
+            return answered(state, line.said or Said())
+        case Given(given=task) as kept:  # as it was given then, whatever would be chosen today
+            if state.phase != "between":
+                raise NotSaved("an equation is given before the one before it is over")
+            why = {"given": task, "purpose": kept.purpose, "reason": kept.reason, "minutes": kept.minutes}
+            return give(state, None if task is None else task_of(task), why)
+        case Resumed(after=before):
+            return resumed(state, {"event": "go on", "after": before})
+        case Opened():  # a forged one, in the middle of a lesson
+            return resumed(state, {})
+    assert_never(line.record)
+
+
+def answered(state: State, said: Said) -> Turn:
+    """The turn again, from the acts that it was taken for then; from its words where those were not kept."""
+    if said.acts is None:
+        return step(state, utterance_of(said))
+    meaning = next(iter(acts_of(said, state.letter)), None)
+    if meaning == Disclosure():
+        meaning = Unclear("distress")
+    return respond(state, utterance_of(said), meaning)  # type: ignore[arg-type]  # an act that the tutor made
 
 
 def resumed(state: State, record: dict[str, Any]) -> Turn:
@@ -91,4 +104,4 @@ def resumed(state: State, record: dict[str, Any]) -> Turn:
 def _plan(session: Session) -> Plan:
     if session.header is None:
         raise NotSaved("it has no header")
-    return plan_from_json(session.header.plan)
+    return plan_of(session.header.plan)

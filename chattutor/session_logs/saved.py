@@ -1,101 +1,85 @@
-"""The tutor's plan, what was said, and its replies, as the JSON of a session log and back."""
+"""The tutor's plan, what was said, and its turns, as what a session log keeps; and back."""
 
-from dataclasses import asdict
-from typing import Any, cast, get_args
+from typing import cast, get_args
 
+import msgspec
+
+from chattutor.session_logs.schema_1 import FlatRecord, today
+from dialogue.acts import Act, NotAnAct, from_json
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.reading import OWN
 from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.writing import TYPED
-from dialogue.tutor.core.state import Doubt, Plan, Purpose, Task, Utterance
+from dialogue.turn_record import PlanRecord, Record, ReplyRecord, Said, TaskRecord
+from dialogue.tutor.core.state import Doubt, Plan, Purpose, Task, Turn, Utterance
 from dialogue.verbalising.sayings import Classroom, Reply
-
-DISTRESS = "distress"  # the event of the tutor's record
-STAND_IN = "someone is hurting me"  # our words in place of those not kept: the tutor answers them the same way
 
 
 class NotSaved(ValueError):
-    """JSON that is not a plan or a saying of ours; the message says why."""
+    """A plan or a saying that is none of ours; the message says why."""
 
 
-def plan_to_json(plan: Plan) -> dict[str, Any]:
-    """The plan; what is as usual (a plan that does not grow) is left out."""
-    return (
-        {
-            "tasks": [task_to_json(task) for task in plan.tasks],
-            "seed": plan.seed,
-            "faded": [list(pair) for pair in plan.faded],
-            "spoken": plan.spoken,
-        }
-        | ({"open": True} if plan.open else {})
-        | ({"classroom": plan.classroom} if plan.classroom != "british" else {})
-    )
+def plan_record(plan: Plan) -> PlanRecord:
+    """The plan, as kept."""
+    return PlanRecord(tuple(map(task_record, plan.tasks)), plan.seed, plan.faded, plan.open, plan.classroom)
 
 
-def task_to_json(task: Task) -> dict[str, Any]:
-    """One equation of a plan, as typed, so that decimals stay decimals; what is as usual is left out."""
-    saved: dict[str, Any] = {"equation": task.equation.text(TYPED), "stage": task.stage, "exit": task.exit}
-    if task.purpose:
-        saved["purpose"] = task.purpose
-    if task.model is not None:
-        saved["model"] = task.model.text(TYPED)
-    if task.scene:
-        saved["scene"] = True
-    return saved
+def task_record(task: Task) -> TaskRecord:
+    """One equation of a plan, as typed, so that decimals stay decimals."""
+    model = None if task.model is None else task.model.text(TYPED)
+    return TaskRecord(task.equation.text(TYPED), task.stage, task.exit, task.purpose, model, task.scene)
 
 
-def plan_from_json(given: dict[str, Any]) -> Plan:
+def plan_of(kept: PlanRecord) -> Plan:
     """The plan of a header. Raises NotSaved."""
-    match given:
-        case {"tasks": [*tasks], "seed": int(seed), "faded": [*faded], "spoken": bool(spoken)} if tasks:
-            opened = given.get("open") is True
-            classroom = cast(Classroom, given.get("classroom", "british"))
-            if classroom not in get_args(Classroom):
-                raise NotSaved("it is for a classroom that this version does not know")
-            return Plan(tuple(map(task_from_json, tasks)), seed, tuple(map(_faded, faded)), spoken, opened, classroom)
-    raise NotSaved("its plan cannot be read")
+    classroom = cast(Classroom, kept.classroom)
+    if classroom not in get_args(Classroom):
+        raise NotSaved("it is for a classroom that this version does not know")
+    if not kept.tasks:
+        raise NotSaved("its plan has no equation")
+    return Plan(tuple(map(task_of, kept.tasks)), kept.seed, kept.faded, kept.open, classroom)
 
 
-def task_from_json(given: object) -> Task:
+def task_of(kept: TaskRecord) -> Task:
     """One equation of a plan. Raises NotSaved."""
-    match given:
-        case {"equation": str(text), "stage": int(stage), "exit": bool(hint_free), **more}:
-            model = more.get("model")
-            purpose = cast(Purpose, more.get("purpose", ""))
-            if purpose not in get_args(Purpose):
-                raise NotSaved("one of its equations has a purpose that this version does not know")
-            try:
-                worked = None if model is None else read_equation(str(model), room=OWN)
-                return Task(read_equation(text, room=OWN), stage, hint_free, purpose, worked, more.get("scene") is True)
-            except Refusal as refusal:
-                raise NotSaved(f"its equation cannot be read: {refusal.sentence}") from refusal
-    raise NotSaved("one of its equations cannot be read")
+    purpose = cast(Purpose, kept.purpose)
+    if purpose not in get_args(Purpose):
+        raise NotSaved("one of its equations has a purpose that this version does not know")
+    try:
+        model = None if kept.model is None else read_equation(kept.model, room=OWN)
+        return Task(read_equation(kept.equation, room=OWN), kept.stage, kept.exit, purpose, model, kept.scene)
+    except Refusal as refusal:
+        raise NotSaved(f"its equation cannot be read: {refusal.sentence}") from refusal
 
 
-def _faded(given: object) -> tuple[str, int]:
-    match given:
-        case [str(question), int(count)]:
-            return question, count
-    raise NotSaved("what was done unaided before cannot be read")
+def said_record(said: Utterance, turn: Turn) -> Said:
+    """What reached the tutor and what it was taken for; of a disclosure only that there was one, never its words."""
+    acts, sure = tuple(turn.record["acts"]), turn.record["sure"]
+    if turn.record["event"] == "distress":
+        return Said("", said.channel, said.doubt, True, acts, sure)
+    return Said(said.text, said.channel, said.doubt, False, acts, sure)
 
 
-def said_to_json(said: Utterance, event: str = "") -> dict[str, Any]:
-    """What reached the tutor; of a message of distress only that there was one, never its words."""
-    saved = asdict(said)
-    return saved | {"text": "", "withheld": True} if event == DISTRESS else saved
-
-
-def said_from_json(given: dict[str, Any]) -> Utterance:
+def utterance_of(said: Said) -> Utterance:
     """What reached the tutor. Raises NotSaved."""
-    if given.get("withheld"):
-        given = given | {"text": STAND_IN}
-    match given:
-        case {"text": str(text), "channel": ("typed" | "spoken") as channel, "doubt": str(doubt)}:
-            if doubt in get_args(Doubt):
-                return Utterance(text, channel, doubt)  # type: ignore[arg-type]  # one of them
-    raise NotSaved("what was said cannot be read")
+    if said.channel not in {"typed", "spoken"} or said.doubt not in get_args(Doubt):
+        raise NotSaved("what was said cannot be read")
+    return Utterance(said.text, said.channel, said.doubt)  # type: ignore[arg-type]  # each is one of its words
 
 
-def replies_to_json(replies: tuple[Reply, ...]) -> list[dict[str, Any]]:
+def acts_of(said: Said, letter: str) -> tuple[Act, ...]:
+    """What it was taken for. Raises NotSaved."""
+    try:
+        return tuple(from_json(act, letter) for act in said.acts or ())
+    except NotAnAct as error:
+        raise NotSaved(f"what was said cannot be read: {error}") from error
+
+
+def record_of(turn: Turn) -> Record:
+    """The tutor's record of a turn, typed."""
+    return today(msgspec.convert(turn.record, FlatRecord))
+
+
+def reply_records(replies: tuple[Reply, ...]) -> tuple[ReplyRecord, ...]:
     """The replies, in order."""
-    return [asdict(reply) for reply in replies]
+    return tuple(ReplyRecord(reply.key, reply.text, reply.spoken) for reply in replies)

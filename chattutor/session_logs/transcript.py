@@ -2,11 +2,11 @@
 
 from collections.abc import Iterator
 from datetime import datetime
-from typing import Any
 
 from chattutor.common.exits import plain
-from chattutor.session_logs.lines import TurnLine
 from chattutor.session_logs.reader import Session
+from chattutor.session_logs.schema import TurnLine
+from dialogue.turn_record import PlanRecord, ReplyRecord, Said
 
 TUTOR, LEARNER = "Tutor:   ", "Learner: "
 SILENCE, WITHHELD = "(silence)", "(words not kept)"
@@ -45,37 +45,35 @@ def heading(session: Session) -> Iterator[str]:
     header = session.header
     if header is None:
         return
-    marked = " (invented)" if header.settings.get("invented") else ""
-    marked += " (marked from paper)" if header.settings.get("paper") else ""
+    marked = " (invented)" if header.settings.invented else ""
+    marked += " (marked from paper)" if header.settings.paper else ""
     yield shown(f"Session of {local(header.created)}, learner {header.learner}{marked}")
     yield f"Equations: {'; '.join(equations(header.plan))}"
     if header.continues:
-        yield shown(f"Goes on with session {header.continues['id']}.")
+        yield shown(f"Goes on with session {header.continues.id}.")
     yield ""
 
 
-def equations(plan: dict[str, Any]) -> list[str]:
-    """The equations of a plan, as far as they can be read."""
-    tasks = plan.get("tasks")
-    found = [task.get("equation") for task in tasks if isinstance(task, dict)] if isinstance(tasks, list) else []
-    return [shown(each) for each in found]
+def equations(plan: PlanRecord) -> list[str]:
+    """The equations of a plan, fit for a terminal."""
+    return [shown(task.equation) for task in plan.tasks]
 
 
-def learner_words(said: dict[str, Any]) -> str:
+def learner_words(said: Said) -> str:
     """What was said, as it can be shown."""
-    return WITHHELD if said.get("withheld") else shown(said.get("text") or SILENCE)
+    return WITHHELD if said.withheld else shown(said.text or SILENCE)
 
 
 def said_and_replied(turn: TurnLine) -> Iterator[str]:
     """One turn: what the learner said, then the tutor's replies."""
     if turn.said is not None:
-        how = " (spoken)" if turn.said.get("channel") == "spoken" else ""
+        how = " (spoken)" if turn.said.channel == "spoken" else ""
         yield f"{LEARNER}{learner_words(turn.said)}{how}"
     for reply in turn.replies:
         yield told(reply)
 
 
-def told(reply: dict[str, Any]) -> str:
+def told(reply: ReplyRecord) -> str:
     """One reply; a picture is begun on a line of its own, and its lines stay lines."""
-    lines = [shown(line) for line in str(reply.get("text", "")).split("\n")]
+    lines = [shown(line) for line in reply.text.split("\n")]
     return f"{TUTOR}{lines[0]}" if len(lines) == 1 else "\n".join([TUTOR.rstrip(), *lines])

@@ -38,7 +38,7 @@ def verify(folder: Path, checked: Checked) -> Iterator[LogFinding]:
         findings += _placed(session, first_with)
         yield from findings
         if session.header is not None and session.header.continues is not None:
-            wanted[session.header.continues["id"]] = path
+            wanted[session.header.continues.id] = path
         checked.faulty += bool(findings)
         checked.sound += not findings
         checked.unfinished += session.header is not None and session.end is None

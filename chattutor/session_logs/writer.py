@@ -2,15 +2,17 @@
 
 import os
 import secrets
-from collections.abc import Mapping
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Any
 
 from chattutor.common.exits import LogTrouble, reason
 from chattutor.session_logs import lock
+from chattutor.session_logs.chain import chained
 from chattutor.session_logs.learner import learner_code
-from chattutor.session_logs.lines import EndLine, Header, TurnLine, chained
+from chattutor.session_logs.saved import record_of, reply_records, said_record
+from chattutor.session_logs.schema import SCHEMA, Continues, EndLine, Header, Line, Settings, TurnLine
+from dialogue.turn_record import PlanRecord, Record, ReplyRecord, Said
+from dialogue.tutor.core.state import Turn, Utterance
 
 NOT_WRITTEN = (
     "The session log {path} cannot be written: {reason}. What was written before is kept; once that is mended, start "
@@ -36,19 +38,24 @@ class SessionLog:
         lock.hold(self._file)
         self._chain = ""
         self._size = 0
-        self._append(header.body())
+        self._append(header)
         for holding in (self.path.parent, folder, folder.parent):  # each may be new, and is a name in the next
             _sync_folder(holding)
 
-    def turn(self, said: dict[str, Any] | None, record: dict[str, Any], replies: list[dict[str, Any]]) -> None:
+    def turn(self, turn: Turn, said: Utterance | None = None) -> None:
+        """Write a turn of the tutor's; once this returns it is on the disk."""
+        words = None if said is None else said_record(said, turn)
+        self.write(record_of(turn), words, reply_records(turn.replies))
+
+    def write(self, record: Record, said: Said | None = None, replies: tuple[ReplyRecord, ...] = ()) -> None:
         """Write one turn; once this returns it is on the disk."""
-        self._append(TurnLine(self.turns, now(), said, record, replies).body())
+        self._append(TurnLine(self.turns, now(), record, said, replies))
         self.turns += 1
 
     def end(self, why: str) -> None:
         """Write the closing line, once, and let the file go."""
         if not self.ended:
-            self._append(EndLine(why, now(), self.turns).body())
+            self._append(EndLine(why, now(), self.turns))
         self.close()
 
     def close(self) -> None:
@@ -57,8 +64,8 @@ class SessionLog:
             self.ended = True
             os.close(self._file)
 
-    def _append(self, body: Mapping[str, Any]) -> None:
-        line, chain = chained(dict(body), self._chain)
+    def _append(self, body: Header | Line) -> None:
+        line, chain = chained(body, self._chain)
         try:
             left = memoryview(line)
             while left:
@@ -79,14 +86,10 @@ class SessionLog:
 
 
 def new_header(
-    learner: str,
-    plan: dict[str, Any],
-    settings: dict[str, Any],
-    version: str,
-    continues: dict[str, Any] | None = None,
+    learner: str, plan: PlanRecord, settings: Settings, version: str, continues: Continues | None = None
 ) -> Header:
     """A header for a sitting that starts now. Raises LogTrouble for a code that is none."""
-    return Header(secrets.token_hex(8), learner_code(learner), now(), version, plan, settings, continues)
+    return Header(SCHEMA, secrets.token_hex(8), learner_code(learner), now(), version, plan, settings, continues)
 
 
 def _create(folder: Path, header: Header) -> tuple[Path, int]:

@@ -1,10 +1,9 @@
 """From the tutor's records of a lesson to the attempts that the tracing and the choice work from."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
-from typing import Any
 
 from dialogue.algebra.equation import Equation, Solution
 from dialogue.algebra.misconceptions import error_table
@@ -13,9 +12,10 @@ from dialogue.learner.families import draw
 from dialogue.learner.forms import LETTER_OF, form
 from dialogue.learner.history import Attempt, Help, Purpose
 from dialogue.learner.stages import Family, letters, stage, stages
+from dialogue.turn_record import Answered, JudgedStep
 
 HELP: tuple[Help, ...] = ("independent", "prompted", "shown")
-NOTHING_DONE = frozenset({"skip", "stop", "pause", "silence"})
+NOTHING_DONE = frozenset({"skip", "stop", "pause", "silence"})  # events after which an equation is untouched
 SCENE = frozenset({"scene tips", "scene level"})  # phases before the equation itself
 
 
@@ -28,27 +28,25 @@ class GivenTask:
     purpose: Purpose = "asked"
 
 
-def attempts(
-    given: Sequence[GivenTask], records: Sequence[Mapping[str, Any]], lesson: int, day: int
-) -> Iterator[Attempt]:
+def attempts(given: Sequence[GivenTask], records: Sequence[Answered], lesson: int, day: int) -> Iterator[Attempt]:
     """An attempt for each equation of a stage that was worked on, in order. ``records`` are the lesson's, each with
     the place of its equation as ``task``; equations of no stage (a teacher's own) say nothing about stages, and one
     that was skipped says nothing except in the pre-check, where it is one not known."""
-    of_task: dict[object, list[Mapping[str, Any]]] = {}
+    of_task: dict[int, list[Answered]] = {}
     for record in records:
-        if record.get("phase") not in SCENE and isinstance(record.get("task"), int):
-            of_task.setdefault(record["task"], []).append(record)
+        if record.phase not in SCENE and record.task is not None:
+            of_task.setdefault(record.task, []).append(record)
     for place, each in enumerate(given):
         own = of_task.get(place, [])
-        events = {record.get("event") for record in own if isinstance(record.get("event"), str)}
+        events = {record.event for record in own if record.event}
         skipped = each.purpose == "place" and "skip" in events
         if each.stage not in range(1, len(stages()) + 1) or (events <= NOTHING_DONE and not skipped):
             continue
-        wrong = [record for record in own if record.get("balanced") is False]
-        levels = [HELP.index(record["level"]) for record in own if record.get("level") in HELP]
+        wrong = [step for record in own for step in record.steps if step.balanced is False]
+        levels = [HELP.index(level) for record in own for level in HELP if level == record.level]
         yield Attempt(
             stage=each.stage,
-            right=not wrong and any("solved" in record for record in own),
+            right=not wrong and any(record.solved for record in own),
             help=HELP[max(levels, default=0)],
             variation=is_variation(each.equation, each.stage),
             purpose=each.purpose,
@@ -59,9 +57,9 @@ def attempts(
         )
 
 
-def _blamed(wrong: Sequence[Mapping[str, Any]]) -> list[str]:
+def _blamed(wrong: Sequence[JudgedStep]) -> list[str]:
     """The ideas behind the likeliest error of each wrong step, each once."""
-    errors = [record["errors"][0] for record in wrong if record.get("errors")]
+    errors = [step.errors[0] for step in wrong if step.errors]
     return list(dict.fromkeys(error_table()[error].idea for error in errors if error in error_table()))
 
 

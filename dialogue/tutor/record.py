@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from dialogue.acts import Meaning, to_json
+from dialogue.acts import Meaning, Unclear, to_json
 from dialogue.tutor.activities.reasons import reason_given
 from dialogue.tutor.core.events import Advanced, Event
 from dialogue.tutor.core.mistakes import is_pattern
@@ -25,7 +25,8 @@ def record_of(
         "line": before.equation.text(),
         "channel": said.channel,
         "doubt": said.doubt,
-        "meaning": to_json(meaning) if meaning is not None and heard.kind != "distress" else None,
+        "acts": [] if meaning is None else [to_json(meaning, exact=True)],
+        "sure": not isinstance(meaning, Unclear),
         "event": heard.kind,
         "next": after.phase,
         "level": _level(before, after),
@@ -33,7 +34,7 @@ def record_of(
     }
     if len(events) > 1:
         record["then"] = [event.kind for event in events[1:]]
-        record["held"] = to_json(before.held) if before.held is not None else None
+        record["held"] = to_json(before.held, exact=True) if before.held is not None else None
     if before.phase == "reason" and before.held is not None and len(events) > 1:
         record["reason given"] = reason_given(before, meaning)
     record |= next((_judged(before, event) for event in events if event.judgement is not None), {})
@@ -60,7 +61,7 @@ def _judged(before: State, event: Event) -> dict[str, Any]:
         return {}
     judged = event.judgement
     return {
-        "step": to_json(event.step),
+        "step": to_json(event.step, exact=True),
         "balanced": judged.balanced,
         "closer": judged.closer,
         "errors": list(judged.errors),
@@ -92,6 +93,6 @@ def _level(before: State, after: State) -> str:
 def board_json(state: State) -> list[dict[str, Any]]:
     """The board, a line of working each."""
     return [
-        {"line": line.equation.text(), "by": to_json(line.note) if line.note else None, "level": line.level}
+        {"line": line.equation.text(), "by": to_json(line.note, exact=True) if line.note else None, "level": line.level}
         for line in state.board
     ]

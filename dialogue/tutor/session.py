@@ -97,8 +97,13 @@ def expecting(state: State) -> Expecting:
 
 def step(state: State, said: Utterance) -> Turn:
     """One turn. Total: any text, in any state, gives a turn; a finished lesson stays finished."""
+    return respond(state, said, meant(state, said))
+
+
+def meant(state: State, said: Utterance) -> Meaning | None:
+    """What was said is taken for, in this state; None for silence."""
     if not said.text.strip():
-        return respond(state, said, None)
+        return None
     meaning = understand(said.text, expecting(state), state.letter)
     if state.phase == "reason" and isinstance(meaning, Unclear):  # in nobody's words a reason: perhaps the next step
         meaning = understand(said.text, "any", state.letter)
@@ -108,7 +113,7 @@ def step(state: State, said: Utterance) -> Turn:
         meaning = aside(said.text, state.phase) or meaning
     if meaning == Unclear() and said.channel == "typed":
         meaning = why_refused(said.text, state.letter)
-    return respond(state, said, meaning)
+    return meaning
 
 
 def respond(state: State, said: Utterance, meaning: Meaning | None) -> Turn:
@@ -135,7 +140,7 @@ def respond(state: State, said: Utterance, meaning: Meaning | None) -> Turn:
         else taken_back(said.text, meaning, expecting(state), state.letter)
     )
     if first is not None:
-        record["taken back"] = to_json(first)
+        record["taken back"] = to_json(first, exact=True)
         record["corrected"] = record.get("balanced", event.kind not in WRONG) is True
     return Turn(after, replies, record)
 

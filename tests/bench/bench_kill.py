@@ -102,7 +102,7 @@ def _up_to_now(folder: Path, learner: str, known: set[str], before: Turn | None)
 
 def _typed(folder: Path, learner: str, known: set[str]) -> int:
     session = latest(folder, learner, known)
-    return sum(line.said["channel"] == "typed" for line in session.turns if line.said) if session else 0
+    return sum(line.said.channel == "typed" for line in session.turns if line.said) if session else 0
 
 
 def _exchanged(lesson: Lesson, turn: Turn, text: str, folder: Path, learner: str, known: set[str],

@@ -21,7 +21,8 @@ from pathlib import Path
 from rows import row
 
 from chattutor.common.steps import judged, step_of
-from chattutor.session_logs.saved import plan_to_json, replies_to_json, said_to_json
+from chattutor.session_logs.saved import plan_record
+from chattutor.session_logs.schema import Settings
 from chattutor.session_logs.writer import SessionLog, new_header
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.solver import in_words, next_step, solve_by_steps
@@ -67,13 +68,13 @@ def turn_times(count: int, folder: Path) -> Iterator[float]:
     while made < count:
         tasks = tuple(Task(read_equation(text)) for text in equations(30))
         plan = Plan(tasks, seed=made)
-        log = SessionLog(folder, new_header("bench", plan_to_json(plan), {}, "bench"))
+        log = SessionLog(folder, new_header("bench", plan_record(plan), Settings(), "bench"))
         state = begin(plan).state
         while not is_over(state) and made < count:
             said = Utterance(learner_says(state))
             began = time.perf_counter()
             turn = step(state, said)
-            log.turn(said_to_json(said), turn.record, replies_to_json(turn.replies))
+            log.turn(turn, said)
             yield 1000 * (time.perf_counter() - began)
             state = turn.state
             made += 1

@@ -21,13 +21,12 @@ from chattutor.lesson.session_loop import GOODBYE
 from chattutor.lesson.voice.by_voice import LEARNING as LEARNING_ON
 from chattutor.lesson.voice.by_voice import LEARNT, NO_EARS, NO_VOICE
 from chattutor.session_logs.folder import sessions
-from chattutor.session_logs.given import GIVEN, WHY
 from chattutor.session_logs.reader import Session
-from chattutor.session_logs.replay import resumed
-from chattutor.session_logs.saved import plan_from_json, replies_to_json, said_from_json, task_from_json
+from chattutor.session_logs.replay import following
+from chattutor.session_logs.saved import plan_of, reply_records
 from dialogue.algebra.solver import in_words, next_step
 from dialogue.algebra.writing import write
-from dialogue.tutor import State, Turn, begin, give, step
+from dialogue.tutor import State, Turn, begin
 from dialogue.tutor.core.questions import due_value
 
 PROGRAM = (sys.executable, "-m", "chattutor")
@@ -184,16 +183,11 @@ def follow(session: Session, before: Turn | None, found: Findings) -> Turn | Non
     """The turn the log ends in, worked out anew from the one the sitting went on from; every line compared."""
     turn = before
     for line in session.turns:
-        if line.said is not None and turn is not None:
-            turn = step(turn.state, said_from_json(line.said))
-        elif session.header is not None and session.header.continues is None and turn is None:
-            turn = begin(plan_from_json(session.header.plan))
-        elif GIVEN in line.record and turn is not None:
-            task = None if line.record[GIVEN] is None else task_from_json(line.record[GIVEN])
-            turn = give(turn.state, task, {key: line.record.get(key) for key in (GIVEN, *WHY) if key in line.record})
-        elif turn is not None:
-            turn = resumed(turn.state, line.record)
-        same = turn is not None and replies_to_json(turn.replies) == line.replies
+        if turn is not None:
+            turn = following(turn.state, line)
+        elif session.header is not None and session.header.continues is None:
+            turn = begin(plan_of(session.header.plan))
+        same = turn is not None and reply_records(turn.replies) == line.replies
         found.must(same, f"{session.path} turn {line.number}: the replies are not those of the state gone on with")
     return turn
 
@@ -208,10 +202,10 @@ def look(session: Session | None, lesson: Lesson, before: Turn | None, found: Fi
     kinds = {problem.kind for problem in session.problems}
     found.must(kinds <= {"torn"}, f"{where}: {kinds}")
     found.count("half a line left, its reply not shown", "torn" in kinds)
-    texts = [line.said["text"] for line in session.turns if line.said and line.said["channel"] == "typed"]
+    texts = [line.said.text for line in session.turns if line.said and line.said.channel == "typed"]
     found.must(texts == lesson.said[: len(texts)], f"{where}: logged {texts}, said {lesson.said}")
     found.must([line.number for line in session.turns] == list(range(len(session.turns))), f"{where}: numbers")
-    logged = [text for line in session.turns for reply in line.replies for text in reply["text"].split("\n")]
+    logged = [text for line in session.turns for reply in line.replies for text in reply.text.split("\n")]
     _shown_is_logged([line for line in shown if not line.startswith(NOTICES)], logged, where, found)
     found.count("answers logged", len(texts))
     return follow(session, before, found)

@@ -8,17 +8,17 @@ from pathlib import Path
 
 import duckdb
 import pytest
+from logs import add, in_bytes, log_of, plan, record, said
 from processes import ROOT, chattutor
 from school import a_folder
 
 from chattutor.common.exits import CannotGoOn
 from chattutor.exchange.parquet import pack
 from chattutor.session_logs.folder import sessions
-from chattutor.session_logs.lines import TurnLine, chained
 from chattutor.session_logs.notes import add_note
-from chattutor.session_logs.writer import SessionLog, new_header
+from chattutor.session_logs.schema import SCHEMA, Header, TurnLine
 
-PLAN = {"tasks": [{"equation": "3x + 2 = 14", "stage": 6, "exit": False}], "seed": 1, "faded": [], "spoken": False}
+PLAN = plan(tasks=[{"equation": "3x + 2 = 14", "stage": 6}], seed=1)
 WAYS = ("independent", "prompted", "shown", "not yet", "not attempted")
 
 
@@ -48,10 +48,9 @@ def rows(packed: Path, query: str = CLASS_QUERY) -> list[tuple[object, ...]]:
 def folder(tmp_path: Path) -> Path:
     """The invented sessions, and one of somebody else."""
     home = a_folder(tmp_path / "logs")
-    log = SessionLog(home, new_header("other", PLAN, {}, "0"))
-    log.turn(None, {"turn": 0}, [])
-    said = {"text": "take 2 off", "channel": "typed", "doubt": "none"}
-    log.turn(said, {"task": 0, "event": "move closer", "level": "prompted", "line": "3*x + 2 = 14"}, [])
+    log = log_of(home, "other", PLAN)
+    add(log, {"event": "begin"})
+    add(log, {"task": 0, "event": "move closer", "level": "prompted", "line": "3*x + 2 = 14"}, said("take 2 off"))
     log.end("stopped")
     return home
 
@@ -99,13 +98,12 @@ def test_erasing_takes_a_learner_out_of_what_was_packed(folder: Path, tmp_path: 
 
 def aged(folder: Path) -> str:
     """A session of long ago, before any of the invented ones; its learner."""
-    line, chain = chained(new_header("early", PLAN, {}, "0").body() | {"created": "2024-09-02T09:00:00.000Z"}, "")
-    record = {"task": 0, "event": "move closer", "level": "independent", "line": "3*x + 2 = 14"}
-    said = {"text": "take off the two", "channel": "typed", "doubt": "none"}
-    turn, chain = chained(TurnLine(0, "2024-09-02T09:00:10.000Z", said, record, []).body(), chain)
+    header = Header(SCHEMA, "e" * 16, "early", "2024-09-02T09:00:00.000Z", "0", PLAN)
+    moved = record(task=0, event="move closer", level="independent", line="3*x + 2 = 14")
+    turn = TurnLine(0, "2024-09-02T09:00:10.000Z", moved, said("take off the two"))
     home = folder / "early"
     home.mkdir()
-    (home / "20240902-early.jsonl").write_bytes(line + turn)
+    (home / "20240902-early.jsonl").write_bytes(in_bytes(header, [turn], None))
     return "early"
 
 

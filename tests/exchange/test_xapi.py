@@ -6,10 +6,11 @@ from pathlib import Path
 
 import pytest
 from jsonschema import Draft202012Validator
+from logs import add, answered, log_of, said
 
 from chattutor.exchange.xapi import HOME, duration, statements
 from chattutor.session_logs.reader import read_session
-from chattutor.session_logs.writer import SessionLog, new_header
+from chattutor.session_logs.turn_kinds import is_right
 
 HERE = Path(__file__).parent
 DEMO = sorted((HERE.parents[1] / "transcripts_demo").glob("*.jsonl"))
@@ -54,11 +55,11 @@ def test_the_schema_refuses_what_the_specification_refuses(spoil) -> None:  # ty
 def test_the_statements_say_what_the_log_says() -> None:
     session = read_session(DEMO[0])
     found = list(statements(session, "https://school.example"))
-    judged = [turn for turn in session.turns if "balanced" in turn.record]
-    checks = [turn for turn in session.turns if turn.record.get("event") in {"value right", "value wrong"}]
-    solved = [turn for turn in session.turns if "solved" in turn.record]
+    judged = {number for number, record in answered(session) if record.steps}
+    checks = {number for number, record in answered(session) if is_right(record.event) is not None}
+    solved = [number for number, record in answered(session) if record.solved]
     counts = Counter(map(verb, found))
-    assert counts["answered"] == len({turn.number for turn in judged + checks})
+    assert counts["answered"] == len(judged | checks)
     assert counts["completed"] == len(solved) + 1
     first = next(each for each in found if verb(each) == "answered")
     assert first["actor"] == {
@@ -73,9 +74,8 @@ def test_sending_a_log_twice_gives_the_same_ids() -> None:
 
 
 def test_words_of_distress_are_sent_nowhere(tmp_path: Path) -> None:
-    log = SessionLog(tmp_path, new_header("A1", {}, {}, "0"))
-    said = {"text": "", "channel": "typed", "doubt": "none", "withheld": True}
-    log.turn(said, {"event": "distress", "task": 0, "balanced": False}, [])
+    log = log_of(tmp_path, "A1")
+    add(log, {"event": "distress", "task": 0, "balanced": False}, said(withheld=True))
     log.end("stopped")
     assert list(statements(read_session(log.path))) == []
 

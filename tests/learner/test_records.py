@@ -1,7 +1,9 @@
 """Attempts from a real lesson's records, and what counts as a variation."""
 
 import pytest
+from logs import record
 
+from chattutor.session_logs.saved import record_of
 from dialogue.algebra.equation import read_equation
 from dialogue.learner.families import draw
 from dialogue.learner.history import Attempt
@@ -18,7 +20,7 @@ def lesson(*said: str) -> list[Attempt]:
     records = []
     for text in said:
         turn = step(turn.state, Utterance(text))
-        records.append(turn.record)
+        records.append(record_of(turn))
     return list(attempts([GivenTask(equation, 6)], records, lesson=2, day=5))
 
 
@@ -35,15 +37,15 @@ def test_a_lesson_left_at_once_is_no_attempt() -> None:
 
 def test_prompted_and_right() -> None:
     records = [
-        {"task": 0, "balanced": True, "level": "prompted", "event": "right"},
-        {"task": 0, "level": "independent", "event": "value", "solved": "4*n + 9 = 37"},
+        record(task=0, balanced=True, level="prompted", event="right"),
+        record(task=0, level="independent", event="value", solved="4*n + 9 = 37"),
     ]
     (attempt,) = attempts([GivenTask(read_equation("4n + 9 = 37"), 6)], records, 1, 0)
     assert (attempt.right, attempt.help, attempt.success) == (True, "prompted", False)
 
 
 def test_equations_of_no_stage_are_left_out() -> None:
-    assert list(attempts([GivenTask(read_equation("3x = 12"), 0)], [{"task": 0, "event": "right"}], 1, 0)) == []
+    assert list(attempts([GivenTask(read_equation("3x = 12"), 0)], [record(task=0, event="right")], 1, 0)) == []
 
 
 @pytest.mark.parametrize("number", [each.number for each in stages()])
@@ -76,6 +78,6 @@ def test_an_equation_of_somebodys_own_has_the_stage_of_its_form(text: str, numbe
 
 def test_in_the_pre_check_a_skip_is_an_attempt_and_elsewhere_none() -> None:
     equation = read_equation("4n + 9 = 37")
-    records = [{"task": 0, "event": "skip", "phase": "move"}]
+    records = [record(task=0, event="skip", phase="move")]
     assert [each.right for each in attempts([GivenTask(equation, 6, "place")], records, 1, 0)] == [False]
     assert list(attempts([GivenTask(equation, 6, "practice")], records, 1, 0)) == []

@@ -9,6 +9,7 @@ from processes import ROOT, chattutor
 
 from chattutor.session_logs.reader import read_session
 from chattutor.session_logs.replay import replay
+from chattutor.session_logs.saved import record_of
 from chattutor.session_logs.transcript import learner_words
 
 sys.path.append(str(ROOT / "tests"))
@@ -30,11 +31,11 @@ def test_there_is_one_of_each_kind() -> None:
 def test_an_invented_session_replays_word_for_word(script: Path) -> None:
     session = read_session(script.with_suffix(".jsonl"))
     assert session.sound and session.header is not None and session.end is not None
-    assert session.header.settings["invented"] is True
+    assert session.header.settings.invented
     turns = list(replay(session, FOLDER))
     for turn in turns:
-        assert [reply["text"] for reply in turn.line.replies] == [reply.text for reply in turn.turn.replies]
-        assert turn.same and (turn.line.said is None or turn.line.record == turn.turn.record)
+        assert [reply.text for reply in turn.line.replies] == [reply.text for reply in turn.turn.replies]
+        assert turn.same and (turn.line.said is None or turn.line.record == record_of(turn.turn))
     assert len(turns) == session.end.turns
 
 
@@ -53,7 +54,7 @@ def test_the_demo_plays_it_with_nothing_asked(script: Path) -> None:
     for turn in read_session(script.with_suffix(".jsonl")).turns:
         assert turn.said is None or f"Learner: {learner_words(turn.said)}\n" in done.stdout
         for reply in turn.replies:
-            assert f"{reply['text']}\n" in done.stdout
+            assert f"{reply.text}\n" in done.stdout
 
 
 def test_the_first_is_played_where_none_is_named_and_a_wrong_name_is_one_clear_line() -> None:

@@ -10,12 +10,14 @@ from pathlib import Path
 from threading import Timer
 
 import pytest
+from logs import answered
 from processes import PROGRAM, ROOT, chattutor, start
 
 from chattutor.lesson.session_setup import BESIDE, ELSEWHERE, NOTHING
 from chattutor.session_logs import lock
 from chattutor.session_logs.reader import read_session
 from chattutor.session_logs.replay import replay
+from chattutor.session_logs.schema import Continues
 from chattutor.session_logs.writer import NOT_WRITTEN
 
 SOLVED = ["subtract 2 from both sides", "3x", "12", "divide both sides by 3", "x", "4", "14"]
@@ -47,11 +49,11 @@ def test_a_lesson_through_a_pipe_is_plain_text_and_ends_in_the_solution(equation
     session = read_session(_log(tmp_path / "logs"))
     assert session.sound and session.end is not None
     assert session.end.why == "finished"
-    assert [turn.said["text"] for turn in session.turns if turn.said] == SOLVED
-    assert session.turns[-1].record["solved"] == "3*x + 2 = 14"
+    assert [turn.said.text for turn in session.turns if turn.said] == SOLVED
+    assert session.turns[-1].record.solved == "3*x + 2 = 14"
     for turn in session.turns:  # every reply that is logged was shown
         for reply in turn.replies:
-            assert f"{reply['text']}\n" in done.stdout
+            assert f"{reply.text}\n" in done.stdout
 
 
 def test_a_lesson_in_american_words_is_gone_on_with_in_them(tmp_path: Path) -> None:
@@ -59,7 +61,7 @@ def test_a_lesson_in_american_words_is_gone_on_with_in_them(tmp_path: Path) -> N
     words = ("lesson", "--learner", "A1", "--logs", tmp_path / "logs")
     chattutor(*words, "--equations", tmp_path / "set.txt", "--seed", "1", "--classroom", "american", given="expand\n")
     chattutor(*words, "--go-on", given="repeat\n")
-    heard = [reply["spoken"] for path in (tmp_path / "logs").rglob("*.jsonl") for turn in read_session(path).turns
+    heard = [reply.spoken for path in (tmp_path / "logs").rglob("*.jsonl") for turn in read_session(path).turns
              for reply in turn.replies]  # fmt: skip
     assert any("parenthesis" in one for one in heard)
     assert not any("bracket" in one for one in heard)
@@ -119,7 +121,7 @@ def test_killed_and_gone_on_with_it_is_one_lesson(equations: Path, tmp_path: Pat
     one, two = read_session(first), read_session(second)
     assert one.end is None and two.sound and two.end is not None and two.header is not None
     assert two.end.why == "finished"
-    assert two.header.continues == {"id": one.header.id if one.header else "", "turns": 3, "chain": one.chain}
+    assert one.header is not None and two.header.continues == Continues(one.header.id, 3, one.chain)
     replayed = list(replay(two, logs))
     assert len(replayed) == len(one.turns) + len(two.turns)
     assert all(turn.same for turn in replayed)
@@ -193,9 +195,9 @@ def test_whatever_is_typed_the_lesson_goes_on(equations: Path, tmp_path: Path) -
     session = read_session(_log(tmp_path / "logs"))
     assert session.sound and session.end is not None
     assert (session.end.why, len(session.turns)) == ("stopped", 1 + len(bad) + 2)
-    assert {turn.record.get("balanced") for turn in session.turns[1:-2]} == {None}  # none of it was judged
-    assert session.turns[-2].record["event"] == "move closer"
-    assert max(len(turn.said["text"]) for turn in session.turns if turn.said) <= 1_000
+    assert {record.steps for _, record in answered(session)[:-2]} == {()}  # none of it was judged
+    assert session.turns[-2].record.event == "move closer"
+    assert max(len(turn.said.text) for turn in session.turns if turn.said) <= 1_000
     assert "\x1b" not in done.stdout and "\x00" not in done.stdout
 
 
@@ -237,7 +239,7 @@ def test_a_line_that_cannot_be_used_is_told_and_the_rest_is_the_lesson(tmp_path:
     said = "Line 2: I can work with one unknown at a time, and this has x and y."
     assert done.stderr == f"chattutor: {path}: {said}\n"
     assert [task["equation"] for task in _plan(tmp_path / "logs")] == ["3x + 2 = 14"]
-    assert read_session(_log(tmp_path / "logs")).turns[-1].record["solved"] == "3*x + 2 = 14"
+    assert read_session(_log(tmp_path / "logs")).turns[-1].record.solved == "3*x + 2 = 14"
 
 
 def _plan(logs: Path) -> list[dict[str, object]]:
@@ -257,7 +259,7 @@ def test_a_stage_draws_equations_and_records_them(tmp_path: Path) -> None:
     assert done.returncode == 0
     header = json.loads(_log(tmp_path / "logs").read_bytes().splitlines()[0])
     assert [task["stage"] for task in header["plan"]["tasks"]] == [6] * 5
-    assert [task["exit"] for task in header["plan"]["tasks"]] == [False] * 4 + [True]
+    assert [task.get("exit", False) for task in header["plan"]["tasks"]] == [False] * 4 + [True]
     none = chattutor("lesson", "--stage", "99", "--logs", tmp_path / "logs")
     assert (none.returncode, none.stderr) == (1, "chattutor: There is no stage 99; the stages are 1 to 15.\n")
 
@@ -268,10 +270,10 @@ def test_judging_again_today_what_was_judged_today_changes_nothing(tmp_path: Pat
     said = ["add 1.5 to both sides", "yes", "undo", "n = 5", "2.5", "subtract 1.5 from the left", "skip",
             "divide both sides by 2", "x - 3 = 2 - x", "x - 3 = 4 - x", "3x = 10", "skip", "stop"]  # fmt: skip
     chattutor("lesson", "--equations", path, "--logs", tmp_path / "logs", "--seed", "2", given=_given(*said))
-    steps = [turn for turn in read_session(_log(tmp_path / "logs")).turns if "step" in turn.record]
+    steps = [record for _, record in answered(read_session(_log(tmp_path / "logs"))) if record.steps]
     assert len(steps) > 5
     done = chattutor("logs", "judge-again", tmp_path / "logs")
-    assert (done.returncode, done.stdout) == (0, "0 judgements would change.\n")
+    assert (done.returncode, done.stdout) == (0, "0 turns would be understood or judged otherwise.\n")
 
 
 def test_judging_again_lists_a_judgement_that_was_another(equations: Path, tmp_path: Path) -> None:
@@ -292,9 +294,8 @@ def test_words_of_distress_are_answered_and_not_kept(equations: Path, tmp_path: 
     path = _log(tmp_path / "logs")
     assert words.encode() not in path.read_bytes() and b"hurting" not in path.read_bytes()
     told = read_session(path).turns[1]
-    assert (told.record["event"], told.said) == (
-        "distress", {"text": "", "channel": "typed", "doubt": "none", "withheld": True},
-    )  # fmt: skip
+    assert told.said is not None
+    assert (told.record.event, told.said.text, told.said.withheld) == ("distress", "", True)
     assert chattutor("logs", "replay", path).returncode == 0
     assert "Learner: (words not kept)" in chattutor("logs", "show", path).stdout
 
@@ -375,5 +376,5 @@ def test_a_full_disk_ends_the_lesson_with_one_clear_line(equations: Path, tmp_pa
     session = read_session(path)
     assert session.sound  # what was written of the line that did not fit is cut off again
     for reply in (reply for turn in session.turns for reply in turn.replies):
-        assert reply["text"] in done.stdout
+        assert reply.text in done.stdout
     assert done.stdout.count("\n") < 20  # no reply was shown that is not in the log

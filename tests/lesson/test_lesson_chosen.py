@@ -16,12 +16,14 @@ from chattutor.lesson.task_selection import CANDIDATES, Chooser
 from chattutor.session_logs.learner_history import Past, past_of
 from chattutor.session_logs.reader import Session, read_session
 from chattutor.session_logs.replay import replay
-from chattutor.session_logs.saved import plan_to_json
+from chattutor.session_logs.saved import plan_record, record_of
+from chattutor.session_logs.schema import Settings
 from chattutor.session_logs.writer import SessionLog, new_header
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.writing import write
 from dialogue.learner.choice import Choice
 from dialogue.learner.families import draw
+from dialogue.turn_record import Answered, BoardRecord, Given
 from dialogue.tutor import begin
 from dialogue.tutor.core.questions import due_value
 from dialogue.tutor.core.state import Plan, State, Task, Turn, Utterance
@@ -83,7 +85,7 @@ def lesson(
     learner = Invented(set(knows), learns)
     chooser = Chooser(past_of(folder, "a"), seed, day=day, seconds=learner.seconds)
     plan = chooser.plan()
-    log = SessionLog(folder, new_header("a", plan_to_json(plan), {}, "0"))
+    log = SessionLog(folder, new_header("a", plan_record(plan), Settings(), "0"))
     ended = hold(begin(plan), learner, learner, log, chooser)
     assert ended.why == "finished"
     session = read_session(log.path)
@@ -94,8 +96,9 @@ def lesson(
 def chosen(session: Session) -> list[tuple[str, int]]:
     """(purpose, stage) of every equation of a lesson."""
     assert session.header is not None
-    tasks = [*session.header.plan["tasks"], *(each for turn in session.turns if (each := turn.record.get("given")))]
-    return [(task["purpose"], task["stage"]) for task in tasks]
+    given = [turn.record.given for turn in session.turns if isinstance(turn.record, Given)]
+    tasks = [*session.header.plan.tasks, *(task for task in given if task is not None)]
+    return [(task.purpose, task.stage) for task in tasks]
 
 
 def test_a_newcomer_is_placed_sees_the_balance_practises_and_ends_with_the_exit_equation(tmp_path: Path) -> None:
@@ -105,7 +108,7 @@ def test_a_newcomer_is_placed_sees_the_balance_practises_and_ends_with_the_exit_
     assert given[-1][0] == "exit" and [purpose for purpose, _ in given].count("exit") == 1
     assert learner.scenes == 0  # placed above the first stage
     assert 15 <= learner.minutes <= 24
-    assert session.turns[-1].record["task"] == len(given) - 1
+    assert session.turns[-1].record.task == len(given) - 1
     texts = [task.equation.text() for task in replayed(session, tmp_path).plan.tasks]
     assert len(texts) == len(set(texts)) == len(given)
 
@@ -113,7 +116,7 @@ def test_a_newcomer_is_placed_sees_the_balance_practises_and_ends_with_the_exit_
 def replayed(session: Session, folder: Path) -> State:
     """The state at the end of a replay, which gives the same equations and replies turn by turn."""
     turns = list(replay(session, folder))
-    assert all(turn.same and turn.line.record == turn.turn.record for turn in turns)
+    assert all(turn.same and turn.line.record == record_of(turn.turn) for turn in turns)
     return turns[-1].turn.state
 
 
@@ -138,10 +141,10 @@ def test_two_failures_bring_the_model_and_a_step_back(tmp_path: Path) -> None:
     given = chosen(session)
     place = given.index(("model", 2))
     assert given[place - 2 : place] == [("practice", 3), ("practice", 3)]
-    turn = next(turn for turn in session.turns if (turn.record.get("given") or {}).get("purpose") == "model")
-    keys = [reply["key"] for reply in turn.replies]
+    turn = next(turn for turn in session.turns if isinstance(turn.record, Given) and turn.record.purpose == "model")
+    keys = [reply.key for reply in turn.replies]
     assert keys[:3] == ["model worked", "worked first", "give after model"]
-    assert turn.record["reason"] == "two failures"
+    assert turn.record.reason == "two failures"
 
 
 def test_three_unaided_successes_move_on_mixed_with_earlier_ones_and_a_success_ends_it(tmp_path: Path) -> None:
@@ -213,7 +216,13 @@ def test_the_minutes_asked_for(tmp_path: Path) -> None:
     learner = Invented(set(range(1, 16)))
     chooser = Chooser(past_of(tmp_path, "a"), 1, length=6.0, day=0, seconds=learner.seconds)
     plan = chooser.plan()
-    hold(begin(plan), learner, learner, SessionLog(tmp_path, new_header("a", plan_to_json(plan), {}, "0")), chooser)
+    hold(
+        begin(plan),
+        learner,
+        learner,
+        SessionLog(tmp_path, new_header("a", plan_record(plan), Settings(), "0")),
+        chooser,
+    )
     assert 6 <= learner.minutes <= 12
     for bad in ("0", "121", "ten"):
         done = chattutor("lesson", "--minutes", bad, "--logs", tmp_path)
@@ -227,13 +236,14 @@ def test_the_pre_check_teaches_nothing_and_tells_nothing(tmp_path: Path, seed: i
     for name, knows in (("right", {3}), ("wrong", set[int]())):
         session, _ = lesson(tmp_path / name, knows, seed=seed)
         first = session.turns[1]
-        said[name] = (first.record["phase"], [reply["key"] for reply in first.replies])
+        said[name] = (first.record.phase, [reply.key for reply in first.replies])
     assert said["right"] == said["wrong"] == ("move", ["noted"])
 
 
 def test_an_answer_right_in_the_pre_check_is_recorded_as_solved(tmp_path: Path) -> None:
     session, _ = lesson(tmp_path, {3})
-    assert "solved" in session.turns[1].record and session.turns[1].record["balanced"] is True
+    record = session.turns[1].record
+    assert isinstance(record, Answered) and record.solved and record.steps[0].balanced is True
 
 
 def test_what_the_pre_check_found_to_be_for_later_is_no_failure_for_the_teacher(tmp_path: Path) -> None:
@@ -251,7 +261,7 @@ def test_after_a_guess_the_next_answer_is_one_that_nobody_can_spot() -> None:
     chooser = Chooser(Past(), 5)
     drawn = draw(6, 5, 5 + CANDIDATES)
     done = [Task(each.equation, 6) for each in drawn[:5]]  # the set of five stays as it is
-    chooser.heard({"solved": "3*x + 2 = 14", "board": [{"line": "3*x + 2 = 14"}]})
+    chooser.heard(Answered(solved="3*x + 2 = 14", board=(BoardRecord("3*x + 2 = 14"),)))
     assert chooser._task(choice, done[:4], state).equation == drawn[4].equation
     values = [each.solution.value or Fraction(0) for each in drawn[5:]]
     assert chooser._task(choice, done, state).equation.solution().value == max(

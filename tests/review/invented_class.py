@@ -6,14 +6,15 @@ ids and times. Every header says ``"invented": true``.
 """
 
 import sys
-from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from random import Random
 
-from chattutor.session_logs.lines import EndLine, Header, TurnLine, chained
-from chattutor.session_logs.saved import plan_to_json, replies_to_json, said_to_json
+from logs import in_bytes, turn_line
+
+from chattutor.session_logs.saved import plan_record
+from chattutor.session_logs.schema import SCHEMA, EndLine, Header, Settings, TurnLine
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.moves import Line, Move, Rewrite, Verdict
 from dialogue.algebra.solver import next_step
@@ -139,31 +140,24 @@ def session(learner: Invented, lesson: int) -> tuple[str, bytes]:
     plan = Plan(tasks, seed, FADED)
     began = FIRST + lesson * LESSON + timedelta(seconds=learner.draw.randrange(900))
     name = f"{learner.draw.getrandbits(64):016x}"
-    header = Header(name, learner.code, stamp(began), "invented", plan_to_json(plan), {"invented": True})
-    line, chain = chained(header.body(), "")
-    lines = [line]
-    for body in bodies(learner, plan, lesson, began):
-        line, chain = chained(body, chain)
-        lines.append(line)
+    header = Header(
+        SCHEMA, name, learner.code, stamp(began), "invented", plan_record(plan), Settings(invented=True)
+    )  # fmt: skip
     written = "".join(each for each in stamp(began) if each.isalnum())
-    return f"{written}-{name}.jsonl", b"".join(lines)
+    turns, end = _turns(learner, plan, lesson, began)
+    return f"{written}-{name}.jsonl", in_bytes(header, turns, end)
 
 
-def bodies(learner: Invented, plan: Plan, lesson: int, began: datetime) -> Iterator[dict[str, object]]:
+def _turns(learner: Invented, plan: Plan, lesson: int, began: datetime) -> tuple[list[TurnLine], EndLine]:
     """The lines after the header."""
     turn = begin(plan)
-    yield TurnLine(0, stamp(began), None, turn.record, replies_to_json(turn.replies)).body()
-    number = 0
-    while not is_over(turn.state) and number < MOST_TURNS:
-        number += 1
+    turns = [turn_line(0, stamp(began), turn)]
+    while not is_over(turn.state) and len(turns) <= MOST_TURNS:
         said = learner.says(turn.state, lesson)
         turn = step(turn.state, said)
-        saved = said_to_json(said, str(turn.record.get("event", "")))
-        yield TurnLine(
-            number, stamp(began + number * TURN), saved, turn.record, replies_to_json(turn.replies)
-        ).body()  # fmt: skip
+        turns.append(turn_line(len(turns), stamp(began + len(turns) * TURN), turn, said))
     why = "finished" if turn.state.place >= len(plan.tasks) else "stopped"
-    yield EndLine(why, stamp(began + number * TURN), number + 1).body()
+    return turns, EndLine(why, stamp(began + (len(turns) - 1) * TURN), len(turns))
 
 
 def stamp(when: datetime) -> str:

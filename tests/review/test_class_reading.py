@@ -8,21 +8,20 @@ from hashlib import sha256
 from pathlib import Path
 
 import pytest
+from logs import answered, log_of, plan
 from processes import chattutor
 from school import DEMO, a_folder, read_class
 
 from chattutor.review.class_reading import class_json
 from chattutor.review.packed_digests import packed, unpacked
+from chattutor.session_logs.chain import chained
 from chattutor.session_logs.digest import digest, quick
 from chattutor.session_logs.folder import DIGESTS, PAGE
-from chattutor.session_logs.lines import chained
 from chattutor.session_logs.notes import add_note, add_override
 from chattutor.session_logs.reader import read_session
-from chattutor.session_logs.turns import plain_reader, reader
-from chattutor.session_logs.writer import SessionLog, new_header
 
 OLD = 1_700_000_000  # seconds: long settled
-PLAN = {"tasks": [{"equation": "3x + 2 = 14", "stage": 6, "exit": False}], "seed": 1, "faded": [], "spoken": False}
+PLAN = plan(tasks=[{"equation": "3x + 2 = 14", "stage": 6}], seed=1)
 SESSIONS = sorted(DEMO.glob("*.jsonl"))
 
 
@@ -43,8 +42,7 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 @pytest.mark.parametrize("path", SESSIONS, ids=lambda path: path.stem)
 def test_the_quick_way_reads_what_the_careful_way_reads(path: Path) -> None:
     careful = digest(read_session(path))
-    assert quick(path, reader()) == careful
-    assert quick(path, plain_reader()) == careful
+    assert quick(path) == careful
     assert unpacked(packed(careful)) == careful
 
 
@@ -54,13 +52,12 @@ def test_the_quick_way_takes_nothing_that_is_not_sound(tmp_path: Path) -> None:
     lines = sound.splitlines(keepends=True)
     spoiled = [sound[:-1], sound[:-30], b"".join(lines[:2] + lines[3:]), sound + b"x\n", b"", b"\n", lines[0][:-1]]
     spoiled += [sound[:at] + bytes([sound[at] ^ 1]) + sound[at + 1 :] for at in range(0, len(sound), 97)]
-    spoiled.append(chained({"chattutor": "session", "schema": 2}, "")[0])
+    spoiled.append(chained({"chattutor": "session", "schema": 3}, "")[0])
     for content in spoiled:
         path.write_bytes(content)
-        for read in (reader(), plain_reader()):
-            assert quick(path, read) is None
+        assert quick(path) is None
     (tmp_path / "link.jsonl").symlink_to(SESSIONS[0])
-    assert quick(tmp_path / "link.jsonl", reader()) is None
+    assert quick(tmp_path / "link.jsonl") is None
 
 
 def test_a_second_look_gives_the_same_page_from_what_was_kept(folder: Path) -> None:
@@ -95,7 +92,7 @@ def test_whatever_changed_is_read_again(folder: Path, change: str) -> None:
     path = folder / "invented" / SESSIONS[0].name
     match change:
         case "added":
-            SessionLog(folder, new_header("B2", PLAN, {}, "0")).end("stopped")
+            log_of(folder, "B2", PLAN).end("stopped")
         case "deleted":
             path.unlink()
         case "grown":
@@ -107,7 +104,7 @@ def test_whatever_changed_is_read_again(folder: Path, change: str) -> None:
         case "note":
             add_note(folder, "invented", "See on Monday.")
         case "override":
-            number = next(turn.number for turn in read_session(path).turns if turn.record.get("errors"))
+            number = next(number for number, record in answered(read_session(path)) if record.errors)
             add_override(folder, read_session(path), number, "right")
     again = read_class(folder, many=1)
     assert again != first

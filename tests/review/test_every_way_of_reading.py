@@ -3,16 +3,16 @@
 import os
 import shutil
 import sys
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from logs import answered
 from school import DEMO, read_class
 
-from chattutor.review import gathering, packed_digests
+from chattutor.review import gathering
 from chattutor.review.class_reading import class_json
+from chattutor.session_logs.chain import chained
 from chattutor.session_logs.folder import DIGESTS, PAGE, files, session_files, sessions
-from chattutor.session_logs.lines import chained
 from chattutor.session_logs.notes import add_note, add_override
 from chattutor.session_logs.reader import read_head, read_session
 
@@ -51,21 +51,9 @@ def mixed(tmp_path_factory: pytest.TempPathFactory) -> Path:
     add_note(folder, homes[3].name, "See on Monday.")
     with (homes[4] / "teacher.notes").open("wb") as notes:
         notes.write(b"\xff\n{}\n")
-    session = next(one for one in sessions(folder) if any(turn.record.get("errors") for turn in one.turns))
-    add_override(folder, session, next(turn.number for turn in session.turns if turn.record.get("errors")), "right")
+    wrong = [(one, number) for one in sessions(folder) for number, record in answered(one) if record.errors]
+    add_override(folder, *wrong[0], "right")
     return folder
-
-
-@pytest.fixture
-def without_msgspec(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
-    """As where the ``scale`` extra is not installed."""
-    for cached in (gathering._reader, packed_digests._ways):
-        cached.cache_clear()
-    monkeypatch.setitem(sys.modules, "msgspec", None)
-    monkeypatch.delitem(sys.modules, "chattutor.session_logs.fast_turns", raising=False)
-    yield
-    for cached in (gathering._reader, packed_digests._ways):
-        cached.cache_clear()
 
 
 @pytest.fixture
@@ -106,12 +94,6 @@ def test_the_page_has_what_is_sound_and_names_what_is_not(
 
 
 def test_the_quick_way_gives_that_page(mixed: Path, carefully: dict[str, object]) -> None:
-    assert read_class(mixed, many=NEVER) == carefully
-
-
-@pytest.mark.usefixtures("without_msgspec")
-def test_the_plain_way_gives_that_page(mixed: Path, carefully: dict[str, object]) -> None:
-    assert gathering._reader().__module__ == "chattutor.session_logs.turns"
     assert read_class(mixed, many=NEVER) == carefully
 
 

@@ -11,10 +11,12 @@ from pathlib import Path
 import pytest
 from browser import needs_chromium, ran
 from invented_class import write_class
+from logs import in_bytes, plan, record_from, said
 
 from chattutor.__main__ import main
-from chattutor.session_logs.lines import EndLine, Header, TurnLine, chained
+from chattutor.session_logs.schema import SCHEMA, EndLine, Header, TurnLine
 from dialogue.algebra.misconceptions import error_table
+from dialogue.turn_record import ReplyRecord
 
 RUN = "document.documentElement.setAttribute('data-ran','')"
 PAYLOADS = (
@@ -33,32 +35,30 @@ def hostile(folder: Path, text: str, code: str = "heron-01") -> Path:
     """A log with this text in every field that a file can hold one in; its chain is right."""
     home = folder / code
     home.mkdir(parents=True, exist_ok=True)
-    task = {"equation": text, "stage": 3, "exit": False, "purpose": text}
-    sound = {"equation": "4n = 52", "stage": 6, "exit": False}
-    plan = {"tasks": [task, sound, {**sound, "equation": f"n = {text}"}], "seed": 0, "faded": [], "spoken": False}
+    task = {"equation": text, "stage": 3, "purpose": text}
+    sound = {"equation": "4n = 52", "stage": 6}
+    tasks = plan(tasks=[task, sound, {**sound, "equation": f"n = {text}"}])
     inner = text if code == "raw" else code
-    bodies = [Header(text[:40], inner, f"2026-01-16T09:00:00{text}", text, plan, {text: text}).body()]
+    header = Header(SCHEMA, text[:40], inner, f"2026-01-16T09:00:00{text}", text, tasks)
     step = {**STEP, "operation": text, "operand": text, "sides": text}
     broken = {"event": "line broken", "balanced": False}
     records = [
         {"task": 0, **broken, "errors": [text], "step": {"act": "state", "equation": text}},
         {"task": 1, **broken, "errors": [text, "sign-drop"], "step": step},
-        {"task": 1, "event": "unheard", "level": text, "channel": text, "overridden": text, "step": STEP},
+        {"task": 1, "event": "unheard", "level": text, "step": STEP, "balanced": False},
         {"task": 2, "event": text, "level": "shown", "solved": text, "balanced": None, "corrected": True},
-        {"task": 1, "event": "value right", "phase": "left", "meaning": {"act": "value", "value": text}},
+        {"task": 1, "event": "value right", "phase": "left"},
         {"task": 1, "event": "distress"},
     ]  # fmt: skip
-    for number, record in enumerate(records):
-        said = {"text": text, "channel": text, "doubt": text}
-        replies = [{"key": text, "text": text, "spoken": text}]
-        bodies.append(TurnLine(number, text, said, {"line": text} | record, replies).body())
-    bodies.append(EndLine(text, text, len(records)).body())
-    chain, lines = "", []
-    for body in bodies:
-        line, chain = chained(body, chain)
-        lines.append(line)
+    words = said(text, channel=text, doubt=text, meaning={"act": "value", "value": text})
+    replies = (ReplyRecord(text, text, text),)
+    turns = [
+        TurnLine(number, text, record_from({"line": text} | each), words, replies)
+        for number, each in enumerate(records)
+    ]  # fmt: skip
+    content = in_bytes(header, turns, EndLine(text, text, len(records)))
     name = re.sub(r"[/\x00]", "", text)[:60]  # all that a file system refuses
-    (home / f"{name}.jsonl").write_bytes(b"".join(lines))
+    (home / f"{name}.jsonl").write_bytes(content)
     note = json.dumps({"at": text, "note": text}) + "\n" + json.dumps({"at": text, "note": text}) + "\n"
     with (home / "teacher.notes").open("a", encoding="utf-8") as notes:
         notes.write(note)

@@ -18,15 +18,18 @@ LESSONS, TURNS, NOTES = 30, 40, 25
 WRITES = """
 import sys, time
 from pathlib import Path
+from chattutor.session_logs.schema import Settings
 from chattutor.session_logs.writer import SessionLog, new_header
-plan = {"tasks": [{"equation": "3x + 2 = 14", "stage": 6, "exit": False}], "seed": 1, "faded": [], "spoken": False}
-log = SessionLog(Path(sys.argv[1]), new_header(sys.argv[2], plan, {}, "0"))
+from dialogue.turn_record import Answered, JudgedStep, Opened, PlanRecord, ReplyRecord, Said, TaskRecord
+plan = PlanRecord((TaskRecord("3x + 2 = 14", 6),), 1)
+log = SessionLog(Path(sys.argv[1]), new_header(sys.argv[2], plan, Settings(), "0"))
+wrong = JudgedStep({}, "3*x + 2 = 14", False, errors=("sign-drop",))
 longest = 0.0
 for number in range(int(sys.argv[3])):
-    said = {"text": "take 2 off", "channel": "typed", "doubt": "none"} if number else None
-    record = {"turn": number, "task": 0, "event": "move broken", "balanced": False, "errors": ["sign-drop"]}
+    said = Said("take 2 off") if number else None
+    record = Answered("move broken", 0, steps=(wrong,)) if number else Opened()
     began = time.monotonic()
-    log.turn(said, record, [{"key": "k", "text": "Yes", "spoken": "Yes"}])
+    log.write(record, said, (ReplyRecord("k", "Yes", "Yes"),))
     longest = max(longest, time.monotonic() - began)
     time.sleep(0.01)
 log.end("finished")

@@ -4,33 +4,42 @@ import json
 import re
 import shutil
 import subprocess
-from dataclasses import replace
 from html.parser import HTMLParser
 from pathlib import Path
 from typing import Any
 
+import msgspec
 import pytest
+from logs import add, log_of, plan, said
 from processes import chattutor
 
 from chattutor.review.class_page import class_page
 from chattutor.review.evidence import Evidence
 from chattutor.review.html import class_html
+from chattutor.session_logs.chain import chained, split
+from chattutor.session_logs.schema import Continues, Settings
 from chattutor.session_logs.writer import SessionLog, new_header
 from dialogue.algebra.equation import read_equation
+from dialogue.turn_record import ReplyRecord
 
 EQUATIONS = ["4n = 52", "6n = 84", "3n = 39", "4n + 9 = 37"]
-REPLY = [{"key": "k", "text": "Go on.", "spoken": "Go on."}]
+REPLY = (ReplyRecord("k", "Go on.", "Go on."),)
 
 
 def session(folder: Path, learner: str, records: list[dict[str, Any]], end: str | None = "stopped") -> Path:
     """A log of an invented learner with these records; each has also "said"."""
     tasks = [{"equation": text, "stage": 3 if place < 3 else 6, "exit": False} for place, text in enumerate(EQUATIONS)]
-    log = SessionLog(folder, new_header(learner, {"tasks": tasks, "seed": 0, "faded": [], "spoken": False}, {}, "0"))
-    log.turn(None, {"turn": 0, "event": "begin"}, REPLY)
+    log = log_of(folder, learner, plan(tasks=tasks))
+    add(log, {"event": "begin"}, replies=REPLY)
     for record in records:
         usual = {"task": 0, "level": "independent", "channel": "typed"}
         whole = usual | {"line": EQUATIONS[record["task"]] if record.get("task") in range(4) else ""} | record
-        log.turn({"text": record.get("said", ""), "channel": "typed", "doubt": "none"}, whole, REPLY)
+        add(
+            log,
+            whole,
+            said(record.get("said", ""), meaning=record.get("meaning"), channel=record.get("channel", "typed")),
+            REPLY,
+        )
     if end:
         log.end(end)
     else:
@@ -155,9 +164,9 @@ def test_an_answer_that_is_kept_in_any_words_is_not_unsure(tmp_path: Path) -> No
 def test_a_lesson_gone_on_with_is_one_lesson(tmp_path: Path) -> None:
     first = session(tmp_path, "a", [wrong(0, "48")], None)
     header = json.loads(first.read_bytes().splitlines()[0])
-    log = SessionLog(tmp_path, new_header("a", header["plan"], {}, "0", {"id": header["id"], "turns": 2, "chain": ""}))
-    log.turn(None, {"event": "go on"}, REPLY)
-    log.turn({"text": "13", "channel": "typed", "doubt": "none"}, {"line": "4n = 52"} | solved(0), REPLY)
+    log = log_of(tmp_path, "a", plan(**header["plan"]), continues=header["id"])
+    add(log, {"event": "go on"}, replies=REPLY)
+    add(log, {"line": "4n = 52"} | solved(0), said("13"), REPLY)
     log.end("stopped")
     (learner,) = read(tmp_path)["learners"]
     assert learner["sessions"] == 1
@@ -172,10 +181,12 @@ def test_a_mixed_folder_never_breaks_a_review(logs: Path) -> None:
     copied = next((logs / "able").iterdir())
     (logs / "zcopy.jsonl").write_bytes(copied.read_bytes())
     (logs / "link.jsonl").symlink_to(copied)
-    odd = logs / "odd"
-    session(odd, "odd", [{"task": "x", "event": [3], "level": [], "errors": "no", "line": None}])
+    path = session(logs / "odd", "odd", [])
+    start, chain = split(path.read_bytes().splitlines(keepends=True)[0])
+    odd = {"chattutor": "turn", "turn": 0, "at": "", "record": {"kind": "answered", "task": "x", "event": [3]}}
+    path.write_bytes(start + f',"chain":"{chain}"}}\n'.encode() + chained(odd, chain)[0])
     after = read(logs)
-    assert {Path(row["file"]).name for row in after["files_with_faults"]} == {"other.jsonl", "half.jsonl"}
+    assert {Path(row["file"]).name for row in after["files_with_faults"]} == {"other.jsonl", "half.jsonl", path.name}
     assert [row for row in after["learners"] if row["code"] != "odd"] == before["learners"]
 
 
@@ -258,14 +269,13 @@ def test_a_class_of_thirty_prints_on_one_page(tmp_path: Path) -> None:
 
 def test_a_clock_set_back_between_two_sittings_counts_no_equation_twice(tmp_path: Path) -> None:
     logs = tmp_path / "logs"
-    plan = {"tasks": [{"equation": "n + 3 = 7", "stage": 3, "exit": False}], "seed": 0, "faded": [], "spoken": False}
-    header = new_header("ann", plan, {}, "0")
+    header = new_header("ann", plan(tasks=[{"equation": "n + 3 = 7", "stage": 3}]), Settings(), "0")
     for created, before in (("2026-09-03T09:00:00.000Z", None), ("2026-09-01T09:00:00.000Z", header.id)):
-        continues = {"id": before, "turns": 2, "chain": ""} if before else None
+        continues = Continues(before, 2) if before else None
         name = header.id if before is None else "b" * 16
-        log = SessionLog(logs, replace(header, id=name, created=created, continues=continues))
-        log.turn(None, {"task": 0}, [])
-        log.turn({"text": "?", "channel": "typed", "doubt": "none"}, wrong(0, "4"), [])
+        log = SessionLog(logs, msgspec.structs.replace(header, id=name, created=created, continues=continues))
+        add(log, {"event": "begin"})
+        add(log, wrong(0, "4"), said("?"))
         log.close()
     page = json.loads(chattutor("review", logs, "--json").stdout)
     (learner,) = page["learners"]

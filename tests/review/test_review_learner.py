@@ -5,10 +5,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from logs import log_of, plan
 from processes import chattutor
 from test_review import session, solved, wrong
 
-from chattutor.session_logs.writer import SessionLog, new_header
+from chattutor.session_logs.schema import Settings
 
 SCRIPT = "<script>document.title='ran'</script><img src=x onerror=\"document.title='ran'\">"
 
@@ -74,8 +75,7 @@ def test_a_value_that_was_asked_for_stands_in_its_side(tmp_path: Path) -> None:
 def test_how_the_lesson_was_read_and_answered_is_said(tmp_path: Path) -> None:
     path = session(tmp_path, "bob1", [solved(0)])
     header = json.loads(path.read_bytes().splitlines()[0])
-    settings = {"plain": True, "large": True, "voice": False}
-    log = SessionLog(tmp_path, new_header("bob1", header["plan"], settings, "0"))
+    log = log_of(tmp_path, "bob1", plan(**header["plan"]), Settings(plain=True, large=True))
     log.end("finished")
     page = learner(tmp_path, "bob1")
     assert sorted(each["access"] for each in page["sessions"]) == [[], ["plain", "large"]]

@@ -2,12 +2,13 @@
 
 from pathlib import Path
 
+from logs import NO_PLAN
 from test_review import session, solved, wrong
 
 from chattutor.session_logs.folder import sessions
 from chattutor.session_logs.learner_history import Past, next_choice, past, past_of, sittings_by_lesson
-from chattutor.session_logs.lines import Header
 from chattutor.session_logs.reader import Session
+from chattutor.session_logs.schema import SCHEMA, Continues, Header
 from dialogue.learner.choice import Choice
 
 
@@ -31,7 +32,7 @@ def test_what_was_asked_for_is_no_placement(tmp_path: Path) -> None:
 def test_what_cannot_be_read_counts_for_nothing(tmp_path: Path) -> None:
     (tmp_path / "a").mkdir()
     (tmp_path / "a" / "x.jsonl").write_text('{"chattutor":"session"}\n', encoding="utf-8")
-    session(tmp_path, "a", [{"task": "x", "event": [3], "level": [], "errors": "no", "balanced": 3}])
+    session(tmp_path, "a", [{"task": 9, "event": "odd", "errors": ["odd"], "balanced": False}])
     assert past_of(tmp_path, "a").history == ()
 
 
@@ -45,8 +46,8 @@ def test_the_lesson_going_on_is_not_past(tmp_path: Path) -> None:
 
 def test_sittings_are_in_order_whatever_the_clock_said() -> None:
     def sitting(name: str, created: str, before: str = "") -> Session:
-        continues = {"id": before} if before else None
-        return Session(Path(f"{created}-{name}.jsonl"), Header(name, "a", created, "0", {}, {}, continues))
+        header = Header(SCHEMA, name, "a", created, "0", NO_PLAN, continues=Continues(before) if before else None)
+        return Session(Path(f"{created}-{name}.jsonl"), header)
 
     # the clock was set back after the first sitting of "b", and again after the second
     one, two, three = sitting("b", "2026-09-03"), sitting("c", "2026-09-01", "b"), sitting("d", "2026-08-01", "c")

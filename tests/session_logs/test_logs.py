@@ -7,31 +7,34 @@ import stat
 import subprocess
 import sys
 import tempfile
-import zipfile
 from pathlib import Path
 
+import msgspec
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from logs import plan, record, said
 from processes import ROOT, chattutor
 
 from chattutor.common.exits import LogTrouble
+from chattutor.session_logs.chain import chained, link, split
 from chattutor.session_logs.folder import unfinished
 from chattutor.session_logs.learner import learner_code
-from chattutor.session_logs.lines import chained, link, split
 from chattutor.session_logs.reader import Session, read_session
+from chattutor.session_logs.schema import Continues, Settings
 from chattutor.session_logs.verifying import Checked, LogFinding, verify
 from chattutor.session_logs.writer import NOT_WRITTEN, SessionLog, new_header
+from dialogue.turn_record import ReplyRecord
 
-PLAN = {"tasks": [{"equation": "3x + 2 = 14", "stage": 6, "exit": False}], "seed": 1, "faded": [], "spoken": False}
+PLAN = plan(tasks=[{"equation": "3x + 2 = 14", "stage": 6}], seed=1)
+REPLY = ReplyRecord("k", "Yes − ½ 🙂", "Yes")
 
 
 def written(folder: Path, turns: int = 3, learner: str = "A1", end: str | None = "stopped") -> SessionLog:
     """A log of so many turns."""
-    log = SessionLog(folder, new_header(learner, PLAN, {}, "0.1.0"))
+    log = SessionLog(folder, new_header(learner, PLAN, Settings(), "0.1.0"))
     for number in range(turns):
-        said = {"text": f"add {number}", "channel": "typed", "doubt": "none"} if number else None
-        log.turn(said, {"turn": number}, [{"key": "k", "text": "Yes − ½ 🙂", "spoken": "Yes"}])
+        log.write(record(event="hint" if number else "begin"), said(f"add {number}") if number else None, (REPLY,))
     if end is not None:
         log.end(end)
     return log
@@ -48,8 +51,8 @@ def test_what_is_written_is_read_back(tmp_path: Path) -> None:
     assert session.sound
     assert session.header == log.header
     assert [turn.number for turn in session.turns] == [0, 1, 2]
-    assert session.turns[1].said == {"text": "add 1", "channel": "typed", "doubt": "none"}
-    assert session.turns[1].replies == [{"key": "k", "text": "Yes − ½ 🙂", "spoken": "Yes"}]
+    assert session.turns[1].said == said("add 1")
+    assert session.turns[1].replies == (REPLY,)
     assert session.end is not None and (session.end.why, session.end.turns) == ("stopped", 3)
 
 
@@ -61,19 +64,23 @@ def test_only_the_owner_can_read_what_is_made(tmp_path: Path) -> None:
 
 def test_the_schema_stands_in_the_first_line_and_every_line_is_json(tmp_path: Path) -> None:
     lines = [json.loads(line) for line in written(tmp_path).path.read_text(encoding="utf-8").splitlines()]
-    assert (lines[0]["chattutor"], lines[0]["schema"], lines[0]["learner"]) == ("session", 1, "A1")
-    assert [set(line) for line in lines[1:4]] == [{"turn", "at", "said", "record", "replies", "chain"}] * 3
-    assert list(lines[-1]) == ["end", "at", "turns", "chain"]
+    assert (lines[0]["chattutor"], lines[0]["schema"], lines[0]["learner"]) == ("session", 2, "A1")
+    assert [set(line) for line in lines[2:4]] == [
+        {"chattutor", "turn", "at", "said", "record", "replies", "chain"}
+    ] * 2  # fmt: skip
+    assert list(lines[-1]) == ["chattutor", "why", "at", "turns", "chain"]
 
 
 KILLED = """
 import os, sys
 from pathlib import Path
+from chattutor.session_logs.schema import Settings
 from chattutor.session_logs.writer import SessionLog, new_header
-log = SessionLog(Path(sys.argv[1]), new_header("A1", {}, {}, "0"))
+from dialogue.turn_record import Answered, PlanRecord, Said
+log = SessionLog(Path(sys.argv[1]), new_header("A1", PlanRecord(), Settings(), "0"))
 number = 0
 while True:
-    log.turn({"text": "x" * 2000}, {"turn": number}, [])
+    log.write(Answered("hint"), Said("x" * 2000))
     number += 1
     os.write(1, b"%d\\n" % number)  # a reply may be shown now
 """
@@ -163,7 +170,7 @@ def test_a_chain_holds_over_any_text(body: dict[str, str], before: str) -> None:
 
 def test_a_newer_schema_is_left_alone(tmp_path: Path) -> None:
     path = tmp_path / "new.jsonl"
-    body = written(tmp_path / "x").header.body() | {"schema": 2}
+    body = msgspec.to_builtins(written(tmp_path / "x").header) | {"schema": 3}
     path.write_bytes(chained(body, "")[0])
     assert read_session(path).turns == ()
     assert kinds(path) == ["newer"]
@@ -198,12 +205,12 @@ def test_a_code_is_taken(code: str) -> None:
 )  # fmt: skip
 def test_a_code_that_could_be_a_trick_is_refused(code: str, tmp_path: Path) -> None:
     with pytest.raises(LogTrouble, match="A learner's code is"):
-        new_header(code, PLAN, {}, "0")
+        new_header(code, PLAN, Settings(), "0")
     assert list(tmp_path.iterdir()) == []
 
 
 def test_two_writers_never_share_a_file(tmp_path: Path) -> None:
-    header = new_header("A1", PLAN, {}, "0")
+    header = new_header("A1", PLAN, Settings(), "0")
     SessionLog(tmp_path, header).close()
     with pytest.raises(LogTrouble, match="never written over"):
         SessionLog(tmp_path, header)
@@ -228,13 +235,15 @@ FULL = """
 import resource, signal, sys
 from pathlib import Path
 from chattutor.common.exits import LogTrouble
+from chattutor.session_logs.schema import Settings
 from chattutor.session_logs.writer import SessionLog, new_header
+from dialogue.turn_record import Answered, Opened, PlanRecord, Said
 signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
-log = SessionLog(Path(sys.argv[1]), new_header("A1", {}, {}, "0"))
-log.turn(None, {}, [])
+log = SessionLog(Path(sys.argv[1]), new_header("A1", PlanRecord(), Settings(), "0"))
+log.write(Opened())
 resource.setrlimit(resource.RLIMIT_FSIZE, (1500, 1500))
 try:
-    log.turn({"text": "x" * 5000}, {}, [])
+    log.write(Answered("hint"), Said("x" * 5000))
 except LogTrouble as trouble:
     print(trouble.sentence)
 """
@@ -308,11 +317,11 @@ def test_only_a_sitting_broken_off_can_be_gone_on_with(tmp_path: Path) -> None:
     running.close()
     found = unfinished(tmp_path, "A1")
     assert isinstance(found, Session) and found.path == running.path
-    later = SessionLog(tmp_path, new_header("A1", PLAN, {}, "0", {"id": running.header.id, "turns": 3, "chain": ""}))
+    later = SessionLog(tmp_path, new_header("A1", PLAN, Settings(), "0", Continues(running.header.id, 3)))
     later.close()  # killed before it said anything
     found = unfinished(tmp_path, "A1")
     assert found is not None and found.path == later.path and found.turns == ()
-    last = SessionLog(tmp_path, new_header("A1", PLAN, {}, "0", {"id": later.header.id, "turns": 0, "chain": ""}))
+    last = SessionLog(tmp_path, new_header("A1", PLAN, Settings(), "0", Continues(later.header.id, 0)))
     last.end("stopped")
     assert unfinished(tmp_path, "A1") is None
 
@@ -334,8 +343,8 @@ def test_a_file_left_empty_is_said_to_be(tmp_path: Path) -> None:
 
 
 def test_list_and_show_are_safe_to_print(tmp_path: Path) -> None:
-    log = SessionLog(tmp_path, new_header("A1", PLAN, {}, "0"))
-    log.turn({"text": "\x1b[2J\u202eclear\n"}, {}, [{"text": "a\rb"}])
+    log = SessionLog(tmp_path, new_header("A1", PLAN, Settings(), "0"))
+    log.write(record(event="hint"), said("\x1b[2J\u202eclear\n"), (ReplyRecord("k", "a\rb"),))
     log.end("stopped")
     listed = chattutor("logs", "list", tmp_path)
     assert (listed.returncode, listed.stderr) == (0, "")
@@ -344,54 +353,3 @@ def test_list_and_show_are_safe_to_print(tmp_path: Path) -> None:
     assert "Learner:  [2J clear " in shown.stdout
     assert "Tutor:   a b" in shown.stdout
     assert not set(shown.stdout) & set("\x1b\r\u202e")
-
-
-def test_export_hands_out_one_learner_whole(tmp_path: Path) -> None:
-    log = written(tmp_path / "logs")
-    written(tmp_path / "logs", learner="B2")
-    done = chattutor("logs", "export", "A1", "--logs", tmp_path / "logs", "--to", tmp_path / "a.zip")
-    assert done.returncode == 0, done.stderr
-    with zipfile.ZipFile(tmp_path / "a.zip") as archive:
-        assert archive.read(f"001-{log.path.stem}.jsonl") == log.path.read_bytes()
-        assert b"Learner: add 1" in archive.read(f"001-{log.path.stem}.txt")
-        assert len(archive.namelist()) == 2
-    again = chattutor("logs", "export", "A1", "--logs", tmp_path / "logs", "--to", tmp_path / "a.zip")
-    assert (again.returncode, "is there already" in again.stderr) == (1, True)
-
-
-def test_erase_deletes_one_learner_and_nobody_else(tmp_path: Path) -> None:
-    folder = tmp_path / "logs"
-    mine, other = written(folder), written(folder, learner="B2")
-    (folder / "moved").mkdir()
-    mine.path.rename(folder / "moved" / "x.jsonl")
-    written(folder)
-    (folder / "A1" / "torn.jsonl").write_bytes(b'{"chattutor":"session","sch')
-    (folder / "A1" / "outside").symlink_to(other.path)
-    asked = chattutor("logs", "erase", "A1", "--logs", folder)
-    assert (asked.returncode, asked.stderr) == (
-        1, "chattutor: 4 files would be deleted for good; add --yes to do it.\n",
-    )  # fmt: skip
-    done = chattutor("logs", "erase", "A1", "--logs", folder, "--yes")
-    assert done.returncode == 0
-    assert done.stdout.startswith("Deleted 4 files, ")
-    assert "backups" in done.stdout
-    assert [path for path in folder.rglob("*") if path.is_file()] == [other.path]
-    assert not (folder / "A1").exists()
-
-
-def test_erase_leaves_a_running_lesson_and_the_young(tmp_path: Path) -> None:
-    running = written(tmp_path, end=None)
-    done = chattutor("logs", "erase", "A1", "--logs", tmp_path, "--yes")
-    assert done.returncode == 1
-    assert "end it first" in done.stderr
-    running.close()
-    done = chattutor("logs", "erase", "--older-than", "1", "--logs", tmp_path, "--yes")
-    assert (done.returncode, done.stdout) == (0, f"There is nothing to erase in {tmp_path}.\n")
-    assert running.path.exists()
-
-
-@pytest.mark.parametrize("words", [["list"], ["verify"], ["show", "x"], ["export", "A1"], ["erase", "A1", "--yes"]])
-def test_a_folder_that_is_not_there_is_one_clear_line(words: list[str], tmp_path: Path) -> None:
-    done = chattutor("logs", *words, "--logs", tmp_path / "none")
-    assert done.returncode == 1
-    assert done.stderr == f"chattutor: There is no folder {tmp_path / 'none'}.\n"

@@ -5,11 +5,12 @@ from pathlib import Path
 from random import Random
 
 import pytest
+from logs import add, log_of, plan, said
 from processes import chattutor
 from scipy.optimize import minimize
 
+from chattutor.session_logs.schema import Settings
 from chattutor.session_logs.tracing_fit import fits
-from chattutor.session_logs.writer import SessionLog, new_header
 from dialogue.learner.families import draw
 from dialogue.learner.fitting import log_likelihood
 from dialogue.learner.tracing import Parameters, bounds
@@ -40,11 +41,10 @@ def logs(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, list[list[bool
                 turns.append(usual | {"event": "value right", "solved": text})
                 tasks.append({"equation": text, "stage": stage, "exit": False, "purpose": "practice"})
             sequences.append(answers)
-        plan = {"tasks": tasks, "seed": 0, "faded": [], "spoken": False}
-        log = SessionLog(folder, new_header(learner, plan, {"invented": True}, "0"))
-        log.turn(None, {"turn": 0, "event": "begin"}, [])
+        log = log_of(folder, learner, plan(tasks=tasks), Settings(invented=True))
+        add(log, {"event": "begin"})
         for record in turns:
-            log.turn({"text": "", "channel": "typed", "doubt": "none"}, record, [])
+            add(log, record, said())
         log.end("finished")
     return folder, sequences
 

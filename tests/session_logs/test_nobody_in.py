@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from chattutor.__main__ import main
-from chattutor.session_logs.lines import chained
+from chattutor.session_logs.chain import chained
 from chattutor.session_logs.notes import read_notes
 
 ESCAPES = "\x1b[2J\x1b]0;title\x07\x9b31m\x08\r\u202e\u2066"  # ECMA-48: clear, set the title, colour; text reversed
@@ -27,7 +27,7 @@ def forged(path: Path, end: str | None = "stopped", **header: object) -> Path:
     start = {"chattutor": "session", "schema": 1, "id": "a1", "learner": "A1", "created": "2026-09-01T09:00:00.000Z"}
     bodies: list[dict[str, object]] = [
         start | {"version": "0", "plan": PLAN, "settings": {}, "continues": None} | header,
-        {"turn": 0, "at": "", "said": None, "record": {"task": 0, "minutes": "x"}, "replies": []},
+        {"turn": 0, "at": "", "said": None, "record": {"event": "begin"}, "replies": []},
         {"turn": 1, "at": "", "said": {"text": "7"}, "record": {"task": 0, "event": "value wrong"}, "replies": []},
     ]
     if end is not None:

@@ -126,7 +126,7 @@ def equipment(
 def spoke_before(folder: Path, learner: str) -> bool:
     """Whether the learner has had a lesson by voice: their logs' first lines say so."""
     heads = (read_head(path) for path in (folder / learner).glob("*.jsonl"))
-    return any(head is not None and head.settings.get("voice") is True for head in heads)
+    return any(head is not None and head.settings.voice for head in heads)
 
 
 def keeper(folder: Path, tell: Callable[[str], None]) -> "Callable[[Sound], None]":

@@ -76,7 +76,6 @@ class Plan:
     tasks: tuple[Task, ...]
     seed: int = 0
     faded: tuple[tuple[str, int], ...] = ()
-    spoken: bool = False
     open: bool = False
     classroom: Classroom = "british"
 

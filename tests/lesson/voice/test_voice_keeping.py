@@ -9,10 +9,11 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from logs import log_of
 
 from chattutor.common.exits import CannotGoOn
 from chattutor.lesson.voice.opening import NOT_KEPT, keeper, spoke_before
-from chattutor.session_logs.writer import SessionLog, new_header
+from chattutor.session_logs.schema import Settings
 from speech.audio.sound import Sound
 
 SECOND = Sound(np.zeros(16_000, dtype=np.float32))
@@ -68,7 +69,7 @@ def test_whether_a_learner_has_spoken_before_is_read_off_logs_alone(tmp_path: Pa
     (home / "loop.jsonl").symlink_to("loop.jsonl")
     (home / "other.jsonl").write_bytes(b'{"settings": {"voice": true}}\n')
     assert not spoke_before(tmp_path, "A1")
-    SessionLog(tmp_path, new_header("A1", {}, {"voice": False}, "0")).close()
+    log_of(tmp_path, "A1").close()
     assert not spoke_before(tmp_path, "A1")
-    SessionLog(tmp_path, new_header("A1", {}, {"voice": True}, "0")).close()
+    log_of(tmp_path, "A1", settings=Settings(voice=True)).close()
     assert spoke_before(tmp_path, "A1")
