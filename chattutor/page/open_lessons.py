@@ -16,8 +16,9 @@ from chattutor.lesson.session_setup import log_for, opened, plan_asked_for
 from chattutor.session_logs.folder import unfinished
 from chattutor.session_logs.reader import Session
 from chattutor.session_logs.replay import sittings
-from chattutor.session_logs.saved import DISTRESS, said_from_json
+from chattutor.session_logs.saved import record_of, said_record, utterance_of
 from chattutor.session_logs.writer import SessionLog
+from dialogue.turn_record import Answered
 from dialogue.tutor.core.state import Turn, Utterance
 
 Outcome: TypeAlias = Literal["taken", "moved on"]
@@ -88,13 +89,14 @@ class OpenLesson:
         for turn in self._conversation.take(said):
             shown.append(turn)
             if turn is shown[0]:  # it is on the disk: whatever follows, this was said
-                self.said, self.withheld, self.shown = said, turn.record.get("event") == DISTRESS, shown
+                self.said, self.withheld, self.shown = said, said_record(said, turn).withheld, shown
 
     def _changed(self) -> bool:
         """Whether the last thing said changed the working of the equation in hand."""
-        last = self.shown[0].record if self.shown else {}
-        moved = last.get("phase") != last.get("next") or "board" in last
-        return self.said is not None and moved and last.get("task") == self.turn.state.place
+        last = record_of(self.shown[0]) if self.shown else None
+        if self.said is None or not isinstance(last, Answered):
+            return False
+        return (last.phase != last.next or last.board is not None) and last.task == self.turn.state.place
 
     def close(self) -> None:
         """Let it go; it can be gone on with."""
@@ -169,5 +171,5 @@ def _last_said(chain: list[Session]) -> tuple[Utterance | None, bool]:
     """What was said last before the lesson was broken off, and whether its words were withheld."""
     for line in (line for session in reversed(chain) for line in reversed(session.turns)):
         if line.said is not None:
-            return said_from_json(line.said), bool(line.said.get("withheld"))
+            return utterance_of(line.said), line.said.withheld
     return None, False

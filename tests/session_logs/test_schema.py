@@ -23,8 +23,8 @@ from chattutor.session_logs.saved import acts_of
 from chattutor.session_logs.transcript import transcript
 from chattutor.session_logs.turn_kinds import TurnKind, is_right, kind_of
 from dialogue import turn_record
-from dialogue.tutor.core.events import KINDS, EventKind
 from dialogue.turn_record import Record
+from dialogue.tutor.core.events import KINDS, EventKind
 
 OLD = sorted((Path(__file__).parent / "schema_1").glob("*.jsonl"))
 LINE = "3*x + 2 = 14"
@@ -135,8 +135,9 @@ def test_no_key_of_a_record_is_spelt_outside_the_schema() -> None:
     for path in READ_A_LOG:
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
             match node:
-                case ast.Subscript(value=value, slice=ast.Constant(value=str())) | ast.Call(
-                    func=ast.Attribute(value=value, attr="get"), args=[ast.Constant(value=str()), *_]
+                case (
+                    ast.Subscript(value=value, slice=ast.Constant(value=str()))
+                    | ast.Call(func=ast.Attribute(value=value, attr="get"), args=[ast.Constant(value=str()), *_])
                 ):
                     name = ast.unparse(value).rpartition(".")[2]
                     if name in {"record", "said", "header", "settings", "plan", "continues"}:

@@ -16,6 +16,8 @@ from chattutor.lesson.voice.hearing import Attention
 from chattutor.lesson.voice.language_builder import Builder
 from chattutor.lesson.voice.languages import WORD
 from chattutor.lesson.voice.yes_or_no import is_plain_answer
+from chattutor.session_logs.saved import record_of
+from dialogue.turn_record import Answered
 from dialogue.tutor import expecting
 from dialogue.tutor.core.state import Doubt, Turn, Utterance
 from dialogue.understanding.numbers import NUMBER_WORDS
@@ -85,10 +87,11 @@ class ByVoice:
     def show(self, turn: Turn) -> None:
         """Show the turn, then say it; the language of the answer is loaded meanwhile."""
         self._face.show(turn)
-        state, event = turn.state, turn.record.get("event")
+        state, record = turn.state, record_of(turn)
+        event = record.event if isinstance(record, Answered) else ""
         self._attention.expecting, self._attention.letter = expecting(state), state.letter
         self._paused = state.phase == "paused"
-        if turn.record.get("phase") == "confirm" and event == "yes":
+        if isinstance(record, Answered) and record.phase == "confirm" and event == "yes":
             self._confirmed += 1
         if not self._deaf:
             self._voice.open()  # where it cannot be, listening will say so
