@@ -99,7 +99,7 @@ def test_a_server_that_was_killed_goes_on_with_the_lesson(logs: Path, equations:
         assert _say(socket, back, "12")["turn"] == 3
     first, second = sorted(map(read_session, logs.rglob("*.jsonl")), key=lambda one: one.header and one.header.created)
     assert first.end is None and second.header is not None and second.header.continues is not None
-    assert second.header.continues["id"] == (first.header and first.header.id)
+    assert second.header.continues.id == (first.header and first.header.id)
 
 
 def test_changing_what_was_said_takes_back_what_it_did(let_in: LetIn, logs: Path) -> None:
