@@ -18,6 +18,7 @@ from chattutor.page.lesson_routes import lesson_routes
 from chattutor.page.markup import message
 from chattutor.page.service import Service
 from chattutor.page.talk import talk_route
+from chattutor.page.voice_route import voice_route
 from dialogue.understanding.understand import understand
 
 KINDS = {".css": "text/css", ".js": "text/javascript", ".svg": "image/svg+xml"}
@@ -27,7 +28,13 @@ LOOK = 60.0  # seconds between two looks for such lessons
 
 def application(service: Service, hosts: Iterable[str]) -> ASGIApp:
     """The whole application, for these values of the Host header."""
-    routes = [*entrance_routes(service), *lesson_routes(service), talk_route(service), static_route()]
+    routes = [
+        *entrance_routes(service),
+        *lesson_routes(service),
+        talk_route(service),
+        voice_route(service),
+        static_route(),
+    ]
     inner = Starlette(routes=routes, lifespan=lambda app: _life(service), exception_handlers={404: _not_found})
     return Guard(inner, hosts, "https" if service.secure else "http")
 

@@ -16,7 +16,8 @@ from chattutor.session_logs.learner import learner_code
 NOT_LET_IN = "Open this page from the address in the window where chattutor runs."
 STRANGER = "Not this way"
 KEPT = (
-    "What you type is kept on this computer, and a teacher may read it later. Nobody is watching now. "
+    "What you type is kept on this computer, and a teacher may read it later. What you say becomes text there; "
+    "no sound is kept. Nobody is watching now. "
     "If something is wrong, tell an adult you trust."
 )
 

@@ -16,6 +16,10 @@ SIGNS = (("+", "plus"), ("\N{MINUS SIGN}", "minus"), ("\N{MULTIPLICATION SIGN}",
          ("\N{DIVISION SIGN}", "divided by"), ("(", "open bracket"), (")", "close bracket"),
          ("=", "equals"))  # fmt: skip
 
+VOICE = (
+    "<div id=voice hidden><span class=bar aria-hidden=true><span id=level></span></span>"
+    "<button type=button id=microphone>Use the microphone</button></div>"
+)
 FRACTION = "<span class=over><span>a</span><span>b</span></span>"
 
 
@@ -61,12 +65,13 @@ def _form(found: dict[str, Any], draft: str) -> str:
     ready = "".join(f'<button name=ready value="{said}" formnovalidate>{words}</button>' for said, words in READY)
     return (
         f"<form id=say method=post action=/lesson/say {'hidden' if found['over'] else ''}>"
-        f"{hidden(at=found['turn'], lesson=found['lesson'])}<label for=words>{LABEL}</label>"
+        f"{hidden(at=found['turn'], lesson=found['lesson'])}"
+        f"<div class=over-field><label for=words>{LABEL}</label><span id=look aria-hidden=true></span></div>"
         f'<div class=entry><input id=words name=words value="{escape(draft)}" maxlength=1000 autocomplete=off '
         "autocapitalize=none autocorrect=off spellcheck=false enterkeyhint=send>"
         "<button class=main>Say it</button></div>"
-        "<p id=look aria-hidden=true></p>"
-        f"<div class=keys role=group aria-label='Signs' hidden>{''.join(keys)}</div>"
+        f"<div class=tools><div class=keys role=group aria-label='Signs' hidden>{''.join(keys)}</div>{VOICE}</div>"
+        "<p id=sound-notice class=small hidden></p>"
         f"<div class=ready role=group aria-label='Always there'>{ready}</div></form>"
     )
 

@@ -85,5 +85,5 @@ async def _said(service: Service, code: str, raw: str, form: dict[str, str]) -> 
         outcome = await run_in_threadpool(lesson.say, Utterance(text), number, form.get("lesson", ""))
     except CannotGoOn as trouble:
         return trouble.sentence
-    service.changed(lesson)
+    service.typed(lesson)
     return "" if outcome == "taken" else MOVED_ON

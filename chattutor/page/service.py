@@ -4,6 +4,7 @@ import argparse
 import secrets
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Protocol
 from urllib.parse import parse_qsl
 
 from starlette.requests import HTTPConnection, Request
@@ -20,6 +21,13 @@ LOOK_BURST, LOOK_RATE = 30, 10  # looks at what is being typed
 MOST_FIELDS = 200
 
 
+class Voice(Protocol):
+    """The voice of a lesson, where the microphone is on."""
+
+    def nudge(self) -> None:
+        """Something was typed."""
+
+
 @dataclass(slots=True)
 class Service:
     """One server. ``keys`` are what the printed addresses hold: one opens lessons, one the teacher's pages."""
@@ -31,6 +39,7 @@ class Service:
     keys: dict[Role, str] = field(default_factory=lambda: {role: new_key() for role in ("here", "teacher")})
     lessons: OpenLessons = field(init=False)
     subscribers: Subscribers = field(default_factory=Subscribers)
+    voices: dict[str, "Voice"] = field(default_factory=dict)
     turns: Rates = field(default_factory=lambda: Rates(SAY_BURST, SAY_RATE))
     looks: Rates = field(default_factory=lambda: Rates(LOOK_BURST, LOOK_RATE))
 
@@ -49,6 +58,12 @@ class Service:
     def changed(self, lesson: OpenLesson) -> None:
         """Tell every window of the learner that the lesson has moved on. Call it in the event loop."""
         self.subscribers.tell(lesson.code)
+
+    def typed(self, lesson: OpenLesson) -> None:
+        """The lesson has moved on by what was typed: its voice, if it has one, goes on from there."""
+        self.changed(lesson)
+        if (voice := self.voices.get(lesson.code)) is not None:
+            voice.nudge()
 
 
 def new_key() -> str:

@@ -99,7 +99,7 @@ class _Window:
         return await to_thread.run_sync(_seen, lesson)
 
     async def _take(self, raw: str) -> None:
-        message = _object(raw)
+        message = as_object(raw)
         text = cleaned(str(message.get("text", "")).encode("utf-8", "replace"))
         match message:
             case {"do": "say", "at": int(at), "lesson": str(root)} if text:
@@ -119,7 +119,7 @@ class _Window:
             post(self._box, {"what": "refused", "why": trouble.sentence})
             return
         if outcome == "taken":
-            self._service.changed(lesson)
+            self._service.typed(lesson)
         else:
             post(self._box, CHANGED)
 
@@ -129,7 +129,8 @@ def _seen(lesson: OpenLesson) -> dict[str, Any]:
         return {"what": "lesson", **view(lesson)}
 
 
-def _object(raw: str) -> dict[str, Any]:
+def as_object(raw: str) -> dict[str, Any]:
+    """A message of the page; nothing where it is none."""
     if len(raw) > MOST_MESSAGE:
         return {}
     try:

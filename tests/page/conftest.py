@@ -20,7 +20,7 @@ def options(**more: object) -> argparse.Namespace:
     """What the command would hand over."""
     usual = {
         "learner": None, "equations": None, "stage": None, "minutes": None, "logs": None, "seed": 1,
-        "classroom": "british", "plain": False, "large": False, "voice": False,
+        "classroom": "british", "plain": False, "large": False, "voice": False, "model": None,
     }  # fmt: skip
     return argparse.Namespace(**{**usual, **more})
 

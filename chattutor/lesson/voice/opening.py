@@ -81,6 +81,7 @@ def equipment(
     keep: "Callable[[Sound], None] | None" = None,
     capture: "Callable[[], Capture] | None" = None,
     player: "Player | None" = None,
+    level: Callable[[float], None] | None = None,
 ) -> "tuple[Attention, HandsFree, Builder]":
     """Recognisers, voice and languages; this computer's microphone and loudspeaker unless others are given.
 
@@ -110,15 +111,15 @@ def equipment(
     builder = Builder(folder, ensemble.held_to_sentences)
     if builder.begin():
         tell(LEARNING)
-    pauses = Pauses(after=silence)
     hands_free = HandsFree(
         ensemble,
         voice.engine,
-        pauses,
-        keep=keep,
-        stops=stopping(),
-        capture=capture or Microphone,
-        player=player or play,
+        Pauses(after=silence),
+        level,
+        keep,
+        stopping(),
+        capture or Microphone,
+        player or play,
     )
     return attention, hands_free, builder
 

@@ -3,6 +3,7 @@
 import { wireKeys, wireLook } from "./entry.js";
 import { Link } from "./link.js";
 import { wireLooks } from "./looks.js";
+import { wireMicrophone } from "./microphone.js";
 import { field, part, say, show } from "./show.js";
 
 const LOST = "The tutor cannot be reached just now. Go on writing: nothing you said is lost, and it comes back by itself.";
@@ -23,8 +24,8 @@ function tell(text) {
   if (text) say(text);
 }
 
-const scheme = location.protocol === "https:" ? "wss" : "ws";
-const link = new Link(`${scheme}://${location.host}/lesson/talk`, {
+const there = `${location.protocol === "https:" ? "wss" : "ws"}://${location.host}/lesson`;
+const link = new Link(`${there}/talk`, {
   show(lesson) {
     const moved = String(lesson.turn) !== document.body.dataset.turn || lesson.lesson !== document.body.dataset.lesson;
     document.body.dataset.turn = String(lesson.turn);
@@ -40,9 +41,9 @@ const link = new Link(`${scheme}://${location.host}/lesson/talk`, {
   look(text, math) {
     if (text === words.value) part("look").innerHTML = math;
   },
-  connected(there) {
-    if (there === !lost) return;
-    lost = !there;
+  connected(reached) {
+    if (reached === !lost) return;
+    lost = !reached;
     document.body.classList.toggle("lost", lost);
     tell(lost ? LOST : BACK);
   },
@@ -91,6 +92,7 @@ wireLook(words, (text) => {
   else link.tell({ do: "look", text, letter: link.lesson?.letter ?? "x" });
 });
 wireLooks();
+wireMicrophone(`${there}/voice`);
 words.value ||= sessionStorage.getItem("draft") ?? "";
 sessionStorage.removeItem("draft");
 addEventListener("pagehide", () => {
