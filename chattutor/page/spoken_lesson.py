@@ -103,9 +103,13 @@ class SpokenLesson:
         face = PageNotices(self._send)
         try:
             attention, self._hands_free, builder = equipment(
-                self._model, SILENCE, face.notice, capture=lambda: self.microphone, player=self._play,
+                self._model,
+                SILENCE,
+                lambda text: None,  # which recogniser it is and how to install others is for the terminal
+                capture=lambda: self.microphone,
+                player=self._play,
                 level=lambda level: self._tell("listening"),
-            )  # fmt: skip
+            )
             with ByVoice(face, attention, self._lines, self._hands_free, builder) as voice:
                 self._hold(voice)
         except CannotGoOn as trouble:

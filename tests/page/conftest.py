@@ -1,10 +1,13 @@
 """An application in this process, and clients that have been let in."""
 
 import argparse
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
+from browser import CHROMIUM
+from playwright.sync_api import Browser, Page, Playwright, sync_playwright
+from served import Served
 from starlette.testclient import TestClient, WebSocketTestSession
 
 from chattutor.page.app import application
@@ -14,6 +17,7 @@ from chattutor.page.tokens import Tokens
 HOST = "127.0.0.1:8321"
 ORIGIN = {"origin": f"http://{HOST}", "host": HOST}  # the test client would give a web socket another host
 SECRET = bytes(range(32))
+SET = "3x + 2 = 14\n5(n - 2) = 3n + 8\n"  # of a server in a process
 
 
 def options(**more: object) -> argparse.Namespace:
@@ -73,3 +77,40 @@ def let_in(service: Service) -> Callable[..., TestClient]:
         return found
 
     return give
+
+
+@pytest.fixture(scope="session")
+def play() -> Iterator[Playwright]:
+    """What drives browsers; there can be one alone."""
+    with sync_playwright() as found:
+        yield found
+
+
+@pytest.fixture(scope="module")
+def chromium(play: Playwright) -> Iterator[Browser]:
+    """The system's browser."""
+    found = play.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
+    yield found
+    found.close()
+
+
+@pytest.fixture
+def served(tmp_path: Path) -> Iterator[Served]:
+    """A server with a set of two equations."""
+    path = tmp_path / "set.txt"
+    path.write_text(SET, "utf-8")
+    with Served(tmp_path / "logs", "--equations", path, "--seed", "1") as found:
+        yield found
+
+
+@pytest.fixture
+def page(chromium: Browser) -> Iterator[Page]:
+    """A fresh window, which fails the test where a script fails or the policy is broken."""
+    context = chromium.new_context(viewport={"width": 1280, "height": 720}, reduced_motion="reduce", bypass_csp=False)
+    found = context.new_page()
+    faults: list[str] = []
+    found.on("pageerror", lambda error: faults.append(str(error)))
+    found.on("console", lambda told: faults.append(told.text) if "Content Security Policy" in told.text else None)
+    yield found
+    context.close()
+    assert faults == []

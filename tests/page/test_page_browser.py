@@ -1,54 +1,21 @@
 """The page in real Chromium: a server that dies, keys alone, a screen reader's words, small and large, and axe-core."""
 
 import json
-from collections.abc import Iterator
 from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
 import pytest
-from browser import CHROMIUM, needs_chromium
-from playwright.sync_api import Browser, Page, expect, sync_playwright
+from browser import needs_chromium
+from playwright.sync_api import Browser, Page, expect
 from served import Served, begun, say
 
 from chattutor.session_logs.reader import read_session
 
 pytestmark = [needs_chromium, pytest.mark.timeout(120)]
 
-SET = "3x + 2 = 14\n5(n - 2) = 3n + 8\n"
 STEPS = ["take 2 off the left", "and off the right", "3x", "12", "divide both sides by 3", "x = 4", "14"]
 LONG = ["expand", "5n - 10 = 3n + 8", "add 10", "5n = 3n + 18", "subtract 3n", "2n = 18", "halve it"]
-
-
-@pytest.fixture(scope="module")
-def chromium() -> Iterator[Browser]:
-    """The system's browser."""
-    with sync_playwright() as play:
-        found = play.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
-        yield found
-        found.close()
-
-
-@pytest.fixture
-def served(tmp_path: Path) -> Iterator[Served]:
-    """A server with a set of two equations."""
-    path = tmp_path / "set.txt"
-    path.write_text(SET, "utf-8")
-    with Served(tmp_path / "logs", "--equations", path, "--seed", "1") as found:
-        yield found
-
-
-@pytest.fixture
-def page(chromium: Browser) -> Iterator[Page]:
-    """A fresh window, which fails the test where a script fails or the policy is broken."""
-    context = chromium.new_context(viewport={"width": 1280, "height": 720}, reduced_motion="reduce", bypass_csp=False)
-    found = context.new_page()
-    faults: list[str] = []
-    found.on("pageerror", lambda error: faults.append(str(error)))
-    found.on("console", lambda told: faults.append(told.text) if "Content Security Policy" in told.text else None)
-    yield found
-    context.close()
-    assert faults == []
 
 
 def _said(logs: Path) -> list[str]:
