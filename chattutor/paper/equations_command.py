@@ -78,7 +78,8 @@ def check(args: argparse.Namespace) -> int:
 
 
 def _as_json(finding: SetFinding) -> dict[str, object]:
-    return {"line": finding.line, "kind": finding.kind, "message": finding.sentence, "used": finding.used}
+    said = {"line": finding.line, "kind": finding.kind, "message": finding.sentence}
+    return {**said, "used": finding.used, "text": finding.typed}
 
 
 def printed(args: argparse.Namespace) -> int:

@@ -8,9 +8,10 @@ from pathlib import Path
 import chattutor
 from chattutor.common.exits import FINE, TROUBLE, CannotGoOn, plain
 from chattutor.common.output import in_utf8, json_line
-from chattutor.paper.marking import Marked, MarkedLine, Unmarked, mark, patterns, records
+from chattutor.paper.marking import Marked, Unmarked, mark, patterns, records
 from chattutor.paper.textfile import read_text
 from chattutor.paper.work import works
+from chattutor.paper.working import MarkedLine
 from chattutor.session_logs.saved import plan_record
 from chattutor.session_logs.schema import Settings
 from chattutor.session_logs.writer import SessionLog, new_header
@@ -20,8 +21,10 @@ from dialogue.learner.records import stage_of
 from dialogue.turn_record import Opened
 from dialogue.tutor.core.state import Plan, Task
 
+WRONG = "\N{BALLOT X}"  # no letter that could be an unknown
 ANSWERS = {
     "right": "answer right",
+    "close": "answer close",
     "wrong": "answer wrong",
     "not yet": "no answer yet",
     "not attempted": "not attempted",
@@ -39,7 +42,7 @@ def run(args: argparse.Namespace) -> int:
             code = TROUBLE
             continue
         done.append(each)
-        code = TROUBLE if any(line.judgement is None for line in each.lines) else code
+        code = TROUBLE if any(line.problem for line in each.lines) else code
         print(json_line(each.as_json()) if args.json else "\n".join(map(plain, _shown(each))))
     if not done:
         raise CannotGoOn(f"There is no work in {args.file} that can be marked.")
@@ -56,17 +59,18 @@ def run(args: argparse.Namespace) -> int:
 
 
 def _shown(work: Marked) -> list[str]:
-    method = "" if not work.lines else ", every step keeps the balance" if work.method else ", look at the steps"
-    return [f"{work.code}: {work.equation.text(BOARD)}: {ANSWERS[work.answer]}{method}", *map(_line, work.lines)]
+    method = {None: ", answer only", True: ", every step keeps the balance", False: ", look at the steps"}[work.method]
+    head = f"{work.code}: {work.equation.text(BOARD)}: {ANSWERS[work.answer]}{method if work.lines else ''}"
+    return [head, *map(_line, work.lines)]
 
 
 def _line(each: MarkedLine) -> str:
-    if each.judgement is None:
+    if each.problem:
         return f"  ? {each.text}   {each.problem}"
-    if each.judgement.balanced:
-        return f"    {each.text}"
+    if not each.wrong or each.judgement is None:
+        return f"    {each.text}   {each.remark}".rstrip()
     named = [error_table()[error].name for error in each.judgement.errors[:2]]
-    return f"  x {each.text}   {' or: '.join(named) or 'not explained by a known error'}"
+    return f"  {WRONG} {each.text}   {' or: '.join(named) or 'not explained by a known error'}"
 
 
 def _write(folder: Path, done: list[Marked]) -> None:

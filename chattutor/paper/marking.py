@@ -9,49 +9,26 @@ from dataclasses import dataclass
 from typing import Any, Literal, TypeAlias
 
 from chattutor.common.exits import LogTrouble
-from chattutor.common.steps import step_meant
 from chattutor.paper.work import Stray, Work
+from chattutor.paper.working import MarkedLine, marked_lines
 from chattutor.session_logs.learner import learner_code
-from dialogue.acts import Disclosure, Unclear, to_json
+from dialogue.acts import Disclosure, to_json
 from dialogue.algebra.equation import Equation, read_equation
 from dialogue.algebra.misconceptions import explain
 from dialogue.algebra.misconceptions.consistency import ObservedStep, weigh
-from dialogue.algebra.moves import Line, Step, Verdict
+from dialogue.algebra.moves import Line, Verdict
 from dialogue.algebra.refusals import Refusal
-from dialogue.algebra.solver import is_solved
-from dialogue.judge import Judgement, judge
+from dialogue.algebra.solver import is_solved, solve_by_steps
 from dialogue.learner.records import stage_of
 from dialogue.turn_record import JudgedStep, Said
 from dialogue.turn_record import Marked as MarkedRecord
-from dialogue.understanding.understand import understand
 
-Answer: TypeAlias = Literal["right", "wrong", "not yet", "not attempted"]
-
-
-@dataclass(frozen=True, slots=True)
-class MarkedLine:
-    """One line of working: the line above it, the step it is (None where it cannot be read), the judgement."""
-
-    line: int
-    text: str
-    before: Equation
-    step: Step | None = None
-    judgement: Judgement | None = None
-    problem: str = ""
-    distress: bool = False
-
-    def as_json(self) -> dict[str, Any]:
-        """The line's part of the output; the judgement has the keys of ``chattutor judge``."""
-        shown: dict[str, Any] = {"line": self.line, "text": self.text}
-        if self.judgement is None:
-            return shown | {"error": self.problem}
-        judged = self.judgement
-        return shown | {"balanced": judged.balanced, "closer": judged.closer, "errors": list(judged.errors)}
+Answer: TypeAlias = Literal["right", "close", "wrong", "not yet", "not attempted"]
 
 
 @dataclass(frozen=True, slots=True)
 class Marked:
-    """One piece of work, marked. ``method``: every line that could be read keeps the balance."""
+    """One piece of work, marked."""
 
     line: int
     code: str
@@ -60,10 +37,20 @@ class Marked:
     answer: Answer
 
     @property
-    def method(self) -> bool:
-        """Whether every line that could be read keeps the balance; not where none could."""
-        judged = [each.judgement for each in self.lines if each.judgement is not None]
-        return bool(judged) and all(each.balanced for each in judged)
+    def answer_only(self) -> bool:
+        """Whether nothing but the answer stands under an equation that takes more than a step."""
+        steps = [each for each in self.lines if each.step is not None]
+        if len(steps) != 1 or len(self.lines) != 1:
+            return False
+        return self.answer == "close" or (self.answer in {"right", "wrong"} and len(solve_by_steps(self.equation)) > 1)
+
+    @property
+    def method(self) -> bool | None:
+        """Whether every line that was judged keeps the balance; None where an answer alone shows no method."""
+        if self.answer_only:
+            return None
+        judged = [each for each in self.lines if each.judgement is not None]
+        return bool(judged) and not any(each.wrong for each in judged)
 
     def as_json(self) -> dict[str, Any]:
         """One line of the output."""
@@ -74,6 +61,7 @@ class Marked:
             "lines": [each.as_json() for each in self.lines],
             "method": self.method,
             "answer": self.answer,
+            "answer_only": self.answer_only,
         }
 
 
@@ -88,38 +76,13 @@ class Unmarked:
 def mark(work: Work | Stray) -> Marked | Unmarked:
     """Mark one piece of work."""
     if isinstance(work, Stray):
-        return Unmarked(work.line, "This line belongs to no work: each begins with a code, a colon and the equation.")
+        return Unmarked(work.line, f'{work.problem} ("{work.text}")')
     try:
         code, equation = learner_code(work.code), read_equation(work.equation)
     except (LogTrouble, Refusal) as trouble:
-        return Unmarked(work.line, f"{trouble.sentence} The work under it is not marked.")
-    lines = tuple(_lines(work, equation))
+        return Unmarked(work.line, f'{trouble.sentence} The work under it is not marked. ("{work.equation}")')
+    lines = tuple(marked_lines(equation, work.lines))
     return Marked(work.line, code, equation, lines, _answer(equation, lines))
-
-
-def _lines(work: Work, equation: Equation) -> Iterator[MarkedLine]:
-    above = equation
-    for number, text in work.lines:
-        meaning = None if "=" in text else understand(text, "any", equation.letter)
-        if meaning == Unclear("distress"):
-            yield MarkedLine(
-                number, text, above, problem="This may be a message of distress; please read it.", distress=True
-            )
-            continue
-        try:
-            step = (
-                Line(read_equation(text, equation.letter)) if meaning is None else step_meant(meaning, equation.letter)
-            )
-            judgement = None if step is None else judge(above, step)
-        except Refusal as refusal:
-            yield MarkedLine(number, text, above, problem=refusal.sentence)
-            continue
-        if step is None:
-            yield MarkedLine(number, text, above, problem="This is neither a line of working nor a move.")
-            continue
-        yield MarkedLine(number, text, above, step, judgement)
-        if isinstance(step, Line):
-            above = step.equation
 
 
 def _answer(equation: Equation, lines: Sequence[MarkedLine]) -> Answer:
@@ -131,6 +94,8 @@ def _answer(equation: Equation, lines: Sequence[MarkedLine]) -> Answer:
         match each.step:
             case Verdict(kind):
                 return "right" if kind == solution.kind else "wrong"
+            case Line() if each.kind == "close":
+                return "close"
             case Line(stated) if is_solved(stated):
                 if stated.solution().kind != "one":
                     return "not yet"  # 3 = 8 is a line on the way: the words are missing

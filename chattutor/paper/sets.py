@@ -1,31 +1,42 @@
 """A teacher's own set of equations, checked line by line: what cannot be used is said, the rest is used.
 
-A plain file has one equation a line; ``#`` starts a comment, a line ending in a colon is a heading, and a number
-before an equation (``3)``, ``b.``) is left away. In a table the equations are in the column headed ``equation``, or
-in the first cell of a row that holds an equals sign.
+A plain file has one equation a line; ``#`` starts a comment, a line ending in a colon is a heading, and what stands
+around an equation (``3)``, a bullet, "Solve", "(3 marks)", an answer) is left away. In a table the equations are in the
+column headed ``equation``, or in the first cell of a row that holds an equals sign.
 """
 
 import re
 import tomllib
 from collections.abc import Iterator
 from dataclasses import dataclass
+from fractions import Fraction
 from functools import cache
 from importlib.resources import files
+from itertools import chain
 from pathlib import Path
 from typing import Literal, TypeAlias
 
+from chattutor.common.exits import plain
+from chattutor.paper.question_text import BULLET_OR_MINUS, DASH, QuestionText, is_instruction, question_text
 from chattutor.paper.textfile import Row, as_meant, read_text, rows
 from dialogue.algebra.equation import Equation, read_equation
+from dialogue.algebra.linear import linear
+from dialogue.algebra.reading import read_expression
 from dialogue.algebra.refusals import OutOfScope, Refusal
+from dialogue.algebra.solver import is_solved
 from dialogue.algebra.tree import has_unknown
 from dialogue.learner.diagnostic import clashes
 
 FindingKind: TypeAlias = Literal[
     "encoding", "unreadable", "out of scope", "duplicate", "no unknown", "no solution", "always true", "hides an error",
-    "not checked", "not read",
+    "not checked", "not read", "read as", "another answer",
 ]  # fmt: skip
 
-ITEM = re.compile(r"(?:\d{1,3}|[A-Za-z])(?:\)\s*|\.\s+)")
+MINUS = re.compile(r"[-–—−]\S")
+TITLE = re.compile(r"[A-Za-z].*[A-Za-z]{3,}.*")
+BETWEEN = re.compile(r"\s*;\s*|\s*,\s+|\s{3,}")
+MOST_QUOTED = 60  # characters of a line
+LEAST_DASHES = 3  # lines that all begin with a minus sign: a list, it may be
 HEADINGS = ("equation", "equations", "question", "problem")
 MOST_TRIED = 300  # equations of a file of which every wrong rule is tried
 
@@ -41,16 +52,21 @@ class Item:
 
 @dataclass(frozen=True, slots=True)
 class SetFinding:
-    """Something to tell the teacher about a line (0: the whole file); ``used``: the equation is used all the same."""
+    """Something to tell the teacher about a line (0: the whole file) as typed; ``used``: its equation is used all the
+    same."""
 
     line: int
     kind: FindingKind
     sentence: str
     used: bool
+    typed: str = ""
 
     def text(self) -> str:
-        """``Line 3: ...``"""
-        return f"Line {self.line}: {self.sentence}" if self.line else self.sentence
+        """``Line 3: ... ("x^2 = 9")``"""
+        if not self.line:
+            return self.sentence
+        quoted = self.typed if len(self.typed) <= MOST_QUOTED else f"{self.typed[:MOST_QUOTED]}..."
+        return f"Line {self.line}: {self.sentence}" + (f' ("{plain(quoted)}")' if quoted else "")
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,29 +91,41 @@ def read_set(path: Path, remarks: bool = True, most: int | None = None) -> Equat
         findings.append(SetFinding(0, "encoding", sentence, used=True))
     first: dict[str, int] = {}
     known: dict[str, Equation | Refusal] = {}  # a long file says the same again and again
-    for line, text, heading in _equations(found.text):
+    rows_of_it = list(_rows(found.text))
+    if len(rows_of_it) >= LEAST_DASHES and all(MINUS.match(typed) for _, typed, _ in rows_of_it):
+        sentence = "Every line begins with a minus sign. If they are bullets, leave a space after each."
+        findings.append(SetFinding(0, "read as", sentence, used=True))
+    dashes = sum(DASH.match(typed) is not None for _, typed, _ in rows_of_it)
+    if dashes > 1:
+        sentence = f"A dash and a space at the start of {dashes} lines was taken for a bullet, not for a minus sign."
+        findings.append(SetFinding(0, "read as", sentence, used=True))
+    for line, typed, heading in rows_of_it:
         if len(items) == most:
             sentence = f"The first {most} equations are used; the file was not read from this line on."
             findings.append(SetFinding(line, "not read", sentence, used=False))
             break
+        asked = question_text(typed)
+        text = asked.equation
         if text not in known:
             known[text] = _read(text)
         equation = known[text]
         if isinstance(equation, Refusal):
             kind: FindingKind = "out of scope" if isinstance(equation, OutOfScope) else "unreadable"
-            findings.append(SetFinding(line, kind, equation.sentence, used=False))
+            findings.append(SetFinding(line, kind, equation.sentence, used=False, typed=typed))
             continue
         written = equation.text()
         if written in first:
             sentence = f"This is the equation of line {first[written]} again; it is used once."
-            findings.append(SetFinding(line, "duplicate", sentence, used=False))
+            findings.append(SetFinding(line, "duplicate", sentence, used=False, typed=typed))
             continue
         first[written] = line
         if not has_unknown(equation.left) and not has_unknown(equation.right):
-            findings.append(SetFinding(line, "no unknown", "There is no unknown letter in this equation.", used=False))
+            sentence = "There is no unknown letter in this equation."
+            findings.append(SetFinding(line, "no unknown", sentence, used=False, typed=typed))
             continue
         if remarks:
-            findings += _remarks(line, equation, len(items) < MOST_TRIED)
+            said = chain(_doubts(asked, equation, dashes > 1), _remarks(equation, len(items) < MOST_TRIED))
+            findings += [SetFinding(line, kind, sentence, used=True, typed=typed) for kind, sentence in said]
         items.append(Item(line, equation, heading))
     if remarks and len(items) > MOST_TRIED:
         sentence = f"Hidden errors were looked for in the first {MOST_TRIED} equations only."
@@ -112,8 +140,8 @@ def _read(text: str) -> Equation | Refusal:
         return refusal
 
 
-def _equations(text: str) -> Iterator[tuple[int, str, str]]:
-    """(line, equation as typed, heading over it)."""
+def _rows(text: str) -> Iterator[tuple[int, str, str]]:
+    """(line, what is typed there, heading over it); without comments, headings and instructions."""
     column: int | None = None
     heading = ""
     for place, row in enumerate(rows(text)):
@@ -122,12 +150,24 @@ def _equations(text: str) -> Iterator[tuple[int, str, str]]:
             column = _column(cells)  # a row of headings, in whatever language
             continue
         typed = _cell(row, column).partition("#")[0].strip()
-        if not typed:
+        if not typed or is_instruction(typed):
             continue
-        if typed.endswith(":") and "=" not in typed:
-            heading = typed[:-1].strip()
+        title = place == 0 and len(cells) == 1 and TITLE.fullmatch(typed)
+        if (title or typed.endswith(":")) and "=" not in typed:
+            heading = typed.rstrip(":").strip()
             continue
-        yield row.line, ITEM.sub("", typed, count=1) if ITEM.match(typed) else typed, heading
+        for each in _several(typed):
+            yield row.line, each, heading
+
+
+def _several(typed: str) -> list[str]:
+    """The equations of a line that holds several; an unknown alone beside an equation is its answer, not another."""
+    parts = [part for part in BETWEEN.split(typed) if part.strip()]
+    if len(parts) > 1 and typed.count("=") == len(parts):
+        read = [_read(question_text(part).equation) for part in parts]
+        if all(isinstance(each, Equation) and not is_solved(each) for each in read):
+            return parts
+    return [typed]
 
 
 def _column(cells: tuple[str, ...]) -> int | None:
@@ -141,21 +181,34 @@ def _cell(row: Row, column: int | None) -> str:
     return as_meant(next((cell for cell in row.cells if "=" in cell), row.cells[0]))
 
 
-def _remarks(line: int, equation: Equation, try_rules: bool) -> Iterator[SetFinding]:
+def _doubts(asked: QuestionText, equation: Equation, bullets: bool) -> Iterator[tuple[FindingKind, str]]:
+    """What was taken for what, and an answer beside the equation that is not its answer."""
+    for sentence in asked.doubts:
+        if not (bullets and sentence == BULLET_OR_MINUS):
+            yield "read as", sentence
+    solution = equation.solution()
+    if asked.answer and solution.value != _value(asked.answer):
+        answer = {"none": "no number solves it", "every": "every number solves it"}.get(solution.kind)
+        yield "another answer", f"The answer beside it is {asked.answer}; {answer or f'it is {solution.value}'}."
+
+
+def _value(text: str) -> Fraction | None:
+    try:
+        return Fraction(linear(read_expression(text)).constant)
+    except Refusal:
+        return None
+
+
+def _remarks(equation: Equation, try_rules: bool) -> Iterator[tuple[FindingKind, str]]:
     solution = equation.solution()
     if solution.kind == "none":
-        yield SetFinding(
-            line, "no solution", "No number solves this equation; learners will have to say so.", used=True
-        )
+        yield "no solution", "No number solves this equation; learners will have to say so."
     elif solution.kind == "every":
-        yield SetFinding(
-            line, "always true", "Every number solves this equation; learners will have to say so.", used=True
-        )
+        yield "always true", "Every number solves this equation; learners will have to say so."
     elif try_rules:
         hidden = [clash[0] for clash in clashes(equation, solution) if len(clash) == 1]
         if hidden:
-            sentence = f"The answer hides an error: {doing(hidden[0])} also gives {solution.value}."
-            yield SetFinding(line, "hides an error", sentence, used=True)
+            yield "hides an error", f"The answer hides an error: {doing(hidden[0])} also gives {solution.value}."
 
 
 @cache

@@ -1,18 +1,45 @@
 """Typed-in paper work: whose it is, the equation, and the lines under it.
 
-A plain file has blocks parted by empty lines, the first line of each ``CODE: equation``, then a line of working a
-line. A table has a row for each piece of work: the code, the equation, and a cell for each line of working.
+A plain file has pieces of work: ``CODE: equation`` and then a line of working a line; or a code or a name on a line of
+its own, and under it questions, numbered or parted by empty lines. A table has a row for each piece of work: the code,
+the equation, and a cell for each line of working.
 """
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
+from chattutor.paper.notation import ARROWS
+from chattutor.paper.question_text import is_instruction, question_text
 from chattutor.paper.textfile import Row, as_meant, delimiter, rows
 from chattutor.session_logs.learner import CODE
+from dialogue.algebra.equation import Equation, read_equation
+from dialogue.algebra.refusals import Refusal
+from dialogue.algebra.solver import is_solved
 
+TITLES = frozenset({"code", "learner", "pupil", "student", "name"})
 OPENING = re.compile(rf"({CODE.pattern})\s*:\s*(.*)")
-TITLES = frozenset({"code", "learner", "pupil", "student"})
+NO_CODE = re.compile(
+    r"check(?:ing|ed)?|test|ans|answer|a|solution|sol|working|note|rough|lhs|rhs|step\d*|line\d*|q\d*[a-z]?|\d{1,2}|"
+    r"so|then|therefore|date|class|form|proof|result|solve|method",
+    re.IGNORECASE,
+)
+NAMED = re.compile(r"(?:name|code|learner|pupil|student)\s*[:=-]\s*(.+)", re.IGNORECASE)
+HEADER = re.compile(r"(?:date|class|form|teacher|subject|topic|title|set|score|marks?)\s*:.*", re.IGNORECASE)
+NAME = re.compile(r"[A-Za-z][A-Za-z0-9_'’.-]*(?: [A-Za-z][A-Za-z0-9_'’.-]*){0,3}:?")
+SHORT_CODE = re.compile(r"[A-Z]{1,3}[-_]?\d{1,4}[a-z]?:?")
+QUESTION = re.compile(
+    r"(?P<word>(?:questions?|qu?|ex(?:ercise)?|no)\b\.?\s*(?=\d)|q(?=\d))?\(?(?P<number>\d{1,3})\s*(?P<part>[a-z])?(?P<end>[):]+|\.(?!\d)|\s+|$)"
+    r"\s*(?P<rest>.*)",
+    re.IGNORECASE,
+)
+NO_WORK = "This line belongs to no work: each begins with a code, a colon and the equation."
+NO_CELL = "This row has no code or no equation."
+NO_QUESTION = "This question has no equation under it, so nothing is marked."
+NEW_OR_NOT = (
+    "Is this a new question or the next line of the last? Put its number before it, or leave out the empty line."
+)
+NOT_ON_SHEET = "The sheet has no question of this number."
 
 
 @dataclass(slots=True)
@@ -27,17 +54,19 @@ class Work:
 
 @dataclass(frozen=True, slots=True)
 class Stray:
-    """A line that belongs to no work."""
+    """A line that belongs to no work, and why."""
 
     line: int
     text: str
+    problem: str = NO_WORK
 
 
-def works(text: str) -> Iterator[Work | Stray]:
-    """Every piece of work in a file, in order."""
+def works(text: str, sheet: Mapping[int, Equation] | None = None) -> Iterator[Work | Stray]:
+    """Every piece of work in a file, in order. ``sheet``: the equation of each question's number, where the file gives
+    the numbers alone."""
     plain = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
     parted = delimiter(plain)
-    yield from _of_table(rows(text, table=True)) if parted else _of_blocks(plain)
+    yield from _of_table(rows(text, table=True)) if parted else _Blocks(sheet or {}).works(plain)
 
 
 def _of_table(table: Iterator[Row]) -> Iterator[Work | Stray]:
@@ -46,26 +75,191 @@ def _of_table(table: Iterator[Row]) -> Iterator[Work | Stray]:
         if (place == 0 and code.lower() in TITLES) or code.startswith("#"):
             continue
         if not code or not equation:
-            yield Stray(row.line, ", ".join(row.cells))
+            yield Stray(row.line, ", ".join(filter(None, row.cells)), NO_CELL)
             continue
-        yield Work(row.line, code, equation, [(row.line, each) for each in lines if each])
+        yield Work(
+            row.line, as_code(code), question_text(equation).equation, [(row.line, each) for each in lines if each]
+        )
 
 
-def _of_blocks(lines: list[str]) -> Iterator[Work | Stray]:
+def as_code(name: str) -> str:
+    """A name as a code, its spaces and stops as hyphens: ``Ada B.`` is ``Ada-B``."""
+    return re.sub(r"[^A-Za-z0-9_-]+", "-", name.strip()).strip("-")
+
+
+@dataclass(slots=True)
+class _Blocks:
+    """Reads a plain file line by line; ``learner`` is whose work comes, ``work`` the piece being read."""
+
+    sheet: Mapping[int, Equation]
+    learner: str = ""
     work: Work | None = None
-    for number, line in enumerate(lines, 1):
-        typed = line.partition("#")[0].strip()
+    gap: bool = True
+    question: Stray | None = None  # a question's number whose equation has not come yet
+    title: Stray | None = None  # the first line of a file that begins with no code
+    asked: int = 0  # the number of the question being read, where it has one
+    idle: Stray | None = None  # a code or a name under which no work has come yet
+
+    def works(self, lines: list[str]) -> Iterator[Work | Stray]:
+        for number, line in enumerate(lines, 1):
+            typed = re.sub(r"(?:^|\s)#(?!\d).*", "", line).strip()
+            if typed:
+                yield from self._line(number, typed)
+                self.gap = False
+            elif not line.strip():
+                self.gap = True
+        yield from (*self._finished(), *self._left())
+        if self.title is not None and not self.learner:
+            yield self.title
+
+    def _finished(self) -> Iterator[Work | Stray]:
+        left = self.work, self.question
+        self.work = self.question = None
+        yield from filter(None, left)
+
+    def _left(self) -> Iterator[Work | Stray]:
+        """A code or a name under which nothing came."""
+        idle, self.idle = self.idle, None
+        if idle is not None:
+            yield idle
+
+    def _line(self, number: int, typed: str) -> Iterator[Work | Stray]:
+        name = self._name(typed)
         opening = OPENING.fullmatch(typed)
-        if opening is not None:
-            if work is not None:
-                yield work
-            work = Work(number, opening[1], opening[2])
-        elif typed and work is not None:
-            work.lines.append((number, typed))
-        elif typed:
+        if name:
+            yield from (*self._finished(), *self._left())
+            self.learner, self.asked, self.idle = as_code(name), 0, Stray(number, typed)
+        elif HEADER.fullmatch(typed):
+            return
+        elif opening is not None and not NO_CODE.fullmatch(opening[1]) and ("=" in opening[2] or self.work is None):
+            yield from self._finished()
+            self.learner, self.asked = opening[1], 0
+            yield from self._begun(number, opening[2])
+        elif (asked := self._question(typed)) is not None:
+            yield from self._finished()
+            yield from self._asked(number, typed, *asked)
+        elif self.question is not None and "=" in typed:
+            self.question = None
+            yield from self._begun(number, typed)
+        elif self.work is None or (self.gap and "=" in typed):
+            yield from self._after_gap(number, typed)
+        else:
+            self.work.lines.append((number, typed))
+
+    def _name(self, typed: str) -> str:
+        """The code or name that a line is, if it is nothing else."""
+        named = NAMED.fullmatch(typed)
+        if named is not None and not is_instruction(typed):
+            return named[1]
+        alone = typed.rstrip(":. ")
+        if (
+            SHORT_CODE.fullmatch(typed)
+            and not NO_CODE.fullmatch(alone)
+            and not (self.work and alone.lower() == self._letter())
+        ):
+            return alone
+        free = self.work is None or self.gap
+        is_name = NAME.fullmatch(typed) is not None and len(alone) > 1 and not NO_CODE.fullmatch(alone)
+        return alone if free and is_name and not _known_words(typed) else ""
+
+    def _letter(self) -> str:
+        try:
+            return read_equation(self.work.equation).letter if self.work else ""
+        except Refusal:
+            return ""
+
+    def _question(self, typed: str) -> tuple[int, str] | None:
+        """(number, the rest) of a line that begins a question; a numbered line of working begins none."""
+        match = QUESTION.fullmatch(typed)
+        if match is None or not self.learner or (not match["word"] and not match["end"].strip(" ")):
+            return None
+        number, rest = int(match["number"]), match["rest"].strip()
+        if match["word"] or number in self.sheet or self.work is None:
+            return number, rest
+        if number == self.asked + 1 and not _answers(rest):
+            return number, rest
+        return None if not rest or self._goes_on(rest) else (number, rest)
+
+    def _goes_on(self, rest: str) -> bool:
+        """Whether a line with a number before it is rather a step of the work being read."""
+        assert self.work is not None
+        try:
+            stated = read_equation(rest)
+            return is_solved(stated) or stated.solution() == read_equation(self._last()).solution()
+        except Refusal:
+            return True
+
+    def _last(self) -> str:
+        """The last line of the work that is an equation."""
+        assert self.work is not None
+        for _, text in reversed(self.work.lines):
+            try:
+                read_equation(text)
+            except Refusal:
+                continue
+            return text
+        return self.work.equation
+
+    def _asked(self, number: int, typed: str, asked: int, rest: str) -> Iterator[Work | Stray]:
+        equation = self.sheet.get(asked)
+        self.asked = asked
+        if equation is not None:
+            self.work, self.idle = Work(number, self.learner, equation.text()), None
+            if rest:
+                self.work.lines.append((number, rest))
+        elif self.sheet:
+            yield Stray(number, typed, NOT_ON_SHEET)
+        elif rest:
+            yield from self._begun(number, rest)
+        else:
+            self.question = Stray(number, typed, NO_QUESTION)
+
+    def _begun(self, number: int, rest: str) -> Iterator[Work | Stray]:
+        """A piece of work whose equation is typed here; with nothing typed, the learner's work comes below."""
+        rest = rest.strip()
+        asked = self._question(rest) if rest else None
+        if asked is not None and self.sheet:
+            yield from self._asked(number, rest, *asked)
+        elif rest and not is_instruction(rest):
+            equation, *more = re.split(ARROWS, rest)
+            self.work, self.idle = Work(number, self.learner, question_text(equation).equation), None
+            self.work.lines += [(number, each) for each in more]
+
+    def _after_gap(self, number: int, typed: str) -> Iterator[Work | Stray]:
+        """The first line after an empty one: the next question, or the work goes on."""
+        if is_instruction(typed):
+            return
+        if self.work is not None:
+            goes_on = self._goes_on(typed)
+            if goes_on and not self._answered():
+                self.work.lines.append((number, typed))
+                return
+            if not goes_on and not self._answered():
+                yield Stray(number, typed, NEW_OR_NOT)
+                return
+            yield from self._finished()
+        if self.learner and "=" in typed:
+            yield from self._begun(number, typed)
+        elif not self.learner and self.title is None and "=" not in typed:
+            self.title = Stray(number, typed)
+        else:
             yield Stray(number, typed)
-        elif not line.strip() and work is not None:
-            yield work
-            work = None
-    if work is not None:
-        yield work
+
+    def _answered(self) -> bool:
+        """Whether the work being read has come to an unknown alone."""
+        return _answers(self._last())
+
+
+def _answers(text: str) -> bool:
+    """Whether a text is an unknown alone and its number."""
+    try:
+        return is_solved(read_equation(text))
+    except Refusal:
+        return False
+
+
+def _known_words(typed: str) -> bool:
+    """Whether words at the start of a block are about the work rather than a name."""
+    return bool(
+        re.search(r"\b(?:solution|answer|numbers?|sides?|add|subtract|divide|multiply|by)\b", typed, re.IGNORECASE)
+    )

@@ -209,7 +209,7 @@ def test_whatever_is_typed_the_lesson_goes_on(equations: Path, tmp_path: Path) -
         (
             b"3x + 2\n",
             [
-                "{path}: Line 1: There is no equals sign here, so this is not an equation.",
+                '{path}: Line 1: There is no equals sign here, so this is not an equation. ("3x + 2")',
                 "There is no equation in {path} that can be used.",
             ],
         ),
@@ -236,7 +236,7 @@ def test_a_line_that_cannot_be_used_is_told_and_the_rest_is_the_lesson(tmp_path:
     path.write_bytes("Topic;Equation\r\none;x + y = 3\r\ntwo;3x + 2 = 14\r\n".encode("utf-16"))
     done = chattutor("lesson", "--equations", path, "--logs", tmp_path / "logs", "--seed", "1", given=_given(*SOLVED))
     assert done.returncode == 0
-    said = "Line 2: I can work with one unknown at a time, and this has x and y."
+    said = 'Line 2: I can work with one unknown at a time, and this has x and y. ("x + y = 3")'
     assert done.stderr == f"chattutor: {path}: {said}\n"
     assert [task["equation"] for task in _plan(tmp_path / "logs")] == ["3x + 2 = 14"]
     assert read_session(_log(tmp_path / "logs")).turns[-1].record.solved == "3*x + 2 = 14"

@@ -1,0 +1,164 @@
+"""How pupils and teachers write a line of working: ticks, labels, "so", chains of equals signs, operations at the side.
+
+Only the writing is looked at here; which of several possible readings is meant is for ``working`` to decide.
+"""
+
+import re
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from typing import Literal, TypeAlias
+
+from dialogue.algebra.moves import Operation
+
+Kind: TypeAlias = Literal["line", "check", "answer"]
+
+TICKS = re.compile(r"[✓✔☑✅√🗸❌✗✘☒👍]|(?<=\s)(?:ok|tick|correct)\s*$", re.IGNORECASE)
+ARROWS = re.compile(r"\s*(?:=+>|⇒|⟹|→|⟶|-+>|∴|∵|⇔|<=+>|\|\||\\therefore)\s*")
+LABEL = re.compile(
+    r"""\s*(?:(?P<check>check(?:ing|ed)?|proof|test|sub(?:stitut(?:e|ing))?)
+          | (?P<answer>(?:final\s+)?answer|ans|a|solution|sol|result)
+          | (?:step|line|stage)\s*\d+ | working(?:\s+out)? | workings | note | rough | lhs | rhs | method
+          | (?:left|right)(?:[\s-]*hand)?\s*side | \(?\d\)(?=\s) | \([a-z]\)(?=\s))
+        \s*(?P<sign>[:.=)–—-]*)\s*""",
+    re.IGNORECASE | re.VERBOSE,
+)
+SIDES = re.compile(
+    r"\s*\b(?:(?:on|from|to|off|by|of|at)\s+)*(?:both|each)(?:\s+sides?)?\b\s*|\s*\bboth\s+sides?\b\s*", re.IGNORECASE
+)
+OPERAND = r"(?:[-−]?\d+(?:\.\d+)?(?:\s?/\s?\d+)?(?:\s?[a-z](?![a-z]|\s?\d))?|[a-z](?![a-z]))"
+NOTE = re.compile(rf"[([]?\s*(?P<sign>[-+*/×÷−–·]|x(?=\s?\d))\s*(?P<operand>{OPERAND})\s*[)\]]?", re.IGNORECASE)
+BESIDE = re.compile(r"^\s*(?:[|,;&]|\band\b)?\s*")
+_NOTE = r"[(\[]?\s*(?:[-+*/×÷−–·]|x(?=\s?\d))\s*" + OPERAND + r"\s*[)\]]?\s*"
+AT_END = re.compile(rf"(?:\s{{2,}}|\s*\|\s*|\s*(?=[(\[]))(?:{_NOTE})+(?:{SIDES.pattern})?$", re.IGNORECASE)
+WORD = r"(?<![0-9A-Za-z])[A-Za-z]{2,}(?![A-Za-z])"
+TAKEN_BACK = re.compile(
+    r"\b(?:no(?!\s+(?:solution|answer|number|value))|oops|sorry|wait|crossed|scribbled|wrong|mistake|actually|ignore|rubbed)\b",
+    re.IGNORECASE,
+)
+HOW_MANY = re.compile(
+    r"\bno\s+(?:solutions?|answers?|numbers?|values?)\b.*|\b(?:all|any|every)\s+(?:numbers?|values?)\b.*"
+    r"|\b(?:never|always)\b.*|\binfinite.*",
+    re.IGNORECASE,
+)
+CROSSED_OUT = re.compile(r"~~.*?~~")
+RULE = re.compile(r"[-_=~.‾¯—–\s]{2,}|[-_—]")
+TIMES = re.compile(r"(?<=[\d)])\s*[xX]\s*(?=[\d(])")
+OPERATIONS: dict[str, Operation] = {
+    "-": "subtract", "−": "subtract", "–": "subtract", "+": "add", "*": "multiply", "×": "multiply", "·": "multiply",
+    "x": "multiply", "/": "divide", "÷": "divide",
+}  # fmt: skip
+DECIMALS = re.compile(r"\d*\.(\d+)")
+LEADING = re.compile(r"\d+(?:\.\d+)?")
+GOING_ON = re.compile(r"(?<=\d)\s*(?:\.{2,}|…|\u0307+|\brec(?:urring)?\b\.?)")
+CURRENCY = re.compile(r"[£$€]\s*(?=\d)")
+PLACES = re.compile(r"\(?\b(?:to\s+)?\d+\s*(?:d\.?\s?p\.?|s\.?\s?f\.?|decimal\s+places?)\)?", re.IGNORECASE)
+SAID_BESIDE = re.compile(r"\s*[(\[][^()=\[\]]*[A-Za-z]{2,}[^()=\[\]]*[)\]]\s*$")
+REMAINDER = re.compile(r"\b(?:r|rem|remainder)\.?\s*\d+\s*$", re.IGNORECASE)
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """A line without its ticks and labels; ``going_on``: its decimals were said to go on; ``remainder`` likewise."""
+
+    text: str
+    kind: Kind = "line"
+    going_on: bool = False
+    remainder: bool = False
+
+
+def written(text: str) -> Written:
+    """The line without what says nothing about the mathematics."""
+    text = CURRENCY.sub("", TICKS.sub(" ", CROSSED_OUT.sub(" ", text))).replace("≈", "=").replace("≃", "=").strip()
+    text = PLACES.sub("", text).strip()
+    if "=" in text:
+        text = SAID_BESIDE.sub("", text)
+    kind: Kind = "line"
+    for _ in range(3):
+        text = re.sub(rf"^(?:{ARROWS.pattern})", "", text)
+        label = LABEL.match(text)
+        if label is None or (label["sign"] in {"", "="} and not (label["check"] or len(label[0].strip(" =")) > 1)):
+            break
+        kind = "check" if label["check"] else "answer" if label["answer"] else kind
+        text = text[label.end() :]
+    going_on = GOING_ON.search(text) is not None
+    text = GOING_ON.sub("", text)
+    remainder = REMAINDER.search(text)
+    text = text[: remainder.start()] if remainder else text
+    return Written(text.strip().rstrip(".!;,?").strip(), kind, going_on, remainder is not None)
+
+
+def readings(text: str, letter: str) -> Iterator[tuple[str, ...]]:
+    """The ways the line can be cut into pieces, the most literal first."""
+    end = AT_END.search(text)
+    bare = text[: end.start()] if end is not None and "=" in text[: end.start()] else text
+    changes: tuple[Callable[[str], str], ...] = (
+        lambda each: each,
+        lambda each: bare,
+        lambda each: TIMES.sub(" * ", bare),
+        lambda each: re.sub(r"^\s*[-–—•*]\s*", "", bare),
+        lambda each: re.sub(r"(?<=\d),(?=\d)", ".", bare),
+    )
+    seen: set[tuple[str, ...]] = set()
+    for change in changes:
+        cut = tuple(pieces(change(text), letter))
+        if cut and cut not in seen:
+            seen.add(cut)
+            yield cut
+
+
+def pieces(text: str, letter: str) -> Iterator[str]:
+    """The parts of a line that stand for themselves: parted by arrows, semicolons, wide gaps or words."""
+    for part in ARROWS.sub("\n", text).split("\n"):
+        for each in re.split(r"\s*[;&]\s*|\s*,\s+|,(?=[a-zA-Z])", part):
+            yield from _without_words(each.strip(), letter)
+
+
+def _without_words(part: str, letter: str) -> Iterator[str]:
+    if not part:
+        return
+    if "=" not in part or not re.search(WORD, part):
+        yield from _wide(part)
+        return
+    how_many = HOW_MANY.search(part)
+    before = part[: how_many.start()] if how_many else part
+    equations = [each.strip(" ,.:;") for each in _parted(before, letter) if "=" in each.strip(" =")]
+    if not equations or re.search(r"\bor\b", part):
+        yield part
+    elif not TAKEN_BACK.search(part):
+        yield from equations
+    elif len(equations) > 1:
+        yield equations[-1]
+    if equations and how_many:
+        yield how_many[0]
+
+
+def _parted(part: str, letter: str) -> list[str]:
+    """What is between the words; a lone I or a is a word where neither is the unknown."""
+    lone = "".join(sorted({"I", "a", "A"} - {letter, letter.upper()}))
+    return re.split(rf"{WORD}|(?<![0-9A-Za-z])[{lone}](?=\s+[A-Za-z]{{2,}})", part)
+
+
+def _wide(part: str) -> Iterator[str]:
+    """Two equations side by side with a gap between them."""
+    cut = re.split(r"\s{3,}|\t+|\s*\|\s*", part)
+    sound = all(each.count("=") == 1 and all(side.strip() for side in each.split("=")) for each in cut)
+    yield from cut if len(cut) > 1 and sound else [part]
+
+
+def operations(text: str) -> tuple[tuple[Operation, str], ...]:
+    """The operations at the side that are all a line says, as ``-6   -6``; none where it says anything else."""
+    text = SIDES.sub(" ", text).strip()
+    found: list[tuple[Operation, str]] = []
+    while text:
+        note = NOTE.match(text)
+        if note is None:
+            return _divided_alone(text) if not found else ()
+        found.append((OPERATIONS[note["sign"].lower()], note["operand"].replace(" ", "")))
+        text = BESIDE.sub("", text[note.end() :], count=1)
+    return tuple(found)
+
+
+def _divided_alone(text: str) -> tuple[tuple[Operation, str], ...]:
+    """``3     3`` under two fraction bars."""
+    same = re.fullmatch(r"([-−]?\d+(?:\.\d+)?)\s{2,}([-−]?\d+(?:\.\d+)?)", text)
+    return (("divide", same[1]), ("divide", same[2])) if same and same[1] == same[2] else ()

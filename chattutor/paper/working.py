@@ -1,0 +1,313 @@
+"""The lines of one piece of working, each judged from the line above it.
+
+What can be read in several ways is read as the pupil most likely meant it: the first reading in which everything is
+right, else the most literal one that can be read. So nothing right is crossed; what is wrong in every reading stays so.
+"""
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from typing import Any, Literal, TypeAlias
+
+from chattutor.common.steps import step_meant
+from chattutor.paper.notation import (
+    DECIMALS,
+    LEADING,
+    RULE,
+    Written,
+    operations,
+    readings,
+    written,
+)
+from dialogue.acts import Unclear
+from dialogue.algebra.equation import Equation, read_equation
+from dialogue.algebra.linear import linear
+from dialogue.algebra.moves import Line, Move, Step
+from dialogue.algebra.reading import read_expression
+from dialogue.algebra.refusals import Refusal
+from dialogue.algebra.solver import is_solved
+from dialogue.algebra.tree import Negative, Number, Quotient, Unknown, constant, has_unknown
+from dialogue.algebra.writing import BOARD, write
+from dialogue.judge import Judgement, judge
+from dialogue.understanding.understand import understand
+
+LineKind: TypeAlias = Literal["step", "beside", "sum", "check", "close", "unread", "distress"]
+
+DISTRESS = "This may be a message of distress; please read it."
+UNREAD = "This is neither a line of working nor a move."
+TWO_SIDES = "Not the same on both sides."
+COMMA = "Read with a decimal point."
+NO_LETTER = "The answer, without the unknown's letter."
+OF_ITS_OWN = "Rounded."
+NUMBER_ALONE = "A number alone: not judged."
+CHAIN = "These are not all equal: a new line for each step keeps the equals sign true."
+CLOSE = "Close, but rounded: ask for the fraction."
+REMAINDER = "Close, but a remainder is left: ask for the fraction."
+
+
+@dataclass(frozen=True, slots=True)
+class MarkedLine:
+    """One part of a line of working: the line above it, what it is, the step (None where it is none) and its judgement;
+    ``problem``: why it is not judged; ``remark``: what else there is to say."""
+
+    line: int
+    text: str
+    before: Equation
+    step: Step | None = None
+    judgement: Judgement | None = None
+    problem: str = ""
+    kind: LineKind = "step"
+    remark: str = ""
+
+    @property
+    def distress(self) -> bool:
+        """Whether it may be a message of distress."""
+        return self.kind == "distress"
+
+    @property
+    def wrong(self) -> bool:
+        """Whether it breaks the balance."""
+        return self.judgement is not None and self.judgement.balanced is False
+
+    @property
+    def sound(self) -> bool:
+        """Whether nothing in it is wrong."""
+        return not self.wrong and not self.problem and not (self.kind in {"sum", "check"} and self.remark)
+
+    def as_json(self) -> dict[str, Any]:
+        """The line's part of the output; the judgement has the keys of ``chattutor judge``."""
+        shown: dict[str, Any] = {"line": self.line, "text": self.text}
+        if self.problem:
+            return shown | {"error": self.problem}
+        if self.judgement is None:
+            return shown | {"kind": self.kind, "remark": self.remark}
+        judged = self.judgement
+        return shown | {"balanced": judged.balanced, "closer": judged.closer, "errors": list(judged.errors)}
+
+
+def marked_lines(equation: Equation, lines: Sequence[tuple[int, str]]) -> Iterator[MarkedLine]:
+    """Every line of the working, cut where it holds several; lines that only underline are left out."""
+    reader = _Reader(equation, equation)
+    typed = [(number, text) for number, text in lines if not RULE.fullmatch(text.strip())]
+    for place, (number, text) in enumerate(typed):
+        reader.last, reader.alone = place == len(typed) - 1, len(typed) == 1
+        for each in reader.read(number, text):
+            yield each
+            if isinstance(each.step, Line) and each.kind == "step":
+                reader.above = each.step.equation
+
+
+@dataclass(slots=True)
+class _Reader:
+    """Reads one line after another; ``above`` is the last line stated."""
+
+    equation: Equation
+    above: Equation
+    last: bool = False  # whether the line being read is the last
+    alone: bool = False  # or the only one
+
+    def read(self, number: int, text: str) -> list[MarkedLine]:
+        if "=" not in text and understand(text, "any", self.equation.letter) == Unclear("distress"):
+            return [MarkedLine(number, text, self.above, problem=DISTRESS, kind="distress")]
+        bare = written(text)
+        if not bare.text:
+            return []
+        beside = self._beside(number, text, bare)
+        if beside is not None:
+            return [beside]
+        tried = [self._pieces(number, cut, bare) for cut in readings(bare.text, self.equation.letter)]
+        tried = [each for each in tried if each] or [[]]
+        sound = [each for each in tried if all(one.sound for one in each)]
+        readable = [each for each in tried if not any(one.problem for one in each)]
+        best = (sound or readable or tried)[0]
+        if re.search(r"\d,\d", bare.text) and best in readable:
+            best = [replace(each, remark=each.remark or COMMA) for each in best]
+        return [replace(best[0], text=text), *best[1:]] if len(best) == 1 else best
+
+    def _beside(self, number: int, text: str, bare: Written) -> MarkedLine | None:
+        """An operation written at the side; a negative number at the end is rather an answer."""
+        found = () if "=" in bare.text else operations(bare.text)
+        if not found:
+            return None
+        value = _number(bare.text)
+        if (
+            len(found) == 1
+            and value is not None
+            and (self.alone or (self.last and value == self.equation.solution().value))
+        ):
+            return None
+        if len(set(found)) > 1 or len(found) > 2:
+            return MarkedLine(number, text, self.above, kind="beside", remark=TWO_SIDES)
+        operation, operand = found[0]
+        try:
+            move = Move(
+                operation, read_expression(operand, self.equation.letter), "both" if len(found) > 1 else "unsaid"
+            )
+            judgement = judge(self.above, move)
+        except Refusal as refusal:
+            return MarkedLine(number, text, self.above, problem=refusal.sentence, kind="unread")
+        return MarkedLine(number, text, self.above, move, judgement, kind="beside")
+
+    def _pieces(self, number: int, cut: tuple[str, ...], bare: Written) -> list[MarkedLine]:
+        out: list[MarkedLine] = []
+        above = self.above
+        for piece in cut:
+            for each in self._piece(number, piece, bare, above):
+                out.append(each)
+                if isinstance(each.step, Line) and each.kind == "step":
+                    above = each.step.equation
+        return out
+
+    def _piece(self, number: int, piece: str, bare: Written, above: Equation) -> list[MarkedLine]:
+        sides = [each.strip() for each in piece.split("=")]
+        try:
+            if len(sides) == 1:
+                return self._words(number, piece, bare, above)
+            if not sides[0]:
+                left = write(above.left, BOARD) if bare.kind == "line" else ""
+                sides = [left, *sides[1:]] if left else sides[1:]
+            if len(sides) == 1:
+                return []
+            if len(sides) > 2:
+                return self._chain(number, piece, sides, bare, above)
+            stated = read_equation(" = ".join(sides), self.equation.letter)
+        except Refusal as refusal:
+            return [MarkedLine(number, piece, above, problem=refusal.sentence, kind="unread")]
+        return [self._stated(number, piece, stated, bare, above)]
+
+    def _words(self, number: int, piece: str, bare: Written, above: Equation) -> list[MarkedLine]:
+        if _number(piece) is not None:
+            if bare.kind == "check":
+                return []
+            if not self.last:
+                return [MarkedLine(number, piece, above, kind="beside", remark=NUMBER_ALONE)]
+            stated = Equation(Unknown(self.equation.letter), read_expression(piece), self.equation.letter)
+            return [self._stated(number, piece, stated, bare, above)]
+        meaning = understand(piece, "any", self.equation.letter)
+        step = step_meant(meaning, self.equation.letter)
+        if step is None:
+            return [] if bare.kind == "check" else [MarkedLine(number, piece, above, problem=UNREAD, kind="unread")]
+        if isinstance(step, Line):
+            return [self._stated(number, piece, step.equation, bare, above)]
+        return [MarkedLine(number, piece, above, step, judge(above, step))]
+
+    def _stated(self, number: int, piece: str, stated: Equation, bare: Written, above: Equation) -> MarkedLine:
+        """A line that was stated: a sum, a check, a rounded answer, or the next line of the working."""
+        if not has_unknown(stated.left) and not has_unknown(stated.right):
+            beside = self._sum(number, piece, stated, bare, above)
+            if beside is not None:
+                return beside
+        rounded = self._rounded(piece, stated, bare)
+        if rounded == "exact":
+            exact = constant(self.equation.solution().value or Fraction(0))
+            stated = Equation(Unknown(self.equation.letter), exact, self.equation.letter)
+        elif rounded:
+            return MarkedLine(number, piece, above, Line(stated), kind="close", remark=rounded)
+        if bare.kind == "check" and not is_solved(stated) and stated.solution() == self.equation.solution():
+            return MarkedLine(number, piece, above, kind="check")
+        step = Line(stated)
+        theirs, value = above.solution().value, stated.solution().value
+        decimals = DECIMALS.findall(piece)
+        apart = is_solved(stated) and theirs is not None and value is not None and value != theirs
+        if apart and decimals and _close(theirs or Fraction(0), value or Fraction(0), len(decimals[-1])):
+            return MarkedLine(number, piece, above, step, remark=OF_ITS_OWN)
+        return MarkedLine(number, piece, above, step, judge(above, step))
+
+    def _sum(self, number: int, piece: str, stated: Equation, bare: Written, above: Equation) -> MarkedLine | None:
+        """A sum in the margin or a check; None where the line is one of the working, such as 4 = 9 or 7 = 7."""
+        left, right = (linear(side).constant for side in stated.sides())
+        worked = any(not isinstance(side, Number) for side in stated.sides())
+        if not worked and self.equation.solution().kind != "one":
+            return None
+        if not worked and left != right and bare.kind != "check":
+            return None
+        kind: LineKind = "check" if bare.kind == "check" or not worked else "sum"
+        if left == right or _near(piece, left, right):
+            return self._result(number, piece, Fraction(right), above) or MarkedLine(number, piece, above, kind=kind)
+        if kind == "check":
+            remark = f"This check does not come out: {_shown(left)} is not {_shown(right)}."
+        else:
+            remark = f"This sum is not right: the sides are {_shown(left)} and {_shown(right)}."
+        return MarkedLine(number, piece, above, kind=kind, remark=remark)
+
+    def _result(self, number: int, piece: str, value: Fraction, above: Equation) -> MarkedLine | None:
+        """A sum that ends the work with the right answer, left without the unknown's name."""
+        if not self.last or value != self.equation.solution().value:
+            return None
+        step = Line(Equation(Unknown(self.equation.letter), constant(value), self.equation.letter))
+        return MarkedLine(number, piece, above, step, judge(above, step), remark=NO_LETTER)
+
+    def _rounded(self, piece: str, stated: Equation, bare: Written) -> str:
+        """What to say of an answer that is close; ``exact`` where its decimals are said to go on; else nothing."""
+        exact = self.equation.solution().value
+        value = stated.solution().value
+        if exact is None or value is None or value == exact or not is_solved(stated):
+            return ""
+        if bare.remainder:
+            return REMAINDER if value.denominator == 1 and 0 < exact - value < 1 else ""
+        decimals = DECIMALS.findall(piece)
+        if not decimals or not _close(exact, value, len(decimals[-1])):
+            return ""
+        return "exact" if bare.going_on else CLOSE
+
+    def _chain(self, number: int, piece: str, sides: list[str], bare: Written, above: Equation) -> list[MarkedLine]:
+        """``3x = 14 - 2 = 12``; or one that runs on, ``14 - 2 = 12 / 3 = 4``, each result taken further."""
+        letter = self.equation.letter
+        read = [read_expression(side, letter) for side in sides]
+        first, *rest = read
+        if any(map(has_unknown, rest)):
+            pairs = zip(read, rest, strict=False)
+            return [self._stated(number, piece, Equation(*pair, letter), bare, above) for pair in pairs]
+        told = list(zip(read, sides, strict=True))[has_unknown(first) :]
+        values = [linear(side).constant for side, _ in told]
+        runs_on = all(_leading(text) == value for (_, text), value in zip(told[1:], values, strict=False))
+        if len(set(values)) > 1 and runs_on and not _near(piece, values[-2], values[-1]):
+            shown = [MarkedLine(number, piece, above, kind="beside", remark=CHAIN)]
+            answer_line = None if has_unknown(first) else self._result(number, sides[-1], Fraction(values[-1]), above)
+            shown += [answer_line] if answer_line is not None else []
+            if has_unknown(first):
+                answer = Equation(Unknown(letter), rest[-1], letter)
+                shown.append(self._stated(number, f"{letter} = {sides[-1]}", answer, bare, above))
+            return shown
+        out = []
+        for side, text in zip(rest, sides[1:], strict=True):
+            stated = Equation(first, side, letter)
+            out.append(self._stated(number, f"{sides[0]} = {text}", stated, bare, above))
+            above = stated if has_unknown(first) else above
+        return out
+
+
+def _number(text: str) -> Fraction | None:
+    """The one number that a text is, with a sign or a fraction bar or without."""
+    try:
+        read = read_expression(text)
+        match read.body if isinstance(read, Negative) else read:
+            case Number() | Quotient(Number(), Number()):
+                return Fraction(linear(read).constant)
+    except Refusal:
+        pass
+    return None
+
+
+def _leading(side: str) -> Fraction | None:
+    """The number a side begins with."""
+    match = LEADING.match(side.strip())
+    return Fraction(match[0]) if match else None
+
+
+def _near(piece: str, left: Fraction | int, right: Fraction | int) -> bool:
+    decimals = DECIMALS.findall(piece)
+    return bool(decimals) and any(
+        _close(Fraction(one), Fraction(other), len(decimals[-1])) for one, other in ((left, right), (right, left))
+    )
+
+
+def _close(exact: Fraction, value: Fraction, places: int) -> bool:
+    """Whether a value is the exact one rounded or cut to so many decimals."""
+    unit = Fraction(1, 10**places)
+    return abs(exact - value) <= unit / 2 or (abs(value) <= abs(exact) and abs(exact - value) < unit)
+
+
+def _shown(value: Fraction | int) -> str:
+    return write(constant(Fraction(value)), BOARD)

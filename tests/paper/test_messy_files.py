@@ -1,0 +1,81 @@
+"""Twenty files as teachers and pupils type them, to the letter; and that nothing right is crossed, however written."""
+
+import tomllib
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from processes import chattutor
+
+from chattutor.paper.working import marked_lines
+from dialogue.algebra.equation import read_equation
+from dialogue.algebra.moves import Move, carry_out
+from dialogue.algebra.solver import solve_by_steps
+from dialogue.algebra.writing import BOARD, TYPED
+from dialogue.learner.families import draw
+
+FILES = tomllib.loads(Path(__file__).with_name("messy.toml").read_text("utf-8"))["file"]
+
+
+@pytest.mark.parametrize("file", FILES, ids=lambda file: file["typed"].splitlines()[0][:20])
+def test_every_line_is_read_or_refused_with_its_text(tmp_path: Path, file: dict[str, Any]) -> None:
+    path = tmp_path / ("work.csv" if "," in file["typed"].splitlines()[0] else "work.txt")
+    path.write_text(file["typed"], encoding="utf-8")
+    done = chattutor(*file["command"], path)
+    assert (done.stdout, done.stderr.replace(f"{path}, ", "")) == (file["said"], file["told"])
+    assert done.returncode == file["code"]
+
+
+WRAPPED = (
+    "{}", "{} ✓", "=> {}", "∴ {}", "so {}", "{}   (÷2)", "step 2: {}", "{}.", "I did it and got {}", "~~9 = 9~~ {}",
+    "check: {}", "- {}", "{} ok", "{}   | -3", "then {} because it balances",
+)  # fmt: skip
+
+
+@settings(max_examples=120, deadline=None)
+@given(st.integers(1, 15), st.integers(0, 999), st.integers(0, 14), st.data())
+def test_no_right_line_is_crossed_however_it_is_written(stage: int, seed: int, place: int, data: st.DataObject) -> None:
+    task = draw(stage, seed % 7, place + 1)[-1]
+    style = data.draw(st.sampled_from([BOARD, TYPED]))
+    lines = [
+        (number, data.draw(st.sampled_from(WRAPPED)).format(worked.equation.text(style)))
+        for number, worked in enumerate(solve_by_steps(task.equation), 1)
+    ]
+    for each in marked_lines(task.equation, lines):
+        assert not each.wrong and not each.problem, (task.equation.text(), lines, each.text)
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.integers(6, 14), st.integers(0, 14), st.sampled_from([-3, -2, -1, 1, 2, 5]), st.sampled_from(WRAPPED))
+def test_a_wrong_line_is_crossed_however_it_is_written(stage: int, place: int, more: int, wrap: str) -> None:
+    """One more or less on the right of a line, so that nothing it could mean is right."""
+    task = draw(stage, 3, place + 1)[-1]
+    worked = next((each for each in solve_by_steps(task.equation) if isinstance(each.step, Move)), None)
+    if worked is None or task.solution.value is None:
+        return
+    text = f"{worked.equation.text(TYPED)} {'+' if more > 0 else '-'} {abs(more)}"
+    (line,) = marked_lines(task.equation, [(1, wrap.format(text))])
+    assert line.wrong, (task.equation.text(), text)
+
+
+@pytest.mark.parametrize(
+    ("equation", "text", "answer"),
+    [
+        ("6x = 20", "x = 3.33", "close"), ("6x = 20", "x = 3.34", "wrong"), ("6x = 20", "x = 3", "wrong"),
+        ("8n = 2", "n = 0.3", "close"), ("8n = 2", "n = 0.25", "step"), ("6x = 20", "x = 3.333...", "step"),
+        ("6x = 20", "x = 3 r 2", "close"), ("6x = 20", "x = 4 r 2", "wrong"), ("6x = 20", "x = 3.33 (2dp)", "close"),
+    ],
+)  # fmt: skip
+def test_rounded_answers(equation: str, text: str, answer: str) -> None:
+    """20/6 is 3.3333..., 2/8 is 0.25: worked by hand."""
+    (line,) = marked_lines(read_equation(equation), [(1, text)])
+    assert ("wrong" if line.wrong else line.kind) == answer
+
+
+def test_an_operation_at_the_side_is_the_move_it_says() -> None:
+    equation = read_equation("3x + 2 = 14")
+    (line,) = marked_lines(equation, [(1, "-2    -2")])
+    assert isinstance(line.step, Move)
+    assert carry_out(line.step, equation).text() == "3*x = 12"
