@@ -142,7 +142,7 @@ def lessons(series: Series, folder: Path, random: Random, found: Findings) -> No
             session = latest(folder, learner, known)
             if session is not None and session.header is not None:
                 known.add(session.header.id)
-                goes_on = (session.header.continues or {}).get("id")
+                goes_on = session.header.continues.id if session.header.continues else None
                 begun = last is not None and (len(last.turns) > 1 or last.header.continues is not None)  # type: ignore[union-attr]
                 expected = last.header.id if begun and last is not None and last.header is not None else None
                 found.must(goes_on == expected, f"{session.path} goes on with {goes_on}, not with {expected}")
