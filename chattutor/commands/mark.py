@@ -13,6 +13,12 @@ A plain file has a block for each piece of work, with an empty line after it:
   3x = 12
   x = 4
 A table has a row for each: code, equation, and a cell for each line of working.
+Work is read as it is written: a code or a name on its own line, Q1., side notes such as -2  -2, sums in the margin,
+check:, chains, "so", ticks. What cannot be read is shown with a question mark and its reason.
+With --sheet the question numbers stand for the equations of that file, so that they need not be typed again:
+  A17
+  1. 3x = 12, x = 4
+With --page a page is written to hand back: what is right is ticked, the first wrong line gets a question.
 With --logs the work is also written as session logs, so that the review counts it.
 """
 
@@ -27,6 +33,9 @@ def add_parser(subparsers: Any) -> None:
     )
     parser.add_argument("file", type=Path, help="the typed-in work")
     parser.add_argument("--json", action="store_true", help="a line a piece of work, then a line a learner")
+    parser.add_argument("--sheet", type=Path, metavar="FILE", help="the equations that were set, in order")
+    parser.add_argument("--page", type=Path, metavar="FILE", help="write a page for each learner, to print")
+    parser.add_argument("--title", default="", help="a line at the top of every page")
     parser.add_argument("--logs", type=Path, metavar="DIR", help="write the work into this folder of session logs")
 
 

@@ -5,12 +5,11 @@ import json
 import sys
 from collections.abc import Iterator
 from itertools import islice
-from pathlib import Path
 
-from chattutor.common.exits import FINE, TROUBLE, USAGE, CannotGoOn, reason
+from chattutor.common.exits import FINE, TROUBLE, USAGE, CannotGoOn
 from chattutor.common.output import in_utf8
 from chattutor.paper.sets import SetFinding, read_set
-from chattutor.paper.sheets import Sheet, page
+from chattutor.paper.sheets import Sheet, page, write_page
 from chattutor.review.phrasing import counted
 from dialogue.algebra.equation import Equation, Solution, read_equation
 from dialogue.algebra.writing import BOARD, TYPED
@@ -90,16 +89,8 @@ def printed(args: argparse.Namespace) -> int:
         in_utf8()
         print(text)
         return FINE
-    _write(args.to, text)
-    print(f"Written: {args.to}. Open it in a browser and print it.", file=sys.stderr)
+    write_page(args.to, text)
     return FINE
-
-
-def _write(path: Path, text: str) -> None:
-    try:
-        path.write_text(text, encoding="utf-8")
-    except OSError as error:
-        raise CannotGoOn(f"{path} cannot be written: {reason(error)}.") from error
 
 
 def _of_stage(args: argparse.Namespace) -> list[Sheet]:

@@ -8,13 +8,17 @@ from pathlib import Path
 import chattutor
 from chattutor.common.exits import FINE, TROUBLE, CannotGoOn, plain
 from chattutor.common.output import in_utf8, json_line
+from chattutor.paper.handback import handback
 from chattutor.paper.marking import Marked, Unmarked, mark, patterns, records
+from chattutor.paper.sets import read_set
+from chattutor.paper.sheets import write_page
 from chattutor.paper.textfile import read_text
 from chattutor.paper.work import works
 from chattutor.paper.working import MarkedLine
 from chattutor.session_logs.saved import plan_record
 from chattutor.session_logs.schema import Settings
 from chattutor.session_logs.writer import SessionLog, new_header
+from dialogue.algebra.equation import Equation
 from dialogue.algebra.misconceptions import error_table
 from dialogue.algebra.writing import BOARD
 from dialogue.learner.records import stage_of
@@ -36,7 +40,7 @@ def run(args: argparse.Namespace) -> int:
     in_utf8()
     code = FINE
     done: list[Marked] = []
-    for each in map(mark, works(read_text(args.file).text)):
+    for each in map(mark, works(read_text(args.file).text, _sheet(args.sheet))):
         if isinstance(each, Unmarked):
             print(f"{args.file}, line {each.line}: {plain(each.sentence)}", file=sys.stderr)
             code = TROUBLE
@@ -53,9 +57,21 @@ def run(args: argparse.Namespace) -> int:
             print(
                 f"{learner}: seen on two equations or more: {', '.join(error_table()[each].name for each in errors)}."
             )
+    if args.page is not None:
+        write_page(args.page, handback(done, args.title))
     if args.logs is not None:
         _write(args.logs, done)
     return code
+
+
+def _sheet(path: Path | None) -> dict[int, Equation]:
+    """The equations of a sheet by their numbers. Raises CannotGoOn."""
+    if path is None:
+        return {}
+    items = read_set(path, remarks=False).items
+    if not items:
+        raise CannotGoOn(f"There is no equation in {path}.")
+    return {number: item.equation for number, item in enumerate(items, 1)}
 
 
 def _shown(work: Marked) -> list[str]:

@@ -3,12 +3,15 @@
 Nothing is fetched when it is opened: the style is inside, and there is no script.
 """
 
+import sys
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from html import escape
 from importlib.resources import files
+from pathlib import Path
 from typing import Literal, TypeAlias
 
+from chattutor.common.exits import CannotGoOn, reason
 from chattutor.common.mathml import math
 from chattutor.paper.keys import KeyEntry, key_entry
 from dialogue.algebra.equation import Equation
@@ -59,6 +62,15 @@ def page(sheets: Sequence[Sheet], large: bool = False, only: Only = None) -> str
         f"<title>{title}</title>\n<style>\n{style}</style>\n</head>\n"
         f'<body class="{"large" if large else "normal"}">\n' + "\n".join(parts) + "\n</body>\n</html>"
     )
+
+
+def write_page(path: Path, text: str) -> None:
+    """Write a page and say so on standard error. Raises CannotGoOn."""
+    try:
+        path.write_text(text, encoding="utf-8")
+    except OSError as error:
+        raise CannotGoOn(f"{path} cannot be written: {reason(error)}.") from error
+    print(f"Written: {path}. Open it in a browser and print it.", file=sys.stderr)
 
 
 def _sheet(sheet: Sheet, layout: Layout) -> Iterator[str]:

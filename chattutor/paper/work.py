@@ -29,7 +29,7 @@ HEADER = re.compile(r"(?:date|class|form|teacher|subject|topic|title|set|score|m
 NAME = re.compile(r"[A-Za-z][A-Za-z0-9_'’.-]*(?: [A-Za-z][A-Za-z0-9_'’.-]*){0,3}:?")
 SHORT_CODE = re.compile(r"[A-Z]{1,3}[-_]?\d{1,4}[a-z]?:?")
 QUESTION = re.compile(
-    r"(?P<word>(?:questions?|qu?|ex(?:ercise)?|no)\b\.?\s*(?=\d)|q(?=\d))?\(?(?P<number>\d{1,3})\s*(?P<part>[a-z])?(?P<end>[):]+|\.(?!\d)|\s+|$)"
+    r"(?P<word>(?:questions?|qu?|ex(?:ercise)?|no)\b\.?\s*(?=\d)|q(?=\d))?\(?(?P<number>\d{1,3})\s*(?P<part>[a-z](?=[.):]))?(?P<end>[):]+|\.(?!\d)|\s+|$)"
     r"\s*(?P<rest>.*)",
     re.IGNORECASE,
 )
@@ -174,7 +174,7 @@ class _Blocks:
         if match is None or not self.learner or (not match["word"] and not match["end"].strip(" ")):
             return None
         number, rest = int(match["number"]), match["rest"].strip()
-        if match["word"] or number in self.sheet or self.work is None:
+        if match["word"] or self.sheet or self.work is None:
             return number, rest
         if number == self.asked + 1 and not _answers(rest):
             return number, rest

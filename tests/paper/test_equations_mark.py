@@ -147,3 +147,35 @@ def test_marked_work_is_evidence_of_its_stage(tmp_path: Path) -> None:
         (6, True, "asked"),
         (3, False, "asked"),
     ]
+
+
+SHEET = "1. n + 19 = 43\n2. 4n = 52\n3. 4n + 9 = 37\n"
+ANSWERS = "A17\n1. 24\n2. n = 13\n3. 4n = 28\nn = 7\n\nB2\nQ1 n = 62\n2) n = 48\n3) 4n = 46, n = 11.5\n4) n = 3\n"
+
+
+def test_question_numbers_stand_for_the_equations_of_a_sheet(tmp_path: Path) -> None:
+    (tmp_path / "sheet.txt").write_text(SHEET)
+    (tmp_path / "work.txt").write_text(ANSWERS)
+    done = chattutor("mark", tmp_path / "work.txt", "--sheet", tmp_path / "sheet.txt", "--json")
+    rows = [json.loads(line) for line in done.stdout.splitlines()]
+    assert [(row["learner"], row["equation"], row["answer"]) for row in rows if "answer" in row] == [
+        ("A17", "n + 19 = 43", "right"), ("A17", "4*n = 52", "right"), ("A17", "4*n + 9 = 37", "right"),
+        ("B2", "n + 19 = 43", "wrong"), ("B2", "4*n = 52", "wrong"), ("B2", "4*n + 9 = 37", "wrong"),
+    ]  # fmt: skip
+    assert 'line 11: The sheet has no question of this number. ("4) n = 3")' in done.stderr
+
+
+def test_the_page_to_hand_back_asks_about_the_first_wrong_line_and_gives_no_answer(tmp_path: Path) -> None:
+    (tmp_path / "work.txt").write_text(
+        "B2: 4n + 9 = 37\n4n = 46\nn = 11.5\n\nA<1>: x\n\nA1: 4n + 9 = 37\n4n = 28\nn = 7\n"
+    )
+    done = chattutor("mark", tmp_path / "work.txt", "--page", tmp_path / "back.html", "--title", "<Tuesday>")
+    assert f"Written: {tmp_path / 'back.html'}." in done.stderr
+    wrong, right = (tmp_path / "back.html").read_text("utf-8").split("<section")[1:]
+    assert "<h1>&lt;Tuesday&gt;</h1>" in wrong and '<span class="code">B2</span>' in wrong
+    assert (
+        '<span class="mark">\N{WHITE CIRCLE}</span> 4n = 46' in wrong and '<span class="mark"></span> n = 11.5' in wrong
+    )
+    assert "What did you do to each side? Was it the same thing?" in wrong  # the first question of the error's table
+    assert "= 7" not in wrong and "28" not in wrong
+    assert "Right, and every step keeps the balance." in right and "Was it the same" not in right
