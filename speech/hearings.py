@@ -96,7 +96,7 @@ class Hearing:
     """An event, what to do with it, and the evidence in words for whoever looks into a mishearing.
 
     `unanimous`: every decoding, and the second recogniser where there is one, agree in meaning. `others` are texts of
-    other meanings that it may have been, likeliest first.
+    other meanings that it may have been, likeliest first. `whole` is false where more is likely to follow.
     """
 
     event: HearingResult
@@ -105,3 +105,4 @@ class Hearing:
     engine: str = ""
     unanimous: bool = False
     others: tuple[str, ...] = ()
+    whole: bool = True

@@ -19,7 +19,7 @@ Say or type moves ("subtract 3 from both sides"), whole lines ("3x = 12") or the
 "repeat" and "stop" always work.
 """
 MOST_MINUTES = 120
-SILENCE, LEAST_SILENCE, MOST_SILENCE = 0.7, 0.3, 5.0  # seconds
+SILENCE, LEAST_SILENCE, MOST_SILENCE = 0.5, 0.3, 5.0  # seconds
 SLOWEST, FASTEST = 0.6, 2.5  # times the usual pace of the tutor's voice
 PACE_HELP = f"how fast the tutor speaks, {SLOWEST} to {FASTEST} times as usual (default: 1)"
 SILENCE_HELP = f"seconds of pause that end what is said, {LEAST_SILENCE} to {MOST_SILENCE} (default: {SILENCE})"

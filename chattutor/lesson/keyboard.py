@@ -46,9 +46,3 @@ class Keyboard:
             elif seconds:
                 return None
         return None
-
-    def wait(self) -> Utterance | None:
-        """The next line, empty too; None once the input has ended."""
-        said = None if self.ended else self._typed.get()
-        self.ended = said is None
-        return said

@@ -1,7 +1,7 @@
 """Where an utterance begins and ends: an energy gate that follows the room.
 
-A learner who hesitates must not be cut off, so the pause that ends a turn is 0.6 to 0.8 s (adjustable) and
-not the 0.3 s usual in dictation. In steady noise no pause may ever come: a maximum length ends the turn.
+A learner who hesitates must not be cut off: a pause ends a turn sooner where what was said is a whole answer, which a
+recogniser has to tell, than after a fragment. In steady noise no pause may ever come: a maximum length ends the turn.
 """
 
 from collections import deque
@@ -24,10 +24,12 @@ class Heed(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Pauses:
-    """Seconds. `after` ends a turn, `longest` cuts it, `patience` without speech is told as silence."""
+    """Seconds. `after` ends a turn that is a whole answer, `fragment` any (an endpointer by itself knows no difference
+    and takes `after`); `longest` cuts it, `patience` without speech is told as silence."""
 
-    after: float = 0.7
-    longest: float = 8.0
+    after: float = 0.5
+    fragment: float = 1.75
+    longest: float = 12.0
     patience: float = 10.0
     before: float = 0.3  # kept from before the first loud frame: soft first consonants
     least: float = 0.12  # of loud frames, that a click is no turn

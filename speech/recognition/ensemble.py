@@ -40,9 +40,17 @@ class Ensemble:
     """
 
     def __init__(
-        self, first: Recogniser, meaning: MeaningOf, second: Recogniser | None = None, doubt: Thresholds = THRESHOLDS
+        self,
+        first: Recogniser,
+        meaning: MeaningOf,
+        second: Recogniser | None = None,
+        doubt: Thresholds = THRESHOLDS,
+        whole: Callable[[str], bool] | None = None,
+        certainty: Callable[[str], float] | None = None,
     ) -> None:
+        """`whole` tells whether a text is all of an answer, `certainty` (0 to 1) how sure its meaning is."""
         self._first, self._second = first, second
+        self._whole, self._certainty = whole or (lambda text: True), certainty or (lambda text: 1.0)
         self._meaning, self._doubt = meaning, doubt
         self._narrow = False
         self._worker = ThreadPoolExecutor(1, "second-recogniser")  # they hear at the same time, on two processors
@@ -69,6 +77,10 @@ class Ensemble:
 
     def hear(self, sound: Sound) -> Hearing:
         """Recognise one utterance and decide how far to believe it."""
+        hearing = self._hear(sound)
+        return replace(hearing, whole=isinstance(hearing.event, Heard) and self._whole(hearing.event.text))
+
+    def _hear(self, sound: Sound) -> Hearing:
         waiting = None if self._second is None else self._worker.submit(self._second.hear, sound)
         event = self._first.hear(sound)
         other = None if waiting is None else waiting.result()
@@ -87,7 +99,8 @@ class Ensemble:
             return Hearing(heard, Decision.ASK_AGAIN, "it was not understood", self.name)
         event = heard if best.hypothesis.text == heard.text else replace(heard, text=best.hypothesis.text)
         sure = best.evidence.agrees and best.evidence.lead >= UNANIMOUS
-        return Hearing(event, best.evidence.decision(), str(best.evidence), self.name, sure, best.others)
+        decision = best.evidence.decision(self._certainty(event.text))
+        return Hearing(event, decision, str(best.evidence), self.name, sure, best.others)
 
     def _voted(self, first: Heard, second: HearingResult | None) -> Hearing:
         other = self._meaning(second.text) if isinstance(second, Heard) else None

@@ -12,6 +12,7 @@ import threading
 from collections.abc import Callable, Iterator
 from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import contextmanager
+from dataclasses import replace
 from time import monotonic
 from types import TracebackType
 
@@ -62,7 +63,8 @@ class HandsFree:
         player: Player = play,
     ) -> None:
         self._ensemble, self._speaker, self._stops = ensemble, speaker, stops
-        self._endpointer = Endpointer(pauses or Pauses())
+        self._pauses = pauses or Pauses()
+        self._endpointer = Endpointer(replace(self._pauses, after=max(self._pauses.after, self._pauses.fragment)))
         self._level, self._keep = level, keep
         self._interrupted = threading.Event()
         self._broken_off = threading.Event()
@@ -227,15 +229,21 @@ class HandsFree:
             heed = endpointer.feed(block)
             if heed is Heed.QUIET:
                 return Hearing(Silence(endpointer.pauses.patience), Decision.ASK_AGAIN, QUIET, self.name)
-            if heed is Heed.ENDED:
+            if heed is Heed.ENDED or self._is_whole(early, endpointer.paused):
                 sound = endpointer.take()
                 if self._keep is not None:
                     self._keep(sound)
                 return (early or self._worker.submit(self._ensemble.hear, sound)).result()
             if endpointer.paused < EARLY:
+                if early is not None:
+                    early.cancel()
                 early = None  # speech went on: what was recognised early is not the whole of it
             elif early is None:
                 early = self._worker.submit(self._ensemble.hear, endpointer.so_far())
+
+    def _is_whole(self, early: Future[Hearing] | None, paused: float) -> bool:
+        """Whether a pause is long enough after what was said before it: after a whole answer it may be short."""
+        return early is not None and paused >= self._pauses.after and early.done() and early.result().whole
 
     def _close(self) -> None:
         microphone, self._microphone = self._microphone, None

@@ -54,9 +54,9 @@ class HypothesisEvidence:
         odds = sum(weight * one for weight, one in zip(WEIGHTS.values(), self.known(), strict=True))
         return 1 / (1 + math.exp(-odds))
 
-    def decision(self) -> Decision:
-        """What to do with it."""
-        belief = self.belief()
+    def decision(self, certainty: float = 1.0) -> Decision:
+        """What to do with it; `certainty` is that of its meaning, had it been typed."""
+        belief = self.belief() * certainty
         if belief >= ACCEPT:
             return Decision.ACCEPT
         return Decision.READ_BACK if belief >= READ_BACK else Decision.ASK_AGAIN

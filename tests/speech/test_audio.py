@@ -145,7 +145,7 @@ def test_an_utterance_ends_after_the_pause(say: Say) -> None:
     speech = trimmed(say("add nine to both sides")).samples
     heed, at = fed(Endpointer(), np.concatenate([quiet(1), speech, quiet(2)]))
     assert heed is Heed.ENDED
-    assert at == pytest.approx(1 + len(speech) / RATE - 0.15 + 0.7, abs=0.2)
+    assert at == pytest.approx(1 + len(speech) / RATE - 0.15 + 0.5, abs=0.2)
 
 
 def test_a_hesitation_shorter_than_the_pause_does_not_end_it(say: Say) -> None:
@@ -165,10 +165,10 @@ def test_ten_minutes_of_noise_end_every_turn(loud: float) -> None:
         second = (draw.standard_normal(RATE) * loud).astype(np.float32)
         waited += 1
         if endpointer.feed(second) in (Heed.ENDED, Heed.QUIET):
-            assert endpointer.take().seconds <= 8.01
+            assert endpointer.take().seconds <= Pauses().longest + 0.01
             turns, waited = turns + 1, 0.0
-        assert waited <= 11
-    assert turns >= 55
+        assert waited <= 13
+    assert turns >= 45
 
 
 def test_the_longest_turn_is_cut(say: Say) -> None:
@@ -182,7 +182,7 @@ def test_silence_is_told_after_patience() -> None:
     assert fed(Endpointer(Pauses(patience=2.0)), quiet(5)) == (Heed.QUIET, pytest.approx(2.0, abs=0.05))
 
 
-@pytest.mark.parametrize("wrong", [{"after": 0.0}, {"after": 9.0}, {"patience": 0.0}, {"least": 0.0}])
+@pytest.mark.parametrize("wrong", [{"after": 0.0}, {"after": 13.0}, {"patience": 0.0}, {"least": 0.0}])
 def test_senseless_pauses_are_refused(wrong: dict[str, float]) -> None:
     with pytest.raises(ValueError, match="pauses"):
         Pauses(**wrong)

@@ -16,12 +16,14 @@ from virtual_microphone import VirtualMicrophone, virtual_microphone
 from speech.audio.devices import Microphone, loudspeaker_availability, microphone_availability, play
 from speech.audio.echo import ECHO, likeness
 from speech.audio.endpoint import Pauses
+from speech.audio.shaping import trimmed
 from speech.audio.sound import RATE, Sound, levels
 from speech.errors import NoLoudspeaker, NoMicrophone
 from speech.hearings import Decision, Failed, Heard, Silence
 from speech.language import Language, choice, compiled, only, phrase
 from speech.recognition.ensemble import Ensemble
 from speech.recognition.hands_free import HandsFree
+from speech.recognition.moonshine.moonshine import MoonshineRecogniser
 from speech.recognition.pocketsphinx import PocketsphinxRecogniser
 from speech.synthesis.espeak import EspeakSpeaker
 from speech.synthesis.silent import SilentSpeaker
@@ -56,6 +58,27 @@ def test_speech_into_the_microphone_comes_out_as_text(
         heard.append(tutor.listen(anything))
     texts = [one.event.text if isinstance(one.event, Heard) else str(one.event) for one in heard]
     assert sum(one == two for one, two in zip(texts, said, strict=True)) >= 2, texts
+
+
+def test_a_fragment_waits_for_the_rest_and_a_whole_answer_does_not(
+    microphone: VirtualMicrophone, anything: Language, say: Say, tmp_path: Path
+) -> None:
+    """Nothing is lost where a learner thinks in the middle for a second; nobody waits so long after a whole move."""
+    ensemble = Ensemble(MoonshineRecogniser(), str, whole=lambda text: text.endswith("six"))
+    first, rest = trimmed(say("multiply by")), trimmed(say("six"))
+    gap = np.zeros(RATE, np.float32)
+    path = saved(tmp_path / "thinking.wav", Sound(np.concatenate([first.samples, gap, rest.samples])))
+    with HandsFree(ensemble, SilentSpeaker(), Pauses(patience=6)) as tutor:
+        tutor.listen(anything)  # the room is measured, the model loaded: nothing is said
+        playing = threading.Timer(0.5, microphone.say, [path, True])
+        playing.start()
+        heard = tutor.listen(anything)
+        ended = time.monotonic()
+        playing.join()
+        assert isinstance(heard.event, Heard)
+        assert heard.event.text == "multiply by six", heard
+        assert heard.whole
+        assert time.monotonic() - ended < 1.0  # playing, which ends with the last word and the player's own buffer
 
 
 def test_silence_is_told(tutor: HandsFree, anything: Language) -> None:

@@ -27,7 +27,8 @@ from speech.recognition.hands_free import BROKEN_OFF, QUIET, HandsFree
 
 EARLY = 3  # numbers that a learner has confirmed, before one that was heard well is taken without asking
 SLOWER = 0.75  # of the usual pace, where it was asked for
-NOISY = 3  # sounds in a row in which no word was found, after which the keyboard is offered
+NOISY = 2  # sounds in a row without a word that the tutor remarks on aloud; after that they are only shown
+RETRY = 3.0  # seconds after which a microphone that failed is tried again
 ASKED = 2  # silences in a row that the tutor asks about; then it waits, for nobody is there or somebody is thinking
 BUILDING = 0.5  # seconds between two looks at whether a language is built
 DOUBTS: dict[Decision, Doubt] = {
@@ -37,8 +38,10 @@ DOUBTS: dict[Decision, Doubt] = {
 }
 NO_VOICE = "The tutor cannot be heard ({reason}). Read the screen; you can still speak."
 VOICE_AGAIN = "The tutor can be heard again."
-NO_EARS = "The tutor cannot hear you ({reason}). Type from here on, or press Enter to try again; nothing is lost."
-NOISE = "too much noise to make out words"
+NO_EARS = "The tutor cannot hear you ({reason}). It tries again every few seconds; type meanwhile. Nothing is lost."
+EARS_AGAIN = "The tutor hears again."
+NO_WORDS = "I heard something, but no words. Please say it again."
+STILL_NO_WORDS = "I heard something again, but no words. Come nearer to the microphone, or turn off what is loud."
 LEARNING = "Learning how answers may sound, once only ({left} to go). Type meanwhile, or wait."
 LEARNT = "The tutor is listening now."
 SENTENCE_ENDS = (".", "?", "!", ":")
@@ -62,6 +65,7 @@ class ByVoice:
         self._pace = pace
         self._keyboard = Keyboard(lines, self._key)
         self._deaf = self._mute = self._paused = False
+        self._told_deaf = False  # and not heard since
         self._noises = self._silences = 0
         self._confirmed = 0
         self._attention.expecting = "yesno"  # before the first question only "shall we go on?" is asked
@@ -122,12 +126,11 @@ class ByVoice:
     def listen(self) -> Utterance | None:
         """The next thing typed or said, empty for silence; None once nothing more can come."""
         while not self._keyboard.ended:
-            typed = self._keyboard.wait() if self._deaf else self._keyboard.take()
+            typed = self._keyboard.take(RETRY if self._deaf else 0.0)
             if typed is not None and typed.text:
                 self._silences = 0
                 return typed
-            self._deaf = self._deaf and typed is None  # Enter alone: the microphone is tried again
-            if self._keyboard.ended or self._deaf:
+            if self._keyboard.ended or not self._hears_again():
                 continue
             language = self._language()
             if language is None:
@@ -156,6 +159,7 @@ class ByVoice:
         if isinstance(hearing.event, Failed):
             self._to_keyboard(hearing.event.reason)
             return None
+        self._told_deaf = False
         if hearing.evidence == BROKEN_OFF:
             return None
         if isinstance(hearing.event, Heard):
@@ -163,18 +167,28 @@ class ByVoice:
             return self._heard(hearing, hearing.event)
         if hearing.evidence != QUIET:  # sound without a word
             self._noises += 1
-            if self._noises >= NOISY:
-                self._noises = 0
-                self._to_keyboard(NOISE)
+            if self._noises <= NOISY:
+                self.notice(NO_WORDS if self._noises == 1 else STILL_NO_WORDS)
+            else:
+                self._face.notice(NO_WORDS)
             return None
         if self._paused or self._silences >= ASKED:
             return None
         self._silences += 1
         return Utterance("", "spoken")
 
+    def _hears_again(self) -> bool:
+        """Try a microphone that failed; whether it can be listened to."""
+        if self._deaf and self._voice.open() is None:
+            self._deaf = False
+            self._face.notice(EARS_AGAIN)
+        return not self._deaf
+
     def _to_keyboard(self, reason: str) -> None:
         self._deaf = True
-        self.notice(NO_EARS.format(reason=reason))
+        if not self._told_deaf:
+            self.notice(NO_EARS.format(reason=reason))
+        self._told_deaf = True
 
     def _heard(self, hearing: Hearing, event: Heard) -> Utterance:
         doubt = DOUBTS[hearing.decision]

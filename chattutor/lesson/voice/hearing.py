@@ -6,9 +6,10 @@ from collections.abc import Hashable
 from pathlib import Path
 
 from chattutor.common.exits import CannotGoOn
+from chattutor.lesson.voice.completeness import is_whole
 from chattutor.lesson.voice.languages import Tell, language_after
-from dialogue.acts import Expecting, Unclear, to_json
-from dialogue.understanding.understand import understand
+from dialogue.acts import Comment, Expecting, Unclear, Work, to_json
+from dialogue.understanding.interpret import interpret
 from speech.errors import SpeechError
 from speech.language import Language
 from speech.recognition.engines import recognisers, second_recogniser
@@ -27,6 +28,14 @@ class Attention:
         """The meaning after what was asked last."""
         return meaning_of(text, self.expecting, self.letter)
 
+    def certainty(self, text: str) -> float:
+        """How certain the meaning is, had the text been typed."""
+        return interpret(text, self.expecting, self.letter).certainty
+
+    def whole(self, text: str) -> bool:
+        """Whether the text is all of an answer to what was asked last."""
+        return is_whole(text, self.expecting, self.letter)
+
     def language(self, tell: Tell | None = None) -> Language:
         """What can be heard after what was asked."""
         return language_after(self.expecting, self.letter, tell)
@@ -34,8 +43,11 @@ class Attention:
 
 def meaning_of(text: str, expecting: Expecting, letter: str = "x") -> str | None:
     """The meaning after this question as JSON, equal for texts that mean the same; None where it is unclear."""
-    meant = understand(text, expecting, letter)
-    return None if isinstance(meant, Unclear) else json.dumps(to_json(meant), sort_keys=True)
+    acts = [act for act in interpret(text, expecting, letter).acts if not isinstance(act, Unclear)]
+    counting = [
+        act for act in acts if not isinstance(act, Comment | Work)
+    ] or acts  # a reason beside a move is the same
+    return json.dumps([to_json(act) for act in counting], sort_keys=True) if counting else None
 
 
 def ensemble_here(attention: Attention, model: Path | None = None, one_speaker: bool = False) -> tuple[Ensemble, str]:
@@ -45,4 +57,6 @@ def ensemble_here(attention: Attention, model: Path | None = None, one_speaker: 
         chosen = choose(recognisers(model, os.environ, one_speaker=one_speaker))
     except SpeechError as error:
         raise CannotGoOn(f"Nothing here can listen: {error}.") from error
-    return Ensemble(chosen.engine, attention.meaning, second_recogniser(chosen.engine, one_speaker)), str(chosen)
+    second = second_recogniser(chosen.engine, one_speaker)
+    heard = Ensemble(chosen.engine, attention.meaning, second, whole=attention.whole, certainty=attention.certainty)
+    return heard, str(chosen)

@@ -30,12 +30,14 @@ class SearchSettings:
 
 
 class Found(NamedTuple):
-    """A text, its total score, and what of it came from the sound and from the guide (natural logarithms)."""
+    """A text, its total score, what of it came from the sound and from the guide (natural logarithms), and how it was
+    written: the likeliest way."""
 
     text: str
     score: float
     sound: float
     guide: float
+    pieces: tuple[int, ...]
 
 
 class _Row(NamedTuple):
@@ -49,12 +51,13 @@ class _Row(NamedTuple):
     node: Node | None
     history: History
     words: tuple[str, ...]
+    written: tuple[int, ...]  # with `piece`
 
 
 def search(writing: Writing, guide: Guide, settings: SearchSettings | None = None) -> list[Found]:
     """The best texts, best first, each once; none where nothing of the guide's words fits."""
     using = settings or SearchSettings()
-    rows = [_Row(0.0, 0, BEGIN, 0.0, 0.0, guide.words, (START, START), ())]
+    rows = [_Row(0.0, 0, BEGIN, 0.0, 0.0, guide.words, (START, START), (), (BEGIN,))]
     done: list[Found] = []
     for _ in range(using.longest):
         likely = writing.advance([row.parent for row in rows], [row.piece for row in rows])
@@ -85,7 +88,19 @@ def _extend(
         count = min(len(scores), using.width)
         for one in np.argpartition(-scores, count - 1)[:count]:
             piece, heard = int(node.pieces[one]), row.sound + float(sound[one])
-            rows.append(_Row(float(scores[one]), place, piece, heard, guided, node.following[one], history, words))
+            rows.append(
+                _Row(
+                    float(scores[one]),
+                    place,
+                    piece,
+                    heard,
+                    guided,
+                    node.following[one],
+                    history,
+                    words,
+                    (*row.written, piece),
+                )
+            )
 
     if row.node is not None and row.node.following:
         into(row.node, row.guide, row.history, row.words)
@@ -97,10 +112,10 @@ def _extend(
             for mark in guide.marks:
                 sound = row.sound + float(likely[mark])
                 score = sound + using.share * guided + using.each_word * len(words)
-                rows.append(_Row(score, place, mark, sound, guided, None, history, words))
+                rows.append(_Row(score, place, mark, sound, guided, None, history, words, (*row.written, mark)))
         sound, total = row.sound + float(likely[END]), guided + guide.stop(history)
         score = sound + using.share * total + using.each_word * len(words)
-        done.append(Found(" ".join(words), score, sound, total))
+        done.append(Found(" ".join(words), score, sound, total, (*row.written, END)))
 
 
 def _ended(row: _Row, guide: Guide) -> list[tuple[float, History, tuple[str, ...]]]:

@@ -59,6 +59,22 @@ class Network:
         """Begin to write about an encoded sound."""
         return CachedWriting(self._decoder, encoded)
 
+    def scores(self, encoded: Floats, texts: Sequence[tuple[int, ...]]) -> list[float]:
+        """The log-probability of whole texts, each from its first mark to its last, in one go."""
+        longest = max(len(text) for text in texts)
+        ids = np.zeros((len(texts), longest), np.int64)
+        for row, text in enumerate(texts):
+            ids[row, : len(text)] = text
+        feed: dict[str, Any] = {
+            "input_ids": ids[:, :-1],
+            "encoder_hidden_states": np.repeat(encoded, len(texts), 0),
+            "encoder_attention_mask": np.ones((len(texts), encoded.shape[1]), np.int64),
+            "use_cache_branch": np.array([False]),
+        } | {name: np.zeros((len(texts), HEADS, 0, WIDTH), np.float32) for name in CACHE}
+        likely = log_softmax(self._decoder.run(["logits"], feed)[0])
+        each = np.take_along_axis(likely, ids[:, 1:, None], -1)[..., 0]
+        return [float(each[row, : len(text) - 1].sum()) for row, text in enumerate(texts)]
+
 
 class CachedWriting:
     """Keeps for each row what the decoder needs of the pieces before."""
