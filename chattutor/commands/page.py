@@ -35,6 +35,10 @@ def add_parser(subparsers: Any) -> None:
     parser.add_argument("--port", metavar="P", type=whole(0, 65535), default=PORT, help=f"default: {PORT}; 0: any free")
     parser.add_argument("--no-browser", dest="browser", action="store_false", help="only print the address")
     parser.add_argument("--model", metavar="DIR", type=Path, help="a folder with an English vosk model")
+    parser.add_argument(
+        "--key", metavar="FILE", type=Path, action="append", default=[],
+        help="names beside the codes on the teacher's pages; each file is a class (can be given several times)",
+    )  # fmt: skip
     parser.set_defaults(plain=False, large=False, voice=False)
 
 

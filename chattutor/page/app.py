@@ -13,15 +13,18 @@ from starlette.routing import Route
 from starlette.types import ASGIApp
 
 from chattutor.page.entrance import entrance_routes
+from chattutor.page.equation_routes import equation_routes
 from chattutor.page.guarding import Guard
 from chattutor.page.lesson_routes import lesson_routes
 from chattutor.page.markup import message
 from chattutor.page.service import Service
 from chattutor.page.talk import talk_route
+from chattutor.page.teacher_routes import teacher_routes
 from chattutor.page.voice_route import voice_route
 from dialogue.understanding.understand import understand
 
 KINDS = {".css": "text/css", ".js": "text/javascript", ".svg": "image/svg+xml"}
+BROKEN = "Something is broken here", "It is a fault of this program. Nothing that you said or wrote is lost."
 IDLE = 1_800.0  # seconds after which a lesson that no window looks at is let go
 LOOK = 60.0  # seconds between two looks for such lessons
 
@@ -33,9 +36,13 @@ def application(service: Service, hosts: Iterable[str]) -> ASGIApp:
         *lesson_routes(service),
         talk_route(service),
         voice_route(service),
+        *teacher_routes(service),
+        *equation_routes(service),
         static_route(),
     ]
-    inner = Starlette(routes=routes, lifespan=lambda app: _life(service), exception_handlers={404: _not_found})
+    inner = Starlette(
+        routes=routes, lifespan=lambda app: _life(service), exception_handlers={404: _not_found, 500: _broken}
+    )
     return Guard(inner, hosts, "https" if service.secure else "http")
 
 
@@ -59,6 +66,10 @@ def static_route() -> Route:
 
 async def _not_found(request: Request, error: object) -> Response:
     return HTMLResponse(message("There is nothing here", "This page does not exist.", "To the beginning"), 404)
+
+
+async def _broken(request: Request, error: object) -> Response:
+    return HTMLResponse(message(*BROKEN, "Try again", "/"), 500)
 
 
 @asynccontextmanager

@@ -26,14 +26,14 @@ def entrance_routes(service: Service) -> list[Route]:
     """The routes."""
 
     async def start(request: Request) -> Response:
-        if _opens(service, request, "here"):
-            return _let_in(service, Visitor("here"), "/")
+        if opens(service, request, "here"):
+            return let_in(service, Visitor("here"), "/")
         if service.learner(request) is not None:
             return RedirectResponse("/lesson", 303)
         if service.visitor(request, "here") is None:
             return HTMLResponse(message(STRANGER, NOT_LET_IN), 403)
         if service.options.learner:
-            return _let_in(service, Visitor("learner", service.options.learner), "/lesson")
+            return let_in(service, Visitor("learner", service.options.learner), "/lesson")
         return HTMLResponse(_who())
 
     async def who(request: Request) -> Response:
@@ -41,7 +41,7 @@ def entrance_routes(service: Service) -> list[Route]:
             return HTMLResponse(message(STRANGER, NOT_LET_IN), 403)
         code = (await fields(request)).get("code", "").strip()
         try:
-            return _let_in(service, Visitor("learner", learner_code(service.options.learner or code)), "/lesson")
+            return let_in(service, Visitor("learner", learner_code(service.options.learner or code)), "/lesson")
         except LogTrouble as trouble:
             return HTMLResponse(_who(code, trouble.sentence), 422)
 
@@ -53,13 +53,14 @@ def entrance_routes(service: Service) -> list[Route]:
     return [Route("/", start), Route("/who", who, methods=["POST"]), Route("/leave", leave, methods=["POST"])]
 
 
-def _opens(service: Service, request: Request, role: Role) -> bool:
+def opens(service: Service, request: Request, role: Role) -> bool:
     """Whether the address holds the key of this role."""
     key = request.query_params.get("key", "")
     return key.isascii() and hmac.compare_digest(key, service.keys[role])
 
 
-def _let_in(service: Service, visitor: Visitor, to: str) -> Response:
+def let_in(service: Service, visitor: Visitor, to: str) -> Response:
+    """Send them on, with a cookie that says who they are."""
     answer = RedirectResponse(to, 303)
     answer.set_cookie(
         COOKIES[visitor.role], service.tokens.give(visitor), max_age=HOURS * 3600, httponly=True, samesite="strict",

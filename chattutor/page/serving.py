@@ -17,7 +17,8 @@ from chattutor.session_logs.folder import default_folder, own_folder
 HERE = "127.0.0.1"
 TAKEN = "Port {port} is in use here: {reason}. Another chattutor page may be open; or choose another with --port."
 AT = """\
-The lesson:   http://{host}/?key={here}
+The lesson:            http://{host}/?key={here}
+The teacher's pages:   http://{host}/teacher?key={teacher}
 Keep this window open meanwhile. Ctrl-C here ends it; a lesson that is open can be gone on with later."""
 MAX_SOCKET_MESSAGE = 65_536  # bytes
 MOST_AT_ONCE = 400  # connections
@@ -32,7 +33,7 @@ def serve(args: argparse.Namespace) -> int:
     listening = _bound(args.port)
     port = listening.getsockname()[1]
     host = f"{HERE}:{port}"
-    print(AT.format(host=host, here=service.keys["here"]), flush=True)
+    print(AT.format(host=host, **service.keys), flush=True)
     if args.browser:
         address = f"http://{host}/?key={service.keys['here']}"
         Timer(0.3, webbrowser.open, (address,)).start()

@@ -24,7 +24,7 @@ def options(**more: object) -> argparse.Namespace:
     """What the command would hand over."""
     usual = {
         "learner": None, "equations": None, "stage": None, "minutes": None, "logs": None, "seed": 1,
-        "classroom": "british", "plain": False, "large": False, "voice": False, "model": None,
+        "classroom": "british", "plain": False, "large": False, "voice": False, "model": None, "key": [],
     }  # fmt: skip
     return argparse.Namespace(**{**usual, **more})
 

@@ -5,8 +5,9 @@ import sys
 import tempfile
 from pathlib import Path
 
-sys.path[:0] = [str(Path(__file__).parents[1]), str(Path(__file__).parents[2])]
+sys.path[:0] = [str(Path(__file__).parents[1] / each) for each in ("", "..", "review")]
 
+from invented_class import write_class  # noqa: E402 - after the path to it
 from playwright.sync_api import Browser, sync_playwright  # noqa: E402 - after the path to it
 from served import Served, begun, say  # noqa: E402 - after the path to it
 
@@ -40,7 +41,31 @@ def main(folder: Path, names: list[str]) -> None:
         for name, words in (("scene", ["--stage", "1"]), ("chosen", [])):
             if not names or name in names:
                 _pictures(browser, folder, name, words, ["it tips", "take 3 off the right"] if name == "scene" else [])
+        if not names or "teacher" in names:
+            _teacher(browser, folder)
         browser.close()
+
+
+def _teacher(browser: Browser, folder: Path) -> None:
+    with tempfile.TemporaryDirectory() as work:
+        logs = write_class(Path(work) / "logs", 30, 2)
+        code = sorted(path.name for path in logs.iterdir() if path.is_dir())[1]
+        with Served(logs) as served:
+            context = browser.new_context()
+            page = context.new_page()
+            page.goto(served.teacher)
+            for name, path in (
+                ("class", "/teacher"),
+                ("learner", f"/teacher/learner/{code}"),
+                ("equations", "/teacher/equations?stage=7&count=6&seed=2"),
+            ):
+                page.goto(served.origin + path)
+                if name == "equations":
+                    page.click("button[value=check]")
+                for width, height in SIZES.items():
+                    page.set_viewport_size({"width": width, "height": height})
+                    page.screenshot(path=folder / f"teacher-{name}-{width}.png")
+            context.close()
 
 
 def _lesson(browser: Browser, folder: Path, name: str, equation: str, said: list[str]) -> None:

@@ -10,7 +10,7 @@ from typing import Any
 
 from processes import ROOT
 
-ADDRESS = re.compile(r"http://[^/]+/\?key=\S+")
+ADDRESS = re.compile(r"http://\S+\?key=\S+")
 SECONDS = 20
 
 
@@ -31,12 +31,12 @@ class Served:
         assert self.process.stdout is not None
         text = ""
         deadline = time.monotonic() + SECONDS
-        while (found := ADDRESS.findall(text)) == [] and time.monotonic() < deadline:
+        while len(found := ADDRESS.findall(text)) < 2 and time.monotonic() < deadline:
             line = self.process.stdout.readline()
             if not line:
                 raise AssertionError(f"the server ended: {text}")
             text += line
-        self.address = found[0]
+        self.address, self.teacher = found
         self.origin = self.address.partition("/?")[0]
         self.port = int(self.origin.rpartition(":")[2])
 

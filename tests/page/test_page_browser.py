@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 from browser import needs_chromium
+from invented_class import write_class
 from playwright.sync_api import Browser, Page, expect
 from served import Served, begun, say
 
@@ -192,3 +193,24 @@ def test_a_dark_page_has_contrast_too(chromium: Browser, served: Served) -> None
     say(found, "3x = 12")
     assert _axe(found)["faults"] == []
     context.close()
+
+
+def test_the_teachers_pages_have_no_faults_and_a_turn_is_judged_by_clicking(page: Page, tmp_path: Path) -> None:
+    logs = write_class(tmp_path / "logs", 4, 1)
+    code = sorted(each.name for each in logs.iterdir() if each.is_dir())[0]
+    with Served(logs) as served:
+        page.goto(served.teacher)
+        assert _axe(page)["faults"] == []
+        page.click("summary:has-text('One learner')")
+        page.click(f"a[href='/teacher/learner/{code}']")
+        assert _axe(page)["faults"] == []
+        page.locator("table.turns button").nth(2).click()
+        expect(page.locator("#judge [name=judgement]")).to_be_focused()
+        assert page.input_value("#judge [name=turn]").isdigit()
+        page.goto(served.origin + "/teacher/equations?stage=7&count=4&seed=2")
+        page.click("button[value=check]")
+        expect(page.locator(".shown math")).to_have_count(4)
+        assert _axe(page)["faults"] == []
+        for width in (390, 320):
+            page.set_viewport_size({"width": width, "height": 740})
+            assert _no_sideways(page), width

@@ -1,0 +1,90 @@
+"""The class page's data, of a class and of some days: made by a process of its own, that lessons never wait for it.
+
+Its standard input is the JSON of a ``Wanted``, its standard output the page's (``review.class_page``).
+"""
+
+import json
+import os
+import subprocess
+import sys
+from collections.abc import Iterable
+from dataclasses import asdict, dataclass
+from pathlib import Path
+from typing import Any
+
+from chattutor.common.exits import FINE, TROUBLE, CannotGoOn
+from chattutor.session_logs.stamps import Stamp
+
+MODULE = "chattutor.page.reviewing"
+SECONDS = 120
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """Logs of these learners (None: everybody), of days from ``since`` to ``until`` (ISO 8601; empty: no bound)."""
+
+    codes: tuple[str, ...] | None = None
+    since: str = ""
+    until: str = ""
+
+    @property
+    def everything(self) -> bool:
+        """Whether nothing is left out."""
+        return self == Wanted()
+
+
+def reviewed(folder: Path, wanted: Wanted) -> dict[str, Any]:
+    """The class page, by another process. Raises CannotGoOn."""
+    given = json.dumps({"folder": str(folder), **asdict(wanted)}).encode()
+    try:
+        done = subprocess.run(  # noqa: S603 - this program itself
+            [sys.executable, "-m", MODULE], input=given, capture_output=True, timeout=SECONDS, check=False
+        )
+    except subprocess.TimeoutExpired as error:
+        raise CannotGoOn("Reading the logs took too long. Choose fewer days.") from error
+    if done.returncode != FINE:
+        raise CannotGoOn(
+            done.stderr.decode("utf-8", "replace").strip().rpartition("\n")[2] or "The logs cannot be read."
+        )
+    page: dict[str, Any] = json.loads(done.stdout)
+    return page
+
+
+def of_these(logs: Iterable[Stamp], wanted: Wanted) -> list[Stamp]:
+    """The logs that are wanted: a log's folder is its learner's code, and its name begins with its day."""
+    since, until = wanted.since.replace("-", ""), wanted.until.replace("-", "") or "9"
+    codes = None if wanted.codes is None else set(wanted.codes)
+    return [
+        log
+        for log in logs
+        if (codes is None or os.path.basename(os.path.dirname(log.name)) in codes)
+        and since <= os.path.basename(log.name)[:8] <= until + "~"
+    ]
+
+
+def main() -> int:
+    """Read what is wanted, write the page."""
+    from chattutor.review.class_page import class_page
+    from chattutor.review.class_reading import as_json, class_json
+    from chattutor.review.gathering import gather
+    from chattutor.session_logs.stamps import stamps
+
+    given = json.load(sys.stdin)
+    folder = Path(given.pop("folder"))
+    codes = given.pop("codes")
+    wanted = Wanted(None if codes is None else tuple(codes), **given)
+    try:
+        if wanted.everything:
+            page = class_json(folder)
+        else:
+            logs, notes = stamps(folder)
+            page = as_json(class_page(gather(folder, of_these(logs, wanted), notes, "", None)))
+    except CannotGoOn as trouble:
+        print(trouble.sentence, file=sys.stderr)
+        return TROUBLE
+    sys.stdout.buffer.write(page)
+    return FINE
+
+
+if __name__ == "__main__":
+    sys.exit(main())

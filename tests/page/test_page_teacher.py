@@ -1,0 +1,160 @@
+"""The teacher's pages: class, learner, equations; notes and judgements by clicking; names that stay where they are."""
+
+import re
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from conftest import HOST, ORIGIN, SECRET, browser, options
+from invented_class import write_class
+from starlette.testclient import TestClient
+
+from chattutor.page.reviewing import Wanted, of_these
+from chattutor.page.service import Service
+from chattutor.page.tokens import Tokens
+from chattutor.session_logs.notes import read_notes
+from chattutor.session_logs.stamps import stamps
+
+pytestmark = pytest.mark.timeout(120)
+
+KEY = "code,givenName,familyName,sourcedId\n{code},Ada,Invented,u1\n"
+PAGES = ("/teacher", "/teacher/class.csv", "/teacher/learner/avocet-02", "/teacher/equations")
+FORMS = ("/teacher/note", "/teacher/override", "/teacher/equations/look")
+
+
+@pytest.fixture(scope="module")
+def class_logs(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """An invented class of six, one lesson each."""
+    return write_class(tmp_path_factory.mktemp("class"), 6, 1)
+
+
+@pytest.fixture
+def school(class_logs: Path, tmp_path: Path) -> Service:
+    """A server over these logs, with a key that names one learner."""
+    key = tmp_path / "7b.csv"
+    key.write_text(KEY.format(code=_codes(class_logs)[1]), "utf-8")
+    return Service(options(key=[key]), class_logs, Tokens(SECRET))
+
+
+@pytest.fixture
+def teacher(school: Service) -> TestClient:
+    """A browser in which the teacher has come in."""
+    found = browser(school)
+    answer = found.get(f"/teacher?key={school.keys['teacher']}")
+    assert answer.headers["location"] == "/teacher"
+    return found
+
+
+def _codes(logs: Path) -> list[str]:
+    return sorted(path.name for path in logs.iterdir() if path.is_dir())
+
+
+@pytest.mark.parametrize("path", PAGES)
+def test_nobody_else_sees_them(school: Service, let_in: Callable[..., TestClient], path: str) -> None:
+    for client in (browser(school), let_in(of=school)):
+        assert client.get(path).status_code == 403
+        assert client.get(f"/teacher?key={school.keys['here']}").status_code == 403
+
+
+@pytest.mark.parametrize("path", FORMS)
+def test_nobody_else_writes_there(school: Service, let_in: Callable[..., TestClient], path: str) -> None:
+    for client in (browser(school), let_in(of=school)):
+        assert client.post(path, data={"learner": "avocet-02", "text": "x"}, headers=ORIGIN).status_code == 403
+
+
+def test_the_class_page_is_the_reviews_with_names_and_ways_to_each_learner(
+    teacher: TestClient, school: Service, class_logs: Path
+) -> None:
+    text = teacher.get("/teacher").text
+    one, named, *_ = _codes(class_logs)
+    assert f'href="/teacher/learner/{named}">Ada Invented ({named})<' in text
+    assert f'href="/teacher/learner/{one}">{one}<' in text
+    assert text.count("<main") == 1 and "See first" in text and "http-equiv" not in text
+    assert not re.search(r"href=[^>]*(Ada|Invented)", text)
+    assert "Ada" not in teacher.get(f"/teacher/learner/{named}").headers.get("location", "")
+
+
+def test_a_class_and_days_are_chosen(teacher: TestClient, class_logs: Path) -> None:
+    named = _codes(class_logs)[1]
+    chosen = teacher.get("/teacher?class=0").text
+    assert re.findall(r'href="/teacher/learner/([^"]+)"', chosen) == [named]
+    assert "There are no lessons of these days yet" in teacher.get("/teacher?since=2099-01-01").text
+    assert "There are no lessons of these days yet" in teacher.get("/teacher?until=1999-01-01").text
+    for odd in ("class=9", "class=-1", "class=x", "since=%3Cb%3E", "since=2026", "class=1e3"):
+        found = teacher.get(f"/teacher?{odd}").text
+        assert len(re.findall(r'href="/teacher/learner/', found)) == 6 and "<b>since" not in found, odd
+
+
+def test_days_are_whole(class_logs: Path) -> None:
+    logs, _ = stamps(class_logs)
+    days = sorted({Path(log.name).name[:8] for log in logs})
+    for day in days:
+        iso = f"{day[:4]}-{day[4:6]}-{day[6:]}"
+        assert of_these(logs, Wanted(None, iso, iso)) == [log for log in logs if Path(log.name).name.startswith(day)]
+
+
+def test_the_table_is_for_a_spreadsheet(teacher: TestClient) -> None:
+    answer = teacher.get("/teacher/class.csv?class=0")
+    assert answer.headers["content-type"].startswith("text/csv") and "Ada Invented" in answer.text
+    assert "attachment" in answer.headers["content-disposition"]
+
+
+def test_notes_and_judgements_are_kept(teacher: TestClient, class_logs: Path) -> None:
+    code = _codes(class_logs)[2]
+    note = "Ask about <b>brackets</b> & “signs”."
+    sent = teacher.post("/teacher/note", data={"learner": code, "text": note}, headers=ORIGIN)
+    assert sent.headers["location"] == f"/teacher/learner/{code}"
+    page = teacher.get(f"/teacher/learner/{code}").text
+    assert "Ask about &lt;b&gt;brackets&lt;/b&gt; &amp;" in page
+    session = re.findall(r'<option value="([0-9a-f]{16})"', page)[0]
+    form = {"learner": code, "session": session, "judgement": "right"}
+    turn = next(
+        number for number in range(1, 30)
+        if teacher.post("/teacher/override", data={**form, "turn": str(number)}, headers=ORIGIN).status_code == 303
+    )  # fmt: skip
+    kept = read_notes(class_logs, code)
+    assert [text for _, text in kept.notes] == [note] and kept.overrides == {(session, turn): "right"}
+    assert "in place of" in teacher.get(f"/teacher/learner/{code}").text
+
+
+@pytest.mark.parametrize(
+    ("path", "form"),
+    [
+        ("/teacher/note", {"learner": "../..", "text": "x"}),
+        ("/teacher/note", {"learner": "nobody-here", "text": "x"}),
+        ("/teacher/note", {"learner": "avocet-02", "text": " "}),
+        ("/teacher/override", {"learner": "avocet-02", "session": "x", "turn": "1", "judgement": "right"}),
+        ("/teacher/override", {"learner": "avocet-02", "session": "", "turn": "<b>", "judgement": "right"}),
+        ("/teacher/override", {}),
+    ],
+)
+def test_what_cannot_be_kept_is_told_in_a_sentence(teacher: TestClient, path: str, form: dict[str, str]) -> None:
+    answer = teacher.post(path, data=form, headers=ORIGIN)
+    assert answer.status_code == 422 and "<h1>That could not be done</h1>" in answer.text and "<b>" not in answer.text
+
+
+def test_a_learner_who_is_not_there(teacher: TestClient) -> None:
+    assert teacher.get("/teacher/learner/nobody").status_code == 422
+    assert teacher.get("/teacher/learner/..%2f..").status_code in {404, 422}
+
+
+def test_equations_are_drawn_checked_and_printed(teacher: TestClient) -> None:
+    drawn = teacher.get("/teacher/equations?stage=11&count=5&seed=3").text
+    lines = drawn.partition("<textarea")[2].partition(">")[2].partition("</textarea>")[0].split("\n")
+    assert len([line for line in lines if "=" in line]) == 5
+    given = "3x + 2 = 14\r\n7 = 7\r\n<script>x</script>\r\nx/0 = 1"
+    looked = teacher.post("/teacher/equations/look", data={"equations": given, "do": "check"}, headers=ORIGIN).text
+    assert "Line 2: There is no unknown letter" in looked and "Line 3:" in looked and "Line 4:" in looked
+    assert "<script>x" not in looked and looked.count("<math") == 1
+    sheet = teacher.post(
+        "/teacher/equations/look", data={"equations": given, "title": "Warm <up>", "do": "print"}, headers=ORIGIN
+    )
+    assert "Key: Warm &lt;up&gt;" in sheet.text and "x</script>" not in sheet.text
+    none = teacher.post("/teacher/equations/look", data={"equations": "", "do": "print"}, headers=ORIGIN)
+    assert none.status_code == 422
+
+
+def test_leaving_takes_the_cookie(teacher: TestClient) -> None:
+    assert teacher.post("/teacher/leave", headers=ORIGIN).status_code == 303
+    assert teacher.get("/teacher").status_code == 403
+    assert HOST in str(teacher.base_url)
