@@ -76,8 +76,7 @@ def erase(paths: list[Path], folder: Path) -> Erased:
     if erased.deleted:
         _forget(folder, erased)
     for home in {path.parent for path in erased.deleted} - {folder}:
-        if not any(home.iterdir()):
-            home.rmdir()
+        _empty(home)
     return erased
 
 
@@ -146,6 +145,18 @@ def _delete(path: Path, erased: Erased) -> None:
         return
     erased.deleted.append(path)
     erased.bytes += size
+
+
+def _empty(home: Path) -> None:
+    """Take away a folder in which nothing is left but locks."""
+    try:
+        left = list(home.iterdir())
+        if all(map(lock.is_lock, left)):
+            for path in left:
+                path.unlink()
+            home.rmdir()
+    except OSError:
+        return  # somebody has begun to write in it
 
 
 def _kept_in(home: Path) -> list[Path]:

@@ -4,23 +4,25 @@ What it may be: UTF-8 with or without a mark, UTF-16, or an old Windows code pag
 cells parted by commas, semicolons or tabs.
 """
 
-import codecs
 import csv
 import re
 from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
 from chattutor.common.exits import CannotGoOn, reason
 
 MAX_BYTES = 20_000_000  # a hundred thousand long lines
-MARKS = ((codecs.BOM_UTF8, "utf-8-sig"), (codecs.BOM_UTF16_LE, "utf-16"), (codecs.BOM_UTF16_BE, "utf-16"))
 NOT_TEXT = {
     b"PK\x03\x04": "a spreadsheet or word-processor file; save it as CSV or as plain text first",
     b"\xd0\xcf\x11\xe0": "an old spreadsheet or word-processor file; save it as CSV or as plain text first",
     b"%PDF": "a PDF; copy its text into a plain file first",
 }
 OLD_WINDOWS = "cp1252"
+ENCODINGS = {
+    "utf_8": "UTF-8", "utf_16": "UTF-16", "utf_16_le": "UTF-16", "utf_16_be": "UTF-16", OLD_WINDOWS: "Windows-1252",
+}  # fmt: skip
 FORMULA = re.compile(r"""=?["'](.*?)["']?|=(.*=.*)""")
 
 
@@ -59,22 +61,17 @@ def read_text(path: Path) -> Text:
 
 
 def decoded(content: bytes) -> Text:
-    """The bytes as text, in the encoding they are marked with or seem to be in. Never fails."""
-    for mark, name in MARKS:
-        if content.startswith(mark):
-            return Text(content.decode(name, errors="replace"))
-    try:
-        return Text(content.decode("utf-8")) if b"\0" not in content else _wide(content)
-    except UnicodeDecodeError:
-        return Text(content.decode(OLD_WINDOWS, errors="replace"), "Windows-1252")
+    """The bytes as text, in the encoding they are marked with or seem to be in. Never fails; what is no text at all
+    has a zero in it."""
+    with suppress(UnicodeDecodeError):
+        if b"\0" not in content:
+            return Text(content.decode("utf-8-sig"))
+    from charset_normalizer import from_bytes  # only now: most files are UTF-8
 
-
-def _wide(content: bytes) -> Text:
-    """Unmarked UTF-16: every other byte of plain letters and digits is empty. Else it is no text at all."""
-    if content.count(0) * 4 < len(content):
-        return Text("\0")
-    low = content[1::2].count(0) > content[0::2].count(0)
-    return Text(content.decode("utf-16-le" if low else "utf-16-be", errors="replace"), "UTF-16")
+    found = from_bytes(content, cp_isolation=list(ENCODINGS)).best()
+    if found is None:
+        return Text("\0") if b"\0" in content else Text(content.decode(OLD_WINDOWS, errors="replace"), "Windows-1252")
+    return Text(str(found).removeprefix("\ufeff"), "" if found.bom else ENCODINGS[found.encoding])
 
 
 def rows(text: str, table: bool | None = None) -> Iterator[Row]:

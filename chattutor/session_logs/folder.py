@@ -1,9 +1,10 @@
 """A folder of session logs: where it is, what is in it, and which sitting a learner can go on with."""
 
 import os
-import sys
 from collections.abc import Iterator
 from pathlib import Path
+
+from platformdirs import user_data_path
 
 from chattutor.common.exits import LogTrouble, reason
 from chattutor.session_logs import lock
@@ -22,21 +23,16 @@ def default_folder() -> Path:
 
 def own_folder() -> Path:
     """What the program keeps of a person who uses it on this computer."""
-    if sys.platform == "win32":
-        base = Path(os.environ.get("LOCALAPPDATA") or Path.home() / "AppData" / "Local")
-    elif sys.platform == "darwin":
-        base = Path.home() / "Library" / "Application Support"
-    else:
-        base = Path(os.environ.get("XDG_DATA_HOME") or Path.home() / ".local" / "share")
-    return base / "chattutor"
+    return user_data_path("chattutor", appauthor=False)
 
 
 def files(folder: Path) -> Iterator[Path]:
-    """Every file in a folder, in order of name; links are included but not followed, and so is a folder that
-    cannot be opened. Raises LogTrouble where the folder itself cannot be read."""
+    """Every file in a folder but locks, in order of name; links are included but not followed, and so is a folder
+    that cannot be opened. Raises LogTrouble where the folder itself cannot be read."""
     check_folder(folder)
     for entry in _below(folder, MAX_DEPTH):
-        yield Path(entry)
+        if not lock.is_lock(path := Path(entry)):
+            yield path
 
 
 def check_folder(folder: Path) -> None:

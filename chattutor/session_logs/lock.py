@@ -1,70 +1,83 @@
-"""Whether a log is being written now. Advisory and best effort: file systems without locks just do not know."""
+"""Whether a log is being written now: a lock on a file beside it, by filelock, on every system it knows.
 
-import os
-import sys
-import time
+The log itself is never locked, for on Windows nobody could read it then. Best effort: file systems without locks just
+do not know. A lock ends with its process; the file that it leaves is taken away by whoever looks next.
+"""
+
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-LOOKS, LOOK = 100, 0.01  # how often, and after how many seconds again, while another process looks whether it is held
+if TYPE_CHECKING:
+    from filelock import BaseFileLock
 
-if sys.platform == "win32":
+ENDING = ".lock"
+FOLDER = f".going-on{ENDING}"  # of a learner's folder, while a sitting goes on with another
+MODE = 0o600
+WAIT, LOOK = 2.0, 0.01  # seconds: how long a log waits for somebody who only looks; how often it tries
+LONGEST = 60.0  # seconds that one window waits for another
 
-    def hold(handle: int) -> None:
-        """Nothing: there is no advisory lock here."""
 
-    def in_use(path: Path) -> bool:
-        """Never known here."""
+def beside(path: Path) -> Path:
+    """The lock file of a log."""
+    return path.with_name(f".{path.name}{ENDING}")
+
+
+def is_lock(path: Path) -> bool:
+    """Whether a file is only a lock."""
+    return path.name.startswith(".") and path.name.endswith(ENDING)
+
+
+def hold(path: Path) -> "BaseFileLock | None":
+    """Mark a log as being written until it is let go or this process dies; None where there are no locks."""
+    lock = _lock(beside(path))
+    try:
+        return lock if lock.acquire(timeout=WAIT, poll_interval=LOOK) else None
+    except (OSError, NotImplementedError):  # a share without locks: every sitting has a file of its own anyway
+        return None
+
+
+def let_go(lock: "BaseFileLock | None") -> None:
+    """The log is no longer written."""
+    if lock is not None:
+        lock.release()
+        with suppress(OSError):
+            Path(lock.lock_file).unlink()
+
+
+def in_use(path: Path) -> bool:
+    """Whether a living process writes the log; said of it too where only others may open its lock."""
+    at = beside(path)
+    if not at.is_file() or at.is_symlink():
         return False
+    lock = _lock(at)
+    try:
+        lock.acquire(timeout=0)
+    except NotImplementedError:
+        return False
+    except OSError:  # Timeout is one
+        return at.exists()
+    let_go(lock)
+    return False
 
-    @contextmanager
-    def alone(folder: Path) -> Iterator[None]:
-        """Never certain here."""
+
+@contextmanager
+def alone(folder: Path) -> Iterator[None]:
+    """One process at a time, where the folder can be locked; whoever comes second waits."""
+    lock = _lock(folder / FOLDER)
+    try:
+        lock.acquire(timeout=LONGEST, poll_interval=LOOK)
+    except (OSError, NotImplementedError):  # whoever writes in it finds out why
         yield
+        return
+    try:
+        yield
+    finally:
+        lock.release()
 
-else:
-    import fcntl
 
-    def hold(handle: int) -> None:
-        """Mark the open file as being written, until it is closed or its process dies."""
-        for _ in range(LOOKS):
-            try:
-                fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
-            except BlockingIOError:
-                time.sleep(LOOK)
-            except OSError:
-                return  # a share without locks: every sitting has a file of its own anyway
-            else:
-                return
+def _lock(path: Path) -> "BaseFileLock":
+    from filelock import FileLock  # only now: most commands lock nothing
 
-    def in_use(path: Path) -> bool:
-        """Whether a living process holds the file."""
-        try:
-            handle = os.open(path, os.O_RDONLY | os.O_NOFOLLOW)
-        except OSError:
-            return False
-        try:
-            fcntl.flock(handle, fcntl.LOCK_SH | fcntl.LOCK_NB)
-        except BlockingIOError:
-            return True
-        except OSError:
-            return False
-        finally:
-            os.close(handle)
-        return False
-
-    @contextmanager
-    def alone(folder: Path) -> Iterator[None]:
-        """One process at a time, where the folder can be locked; whoever comes second waits."""
-        try:
-            handle = os.open(folder, os.O_RDONLY | os.O_DIRECTORY)
-        except OSError:  # whoever writes in it finds out why
-            yield
-            return
-        try:
-            with suppress(OSError):
-                fcntl.flock(handle, fcntl.LOCK_EX)
-            yield
-        finally:
-            os.close(handle)
+    return FileLock(path, mode=MODE, thread_local=False)

@@ -4,6 +4,7 @@ import os
 import secrets
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from chattutor.common.exits import LogTrouble, reason
 from chattutor.session_logs import lock
@@ -12,6 +13,9 @@ from chattutor.session_logs.learner import learner_code
 from chattutor.session_logs.saved import record_of, reply_records, said_record
 from chattutor.session_logs.schema import SCHEMA, Continues, EndLine, Header, Line, Settings, TurnLine
 from dialogue.turn_record import PlanRecord, Record, ReplyRecord, Said
+
+if TYPE_CHECKING:
+    from filelock import BaseFileLock
 from dialogue.tutor.core.state import Turn, Utterance
 
 NOT_WRITTEN = (
@@ -34,8 +38,7 @@ class SessionLog:
         self.header = header
         self.turns = 0
         self.ended = False
-        self.path, self._file = _create(folder, header)
-        lock.hold(self._file)
+        self.path, self._file, self._lock = _create(folder, header)
         self._chain = ""
         self._size = 0
         self._append(header)
@@ -63,6 +66,7 @@ class SessionLog:
         if not self.ended:
             self.ended = True
             os.close(self._file)
+            lock.let_go(self._lock)
 
     def _append(self, body: Header | Line) -> None:
         line, chain = chained(body, self._chain)
@@ -92,17 +96,20 @@ def new_header(
     return Header(SCHEMA, secrets.token_hex(8), learner_code(learner), now(), version, plan, settings, continues)
 
 
-def _create(folder: Path, header: Header) -> tuple[Path, int]:
+def _create(folder: Path, header: Header) -> "tuple[Path, int, BaseFileLock | None]":
     home = folder / learner_code(header.learner)
     stamp = "".join(each for each in header.created[:23] if each.isalnum())  # names sort by time
     path = home / f"{stamp}-{header.id}.jsonl"
+    held: BaseFileLock | None = None
     try:
         folder.mkdir(mode=FOLDER_MODE, parents=True, exist_ok=True)
         if home.is_symlink():
             raise LogTrouble(f"{home} is a link to somewhere else; logs are only written to real folders.")
         home.mkdir(mode=FOLDER_MODE, exist_ok=True)
-        return path, os.open(path, FRESH, FILE_MODE)
+        held = lock.hold(path)
+        return path, os.open(path, FRESH, FILE_MODE), held
     except OSError as error:
+        lock.let_go(held)
         if isinstance(error, FileExistsError) and path.exists():
             raise LogTrouble(f"{path} is there already and is never written over; please start again.") from error
         raise LogTrouble(

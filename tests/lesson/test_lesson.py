@@ -1,6 +1,5 @@
 """Whole lessons through a pipe: one line read a turn, everything logged before it is shown, gone on with by replay."""
 
-import fcntl
 import json
 import shlex
 import signal
@@ -10,6 +9,7 @@ from pathlib import Path
 from threading import Timer
 
 import pytest
+from filelock import FileLock
 from logs import answered
 from processes import PROGRAM, ROOT, chattutor, start
 
@@ -325,12 +325,18 @@ def test_of_two_windows_one_goes_on_with_a_lesson(equations: Path, tmp_path: Pat
 
 def test_a_log_is_held_although_another_window_looks_at_it_meanwhile(tmp_path: Path) -> None:
     path = tmp_path / "log"
-    with path.open("w") as held, path.open() as looked_at:
-        fcntl.flock(looked_at, fcntl.LOCK_SH)
-        Timer(0.05, fcntl.flock, (looked_at, fcntl.LOCK_UN)).start()
-        lock.hold(held.fileno())
-        assert lock.in_use(path)
-    assert not lock.in_use(path)
+    looking = FileLock(lock.beside(path), thread_local=False)
+    looking.acquire()
+    Timer(0.05, looking.release).start()
+    held = lock.hold(path)
+    assert held is not None and lock.in_use(path)
+    lock.let_go(held)
+    assert not lock.in_use(path) and list(tmp_path.iterdir()) == []
+
+
+def test_a_lock_that_a_killed_lesson_left_is_taken_away(tmp_path: Path) -> None:
+    lock.beside(tmp_path / "log").touch()
+    assert not lock.in_use(tmp_path / "log") and list(tmp_path.iterdir()) == []
 
 
 def test_nothing_to_go_on_with_is_said(equations: Path, tmp_path: Path) -> None:

@@ -1,10 +1,11 @@
 """What is listened for after each question: chosen by what was asked and the letter, never by the equation."""
 
 import os
-import sys
 from collections.abc import Callable
 from functools import cache, lru_cache
 from pathlib import Path
+
+from platformdirs import user_cache_path
 
 from chattutor.lesson.voice.drawn_sayings import FIRST_LETTER, sayings_after
 from dialogue.acts import Expecting
@@ -30,11 +31,7 @@ Tell = Callable[[str], None]
 
 def cache_folder() -> Path:
     """The user's cache folder, by the custom of each system."""
-    if sys.platform == "win32":
-        return Path(os.environ.get("LOCALAPPDATA") or Path.home() / "AppData" / "Local") / "chattutor" / "cache"
-    if sys.platform == "darwin":
-        return Path.home() / "Library" / "Caches" / "chattutor"
-    return Path(os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache") / "chattutor"
+    return user_cache_path("chattutor", appauthor=False)
 
 
 def kept(expecting: Expecting, folder: Path) -> bool:
