@@ -124,7 +124,7 @@ def test_every_kind_of_record_is_of_the_union() -> None:
 
 READ_A_LOG = sorted(
     path
-    for room in ("session_logs", "exchange", "review", "lesson", "paper")
+    for room in ("session_logs", "exchange", "review", "lesson", "page")
     for path in (ROOT / "chattutor" / room).rglob("*.py")
 )
 
