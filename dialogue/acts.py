@@ -7,17 +7,20 @@ act          JSON beside ``"act"``
 ===========  ======================================================================
 move         ``operation`` add|subtract|multiply|divide|transfer or null, ``operand`` or null, ``sides``
              both|left|right|unsaid
-describe     ``operations``: what is being done to the unknown, in order, ``[["multiply", "3"], ["add", "2"]]``
+describe     ``operations``: what is being done to the unknown, in order, ``[["multiply", "3"], ["add", "2"]]``;
+             beside the four, ``subtract_from`` (4 - x) and ``divide_into``
 state        ``equation``: ASCII, or ``"no solution"`` / ``"all numbers"``
 value        ``value``: a number or expression; ``side`` left|right where it was said
 term         ``term``: which to undo first
 work         ``equation``: a sum done aloud, in numbers alone; it never counts as the next line
 try          ``value``: put in as a check, or by trial
 rewrite      ``how`` expand|collect|swap|simplify
-ask          ``for`` hint|repeat|why|check|example|progress|meaning|answer|game
+ask          ``for`` hint|repeat|why|check|example|progress|meaning|answer|game; ``about`` where a word of the
+             glossary was asked about
 say          ``what`` yes|no|stuck|checked
 control      ``what`` undo|skip|stop|pause|restart|slower|easier|harder|lead
-reason, rule, notice, goal, object, feel, aside: no fields; talk that is kept in mind and never judged
+reason, rule, notice, goal, object, feel, aside: talk that is kept in mind and never judged; a feel may have
+             ``about``: upset|bored|sorry|thanks|glad|greeting
 not          ``of``: an act refused or denied
 disclosure   something that an adult should hear; its words are never kept
 see          ``what``: what a balance does, or what makes it level (expecting "balance" only)
@@ -30,6 +33,7 @@ from dataclasses import dataclass
 from typing import Any, Literal, TypeAlias, get_args
 
 from dialogue.algebra.moves import How, Line, Move, Operation, Rewrite, Sides, Verdict
+from dialogue.algebra.operations import Action, Done
 from dialogue.algebra.saving import (
     NotAnExpression,
     equation_from_json,
@@ -50,6 +54,7 @@ Said: TypeAlias = Literal["yes", "no", "stuck", "checked"]
 SeenWhat: TypeAlias = Literal["left down", "right down", "tips", "level", "same off", "back", "other"]
 ControlWhat: TypeAlias = Literal["undo", "skip", "stop", "pause", "restart", "slower", "easier", "harder", "lead"]
 CommentKind: TypeAlias = Literal["reason", "rule", "notice", "goal", "object", "feel", "aside"]
+Mood: TypeAlias = Literal["upset", "bored", "sorry", "thanks", "glad", "greeting"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,6 +101,7 @@ class Comment:
     """Talk that is kept in mind and never judged: a reason, a rule, something noticed, a goal, an objection ..."""
 
     kind: CommentKind
+    about: Mood | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,9 +118,10 @@ class Disclosure:
 
 @dataclass(frozen=True, slots=True)
 class Ask:
-    """A question to the tutor."""
+    """A question to the tutor; ``about`` is the word of the glossary that it is about, if any."""
 
     what: AskFor
+    about: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,7 +142,7 @@ class Control:
 class Describe:
     """What is being done to the unknown, in order (an answer to "what happens to x?"), or the one to undo first."""
 
-    operations: tuple[Move, ...]
+    operations: tuple[Done, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,16 +168,27 @@ Act: TypeAlias = (
 @dataclass(frozen=True, slots=True)
 class Interpretation:
     """What a turn was taken to mean: the acts in order, whether that is sure enough to be acted on, how certain it is
-    (0 to 1), and the next best readings, for asking back once this one was refused."""
+    (0 to 1), and the next best readings, for asking back once this one was refused. ``taken_back`` is what the learner
+    said first and then corrected in the same breath: never judged, and put down as a strength."""
 
     acts: tuple[Act, ...]
     sure: bool
     certainty: float = 1.0
     rivals: tuple[tuple[Act, ...], ...] = ()
+    taken_back: Act | None = None
 
 
 Meaning: TypeAlias = Move | Line | Verdict | Value | Rewrite | Ask | Say | Control | Describe | Seen | Unclear
 
+ACTION_TEXT: dict[Action, str] = {
+    "add": "add",
+    "subtract": "subtract",
+    "multiply": "multiply",
+    "divide": "divide",
+    "take from": "subtract_from",
+    "divide into": "divide_into",
+}
+ACTIONS = {text: action for action, text in ACTION_TEXT.items()}
 VERDICT_TEXT: dict[Literal["none", "every"], str] = {"none": "no solution", "every": "all numbers"}
 
 
@@ -197,24 +215,25 @@ def to_json(meaning: Act, exact: bool = False) -> dict[str, Any]:
             return {"act": "work", "equation": sum_done}
         case Try(value):
             return {"act": "try", "value": spelt(value)}
-        case Comment(kind):
-            return {"act": kind}
+        case Comment(kind, about):
+            return {"act": kind} | ({"about": about} if about else {})
         case Refused(of):
             return {"act": "not", "of": to_json(of, exact)}
         case Disclosure():
             return {"act": "disclosure"}
         case Rewrite(how):
             return {"act": "rewrite", "how": how}
-        case Ask(what):
-            return {"act": "ask", "for": what}
+        case Ask(what, about):
+            return {"act": "ask", "for": what} | ({"about": about} if about else {})
         case Say(what):
             return {"act": "say", "what": what}
         case Control(what):
             return {"act": "control", "what": what}
         case Describe(operations):
-            listed = [[move.operation, spelt(move.operand)] for move in operations]
-            of_each = {"sides": [move.sides for move in operations]} if exact else {}
-            return {"act": "describe", "operations": listed} | of_each
+            return {
+                "act": "describe",
+                "operations": [[ACTION_TEXT[one.action], spelt(one.operand)] for one in operations],
+            }
         case Seen(what):
             return {"act": "see", "what": what}
         case Unclear(question):
@@ -245,11 +264,8 @@ def _from_json(given: object, letter: str) -> Act:
             if operation is None or spoken is None:
                 return PartMove(None if operation is None else _one_of(operation, Operation), spoken, on)
             return Move(_one_of(operation, Operation), spoken, on)
-        case {"act": "describe", "operations": [*operations], **rest}:
-            of_each = rest.get("sides", ["both"] * len(operations))
-            if not isinstance(of_each, list) or len(of_each) != len(operations):
-                raise NotAnAct("its operations and their sides are not as many")
-            return Describe(tuple(_described(*each) for each in zip(operations, of_each, strict=True)))
+        case {"act": "describe", "operations": [*operations]}:
+            return Describe(tuple(map(_described, operations)))
         case {"act": "state", "equation": equation}:
             verdict = next((kind for kind, text in VERDICT_TEXT.items() if text == equation), None)
             return Line(equation_from_json(equation, letter)) if verdict is None else Verdict(verdict)
@@ -268,8 +284,8 @@ def _from_json(given: object, letter: str) -> Act:
             return Disclosure()
         case {"act": "rewrite", "how": how}:
             return Rewrite(_one_of(how, How))
-        case {"act": "ask", "for": what}:
-            return Ask(_one_of(what, AskFor))
+        case {"act": "ask", "for": what, **rest}:
+            return Ask(_one_of(what, AskFor), str(rest.get("about", "")))
         case {"act": "say", "what": what}:
             return Say(_one_of(what, Said))
         case {"act": "control", "what": what}:
@@ -278,15 +294,16 @@ def _from_json(given: object, letter: str) -> Act:
             return Seen(_one_of(what, SeenWhat))
         case {"act": "unclear", **rest}:
             return Unclear(str(rest.get("question", "")))
-        case {"act": kind}:
-            return Comment(_one_of(kind, CommentKind))
+        case {"act": kind, **rest}:
+            about = rest.get("about")
+            return Comment(_one_of(kind, CommentKind), None if about is None else _one_of(about, Mood))
     raise NotAnAct("it is no act")
 
 
-def _described(given: object, sides: object) -> Move:
+def _described(given: object) -> Done:
     match given:
-        case [operation, operand]:
-            return Move(_one_of(operation, Operation), expression_from_json(operand), _one_of(sides, Sides))
+        case [str(operation), operand] if operation in ACTIONS:
+            return Done(ACTIONS[operation], expression_from_json(operand))
     raise NotAnAct("it is no operation")
 
 

@@ -28,6 +28,7 @@ Reason: TypeAlias = Literal[
     "divide by zero",
     "divide by unknown",
     "no operation",
+    "not that move",
 ]
 
 

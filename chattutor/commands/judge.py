@@ -12,7 +12,8 @@ Reads {"equation", "step"} or {"equation", "text"} a line from standard input, s
   {"state": "3*x = 12"}, {"state": "no solution"}, {"state": "all numbers"}
   {"rewrite": "expand|collect|swap|simplify"}
 Writes {"balanced": true|false|null, "closer", "result", "errors", "reason"} a line; null where the step is undefined.
-With "text" the words are understood first, and "meaning" is given too.
+With "text" the words are understood first, and "acts" and "meaning" (the first step among them) are given too. Several
+steps are judged in order, each line as the result of the move it is said to come of, up to the first that fails.
 A line that cannot be read gives {"error": ...}, and exit code 1 at the end.
 """
 
@@ -32,7 +33,7 @@ def add_parser(subparsers: Any) -> None:
 def run(args: argparse.Namespace) -> int:
     """Answer standard input."""
     from chattutor.common.jsonlines import answer_lines, text_of
-    from chattutor.common.steps import judged, step_meant, step_of
+    from chattutor.common.steps import as_json, judged, step_of
     from dialogue.acts import to_json
     from dialogue.algebra.equation import read_equation
 
@@ -42,11 +43,13 @@ def run(args: argparse.Namespace) -> int:
         equation = read(text_of(given, "equation"))
         if "text" not in given:
             return judged(equation, step_of(given.get("step"), equation.letter))
-        from dialogue.understanding.understand import understand  # the grammar is not needed where steps are given
+        from dialogue.claims import judge_in_order, steps_of, summed_up
+        from dialogue.understanding.interpret import interpret  # not needed where steps are given
 
-        meaning = understand(text_of(given, "text"), "any", equation.letter)
-        step = step_meant(meaning, equation.letter)
-        out = NOT_A_STEP if step is None else judged(equation, step)
-        return out | {"meaning": to_json(meaning)}
+        acts = interpret(text_of(given, "text"), "any", equation.letter).acts
+        claims = judge_in_order(equation, steps_of(acts, equation.letter))
+        out = as_json(summed_up(equation, claims)) if claims else NOT_A_STEP
+        meant = next((act for act in acts if steps_of((act,), equation.letter)), acts[0])
+        return out | {"meaning": to_json(meant), "acts": [to_json(act) for act in acts]}
 
     return answer_lines(answer)

@@ -8,12 +8,16 @@ from dialogue.algebra.equation import Equation, read_equation
 from dialogue.algebra.moves import Line, Move, Operation, Rewrite, Sides, Step, Verdict
 from dialogue.algebra.reading import read_expression
 from dialogue.algebra.tree import Unknown
-from dialogue.judge import judge
+from dialogue.judge import Judgement, judge
 
 
 def judged(equation: Equation, step: Step) -> dict[str, Any]:
     """The judgement as the JSON object of the contract."""
-    judgement = judge(equation, step)
+    return as_json(judge(equation, step))
+
+
+def as_json(judgement: Judgement) -> dict[str, Any]:
+    """A judgement as the JSON object of the contract."""
     return {
         "balanced": judgement.balanced,
         "closer": judgement.closer,

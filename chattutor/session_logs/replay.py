@@ -14,8 +14,8 @@ from dialogue.acts import Disclosure, Unclear
 from dialogue.turn_record import Answered, Given, Opened, Resumed, Said
 from dialogue.tutor import begin, give, step
 from dialogue.tutor.activities.balance_scene import as_it_stands
+from dialogue.tutor.core.phases import SCENE
 from dialogue.tutor.core.state import Plan, State, Turn
-from dialogue.tutor.core.table import SCENE
 from dialogue.tutor.session import question, respond
 from dialogue.verbalising.replies import word
 from dialogue.verbalising.sayings import Saying

@@ -21,12 +21,13 @@ from dialogue.algebra.tree import (
 )
 from dialogue.algebra.writing import write
 
-Action: TypeAlias = Literal["add", "subtract", "multiply", "divide", "take from"]
+Action: TypeAlias = Literal["add", "subtract", "multiply", "divide", "take from", "divide into"]
 
 
 @dataclass(frozen=True, slots=True)
 class Done:
-    """Something done to the unknown; "take from" is what 19 - n does: n is taken from nineteen."""
+    """Something done to the unknown; "take from" is what 19 - n does: n is taken from nineteen. "divide into" (12/n) is
+    never right here, where no unknown stands below the line, and can be said all the same."""
 
     action: Action
     operand: Expression
@@ -69,53 +70,64 @@ def _negated(found: list[Done]) -> list[Done]:
     return [*found, Done("multiply", Negative(Number(Fraction(1))))]
 
 
-def describes(said: tuple[Move, ...], equation: Equation) -> bool:
-    """Whether the learner named every operation on the unknown, in order.
+def done_by(move: Move) -> Done | None:
+    """A move told as something that is done to the unknown; None for one that names no operation."""
+    return None if move.operation == "transfer" else Done(move.operation, move.operand)
 
-    What was done is compared by its effect, so "times minus four, add nineteen" also describes ``19 - 4n``.
+
+def as_move(done: Done) -> Move | None:
+    """What was done, as a move that would do it; None for what is no move ("taken from 19")."""
+    match done.action:
+        case "add" | "subtract" | "multiply" | "divide":
+            return Move(done.action, done.operand, "unsaid")
+    return None
+
+
+def describes(said: tuple[Done, ...], equation: Equation) -> bool:
+    """Whether the learner named every operation on the unknown, in an order that gives this side.
+
+    What was done is compared by its effect, so "times minus four, add nineteen" describes ``19 - 4n`` as well as
+    "times four, taken from nineteen" does; "times four, minus nineteen" is another side altogether.
     """
     asked = operations_on(equation)
-    if not said or len(said) > len(asked) + 1:
+    if not asked or not said or len(said) > len(asked) + 1:
         return False
-    side = equation.left if has_unknown(equation.left) else equation.right
-    coefficient, number = Fraction(1), Fraction(0)
-    for move in said:
-        operand = linear(move.operand)
-        if operand.coefficient or move.operation == "transfer":
-            return False
-        by = operand.constant
-        if move.operation == "add":
-            number += by
-        elif move.operation == "subtract" and _taken_from(move, asked):
-            coefficient, number = -coefficient, by - number
-        elif move.operation == "subtract":
-            number -= by
-        elif move.operation == "multiply":
-            coefficient, number = coefficient * by, number * by
-        elif not by:
-            return False
-        else:
-            coefficient, number = coefficient / by, number / by
-    wanted = linear(side)
-    return (coefficient, number) == (wanted.coefficient, wanted.constant)
+    made = _made_by(said)
+    wanted = linear(equation.left if has_unknown(equation.left) else equation.right)
+    return made is not None and made == (wanted.coefficient, wanted.constant)
 
 
-def _taken_from(move: Move, asked: tuple[Done, ...]) -> bool:
-    """Whether this subtraction is the one that takes the unknown from a number."""
-    return any(done.action == "take from" and linear(done.operand) == linear(move.operand) for done in asked)
-
-
-def begins(said: tuple[Move, ...], equation: Equation) -> bool:
+def begins(said: tuple[Done, ...], equation: Equation) -> bool:
     """Whether the learner named the first operations on the unknown, in order, but not yet all."""
     asked = operations_on(equation)
-    if not said or len(said) >= len(asked) or any(linear(move.operand).coefficient for move in said):
+    if not said or len(said) >= len(asked):
         return False
-    return all(_is(move, done) for move, done in zip(said, asked, strict=False))
+    made = _made_by(said)
+    return made is not None and made in {_made_by(asked[:count]) for count in range(1, len(asked))}
 
 
-def _is(move: Move, done: Done) -> bool:
-    action = "subtract" if done.action == "take from" else done.action
-    return move.operation == action and linear(move.operand) == linear(done.operand)
+def _made_by(said: tuple[Done, ...]) -> tuple[Fraction, Fraction] | None:
+    """The unknown's coefficient and the number beside it once all this is done; None where it leaves lines."""
+    coefficient, number = Fraction(1), Fraction(0)
+    for done in said:
+        operand = linear(done.operand)
+        if operand.coefficient:
+            return None
+        by = Fraction(operand.constant)
+        match done.action:
+            case "add":
+                number += by
+            case "subtract":
+                number -= by
+            case "take from":
+                coefficient, number = -coefficient, by - number
+            case "multiply":
+                coefficient, number = coefficient * by, number * by
+            case "divide" if by:
+                coefficient, number = coefficient / by, number / by
+            case _:
+                return None
+    return coefficient, number
 
 
 def is_done_to_unknown(operand: Expression, equation: Equation) -> bool:

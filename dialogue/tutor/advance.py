@@ -1,73 +1,65 @@
-"""One step of the state machine: an event through the table, its effect, and the next phase."""
+"""A turn through the state table: its acts in order, each judged where the one before it has led.
 
+An effect may leave acts to be heard at once (a "yes" brings what it confirms) and acts that count only where they are
+right (a step said in the same breath as a reason). What follows a step that breaks the balance is not taken: it stands
+on that step.
+"""
+
+from collections.abc import Sequence
 from dataclasses import replace
-from typing import cast
 
-from dialogue.tutor.activities import balance_scene, compare_routes, diagnosis, reasons, slip_game
-from dialogue.tutor.activities.reasons import CREDITED, CREDITED_MOVES
+from dialogue.acts import Act, Value
+from dialogue.algebra.moves import Line, Move, Rewrite, Verdict
+from dialogue.tutor.activities.reasons import CREDITED
 from dialogue.tutor.assess import decide
-from dialogue.tutor.core.events import Advanced, Effect, Event
-from dialogue.tutor.core.state import Phase, State
-from dialogue.tutor.core.table import ASK, BACK, DECIDED, DEFAULTS, ROWS, SAME, row_for
-from dialogue.tutor.moves import checking, hints, solving, talking
+from dialogue.tutor.core.events import Advanced, Answered, Event, EventKind, Moved, Stated
+from dialogue.tutor.core.state import State
+from dialogue.tutor.table import row_for
 
-MODULES = (solving, checking, talking, slip_game, hints, reasons, compare_routes, balance_scene, diagnosis)
-NAMES = {"ask_again", *(row.effect for _, _, row in ROWS), *(row.effect for row in DEFAULTS.values())}
-
-NOT_HEARD = frozenset({"unclear", "unheard", "doubtful", "no", "silence"})  # these leave the doubts in a row counted
-
-
-def _effect(name: str) -> Effect:
-    return next(cast(Effect, getattr(module, name)) for module in MODULES if hasattr(module, name))
-
-
-EFFECTS: dict[str, Effect] = {name: _effect(name) for name in sorted(NAMES)}
+NOT_HEARD = frozenset({"unclear", "unheard", "doubtful", "unsure", "no", "silence"})  # these leave the doubts counted
+BREAKS: frozenset[EventKind] = frozenset(
+    {
+        "line broken", "claim false", "left wrong", "right wrong", "both wrong", "move one side", "move by zero",
+        "move by unknown", "move divides by zero", "move names nothing", "value wrong", "values wrong", "verdict wrong",
+    }
+)  # fmt: skip
+MOVED: frozenset[EventKind] = frozenset({"move closer", "move level", "move further", "move other side"})
+STEPS = (Move, Rewrite, Line, Verdict, Value)
+MOST_EVENTS = 24  # in one turn: more than any turn of as many acts as can be read has needed
 
 
 def advance(state: State, event: Event) -> Advanced:
-    """The event through the table. Total: every phase and event has an answer."""
-    row = row_for(state.phase, event.kind)
-    after, said = EFFECTS[row.effect](state, event)
+    """One event through the table. Total: every phase and event has an answer."""
+    after, said = row_for(state.phase, event.kind).effect(state, event)
     if event.kind != "silence":
         after = replace(after, silences=0)
     if event.kind not in NOT_HEARD:
         after = replace(after, doubts=0)
-    if row.next != BACK:
-        chosen = {SAME: state.phase, ASK: after.phase, DECIDED: after.phase}.get(row.next, row.next)
-        return Advanced(replace(after, phase=cast(Phase, chosen)), said, (event,))
-    so_far = Advanced(replace(after, phase=state.back, held=None), said, (event,))
-    match row.effect:
-        case "heard_right":
-            return _then(so_far, _held(state, so_far.state))
-        case "heard_reason":
-            return _credit(_then(so_far, _held(state, so_far.state)), event)
-        case "listen_again":
-            return _then(so_far, _instead(event, so_far.state))
-    return so_far
+    if isinstance(event, Moved | Stated | Answered):
+        after = replace(after, moved=event.kind in MOVED)
+    return Advanced(after, said, (event,))
 
 
-def _then(so_far: Advanced, event: Event) -> Advanced:
-    state, said, events = advance(so_far.state, event)
-    return Advanced(state, (*so_far.said, *said), (*so_far.events, *events))
-
-
-def _held(before: State, state: State) -> Event:
-    """The held meaning, judged only now: a wrong step confirmed stays wrong."""
-    assert before.held is not None
-    return decide(state, before.held)
-
-
-def _instead(event: Event, state: State) -> Event:
-    """What was said instead of yes or no; what was heard in doubt stays in doubt."""
-    if event.meaning is None or event.kind == "doubtful":
-        return event
-    return decide(state, event.meaning)
-
-
-def _credit(so_far: Advanced, event: Event) -> Advanced:
-    """A right step said where a reason was asked for counts; anything else there was the reason."""
-    if event.meaning is None or event.kind == "doubtful":
-        return so_far
-    further = decide(so_far.state, event.meaning)
-    wanted = CREDITED_MOVES if so_far.state.phase in {"move", "mend"} else CREDITED
-    return _then(so_far, further) if further.kind in wanted else so_far
+def fold(state: State, first: Event, rest: Sequence[Act]) -> list[Advanced]:
+    """The event and then the acts of a turn, one after the other, until one breaks the balance or the phase that is
+    reached no longer listens; what each came to."""
+    turns = [advance(replace(state, moved=False, then=(), if_right=()), first)]
+    waiting, if_right = [*turns[0].state.then, *rest], turns[0].state.if_right
+    if state.phase == "reason":  # what is said there is the reason, which is never marked
+        waiting, if_right = list(turns[0].state.then), (*if_right, *rest)
+    while (waiting or if_right) and len(turns) < MOST_EVENTS:
+        now = replace(turns[-1].state, then=(), if_right=())
+        broken = any(turn.events[0].kind in BREAKS for turn in turns)
+        if waiting:
+            act = waiting.pop(0)
+            if isinstance(act, STEPS) and (broken or now.place != state.place):
+                continue
+            turns.append(advance(now, decide(now, act)))
+        else:
+            act, if_right = if_right[0], if_right[1:]
+            event = decide(now, act)
+            if event.kind in CREDITED and not broken and now.place == state.place:
+                turns.append(advance(now, event))
+        waiting = [*turns[-1].state.then, *waiting] if turns[-1].state.then else waiting
+    turns[-1] = turns[-1]._replace(state=replace(turns[-1].state, then=(), if_right=(), moved=False))
+    return turns

@@ -1,38 +1,70 @@
-"""From a meaning to an event: each meaning, and each line that is stated, judged in the state in which it was said."""
+"""From an act to an event: each act, and each line that is stated, judged in the state in which it was said."""
 
 from fractions import Fraction
 
-from dialogue.acts import Ask, Control, Describe, Meaning, Say, Seen, Unclear, Value
+from dialogue.acts import (
+    Act,
+    Ask,
+    Comment,
+    Control,
+    Describe,
+    Disclosure,
+    PartMove,
+    Refused,
+    Say,
+    Seen,
+    Term,
+    Try,
+    Unclear,
+    Value,
+    Work,
+)
 from dialogue.algebra.cost import comes_closer, untidy
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.linear import linear
-from dialogue.algebra.moves import Line, Move, Rewrite, Verdict
-from dialogue.algebra.moves import Line as Stated
-from dialogue.algebra.operations import begins, describes, is_done_to_unknown
+from dialogue.algebra.moves import Line, Move, Rewrite, Verdict, carry_out
+from dialogue.algebra.operations import Done, begins, describes, is_done_to_unknown, operations_on
 from dialogue.algebra.refusals import OutOfScope, Refusal
 from dialogue.algebra.solver import is_solved
-from dialogue.algebra.tree import Expression, Number, Unknown, has_unknown, walk
+from dialogue.algebra.tree import Expression, Number, Unknown, constant, has_unknown, walk
+from dialogue.claims import follows, not_that_move
 from dialogue.judge import Judgement, judge
 from dialogue.tutor.activities.balance_scene import judged
 from dialogue.tutor.activities.diagnosis import answered
 from dialogue.tutor.activities.slip_game import chosen
-from dialogue.tutor.core.events import Event, EventKind
-from dialogue.tutor.core.questions import due_line, due_value, is_unworked
+from dialogue.tutor.core.events import (
+    Answered,
+    Counted,
+    Described,
+    Event,
+    EventKind,
+    LineKind,
+    Moved,
+    MoveKind,
+    NotClear,
+    Part,
+    PlainKind,
+    Rewritten,
+    Stated,
+    Valued,
+    ValueKind,
+)
+from dialogue.tutor.core.phases import CHECKING, SCENE, WORKING
+from dialogue.tutor.core.questions import due_line, due_value, is_unworked, last_line
 from dialogue.tutor.core.state import State
-from dialogue.tutor.core.table import SCENE
 
-ASKED: dict[str, EventKind] = {
-    "hint": "hint", "repeat": "repeat", "why": "why", "check": "check", "example": "example",
-    "progress": "progress", "wording": "wording", "slower": "slower", "game": "game", "meaning": "wording",
-    "answer": "hint",
+ASKED: dict[str, PlainKind] = {
+    "hint": "hint", "repeat": "repeat", "why": "why", "check": "check", "example": "example", "progress": "progress",
+    "wording": "wording", "slower": "slower", "game": "game", "meaning": "meaning", "answer": "tell me",
 }  # fmt: skip
-SAID: dict[str, EventKind] = {"yes": "yes", "no": "no", "stuck": "stuck", "checked": "comment"}
-COMMANDED: dict[str, EventKind] = {
-    "undo": "undo", "skip": "skip", "stop": "stop", "pause": "pause", "slower": "slower",
+SAID: dict[str, PlainKind] = {"yes": "yes", "no": "no", "stuck": "stuck", "checked": "comment"}
+COMMANDED: dict[str, PlainKind] = {
+    "undo": "undo", "skip": "skip", "stop": "stop", "pause": "pause", "slower": "slower", "restart": "restart",
+    "easier": "easier", "harder": "harder", "lead": "lead",
 }  # fmt: skip
 MOST_DIGITS = 12  # in a number on the board: a move that makes longer ones is asked about (a choice)
 
-NOT_LEGAL: dict[str, EventKind] = {
+NOT_LEGAL: dict[str, MoveKind] = {
     "one side": "move one side",
     "multiply by zero": "move by zero",
     "multiply by unknown": "move by unknown",
@@ -42,67 +74,140 @@ NOT_LEGAL: dict[str, EventKind] = {
 }
 
 
-def decide(state: State, meaning: Meaning) -> Event:
-    """The event that a meaning is in this state. A line out of scope is unclear, never wrong."""
+def decide(state: State, act: Act) -> Event:
+    """The event that an act is in this state. A line out of scope is unclear, never wrong."""
+    if isinstance(act, Disclosure):
+        return Event("distress", act)
+    if isinstance(act, Refused):
+        return Event("refused", act)
     if state.phase in SCENE:
-        return judged(state, meaning)
-    if state.phase == "spot" and (pointed := chosen(state, meaning)) is not None:
+        return judged(state, act)
+    if state.phase == "spot" and (pointed := chosen(state, act)) is not None:
         return pointed
-    if state.phase == "account" and answered(state, meaning) is not None:
-        return Event("account", meaning)
-    match meaning:
+    if state.phase == "account" and answered(state, act) is not None:
+        return Event("account", act)
+    match act:
         case Ask(what):
-            return Event(ASKED[what], meaning)
+            return Event(ASKED[what], act)
         case Say(what):
-            return Event(SAID[what], meaning)
+            return Event(SAID[what], act)
         case Control(what):
-            return Event(COMMANDED.get(what, "unclear"), meaning)
-        case Seen():
-            return Event("unclear", meaning)
+            return Event(COMMANDED[what], act)
+        case Comment() | Seen():
+            return Event("comment", act)
         case Unclear(question):
-            return Event("unclear", meaning, question=question)
+            return NotClear("unclear", act, question)
         case Describe(operations):
-            return _described(state, meaning, operations)
+            return _described(state, act, operations)
+        case Term(term):
+            return _term(state, act, term)
         case Value(value):
-            return _value(state, meaning, value)
+            return _value(state, act, value)
+        case Work(left, right):
+            return Event("sum right" if is_true(left, right) else "sum wrong", act)
+        case Try(value):
+            return _tried(state, act, value, trial=True)
         case Verdict():
-            return _verdict(state, meaning)
+            return _verdict(state, act)
         case Rewrite():
-            return _rewrite(state, meaning)
+            return _rewrite(state, act)
+        case PartMove():
+            return _part(state, act)
         case Move():
-            return _move(state, meaning)
-        case Stated(equation):
-            return stated(state, meaning, equation)
+            return _move(state, act)
+        case Line(equation):
+            return stated(state, act, equation)
 
 
-def _described(state: State, meaning: Meaning, operations: tuple[Move, ...]) -> Event:
+def is_true(left: Expression, right: Expression) -> bool:
+    """Whether a sum done aloud comes to what was said of it."""
+    try:
+        return linear(left) == linear(right)
+    except Refusal:
+        return False
+
+
+def _described(state: State, act: Describe, operations: tuple[Done, ...]) -> Event:
     if state.phase != "operations":
-        named = bool(operations) and all(is_done_to_unknown(move.operand, state.equation) for move in operations)
-        return Event("term named" if named else "term unknown", meaning)
+        named = bool(operations) and all(is_done_to_unknown(done.operand, state.equation) for done in operations)
+        value = operations[-1].operand if operations else constant(Fraction(0))
+        return Valued("term named" if named else "term unknown", act, value)
     told = (*state.described, *operations)
-    if describes(told, state.equation) or describes(operations, state.equation):
-        return Event("described", meaning)
-    return Event("described part" if begins(told, state.equation) else "described wrong", meaning)
+    for said in (told, operations):
+        if describes(said, state.equation):
+            return Described("described", act, said)
+    if begins(told, state.equation):
+        return Described("described part", act, told)
+    unordered = _alike(told) == _alike(operations_on(state.equation)) or _in_part(told, operations_on(state.equation))
+    return Described("described unordered" if unordered else "described wrong", act, told)
 
 
-def _value(state: State, meaning: Meaning, value: Expression) -> Event:
+def _alike(done: tuple[Done, ...]) -> list[tuple[str, Fraction]]:
+    return sorted((one.action, Fraction(linear(one.operand).constant)) for one in done)
+
+
+def _in_part(told: tuple[Done, ...], asked: tuple[Done, ...]) -> bool:
+    """Whether only some of what is done was told, none of it first: "add 13" of 7n + 13."""
+    whole = _alike(asked)
+    return bool(told) and all(one in whole for one in _alike(told))
+
+
+def _term(state: State, act: Term | Value, term: Expression) -> Event:
+    kind: ValueKind = "term named" if is_done_to_unknown(term, state.equation) else "term unknown"
+    return Valued(kind, act, term)
+
+
+def _value(state: State, act: Value, value: Expression) -> Event:
     due = due_value(state)
+    number = not has_unknown(value)
     if due is None:
-        if state.phase != "first":
-            return Event("value unasked", meaning)
-        return Event("term named" if is_done_to_unknown(value, state.equation) else "term unknown", meaning)
+        if state.phase == "first" and is_done_to_unknown(value, state.equation):
+            return _term(state, act, value)
+        if state.phase == "operations" and (own := _own_side(state, value)):
+            return Described("described", act, own)
+        return _tried(state, act, value) if number else Valued("value unasked", act, value)
     try:
         given, wanted = linear(value), linear(due)
     except Refusal:
-        return Event("unclear", meaning)
-    if given == wanted:
-        return Event("value unworked" if is_unworked(value, due) else "value right", meaning)
-    if state.phase == "line":
-        return Event("value unasked", meaning)
+        return NotClear("unclear", act)
     line = due_line(state)
-    if state.phase == "left" and line is not None and given == linear(line.right):
-        return Event("value of other side", meaning)
-    return Event("value wrong", meaning)
+    if given == wanted:
+        return Valued("value unworked" if is_unworked(value, due) else "value right", act, value)
+    if line is not None and number:
+        end = last_line(state)
+        if end is not None and is_solved(end) and given in end.linear():
+            return stated(state, act, end)  # the answer itself, where the result is "n = 16"
+        if state.phase == "left" and given == linear(line.right):
+            return Valued("value of other side", act, value)
+    if state.phase == "line":
+        return Valued("value unasked", act, value)
+    if state.phase in CHECKING and state.kept is None and given == _other_side(state):
+        return Valued("value of other side", act, value)
+    return Valued("value wrong", act, value)
+
+
+def _own_side(state: State, value: Expression) -> tuple[Done, ...]:
+    """Asked what happens to the unknown, its side said as it stands ("4 minus x") says it all."""
+    side = next((side for side in state.equation.sides() if has_unknown(side)), None)
+    return operations_on(state.equation) if side is not None and value == side else ()
+
+
+def _other_side(state: State) -> object:
+    left, right = state.task.equation.sides()
+    other = right if state.phase == "check left" else left
+    return linear(constant(linear(other).at(state.guess))) if state.guess is not None else None
+
+
+def _tried(state: State, act: Value | Try, value: Expression, trial: bool = False) -> Event:
+    """A number offered as the answer, at any moment: it is put in."""
+    try:
+        answer = Fraction(linear(value).constant)
+    except Refusal:
+        return NotClear("unclear", act)
+    if has_unknown(value):
+        return Valued("value unasked", act, value)
+    line = Line(Equation(Unknown(state.letter), value, state.letter))
+    return Answered("answer", act, line, judge(state.equation, line), answer, trial)
 
 
 def _verdict(state: State, said: Verdict) -> Event:
@@ -111,54 +216,90 @@ def _verdict(state: State, said: Verdict) -> Event:
     gone = not any(has_unknown(side) for side in state.equation.sides())
     plain = left.coefficient == right.coefficient and not any(untidy(side) for side in state.equation.sides())
     verdict = judge(state.equation, said)
-    kind: EventKind = "verdict right" if verdict.balanced else "verdict wrong"
-    return Event(kind if gone or plain else "verdict early", said, said, verdict)
+    if not (gone or plain):
+        return Counted("verdict early", said, said, verdict)
+    return Counted("verdict right" if verdict.balanced else "verdict wrong", said, said, verdict)
 
 
 def _rewrite(state: State, rewrite: Rewrite) -> Event:
     verdict = judge(state.equation, rewrite)
     moved = verdict.result is not None and verdict.result != state.equation
-    return Event("rewrite closer" if moved else "rewrite idle", rewrite, rewrite, verdict)
+    return Rewritten("rewrite closer" if moved else "rewrite idle", rewrite, rewrite, verdict)
+
+
+def _part(state: State, said: PartMove) -> Event:
+    """A part completes the move under way: the one being asked about, the one-sided one, or the one just made."""
+    under = state.part
+    if under is None and isinstance(state.pending, Move):
+        under = PartMove(state.pending.operation, state.pending.operand, state.pending.sides)
+    operation = said.operation or (under.operation if under else None)
+    operand = said.operand or (under.operand if under else None) or state.topic
+    sides = said.sides if said.sides != "unsaid" or under is None else under.sides
+    if operation is None or operand is None:
+        return Part("move part", said, PartMove(operation, operand, sides))
+    event = _move(state, Move(operation, operand, sides))
+    return Moved(event.kind, said, event.step, event.judgement) if isinstance(event, Moved) else event
 
 
 def _move(state: State, move: Move) -> Event:
     if state.phase == "mend" and isinstance(state.pending, Move) and _is_other_half(state.pending, move):
         whole = Move(move.operation, move.operand, "both")
-        return Event("move other side", move, whole, judge(state.equation, whole))
+        return Moved("move other side", move, whole, judge(state.equation, whole))
+    if state.phase in WORKING and state.pending is not None:
+        if isinstance(state.pending, Move) and _is_same(state.pending, move) and not state.moved:
+            return Moved("move again", move, move, judge(state.equation, move))
+        due = last_line(state)
+        if due is not None and (state.moved or not judge(state.equation, move).closer):
+            further = judge(due, move)
+            if further.closer and not _is_too_long(further):
+                return Moved("move further", move, move, further)
     verdict = judge(state.equation, move)
     if verdict.reason:
-        return Event(NOT_LEGAL[verdict.reason], move, move, verdict)
-    if verdict.result is not None and any(_is_long(piece) for side in verdict.result.sides() for piece in walk(side)):
-        return Event("unclear", move, question="too big")
-    return Event("move closer" if verdict.closer else "move level", move, move, verdict)
+        return Moved(NOT_LEGAL[verdict.reason], move, move, verdict)
+    if _is_too_long(verdict):
+        return NotClear("unclear", move, "too big")
+    return Moved("move closer" if verdict.closer else "move level", move, move, verdict)
+
+
+def _is_too_long(verdict: Judgement) -> bool:
+    made = verdict.result
+    return made is not None and any(_is_long(piece) for side in made.sides() for piece in walk(side))
 
 
 def _is_long(piece: Expression) -> bool:
     return isinstance(piece, Number) and max(abs(piece.value.numerator), piece.value.denominator) >= 10**MOST_DIGITS
 
 
+def _is_same(one: Move, other: Move) -> bool:
+    return one.operation == other.operation and linear(one.operand) == linear(other.operand)
+
+
 def _is_other_half(done: Move, move: Move) -> bool:
-    same = done.operation == move.operation and linear(done.operand) == linear(move.operand)
-    return same and move.sides != done.sides
+    return _is_same(done, move) and move.sides != done.sides
 
 
-def stated(state: State, meaning: Line, line: Equation) -> Event:
+def stated(state: State, act: Line | Value, line: Equation) -> Event:
     """The event that a stated line is in this state."""
+    step = Line(line)
     try:
         line.linear()
     except OutOfScope:
-        return Event("unclear", meaning)
-    verdict = judge(state.equation, meaning)
+        return NotClear("unclear", act)
+    verdict = judge(state.equation, step)
     answer = claimed_answer(line)
-    if state.phase in {"check left", "check right"} and answer is None and not _mentions(line):
-        return _both_values(state, meaning, line)
-    if state.phase in {"left", "right", "line"} and (due := due_line(state)) is not None:
-        result = _as_result(due, meaning, line, verdict)
+    if state.phase in CHECKING and answer is None and not _mentions(line):
+        return _both_values(state, act, line)
+    if state.phase in WORKING and (due := due_line(state)) is not None:
+        result = _as_result(state, due, act, step, verdict)
         if result is not None:
             return result
+    if state.moved and state.phase == "reconsider" and isinstance(state.pending, Move):
+        kept = follows(carry_out(state.pending, state.equation), line, helped=False)
+        claim = verdict if kept else not_that_move(state.equation, state.pending, step)
+        return Stated("line kept" if kept else "claim false", act, step, claim, answer)
     if answer is not None:
-        return Event("answer", meaning, meaning, verdict, line, answer)
-    return Event(_as_next_line(state, line, verdict), meaning, meaning, verdict, line)
+        return Answered("answer", act, step, verdict, answer)
+    return Stated(_as_next_line(state, line, verdict), act, step, verdict)
 
 
 def claimed_answer(line: Equation) -> Fraction | None:
@@ -169,7 +310,7 @@ def claimed_answer(line: Equation) -> Fraction | None:
     return None
 
 
-def _as_next_line(state: State, line: Equation, verdict: Judgement) -> EventKind:
+def _as_next_line(state: State, line: Equation, verdict: Judgement) -> LineKind:
     if line == state.equation:
         return "line same"
     if not verdict.balanced:
@@ -183,21 +324,26 @@ def _mentions(line: Equation) -> bool:
     return has_unknown(line.left) or has_unknown(line.right)
 
 
-def _as_result(due: Equation, meaning: Line, line: Equation, verdict: Judgement) -> Event | None:
-    """A line offered as the result of the move in hand, each side checked against that move, in either order.
+def _as_result(state: State, due: Equation, act: Line | Value, step: Line, verdict: Judgement) -> Event | None:
+    """A line offered as the result of the move in hand, each side checked against that move, in either order; where
+    several moves wait, as the result of all or of the first ones.
 
     None where it is better heard as a step further on: an answer, or a line that is closer still.
     """
+    line = step.equation
+    end = last_line(state) or due
     left, right = max((_kept(due, one) for one in (line, line.swapped())), key=sum)
     answer = claimed_answer(line)
-    if left and right:
-        return Event("line kept", meaning, meaning, verdict, line, answer)
+    if (left and right) or (end != due and follows(end, line, helped=False)):
+        return Stated("line kept", act, step, verdict, answer)
     if verdict.balanced:
+        if state.moved and state.pending is not None and not follows(end, line, helped=True):
+            return Stated("claim false", act, step, not_that_move(state.equation, state.pending, step), answer)
         further = verdict.closer and (answer is not None or comes_closer(due, line))
-        return None if further else Event("line elsewhere", meaning, meaning, verdict, line)
+        return None if further else Stated("line elsewhere", act, step, verdict)
     if left or right:
-        return Event("right wrong" if left else "left wrong", meaning, meaning, verdict, line)
-    return None if answer is not None else Event("both wrong", meaning, meaning, verdict, line)
+        return Stated("right wrong" if left else "left wrong", act, step, verdict)
+    return None if answer is not None and not state.moved else Stated("both wrong", act, step, verdict)
 
 
 def _kept(due: Equation, line: Equation) -> tuple[bool, bool]:
@@ -205,10 +351,14 @@ def _kept(due: Equation, line: Equation) -> tuple[bool, bool]:
     return left == due_left, right == due_right
 
 
-def _both_values(state: State, meaning: Line, line: Equation) -> Event:
+def _both_values(state: State, act: Line | Value, line: Equation) -> Event:
     """``17 = 14`` while an answer is being put in: both values at once, in either order."""
     if state.guess is None:
-        return Event("unclear", meaning)
+        return NotClear("unclear", act)
     due = sorted(linear(side).at(state.guess) for side in state.task.equation.sides())
     given = sorted(linear(side).constant for side in line.sides())
-    return Event("line kept" if given == due else "both wrong", meaning)
+    kind: PlainKind = "values right" if given == due else "values wrong"
+    return Event(kind, act)
+
+
+__all__ = ["COMMANDED", "EventKind", "claimed_answer", "decide", "is_true", "stated"]

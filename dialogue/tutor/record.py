@@ -2,21 +2,30 @@
 
 from typing import Any
 
-from dialogue.acts import Meaning, Unclear, to_json
+from dialogue.acts import Act, Disclosure, Interpretation, to_json
 from dialogue.tutor.activities.reasons import reason_given
-from dialogue.tutor.core.events import Advanced, Event
+from dialogue.tutor.core.events import Advanced, Answered, Counted, Event, EventKind, Judged, Moved, Rewritten, Stated
 from dialogue.tutor.core.mistakes import is_pattern
 from dialogue.tutor.core.state import State, Utterance
 from dialogue.verbalising.sayings import Reply
 
+WRONG: frozenset[EventKind] = frozenset(
+    {"value wrong", "described wrong", "term unknown", "left wrong", "right wrong", "both wrong", "values wrong"}
+)
+UNHEARD: frozenset[EventKind] = frozenset({"doubtful", "unsure", "unheard"})
+STEPS = (Moved, Rewritten, Stated, Answered, Counted)
+
 
 def record_of(
-    before: State, advanced: Advanced, said: Utterance, meaning: Meaning | None, replies: tuple[Reply, ...]
+    before: State, advanced: Advanced, said: Utterance, meant: Interpretation | None, replies: tuple[Reply, ...]
 ) -> dict[str, Any]:
-    """The record, JSON-able. ``event`` is what was said; ``then`` what that set going (a "yes" brings the held step,
-    whose meaning is ``held``); the step and its judgement are there whenever one was judged in this turn."""
+    """The record, JSON-able. ``acts`` is what was understood, and ``sure`` whether for certain; ``event`` what the
+    first of them came to, ``then`` what came of the others, or of what a "yes" set going (``held``); ``steps`` every
+    step that was judged in this turn, in order. The step and judgement of the turn as a whole are there too: those of
+    the first step that failed, else of the last."""
     after, _, events = advanced
     heard = events[0]
+    acts = _acts(heard, meant)
     record: dict[str, Any] = {
         "turn": after.turn,
         "task": before.place,
@@ -25,8 +34,8 @@ def record_of(
         "line": before.equation.text(),
         "channel": said.channel,
         "doubt": said.doubt,
-        "acts": [] if meaning is None else [to_json(meaning, exact=True)],
-        "sure": not isinstance(meaning, Unclear),
+        "acts": [to_json(act, exact=True) for act in acts],
+        "sure": meant.sure if meant is not None else True,
         "event": heard.kind,
         "next": after.phase,
         "level": _level(before, after),
@@ -34,10 +43,11 @@ def record_of(
     }
     if len(events) > 1:
         record["then"] = [event.kind for event in events[1:]]
-        record["held"] = to_json(before.held, exact=True) if before.held is not None else None
-    if before.phase == "reason" and before.held is not None and len(events) > 1:
-        record["reason given"] = reason_given(before, meaning)
-    record |= next((_judged(before, event) for event in events if event.judgement is not None), {})
+    if before.held and before.phase in {"confirm", "reason"} and len(events) > 1:
+        record["held"] = to_json(before.held[0], exact=True)
+    if before.phase == "reason" and before.held and len(events) > 1:
+        record["reason given"] = reason_given(before, heard.act)
+    record |= _judged(before, [event for event in events if isinstance(event, STEPS)])
     if after.board != before.board or after.place != before.place:
         record["board"] = board_json(after)
     if len(after.solved) > len(before.solved):
@@ -53,22 +63,40 @@ def record_of(
     pattern = is_pattern(after)
     if pattern is not None and after.seen != before.seen:
         record["pattern"] = pattern
+    if meant is not None and meant.taken_back is not None and heard.kind not in UNHEARD:
+        record["taken back"] = to_json(meant.taken_back, exact=True)
+        record["corrected"] = record.get("balanced", heard.kind not in WRONG) is True
     return record
 
 
-def _judged(before: State, event: Event) -> dict[str, Any]:
-    if event.step is None or event.judgement is None:
+def _acts(heard: Event, meant: Interpretation | None) -> tuple[Act, ...]:
+    """What was understood; of what an adult should hear only that it was said."""
+    if meant is None:
+        return ()
+    return (Disclosure(),) if heard.kind == "distress" else meant.acts
+
+
+def _judged(before: State, steps: list[Judged]) -> dict[str, Any]:
+    if not steps:
         return {}
-    judged = event.judgement
-    return {
-        "step": to_json(event.step, exact=True),
-        "balanced": judged.balanced,
-        "closer": judged.closer,
-        "errors": list(judged.errors),
-        "reason": judged.reason,
-        "first try": before.tries == 0 and before.aided == "independent",
-        "corrected": bool(judged.balanced and before.tries and before.aided == "independent"),
+    each = [
+        {
+            "step": to_json(event.step, exact=True),
+            "balanced": event.judgement.balanced,
+            "closer": event.judgement.closer,
+            "errors": list(event.judgement.errors),
+            "reason": event.judgement.reason,
+        }
+        for event in steps
+    ]
+    whole = next((one for one in each if not one["balanced"]), each[-1])
+    alone = before.aided == "independent"
+    found = {
+        **whole,
+        "first try": before.tries == 0 and alone,
+        "corrected": bool(whole["balanced"] and before.tries and alone),
     }
+    return found if len(each) == 1 else {**found, "steps": each}
 
 
 def _told_apart(before: State, after: State) -> dict[str, Any]:

@@ -1,36 +1,35 @@
 """A session is a fold: ``step(state, said) -> Turn(state, replies, record)``.
 
 Pure: no clock, no chance, no input or output. The same plan and the same sayings give the same turns, so a saved
-session replays and resumes.
+session replays and resumes; from the acts that were understood (``respond``), whatever understands them later.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
-from dialogue.acts import Expecting, Meaning, Say, Unclear, to_json
-from dialogue.algebra.tree import has_unknown
-from dialogue.tutor.activities.balance_scene import LOOSE
+from dialogue.acts import Act, Ask, Comment, Disclosure, Expecting, Interpretation, Say, Unclear
 from dialogue.tutor.activities.diagnosis import plain_account
 from dialogue.tutor.activities.precheck import introduced, without_teaching
 from dialogue.tutor.activities.reasons import wants_reason
 from dialogue.tutor.activities.slip_game import aside
-from dialogue.tutor.advance import advance
+from dialogue.tutor.advance import advance, fold
 from dialogue.tutor.assess import decide
-from dialogue.tutor.core.events import Advanced, Event, EventKind
+from dialogue.tutor.core.events import Advanced, Event, EventKind, Unsure
 from dialogue.tutor.core.questions import begin_task
 from dialogue.tutor.core.state import Phase, Plan, State, Task, Turn, Utterance
-from dialogue.tutor.core.table import HOLDING, OPEN, SCENE
+from dialogue.tutor.ordering import Ordered, ordered, without_move
 from dialogue.tutor.record import board_json, record_of
+from dialogue.tutor.telling import is_new_line, question, replies_of, told, with_asked
+from dialogue.understanding.interpret import interpret
 from dialogue.understanding.symbolic import why_refused
-from dialogue.understanding.understand import taken_back, understand
-from dialogue.verbalising.replies import digits, word
-from dialogue.verbalising.sayings import Filling, Reply, Saying
+from dialogue.verbalising.sayings import Reply, Saying
 
 EXPECTING: dict[Phase, Expecting] = {
     "operations": "operations",
     "first": "term",
     "move": "move",
+    "part": "any",
     "left": "value",
     "right": "value",
     "line": "equation",
@@ -53,18 +52,17 @@ EXPECTING: dict[Phase, Expecting] = {
 }
 VERBATIM = 1  # the first "repeat" repeats word for word, the next rephrases (rule 27)
 COMMENTS: frozenset[EventKind] = frozenset({"unclear", "yes", "no", "value unasked", "term named", "term unknown"})
-
-WRONG: frozenset[EventKind] = frozenset(
-    {"value wrong", "described wrong", "term unknown", "left wrong", "right wrong", "both wrong"}
-)
+PATIENCE = 8  # turns on one line that bring nothing, after which each further one goes one rung down (a choice)
+LISTENS: frozenset[Phase] = frozenset({"done", "between", "paused", "offer stop"})  # nobody is hurried there
+TALK = (Comment, Ask)
 
 
 def begin(plan: Plan) -> Turn:
     """The greeting, the first line and the first question. The plan must hold at least one task."""
     state = begin_task(State(plan, faded=plan.faded), 0)
     said = (Saying("welcome"), *introduced(state.task, None, plan.open))
-    replies = _replies(state, state, said, new_line=True)
-    state = replace(state, last=replies)
+    replies = replies_of(state, state, said, new_line=True)
+    state = with_asked(replace(state, last=replies), replies)
     return Turn(state, replies, {"turn": 0, "event": "begin", "next": state.phase, "board": board_json(state)})
 
 
@@ -80,18 +78,21 @@ def give(state: State, task: Task | None, why: Mapping[str, Any]) -> Turn:
     else:
         plan = replace(state.plan, tasks=(*state.plan.tasks, task))
         after, sayings = begin_task(replace(state, plan=plan), state.place), introduced(task, state.task, plan.open)
-    after = replace(after, turn=state.turn + 1, repeats=0)
-    replies = _replies(state, after, sayings, new_line=True)
-    after = replace(after, last=replies)
+    after = replace(after, turn=state.turn + 1, repeats=0, wish=None)
+    replies = replies_of(state, after, sayings, new_line=True)
+    after = with_asked(replace(after, last=replies), replies)
     given = {"turn": after.turn, "event": "given", "task": after.place, "stage": task.stage if task else 0}
     return Turn(after, replies, {**why, **given, "next": after.phase, "board": board_json(after)})
 
 
 def expecting(state: State) -> Expecting:
-    """What the question in hand asks for: the only thing, with the letter, that the understanding is told."""
+    """What the question in hand asks for: with the letter and the tutor's last words, all that the understanding is
+    told."""
     phase = state.phase if state.phase != "paused" else state.back
     if phase == "account" and state.inquiry is not None and state.inquiry.question.kind == "line":
         return "equation"
+    if phase == "part" and state.part is not None and state.part.operand is None:
+        return "value"
     return EXPECTING[phase]
 
 
@@ -100,67 +101,78 @@ def step(state: State, said: Utterance) -> Turn:
     return respond(state, said, meant(state, said))
 
 
-def meant(state: State, said: Utterance) -> Meaning | None:
-    """What was said is taken for, in this state; None for silence."""
+def meant(state: State, said: Utterance) -> Interpretation | None:
+    """What was said is taken for, in this state; None for silence. What was not understood may still be an account, a
+    line of a game, or mathematics that is out of scope."""
     if not said.text.strip():
         return None
-    meaning = understand(said.text, expecting(state), state.letter)
-    if state.phase == "reason" and isinstance(meaning, Unclear):  # in nobody's words a reason: perhaps the next step
-        meaning = understand(said.text, "any", state.letter)
-    if state.phase == "account" and isinstance(meaning, Unclear) and meaning.question != "distress":
-        meaning = plain_account(said.text, state.letter) or meaning
-    if isinstance(meaning, Unclear) and not meaning.question:
-        meaning = aside(said.text, state.phase) or meaning
-    if meaning == Unclear() and said.channel == "typed":
-        meaning = why_refused(said.text, state.letter)
-    return meaning
+    tutor = state.last[-1].text if state.last else ""
+    found = interpret(said.text, expecting(state), state.letter, tutor)
+    if len(found.acts) != 1 or not isinstance(found.acts[0], Unclear) or found.acts[0].question:
+        return found
+    account = plain_account(said.text, state.letter) if state.phase == "account" else None
+    act = account or aside(said.text, state.phase)
+    if act is None and said.channel == "typed":
+        act = why_refused(said.text, state.letter)
+    return found if act is None else Interpretation((act,), sure=not isinstance(act, Unclear))
 
 
-def respond(state: State, said: Utterance, meaning: Meaning | None) -> Turn:
-    """One turn, once it is understood; no meaning is silence."""
-    event = hear(state, said, meaning)
-    after, sayings, events = without_teaching(state, advance(state, event))
-    repeated = event.kind == "repeat"
-    after = replace(after, turn=state.turn + 1, repeats=after.repeats if repeated else 0)
-    if event.kind == "silence" and state.phase in {"paused", "done"}:
-        replies: tuple[Reply, ...] = ()  # somebody thinking is left in peace
-    elif repeated and after.repeats <= VERBATIM:
-        replies = state.last
-    else:
-        was = state.back if state.phase in {*HOLDING, "paused"} else state.phase
-        left_scene = was in SCENE and after.phase in OPEN
-        new_line = after.board != state.board or after.place != state.place or repeated or left_scene
-        new_line |= state.phase == "spot" and after.phase != "spot"
-        replies = _replies(state, after, sayings, new_line)
-    after = replace(after, last=replies or state.last)
-    record = record_of(state, Advanced(after, sayings, events), said, meaning, replies)
-    first = (
-        None
-        if event.kind in {"doubtful", "unheard"}
-        else taken_back(said.text, meaning, expecting(state), state.letter)
-    )
-    if first is not None:
-        record["taken back"] = to_json(first, exact=True)
-        record["corrected"] = record.get("balanced", event.kind not in WRONG) is True
-    return Turn(after, replies, record)
+def respond(state: State, said: Utterance, found: Interpretation | None) -> Turn:
+    """One turn, once it is understood; no interpretation is silence."""
+    plan = ordered(state, found.acts if found is not None else ())
+    start = without_move(state) if plan.corrected else state
+    first, rest = hear(start, said, found, plan)
+    turns = fold(start, first, rest)
+    if plan.leave is not None and first.kind not in {"doubtful", "unsure", "unheard"}:
+        turns.append(advance(turns[-1].state, Unsure("leave", plan.leave, (plan.leave,), by_ear=False)))
+    sayings = told(turns, plan.beside, turns[-1].state)
+    events = tuple(event for turn in turns for event in turn.events)
+    advanced = without_teaching(state, Advanced(turns[-1].state, sayings, events))
+    after, replies = _answered(state, advanced, first)
+    if _is_stuck(state, after, replies, first):
+        helped = advance(_within(state), Event("hint", None))
+        advanced = without_teaching(state, Advanced(helped.state, helped.said, (*events, *helped.events)))
+        after, replies = _answered(state, advanced, Event("hint", None))
+    after = replace(after, idle=after.idle + 1, last=replies or state.last, said=(*state.said[-1:], _text(replies)))
+    after = with_asked(after, replies)
+    return Turn(after, replies, record_of(state, Advanced(after, sayings, advanced.events), said, found, replies))
 
 
-def hear(state: State, said: Utterance, meaning: Meaning | None) -> Event:
-    """Doubt comes first: speech in doubt is read back or asked for again, and judged only once confirmed."""
-    if meaning is None:
-        return Event("silence")
-    if meaning == Unclear("distress"):
-        return Event("distress")
+def hear(state: State, said: Utterance, meant: Interpretation | None, plan: Ordered) -> tuple[Event, Sequence[Act]]:
+    """The first event of a turn, and the acts after it. Doubt comes first: what is in doubt is read back or asked for
+    again, and judged only once confirmed."""
+    if meant is None:
+        return Event("silence", None), ()
+    if plan.acts and isinstance(plan.acts[0], Disclosure):
+        return Event("distress", plan.acts[0]), ()
     if said.doubt == "ask again":
-        return Event("unheard")
-    if said.doubt == "read back" and not isinstance(meaning, Unclear):
-        if isinstance(meaning, Say) and state.phase in {"confirm", "offer stop", "reconsider"}:
-            return Event("unheard")  # a doubtful yes must not confirm a doubtful move
-        return Event("doubtful", meaning)
-    event = decide(state, meaning)
-    if event.kind in COMMENTS and not event.question and state.phase == "move" and _asked_openly(state):
-        return Event("comment", meaning)
-    return Event("to explain", meaning) if wants_reason(state, event) else event
+        return Event("unheard", None), ()
+    acts = plan.acts
+    if not acts and plan.leave is not None:
+        return Unsure("leave", plan.leave, (plan.leave,), by_ear=False), ()
+    if not acts:
+        return decide(state, Unclear()), ()
+    unclear = all(isinstance(act, Unclear) for act in meant.acts)
+    if said.doubt == "read back" and not unclear:
+        if isinstance(acts[0], Say) and state.phase in {"confirm", "offer stop", "reconsider"}:
+            return Event("unheard", None), ()  # a doubtful yes must not confirm a doubtful move
+        return Unsure("doubtful", acts[0], meant.acts), ()
+    if not meant.sure and not unclear and not all(isinstance(act, TALK) for act in meant.acts):
+        if isinstance(acts[0], Say) and state.phase in {"confirm", "offer stop"}:
+            return decide(state, Unclear()), ()
+        return Unsure("unsure", acts[0], meant.acts, meant.rivals, by_ear=False), ()
+    event = decide(state, acts[0])
+    if event.kind in COMMENTS and not _has_question(event) and state.phase == "move" and _asked_openly(state):
+        return Event("comment", acts[0]), acts[1:]
+    if event.kind == "answer" and state.phase == "move" and _asked_about_error(state):
+        return Event("comment", acts[0]), acts[1:]
+    if len(meant.acts) == 1 and wants_reason(state, event):
+        return Unsure("to explain", acts[0], (acts[0],)), ()
+    return event, acts[1:]
+
+
+def _has_question(event: Event) -> bool:
+    return bool(getattr(event, "question", ""))
 
 
 def _asked_openly(state: State) -> bool:
@@ -168,45 +180,49 @@ def _asked_openly(state: State) -> bool:
     return bool(state.last) and state.last[-1].text.endswith("?") and not state.last[-1].key.startswith("ask ")
 
 
-def _replies(before: State, after: State, sayings: tuple[Saying, ...], new_line: bool) -> tuple[Reply, ...]:
-    choice, classroom = after.plan.seed + after.turn, after.plan.classroom
-    worded = [word(Saying(saying.key, {**named(before), **saying.values}), choice, classroom) for saying in sayings]
-    replies = list(dict.fromkeys(worded))
-    if after.phase == "done":
-        finished = before.phase != "done" and after.place >= len(after.plan.tasks)
-        return (*replies, word(Saying("the end"), choice, classroom)) if finished else tuple(replies)
-    if after.phase == "between":
-        return tuple(replies)
-    if after.place != before.place and not after.plan.open:
-        replies.append(word(Saying("next"), choice, classroom))
-    if new_line and after.phase in OPEN:
-        replies.append(word(Saying("line", {"line": after.equation}), choice, classroom))
-    if not replies or not replies[-1].text.endswith("?"):
-        asked = word(question(after), choice, classroom)
-        heard = before.last[-1].text if before.last and after.repeats else ""
-        replies.append(word(question(after), choice + 1, classroom) if asked.text == heard else asked)
-    return tuple(replies)
+def _asked_about_error(state: State) -> bool:
+    """Whether the last question was an error's ("If x were 5, what would 9x be worth?"), whose number is no answer."""
+    return bool(state.last) and state.last[-1].key == "error"
 
 
-def question(state: State) -> Saying:
-    """The question of the phase, with everything it may name."""
-    values = {**named(state), "loose": LOOSE}
-    if state.guess is not None:
-        values["guess"] = state.guess
-    if state.held is not None:
-        values["held"] = state.held
-        values["digits"] = digits(state.held)
-    if state.phase == "account" and state.inquiry is not None:
-        return state.inquiry.saying(values)
-    only_right = state.phase == "check right" and not has_unknown(state.task.equation.left)
-    return Saying("ask check only right" if only_right else f"ask {state.phase}", values)
+def _answered(state: State, advanced: Advanced, first: Event) -> tuple[State, tuple[Reply, ...]]:
+    """The state after the turn, and the replies."""
+    after = advanced.state
+    repeated = first.kind == "repeat"
+    after = replace(after, turn=state.turn + 1, repeats=after.repeats if repeated else 0)
+    if first.kind == "silence" and state.phase in {"paused", "done"}:
+        return after, ()  # somebody thinking is left in peace
+    if repeated and after.repeats <= VERBATIM:
+        return after, state.last
+    return after, replies_of(state, after, advanced.said, is_new_line(state, after, repeated))
 
 
-def named(state: State) -> dict[str, Filling]:
-    """What any wording may name: the unknown, the first line and the line in hand."""
-    return {"unknown": state.letter, "first": state.task.equation, "line": state.equation}
+def _is_stuck(before: State, after: State, replies: tuple[Reply, ...], first: Event) -> bool:
+    """Whether a turn brought nothing and it is time to go a rung down: too many such turns on one line, or the very
+    words of the two turns before would come a third time. Silence is never hurried."""
+    if after.phase in LISTENS or first.kind in {"silence", "distress"} or after.place != before.place:
+        return False
+    if len(after.board) > before.deepest or len(after.solved) > len(before.solved):
+        return False
+    return before.idle >= PATIENCE or (len(before.said) > 1 and set(before.said) == {_text(replies)})
+
+
+def _within(state: State) -> State:
+    """The lesson in the question that is open: what is held, paused or played is left."""
+    if state.game is not None:
+        return replace(state, phase=state.game.back, game=None)
+    if state.phase in {"confirm", "reason", "paused", "offer stop"}:
+        return replace(state, phase=state.back, held=(), rivals=())
+    return state
+
+
+def _text(replies: tuple[Reply, ...]) -> str:
+    return " ".join(reply.text for reply in replies)
 
 
 def is_over(state: State) -> bool:
     """Whether the lesson has ended."""
     return state.phase == "done"
+
+
+__all__ = ["begin", "expecting", "give", "hear", "is_over", "question", "respond", "step"]

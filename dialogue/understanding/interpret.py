@@ -1,7 +1,7 @@
 """From words to dialogue acts: the one place where what a learner typed or said becomes what it means."""
 
 from dialogue.acts import Disclosure, Expecting, Interpretation, Unclear
-from dialogue.understanding.understand import understand
+from dialogue.understanding.understand import taken_back, understand
 
 
 def interpret(text: str, expecting: Expecting = "any", letter: str = "x", tutor: str = "") -> Interpretation:
@@ -13,4 +13,5 @@ def interpret(text: str, expecting: Expecting = "any", letter: str = "x", tutor:
     meaning = understand(text, expecting, letter)
     if meaning == Unclear("distress"):
         return Interpretation((Disclosure(),), sure=True)
-    return Interpretation((meaning,), sure=not isinstance(meaning, Unclear))
+    first = taken_back(text, meaning, expecting, letter)
+    return Interpretation((meaning,), sure=not isinstance(meaning, Unclear), taken_back=first)

@@ -21,6 +21,7 @@ from dialogue.acts import (
 )
 from dialogue.algebra.equation import equation_of
 from dialogue.algebra.moves import INVERSE, How, Line, Move, Operation, Rewrite, Sides, Verdict
+from dialogue.algebra.operations import done_by
 from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.tree import Expression, Negative, Number, Quotient, Sum, Unknown, has_unknown, walk
 from dialogue.understanding.expressions import AMBIGUOUS
@@ -157,14 +158,16 @@ def _unsigned(rest: str, slots: Slots, letter: str) -> Meaning | None:
 
 
 def _describe(rest: str, slots: Slots, letter: str) -> Meaning | None:
-    move = slots.get("operation") or slots["plain_operation"]
-    return Describe((move,)) if isinstance(move, Move) else cast(Meaning, move)
+    said = slots.get("operation") or slots["plain_operation"]
+    done = done_by(said) if isinstance(said, Move) else None
+    return Describe((done,)) if done is not None else cast(Meaning, said)
 
 
 def _chain(rest: str, slots: Slots, letter: str) -> Meaning | None:
-    first, more = slots["operation"], slots["chain"]
-    if not isinstance(first, Move):
-        return cast(Meaning, first)
+    said, more = slots["operation"], slots["chain"]
+    first = done_by(said) if isinstance(said, Move) else None
+    if first is None:
+        return cast(Meaning, said)
     return Describe((first, *more.operations)) if isinstance(more, Describe) else cast(Meaning, more)
 
 

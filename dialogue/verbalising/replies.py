@@ -6,12 +6,28 @@ from functools import cache
 from importlib.resources import files
 from typing import Literal, TypeAlias
 
-from dialogue.acts import Ask, Control, Describe, Meaning, Say, Seen, Unclear, Value
+from dialogue.acts import (
+    Act,
+    Ask,
+    Comment,
+    Control,
+    Describe,
+    Disclosure,
+    PartMove,
+    Refused,
+    Say,
+    Seen,
+    Term,
+    Try,
+    Unclear,
+    Value,
+    Work,
+)
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.misconceptions.catalogue import error_table
 from dialogue.algebra.moves import Line, Move, Rewrite, Verdict
-from dialogue.algebra.operations import Action, Done
-from dialogue.algebra.tree import Expression, Number, constant, walk
+from dialogue.algebra.operations import Done
+from dialogue.algebra.tree import Expression, Negative, Number, Product, Quotient, Sum, Unknown, constant, walk
 from dialogue.algebra.writing import BOARD, write
 from dialogue.verbalising.sayings import Classroom, Filling, Reply, Saying
 from dialogue.verbalising.speak import AMERICAN, BRITISH, Voice, say_equation, say_expression
@@ -50,13 +66,28 @@ def word(saying: Saying, choice: int, classroom: Classroom = "british") -> Reply
     return Reply(saying.key, _filled(template, saying, "text"), _filled(template, saying, voice))
 
 
+@cache
+def glossary() -> dict[str, str]:
+    """The words a learner may ask about, and what they mean: two sentences each."""
+    text = files("dialogue.verbalising").joinpath("en/glossary.toml").read_text(encoding="utf-8")
+    return {name: str(entry["means"]) for name, entry in tomllib.loads(text).items()}
+
+
+def variants(key: str) -> int:
+    """In how many ways a wording can be said."""
+    return len(wordings()[key]) if key in wordings() else 1
+
+
 def _template(saying: Saying, choice: int) -> str:
-    """A wording's variant; for an error, its first, second or third question by how often it has been met."""
-    error = saying.values.get("error")
+    """A wording's variant; for an error, its first, second or third question by how often it has been met; for a word
+    of the glossary what it means."""
+    error, entry = saying.values.get("error"), saying.values.get("entry")
     if isinstance(error, str):
         return error_table()[error].ask[min(int(str(saying.values["met"])), 2)]
-    variants = wordings()[saying.key]
-    return variants[choice % len(variants)]
+    if saying.key == "glossary" and isinstance(entry, str):
+        return glossary()[entry]
+    found = wordings()[saying.key]
+    return found[choice % len(found)]
 
 
 def _filled(template: str, saying: Saying, channel: Channel) -> str:
@@ -67,66 +98,92 @@ def _filled(template: str, saying: Saying, channel: Channel) -> str:
     return sentence[:1].upper() + sentence[1:]
 
 
-def digits(meaning: Meaning) -> str:
+def digits(acts: tuple[Act, ...]) -> str:
     """The digits of the numbers in a read-back, said one by one, for fifty and fifteen sound alike (rule 28)."""
-    found = [piece for expression in _expressions(meaning) for piece in walk(expression)]
+    found = [piece for act in acts for expression in _expressions(act) for piece in walk(expression)]
     numbers = [piece.value for piece in found if isinstance(piece, Number) and piece.value.denominator == 1]
     spelt = [" ".join(DIGITS[int(digit)] for digit in str(abs(number))) for number in numbers if abs(number) > 9]
     return f", that is {', and '.join(spelt)}" if spelt else ""
 
 
-def _expressions(meaning: Meaning) -> tuple[Expression, ...]:
-    match meaning:
+def _expressions(act: Act) -> tuple[Expression, ...]:
+    match act:
         case Move():
-            return (meaning.operand,)
-        case Value():
-            return (meaning.value,)
+            return (act.operand,)
+        case PartMove(operand=operand) if operand is not None:
+            return (operand,)
+        case Value() | Try():
+            return (act.value,)
+        case Term():
+            return (act.term,)
+        case Work():
+            return act.left, act.right
         case Line():
-            return meaning.equation.sides()
+            return act.equation.sides()
         case Describe():
-            return tuple(move.operand for move in meaning.operations)
+            return tuple(done.operand for done in act.operations)
     return ()
 
 
 def _in_words(value: Filling, channel: Channel) -> str:
     match value:
-        case Equation() | Line():
-            line = value.equation if isinstance(value, Line) else value
-            return line.text(BOARD) if channel == "text" else say_equation(line, channel)
+        case Equation():
+            return value.text(BOARD) if channel == "text" else say_equation(value, channel)
+        case Fraction():
+            return _in_words(constant(value), channel)
+        case str() | int():
+            return str(value)
+        case tuple():
+            return ", then ".join(
+                _done_phrase(one, channel) if isinstance(one, Done) else _act_in_words(one, channel) for one in value
+            )
+        case Number() | Unknown() | Negative() | Sum() | Product() | Quotient():
+            return write(value, BOARD) if channel == "text" else say_expression(value, channel)
+    return _act_in_words(value, channel)
+
+
+def _act_in_words(act: Act, channel: Channel) -> str:
+    """What was understood, as it is read back."""
+    match act:
+        case Line(equation):
+            return _in_words(equation, channel)
         case Move():
-            return move_phrase(value, channel)
+            return move_phrase(act, channel)
+        case PartMove(operation, operand, sides):
+            number = "" if operand is None else _in_words(operand, channel)
+            template = phrases()[operation or "part"]
+            return template.format(operand=number or phrases()["some number"], sides=phrases()[f"sides {sides}"])
         case Rewrite(how):
             return phrases()[f"rewrite {how}"]
         case Verdict(kind):
             return phrases()[f"verdict {kind}"]
-        case Fraction():
-            return _in_words(constant(value), channel)
-        case Value(expression):
+        case Value(expression) | Term(expression):
             return _in_words(expression, channel)
+        case Try(expression):
+            return phrases()["try"].format(operand=_in_words(expression, channel))
+        case Work(left, right):
+            return phrases()["work"].format(left=_in_words(left, channel), right=_in_words(right, channel))
         case Describe(operations):
-            return ", then ".join(_done_phrase(Done(_action(move), move.operand), channel) for move in operations)
-        case Ask(what) | Say(what) | Control(what):
-            return str(what)
+            return _in_words(operations, channel)
+        case Refused(of):
+            return phrases()["refused"].format(act=_act_in_words(of, channel))
+        case Ask(what):
+            return phrases()[f"ask {what}"]
+        case Say(what):
+            return phrases()[f"say {what}"]
+        case Control(what):
+            return phrases()[f"control {what}"]
+        case Comment(kind):
+            return phrases()[f"comment {kind}"]
         case Seen(what):
             return phrases()[f"seen {what}"]
-        case Unclear():
-            return ""
-        case str() | int():
-            return str(value)
-        case tuple():
-            return ", then ".join(_done_phrase(done, channel) for done in value)
-    return write(value, BOARD) if channel == "text" else say_expression(value, channel)
-
-
-def _action(move: Move) -> Action:
-    return "add" if move.operation == "transfer" else move.operation
+    return ""
 
 
 def move_phrase(move: Move, channel: Channel) -> str:
     """``3 off both sides``; the side named where only one was."""
-    sides = {"both": "both sides", "unsaid": "both sides", "left": "the left side", "right": "the right side"}
     template = phrases()[move.operation]
-    return template.format(operand=_in_words(move.operand, channel), sides=sides[move.sides])
+    return template.format(operand=_in_words(move.operand, channel), sides=phrases()[f"sides {move.sides}"])
 
 
 def _done_phrase(done: Done, channel: Channel) -> str:

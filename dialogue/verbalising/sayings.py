@@ -5,14 +5,13 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Literal, TypeAlias
 
-from dialogue.acts import Meaning
+from dialogue.acts import Act
 from dialogue.algebra.equation import Equation
-from dialogue.algebra.moves import Move, Rewrite
 from dialogue.algebra.operations import Done
 from dialogue.algebra.tree import Expression
 
 Classroom: TypeAlias = Literal["british", "american"]
-Filling: TypeAlias = Equation | Expression | Move | Rewrite | Fraction | str | int | tuple[Done, ...] | Meaning
+Filling: TypeAlias = Equation | Expression | Fraction | str | int | tuple[Done, ...] | tuple[Act, ...] | Act
 
 
 @dataclass(frozen=True, slots=True)

@@ -29,11 +29,11 @@ from dialogue.algebra.writing import BOARD, write
 from dialogue.learner.families import draw
 from dialogue.tutor.core.questions import due_line, due_value
 from dialogue.tutor.core.state import Plan, State, Task, Turn, Utterance
-from dialogue.tutor.session import begin, respond
+from dialogue.tutor.session import begin
 
 sys.path[:0] = [str(Path(__file__).parents[1] / "tutor"), str(Path(__file__).parents[1])]
 
-from talking import HINT, OWN, STUCK  # noqa: E402 - the tests' own helpers are found only now
+from talking import HINT, OWN, STUCK, respond  # noqa: E402 - the tests' own helpers are found only now
 from test_walks import SHOWN, in_order, says  # noqa: E402
 
 OWN_TURNS, MOST_TURNS = 40, 400

@@ -2,17 +2,19 @@
 
 from collections.abc import Iterator
 
-from dialogue.acts import Ask, Control, Describe, Meaning, Say, Unclear, Value
+from dialogue.acts import Act, Ask, Control, Describe, Disclosure, Interpretation, Say, Unclear, Value
 from dialogue.algebra.equation import Equation, read_equation
 from dialogue.algebra.moves import Line, Move, Operation, Sides, Verdict
+from dialogue.algebra.operations import Done, done_by
 from dialogue.algebra.reading import read_expression
 from dialogue.learner.families import draw
+from dialogue.tutor import session
 from dialogue.tutor.core.state import Doubt, Plan, State, Task, Turn, Utterance
-from dialogue.tutor.session import begin, respond
+from dialogue.tutor.session import begin
 
 HINT, STUCK, YES, NO = Ask("hint"), Say("stuck"), Say("yes"), Say("no")
 UNDO, SKIP, STOP, PAUSE = Control("undo"), Control("skip"), Control("stop"), Control("pause")
-UNCLEAR, DISTRESS = Unclear(), Unclear("distress")
+UNCLEAR, DISTRESS = Unclear(), Disclosure()
 NO_NUMBER, EVERY_NUMBER = Verdict("none"), Verdict("every")
 REPEAT, SLOWER, WHERE, WHY, CHECK, EXAMPLE, WORDING = (
     Ask("repeat"), Ask("slower"), Ask("progress"), Ask("why"), Ask("check"), Ask("example"), Ask("wording"),
@@ -48,9 +50,21 @@ def value(text: str, letter: str = "x") -> Value:
     return Value(read_expression(text, letter))
 
 
-def told(*operations: Move) -> Describe:
+def told(*operations: Move | Done) -> Describe:
     """What happens to the unknown."""
-    return Describe(operations)
+    done = tuple(done_by(one) if isinstance(one, Move) else one for one in operations)
+    return Describe(tuple(one for one in done if one is not None))
+
+
+def meant(*acts: Act | None, sure: bool = True, rivals: tuple[tuple[Act, ...], ...] = ()) -> Interpretation | None:
+    """What a turn was taken to mean; None alone is silence."""
+    found = tuple(act for act in acts if act is not None)
+    return Interpretation(found, sure and found != (UNCLEAR,), rivals=rivals) if found else None
+
+
+def respond(state: State, said: Utterance, act: Act | None) -> Turn:
+    """One turn of one act."""
+    return session.respond(state, said, meant(act))
 
 
 class Talk:
@@ -77,7 +91,12 @@ class Talk:
         said = self.turns[-1].replies
         return " ".join(reply.text for reply in said if reply.key != "reason taken" or self.reasons)
 
-    def say(self, *meanings: Meaning | None, doubt: Doubt = "none") -> Turn:
+    def turn(self, *acts: Act, sure: bool = True, rivals: tuple[tuple[Act, ...], ...] = ()) -> Turn:
+        """One turn of several acts."""
+        self.turns.append(session.respond(self.state, Utterance("given"), meant(*acts, sure=sure, rivals=rivals)))
+        return self.turns[-1]
+
+    def say(self, *meanings: Act | None, doubt: Doubt = "none") -> Turn:
         """Say one thing after another; the last turn."""
         for meaning in meanings:
             said = Utterance("(given as a meaning)", "typed" if doubt == "none" else "spoken", doubt)

@@ -3,7 +3,7 @@
 import random
 
 import pytest
-from talking import DISTRESS, HINT, NO, PAUSE, SKIP, STOP, STUCK, UNCLEAR, YES
+from talking import DISTRESS, HINT, NO, PAUSE, SKIP, STOP, STUCK, UNCLEAR, YES, respond
 from test_walks import says
 
 from dialogue.acts import Meaning, Seen, SeenWhat
@@ -11,7 +11,7 @@ from dialogue.algebra.equation import read_equation
 from dialogue.learner.records import GivenTask, attempts
 from dialogue.tutor.activities.balance_scene import LOOSE, RIGHT, picture
 from dialogue.tutor.core.state import Plan, Task, Turn, Utterance
-from dialogue.tutor.session import begin, respond, step
+from dialogue.tutor.session import begin, step
 
 EQUATION = read_equation("n + 17 = 45")
 

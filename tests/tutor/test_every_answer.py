@@ -31,6 +31,7 @@ from talking import (
     Talk,
     line,
     move,
+    respond,
     told,
     value,
 )  # fmt: skip
@@ -38,9 +39,9 @@ from talking import (
 from dialogue.acts import Ask, Meaning, Seen
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.moves import Rewrite
+from dialogue.tutor.core.phases import PHASES
 from dialogue.tutor.core.state import Doubt, Game, Phase, Plan, State, Task, Utterance
-from dialogue.tutor.core.table import PHASES
-from dialogue.tutor.session import begin, respond
+from dialogue.tutor.session import begin
 
 FILE = Path(__file__).with_name("every_answer.txt")
 TWO = ("3x + 2 = 11", "5x - 1 = 9")

@@ -15,6 +15,7 @@ from talking import (
     Talk,
     line,
     move,
+    respond,
     task,
     told,
     value,
@@ -23,7 +24,7 @@ from talking import (
 from dialogue.acts import Ask, Say
 from dialogue.tutor.activities.reasons import ASKED_ABOUT
 from dialogue.tutor.core.state import Plan, Task, Utterance
-from dialogue.tutor.session import begin, respond
+from dialogue.tutor.session import begin
 from dialogue.tutor.session import step as one_turn
 
 TWO_STEPS = "3x + 2 = 14"  # invented

@@ -14,13 +14,14 @@ from talking import (
     Talk,
     line,
     move,
+    respond,
     task,
     value,
 )
 
 from dialogue.acts import Unclear
 from dialogue.tutor.core.state import Plan, Utterance
-from dialogue.tutor.session import EXPECTING, begin, respond
+from dialogue.tutor.session import EXPECTING, begin
 
 TWO_STEPS = "3x + 2 = 14"  # invented
 

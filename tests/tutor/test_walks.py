@@ -27,7 +27,9 @@ from talking import (
     WHY,
     WORDING,
     YES,
+    told,
     equations,
+    respond,
 )
 
 from dialogue.acts import Describe, Meaning, Unclear, Value
@@ -36,15 +38,15 @@ from dialogue.algebra.equation import Equation, read_equation
 from dialogue.algebra.linear import linear
 from dialogue.algebra.misconceptions.rules.inverse import crossed_keeping_sign
 from dialogue.algebra.moves import Line, Move, Rewrite, carry_out
-from dialogue.algebra.operations import operations_on
+from dialogue.algebra.operations import Done, operations_on
 from dialogue.algebra.reading import read_expression
 from dialogue.algebra.solver import next_step
 from dialogue.algebra.tree import constant
 from dialogue.algebra.writing import BOARD, write
+from dialogue.tutor.core.phases import PHASES, SCENE
 from dialogue.tutor.core.questions import due_line, due_value
 from dialogue.tutor.core.state import Plan, State, Task, Turn, Utterance
-from dialogue.tutor.core.table import PHASES, SCENE
-from dialogue.tutor.session import begin, respond
+from dialogue.tutor.session import begin
 from dialogue.verbalising.replies import move_phrase
 
 EQUATIONS = list(equations())
@@ -79,10 +81,9 @@ def test_only_asking_for_hints_reaches_every_solution(faded: tuple[tuple[str, in
     assert longest < MOST_HINTS
 
 
-def in_order(equation: Equation) -> tuple[Move, ...]:
-    """A right answer to "what happens to the unknown?"; "take from" is a subtraction to a learner."""
-    done = operations_on(equation)
-    return tuple(Move("subtract" if one.action == "take from" else one.action, one.operand, "unsaid") for one in done)
+def in_order(equation: Equation) -> tuple[Done, ...]:
+    """A right answer to "what happens to the unknown?"."""
+    return operations_on(equation)
 
 
 def says(rng: random.Random, state: State) -> Meaning | None:
@@ -100,7 +101,7 @@ def says(rng: random.Random, state: State) -> Meaning | None:
         lambda: next_step(state.equation), lambda: next_step(state.equation),
         lambda: Rewrite(rng.choice(["expand", "collect", "swap", "simplify"])),
         lambda: Value(operand), lambda: Value(due_value(state) or number), lambda: Value(due_value(state) or number),
-        lambda: Describe((move,)), lambda: Describe(()), lambda: Describe(in_order(state.equation)),
+        lambda: told(move), lambda: Describe(()), lambda: Describe(in_order(state.equation)),
         lambda: rng.choice([NO_NUMBER, EVERY_NUMBER]),
         lambda: Line(Equation(state.equation.left, number, letter)),
         lambda: Line(read_equation(f"{letter} = {write(number)}", letter)),

@@ -9,10 +9,10 @@ Studies in Mathematics 49(3), 341-359 (from memory).
 
 from dataclasses import replace
 
-from dialogue.acts import Ask, Control, Meaning, Say, Seen
+from dialogue.acts import Act, Ask, Control, Say, Seen, Unclear
 from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import Move
-from dialogue.tutor.core.events import Event, EventKind, Outcome
+from dialogue.tutor.core.events import Event, NotClear, Outcome, PlainKind
 from dialogue.tutor.core.questions import cleared, with_question
 from dialogue.tutor.core.state import Phase, State
 from dialogue.verbalising.sayings import Saying
@@ -20,7 +20,7 @@ from dialogue.verbalising.sayings import Saying
 LOOSE, RIGHT = 3, 8  # marbles beside the bag, and on the other side: small enough to be counted at a glance
 BAG, MARBLE, PAN, GAP = "[bag]", "●", 13, 9
 TOLD_AFTER = 2  # tries at a question before it is told
-ANSWERS: dict[Phase, dict[str, EventKind]] = {
+ANSWERS: dict[Phase, dict[str, PlainKind]] = {
     "scene tips": {"tips": "scene right", "right down": "scene right"},
     "scene level": {"same off": "scene right", "back": "scene back"},
 }
@@ -58,11 +58,13 @@ def _drawn(left: int, right: int) -> Saying:
     return Saying("scene picture", {"picture": picture(left, right)})
 
 
-def judged(state: State, meaning: Meaning) -> Event:
+def judged(state: State, meaning: Act) -> Event:
     """What an answer comes to in the scene; never an event that is marked."""
     match meaning:
         case Ask("hint" | "repeat" | "slower" | "wording" as what):
             return Event(what, meaning)
+        case Ask("meaning"):
+            return Event("wording", meaning)
         case Say("stuck"):
             return Event("stuck", meaning)
         case Control("skip" | "stop" | "pause" as what):
@@ -73,10 +75,11 @@ def judged(state: State, meaning: Meaning) -> Event:
             return Event("scene back", meaning)
         case Move() if state.phase == "scene level":
             return Event(_made_level(meaning), meaning)
-    return Event("unclear", meaning)
+    question = meaning.question if isinstance(meaning, Unclear) else ""
+    return NotClear("unclear", meaning, question)
 
 
-def _made_level(move: Move) -> EventKind:
+def _made_level(move: Move) -> PlainKind:
     """The left is ``LOOSE`` lighter: as much off the right (or off both, the left having lost it), or put back."""
     operand = linear(move.operand)
     if operand.coefficient or operand.constant != LOOSE:
@@ -91,7 +94,7 @@ def _made_level(move: Move) -> EventKind:
 
 def scene_tips(state: State, event: Event) -> Outcome:
     """It tips, as the learner said; the picture follows the answer and does not give it."""
-    return replace(state, tries=0, rung=0), (Saying("scene tipped"), _drawn(0, RIGHT))
+    return replace(state, phase="scene level", tries=0, rung=0), (Saying("scene tipped"), _drawn(0, RIGHT))
 
 
 def scene_level(state: State, event: Event) -> Outcome:

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from functools import cache
 
-from dialogue.acts import Describe, Meaning
+from dialogue.acts import Act, Describe
 from dialogue.algebra.equation import Equation, read_equation
 from dialogue.algebra.misconceptions.catalogue import error_table
 from dialogue.algebra.misconceptions.consistency import AS_LIKELY
@@ -27,6 +27,7 @@ from dialogue.algebra.misconceptions.discriminate import (
 from dialogue.algebra.misconceptions.explained_moves import what_was_done
 from dialogue.algebra.misconceptions.search import Explanation
 from dialogue.algebra.moves import Line, Move, Rewrite
+from dialogue.algebra.operations import as_move
 from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.tree import has_unknown
 from dialogue.tutor.core.events import Event, Outcome
@@ -62,7 +63,7 @@ def _own_side(before: Equation, stated: Equation | None) -> int:
     return 0
 
 
-def answered(state: State, meaning: Meaning) -> str | None:
+def answered(state: State, meaning: Act) -> str | None:
     """What an answer comes to, in the words that the questions expect; None where it is no account of the line."""
     asked = state.inquiry
     if asked is None:
@@ -74,7 +75,7 @@ def answered(state: State, meaning: Meaning) -> str | None:
             return what_was_done(state.equation, meaning)
         case Describe(()) if asked.question.kind != "line":
             return what_was_done(state.equation, None)
-        case Describe((move,)) if asked.question.kind != "line":
+        case Describe((done,)) if asked.question.kind != "line" and (move := as_move(done)) is not None:
             return what_was_done(state.equation, move)
     return None
 
@@ -98,7 +99,7 @@ def _accounts() -> dict[str, tuple[str, ...]]:
     return {kind: tuple(phrases) for kind, phrases in read_data("accounts").items()}
 
 
-def plain_account(text: str, letter: str) -> Meaning | None:
+def plain_account(text: str, letter: str) -> Act | None:
     """An account in words that are no move: that nothing was done, or that something was moved over."""
     said = f" {' '.join(text.lower().replace('.', ' ').replace(',', ' ').split())} "
     if any(f" {phrase} " in said for phrase in _accounts()["moved"]):
@@ -111,22 +112,23 @@ def plain_account(text: str, letter: str) -> Meaning | None:
 
 def told_account(state: State, event: Event) -> Outcome:
     """The learner's own account: taken as it comes, and weighed."""
-    assert state.inquiry is not None and event.meaning is not None
     asked = state.inquiry
-    answer = answered(state, event.meaning)
-    return _onward(state, updated(dict(asked.beliefs), asked.question.expected, answer, TOLD), "reason taken")
+    if asked is None or event.act is None:
+        return back_to_work(state), ()
+    answer = answered(state, event.act)
+    return _onward(state, asked, updated(dict(asked.beliefs), asked.question.expected, answer, TOLD), "reason taken")
 
 
 def no_account(state: State, event: Event) -> Outcome:
     """Not known, or in words that say nothing of it: never held against anybody."""
-    assert state.inquiry is not None
-    return _onward(state, dict(state.inquiry.beliefs), "no reason" if event.kind in {"stuck", "no"} else "reason taken")
+    if state.inquiry is None:
+        return back_to_work(state), ()
+    thanks = "no reason" if event.kind in {"stuck", "no"} else "reason taken"
+    return _onward(state, state.inquiry, dict(state.inquiry.beliefs), thanks)
 
 
-def _onward(state: State, beliefs: dict[str, float], thanks: str) -> Outcome:
+def _onward(state: State, asked: Inquiry, beliefs: dict[str, float], thanks: str) -> Outcome:
     """A further question while it would tell enough, else the question that the likeliest error calls for."""
-    asked = state.inquiry
-    assert asked is not None
     left = sorted(asked.left, key=lambda one: -information(beliefs, one.expected, TOLD))
     open_still = leading(beliefs) is None and asked.asked < MOST_ASKED and thanks != "no reason"
     if open_still and left and information(beliefs, left[0].expected, TOLD) >= LEAST_BITS:

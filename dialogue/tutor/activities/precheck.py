@@ -11,13 +11,14 @@ from dataclasses import replace
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.solver import solve_by_steps
 from dialogue.tutor.activities.balance_scene import opening
-from dialogue.tutor.core.events import Advanced, Event
+from dialogue.tutor.core.events import Advanced, Answered, Counted, Event, Moved, Rewritten, Stated
+from dialogue.tutor.core.phases import CHECKING, OPEN
 from dialogue.tutor.core.questions import begin_task, prompted
 from dialogue.tutor.core.state import State, Task
-from dialogue.tutor.core.table import CHECKING, OPEN
 from dialogue.verbalising.sayings import Saying
 
-HELP = frozenset({"hint", "stuck", "example"})
+HELP = frozenset({"hint", "stuck", "example", "tell me"})
+JUDGED = (Moved, Rewritten, Stated, Answered, Counted)
 
 
 def without_teaching(before: State, advanced: Advanced) -> Advanced:
@@ -33,7 +34,7 @@ def without_teaching(before: State, advanced: Advanced) -> Advanced:
         fits = after.guess is not None and after.guess == after.task.equation.solution().value
         solved = (*after.solved, after.place) if fits else after.solved
         return _over(replace(after, solved=solved), advanced, "noted")
-    if any(event.judgement is not None and event.judgement.balanced is False for event in events):
+    if any(isinstance(event, JUDGED) and event.judgement.balanced is False for event in events):
         return _over(after, advanced, "noted")
     return advanced
 

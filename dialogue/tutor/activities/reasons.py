@@ -1,14 +1,14 @@
-""" "How do you know?": asked now and then before a step is judged aloud, so that it tells nothing (rules 6 and 10)."""
+""" "How do you know?": asked rarely, before a step is judged aloud, so that it tells nothing (rules 6 and 10)."""
 
 from dataclasses import replace
 from typing import Literal
 
-from dialogue.acts import Describe, Meaning
+from dialogue.acts import Act, Describe, Work
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import INVERSE, Move
 from dialogue.algebra.tree import Expression, Product, Quotient, Sum, Term, Unknown, constant, has_unknown
-from dialogue.tutor.core.events import Event, EventKind, Outcome, now_and_then
+from dialogue.tutor.core.events import Event, EventKind, Outcome, Unsure, now_and_then
 from dialogue.tutor.core.state import Phase, State
 from dialogue.verbalising.sayings import Saying
 
@@ -16,44 +16,61 @@ ASKED_ABOUT: frozenset[EventKind] = frozenset(
     {"move closer", "move level", "move one side", "line closer", "line level", "line ends", "line broken"}
 )
 ASKED_IN: frozenset[Phase] = frozenset({"operations", "first", "move"})
+REASON_ONE_IN = 8  # how rarely (a choice)
 # what may follow a reason in the same breath is credited, never marked: a learner who passes over the question
 # and goes on is not held up by it
 CREDITED: frozenset[EventKind] = frozenset(
-    {"value right", "line kept", "line closer", "line ends", "answer", "verdict right"}
+    {
+        "value right",
+        "line kept",
+        "line closer",
+        "line ends",
+        "answer",
+        "verdict right",
+        "move further",
+        "move other side",
+    }
 )
-CREDITED_MOVES: frozenset[EventKind] = CREDITED | {
-    "move closer",
-    "move other side",
-}  # where a move is asked for
 ReasonKind = Literal["inverse", "same operation", "own words"]
 
 
 def wants_reason(state: State, event: Event) -> bool:
-    """Whether to ask before judging: by the seed and the turn alone, never by whether the step is right."""
-    asked = event.kind in ASKED_ABOUT and state.phase in ASKED_IN and not state.task.alone
-    return asked and now_and_then(state, "reason")
+    """Whether to ask before judging: by the seed and the turn alone, never by whether the step is right; not of
+    somebody who asked to be left to it, nor twice on one line."""
+    asked = event.kind in ASKED_ABOUT and state.phase in ASKED_IN and not state.task.alone and not state.leads
+    return asked and now_and_then(state, "reason", REASON_ONE_IN)
 
 
-def ask_how(state: State, event: Event) -> Outcome:
+def ask_how(state: State, event: Unsure) -> Outcome:
     """The step is held until the learner has said how they know."""
-    return replace(state, held=event.meaning, back=state.phase), ()
+    return replace(state, held=event.acts, rivals=(), back=state.phase, phase="reason"), ()
 
 
 def heard_reason(state: State, event: Event) -> Outcome:
-    """The reason is taken as it comes, and the held step then judged; a reason that fails is tried where it fails."""
+    """The reason is taken as it comes, and the held step then judged; a reason that fails is tried where it fails, and
+    one that names the inverse is named."""
+    after = replace(state, phase=state.back, held=(), then=state.held)
     if event.kind in {"hint", "stuck", "silence"}:
-        return state, (Saying("no reason"),)
-    if reason_given(state, event.meaning) == "same operation" and isinstance(state.held, Move):
-        return state, (Saying("reason tried", {"other": where_it_fails(state.held, state.letter)}),)
-    return state, (Saying("reason taken"),)
+        return after, (Saying("no reason"),)
+    if isinstance(event, Unsure):
+        return after, (Saying("reason taken"),)
+    if event.act is not None:
+        after = replace(after, if_right=(event.act,))
+    given = reason_given(state, event.act)
+    held = state.held[0] if state.held else None
+    if given == "same operation" and isinstance(held, Move):
+        return after, (Saying("reason tried", {"other": where_it_fails(held, state.letter)}),)
+    if given == "inverse":
+        return after, (Saying("reason inverse"),)
+    return after, (Saying("reason sum" if isinstance(event.act, Work) else "reason taken"),)
 
 
-def reason_given(state: State, meaning: Meaning | None) -> ReasonKind:
+def reason_given(state: State, act: Act | None) -> ReasonKind:
     """How far the reason can be checked: which operation undoes which."""
-    held = state.held
-    if not isinstance(meaning, Describe) or not isinstance(held, Move) or has_unknown(held.operand):
+    held = state.held[0] if state.held else None
+    if not isinstance(act, Describe) or not isinstance(held, Move) or has_unknown(held.operand):
         return "own words"
-    named = {move.operation for move in meaning.operations if linear(move.operand) == linear(held.operand)}
+    named = {done.action for done in act.operations if linear(done.operand) == linear(held.operand)}
     if INVERSE.get(held.operation) in named:
         return "inverse"
     return "same operation" if held.operation in named else "own words"

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from functools import cache
 
-from dialogue.acts import Ask, Meaning, Value
+from dialogue.acts import Act, Ask, Value
 from dialogue.algebra.board import board_of, equation_from
 from dialogue.algebra.cost import untidy
 from dialogue.algebra.equation import Equation
@@ -18,7 +18,7 @@ from dialogue.algebra.moves import Line
 from dialogue.algebra.parallel import parallel
 from dialogue.algebra.solver import solve_by_steps
 from dialogue.algebra.tree import has_unknown, whole
-from dialogue.tutor.core.events import Event, EventKind, Outcome
+from dialogue.tutor.core.events import Event, Outcome, Pointed, PointKind
 from dialogue.tutor.core.state import Game, Phase, State
 from dialogue.understanding.grammar import read_data
 from dialogue.verbalising.sayings import Filling, Saying
@@ -58,10 +58,11 @@ def _shows(line: Equation) -> bool:
     return any(has_unknown(side) for side in line.sides())
 
 
-def chosen(state: State, meaning: Meaning) -> Event | None:
+def chosen(state: State, meaning: Act) -> Pointed | None:
     """The line that the learner points at, by its number or by saying it; None where it is no line of these."""
     game = state.game
-    assert game is not None
+    if game is None:
+        return None
     match meaning:
         case Value(value) if not has_unknown(value):
             number = linear(value).constant
@@ -72,8 +73,8 @@ def chosen(state: State, meaning: Meaning) -> Event | None:
             place = game.lines.index(equation)
         case _:
             return None
-    kind: EventKind = "slip found" if place == game.slip else "slip missed"
-    return Event(kind, meaning, line=game.lines[place])
+    kind: PointKind = "slip found" if place == game.slip else "slip missed"
+    return Pointed(kind, meaning, game.lines[place])
 
 
 # -- effects of the table ---------------------------------------------------------------------------------------------
@@ -96,7 +97,8 @@ def _shown(game: Game) -> tuple[Saying, ...]:
 def slip_found(state: State, event: Event) -> Outcome:
     """The slip, pointed at: what it was, and back to the equation."""
     game = state.game
-    assert game is not None
+    if game is None:
+        return _left(state), ()
     values = {"other": game.lines[game.slip], "after": game.lines[game.slip - 1]}
     return _left(state), (Saying("game found", values), Saying("game over"))
 
@@ -104,7 +106,8 @@ def slip_found(state: State, event: Event) -> Outcome:
 def slip_missed(state: State, event: Event) -> Outcome:
     """A right line pointed at is said to follow; the second time, the slip is shown: it is a game."""
     game = state.game
-    assert game is not None
+    if game is None:
+        return _left(state), ()
     game = replace(game, tries=game.tries + 1)
     if game.tries >= MOST_TRIES:
         values: dict[str, Filling] = {
@@ -113,7 +116,7 @@ def slip_missed(state: State, event: Event) -> Outcome:
             "after": game.lines[game.slip - 1],
         }
         return _left(state), (Saying("game told", values), Saying("game over"))
-    if event.kind == "slip missed" and event.line != game.lines[0]:
+    if isinstance(event, Pointed) and event.line != game.lines[0]:
         return replace(state, game=game), (Saying("game missed"),)
     return replace(state, game=game), (Saying("game help"),)
 
@@ -124,8 +127,8 @@ def leave_game(state: State, event: Event) -> Outcome:
 
 
 def _left(state: State) -> State:
-    assert state.game is not None
-    return replace(state, phase=state.game.back, game=None, doubts=0)
+    back = state.game.back if state.game is not None else "move"
+    return replace(state, phase=back, game=None, doubts=0)
 
 
 POLITE = re.compile(r"\b(please|can we|could we|i want to|i want|i'd like to|i'd like|ok|okay)\b")
@@ -138,7 +141,7 @@ def _games() -> frozenset[str]:
     return frozenset(read_data("asides")["game"])
 
 
-def aside(text: str, phase: Phase) -> Meaning | None:
+def aside(text: str, phase: Phase) -> Act | None:
     """What was meant beside the lesson; None for anything else."""
     said = " ".join(re.sub(r"[^a-z0-9' ]", " ", text.lower().replace("\N{RIGHT SINGLE QUOTATION MARK}", "'")).split())
     if phase == "spot":

@@ -1,76 +1,178 @@
 """What happened, once judged, as one event for the state table; and what an effect makes of it.
 
-Judging comes before the table, so that the table needs no conditions.
+Judging comes before the table, so that the table needs no conditions. Each family of events is a type that holds what
+its kind needs, and no more.
 """
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal, NamedTuple, TypeAlias, get_args
 from zlib import crc32
 
-from dialogue.acts import Meaning
+from dialogue.acts import Act, PartMove
 from dialogue.algebra.equation import Equation
-from dialogue.algebra.moves import Step
+from dialogue.algebra.moves import Line, Move, Rewrite, Verdict
+from dialogue.algebra.operations import Done
+from dialogue.algebra.tree import Expression
 from dialogue.judge import Judgement
 from dialogue.tutor.core.state import State
 from dialogue.verbalising.sayings import Saying
 
-EventKind: TypeAlias = Literal[
-    # a move, judged
+MoveKind: TypeAlias = Literal[
     "move closer", "move level", "move one side", "move other side", "move by zero", "move by unknown",
-    "move divides by zero", "move names nothing",
-    "rewrite closer", "rewrite idle",
-    # a line, judged
-    "line closer", "line level", "line same", "line ends", "line broken", "line kept", "line elsewhere",
-    "left wrong", "right wrong", "both wrong", "answer",
-    # none, or every number
-    "verdict right", "verdict wrong", "verdict early",
-    # a value or words in answer to a question
+    "move divides by zero", "move names nothing", "move further", "move again", "move repeats",
+]  # fmt: skip
+RewriteKind: TypeAlias = Literal["rewrite closer", "rewrite idle"]
+LineKind: TypeAlias = Literal[
+    "line closer", "line level", "line same", "line ends", "line broken", "line kept", "line elsewhere", "claim false",
+    "left wrong", "right wrong", "both wrong",
+]  # fmt: skip
+AnswerKind: TypeAlias = Literal["answer"]
+CountKind: TypeAlias = Literal["verdict right", "verdict wrong", "verdict early"]
+ValueKind: TypeAlias = Literal[
     "value right", "value wrong", "value unworked", "value of other side", "value unasked",
-    "described", "described part", "described wrong", "term named", "term unknown", "comment",
+    "term named", "term unknown",
+]  # fmt: skip
+DescribeKind: TypeAlias = Literal["described", "described part", "described unordered", "described wrong"]
+UnsureKind: TypeAlias = Literal["doubtful", "unsure", "leave", "to explain"]
+PointKind: TypeAlias = Literal["slip found", "slip missed"]
+PartKind: TypeAlias = Literal["move part"]
+UnclearKind: TypeAlias = Literal["unclear"]
+PlainKind: TypeAlias = Literal[
+    "sum right", "sum wrong", "comment", "refused",
+    # both sides' values at once, while an answer is put in
+    "values right", "values wrong",
     # what was done to a side, asked after a wrong line
     "account",
-    # the game of catching the tutor's slip
-    "slip found", "slip missed",
     # the opening scene with the balance
     "scene right", "scene back", "scene wrong",
     # questions and commands
-    "hint", "repeat", "why", "check", "example", "progress", "wording", "slower", "game",
-    "yes", "no", "stuck", "undo", "skip", "stop", "pause",
-    # not understood, not sure, not said, or to be explained before it is judged
-    "unclear", "doubtful", "unheard", "to explain", "distress", "silence",
+    "hint", "repeat", "why", "check", "example", "progress", "wording", "slower", "game", "meaning", "tell me",
+    "yes", "no", "stuck", "undo", "skip", "stop", "pause", "restart", "easier", "harder", "lead",
+    # not heard, not said, or something that an adult should hear
+    "unheard", "distress", "silence",
 ]  # fmt: skip
-KINDS: tuple[EventKind, ...] = get_args(EventKind)
+EventKind: TypeAlias = (
+    MoveKind | RewriteKind | LineKind | AnswerKind | CountKind | ValueKind | DescribeKind | UnsureKind | PointKind
+    | PartKind | UnclearKind | PlainKind
+)  # fmt: skip
+FAMILIES = (
+    MoveKind, RewriteKind, LineKind, AnswerKind, CountKind, ValueKind, DescribeKind, UnsureKind, PointKind, PartKind,
+    UnclearKind, PlainKind,
+)  # fmt: skip
+KINDS: tuple[EventKind, ...] = tuple(kind for family in FAMILIES for kind in get_args(family))
 
 
 @dataclass(frozen=True, slots=True)
 class Event:
-    """A judged happening. ``line`` is the line it would put on the board; ``answer`` a number claimed to solve."""
+    """Something said, and what it comes to here. ``act`` is None for silence."""
 
     kind: EventKind
-    meaning: Meaning | None = None
-    step: Step | None = None
-    judgement: Judgement | None = None
-    line: Equation | None = None
+    act: Act | None
+
+
+@dataclass(frozen=True, slots=True)
+class Moved(Event):
+    """A move, judged; ``step`` may be more than was said (the other half of a move makes it whole)."""
+
+    step: Move
+    judgement: Judgement
+
+
+@dataclass(frozen=True, slots=True)
+class Rewritten(Event):
+    """A rewrite, judged."""
+
+    step: Rewrite
+    judgement: Judgement
+
+
+@dataclass(frozen=True, slots=True)
+class Stated(Event):
+    """A line, judged; ``answer`` is the number it claims to solve, if it does."""
+
+    step: Line
+    judgement: Judgement
     answer: Fraction | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Answered(Event):
+    """A number claimed to solve the equation, judged; ``trial`` where it was only to be tried."""
+
+    step: Line
+    judgement: Judgement
+    answer: Fraction
+    trial: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Counted(Event):
+    """How many numbers solve it, judged."""
+
+    step: Verdict
+    judgement: Judgement
+
+
+@dataclass(frozen=True, slots=True)
+class Valued(Event):
+    """A number or expression in answer to a question."""
+
+    value: Expression
+
+
+@dataclass(frozen=True, slots=True)
+class Described(Event):
+    """What is done to the unknown, ``told`` so far in this and the turns before."""
+
+    told: tuple[Done, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Part(Event):
+    """A move of which something is still unsaid."""
+
+    part: PartMove
+
+
+@dataclass(frozen=True, slots=True)
+class Unsure(Event):
+    """Acts that are not to be acted on before the learner has said more: a yes, or a reason."""
+
+    acts: tuple[Act, ...]
+    rivals: tuple[tuple[Act, ...], ...] = ()
+    by_ear: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Pointed(Event):
+    """A line of the tutor's, pointed at."""
+
+    line: Equation
+
+
+@dataclass(frozen=True, slots=True)
+class NotClear(Event):
+    """Not understood; ``question`` is what to ask back, if anything special."""
+
     question: str = ""
 
 
-ONE_IN = 3  # how rarely a reason is asked for and praise is given (rules 6 and 11 of the trade: a choice)
+Judged: TypeAlias = Moved | Rewritten | Stated | Answered | Counted
+
+ONE_IN = 3  # how rarely praise is given (rule 11 of the trade: a choice)
 
 
 Outcome: TypeAlias = tuple[State, tuple[Saying, ...]]
-Effect: TypeAlias = Callable[[State, Event], Outcome]
 
 
-def now_and_then(state: State, what: str) -> bool:
-    """About once in three, by the session's own seed and the turn, so that a replay decides the same."""
-    return crc32(f"{state.plan.seed} {state.turn} {what}".encode()) % ONE_IN == 0
+def now_and_then(state: State, what: str, one_in: int = ONE_IN) -> bool:
+    """About once in so many times, by the session's own seed and the turn, so that a replay decides the same."""
+    return crc32(f"{state.plan.seed} {state.turn} {what}".encode()) % one_in == 0
 
 
 class Advanced(NamedTuple):
-    """The state after, what to say, and everything that happened on the way: a "yes" brings what it confirms."""
+    """The state after, what to say of each event, and everything that happened: a "yes" brings what it confirms."""
 
     state: State
     said: tuple[Saying, ...]

@@ -47,12 +47,17 @@ def question_about(before: State, after: State) -> Saying:
     error = after.seen[-1][1]
     met = sum(one == error for _, one in before.seen) + (before.guess is not None)  # a guess is not "your line"
     left, right = before.equation.sides()
-    answer = before.equation.solution().value
-    trial, amount = (next(each for each in numbers if each != answer) for numbers in (TRIALS, AMOUNTS))
+    trial, amount = trial_number(before.equation), trial_number(before.equation, AMOUNTS)
     values: dict[str, Filling] = {
         "error": error, "met": met, "left": left, "right": right, "trial": trial, "amount": amount
     }  # fmt: skip
     return Saying("error", {**values, "term": term_in_question(before.equation, error_table()[error].idea)})
+
+
+def trial_number(line: Equation, numbers: tuple[Fraction, ...] = TRIALS) -> Fraction:
+    """A number to try a line with that is not its answer."""
+    answer = line.solution().value
+    return next(each for each in numbers if each != answer)
 
 
 def term_in_question(line: Equation, idea: str) -> Expression:

@@ -7,62 +7,82 @@ from dialogue.algebra.cost import untidy
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import Move, Rewrite, carry_out, carry_out_rewrite
-from dialogue.algebra.operations import operations_on
+from dialogue.algebra.operations import Done, operations_on
 from dialogue.algebra.solver import is_solved
 from dialogue.algebra.tree import Expression, Number, Quotient, Unknown, constant, has_unknown
 from dialogue.tutor.core.state import BoardLine, Level, Phase, State
 
-FADES_AFTER = 2  # unaided answers after which a question is no longer asked (rule 7 of the trade)
+FADES_AFTER = 2  # kinds of equation told unaided, after which what happens to the unknown is asked no more (a choice)
+SIDES_FADE_AFTER = 1  # results worked out unaided, side by side, after which the whole line is asked for (rule 7)
 
 
 def begin_task(state: State, place: int) -> State:
     """The first line of a task on a clean board, or the end of the lesson."""
+    cleared_state = cleared(replace(state, tried=(), failed=None, deepest=1, idle=0, leads=False))
     if place >= len(state.plan.tasks):
         more = state.plan.open and not state.plan.tasks[-1].exit
-        return replace(cleared(state), place=place, phase="between" if more else "done")
+        return replace(cleared_state, place=place, phase="between" if more else "done")
     task = state.plan.tasks[place]
-    fresh = replace(state, place=place, board=(BoardLine(task.equation),), aided="independent", level_moves=0)
+    fresh = replace(
+        cleared_state, place=place, board=(BoardLine(task.equation),), aided="independent", level_moves=0
+    )  # fmt: skip
     if task.scene:
-        return replace(cleared(fresh), phase="scene tips")
-    return with_question(cleared(fresh))
+        return replace(fresh, phase="scene tips")
+    return with_question(fresh)
 
 
 def cleared(state: State) -> State:
     """The same line with nothing pending and no hints or failures counted."""
     return replace(
-        state, pending=None, side=None, guess=None, guess_errors=(), described=(), held=None,
-        rung=0, tries=0, doubts=0, silences=0, inquiry=None,
+        state, pending=None, further=(), kept=None, part=None, guess=None, guess_errors=(), described=(), held=(),
+        rivals=(), rung=0, tries=0, doubts=0, silences=0, inquiry=None,
     )  # fmt: skip
 
 
 def with_line(state: State, line: Equation, note: Move | Rewrite | None, level: Level | None = None) -> State:
     """A new line of working on the board, and the question it needs next."""
-    added = BoardLine(line, note, level or state.aided)
-    return with_question(replace(cleared(state), board=(*state.board, added), aided="independent"))
+    board = (*state.board, BoardLine(line, note, level or state.aided))
+    deeper = len(board) > state.deepest
+    state = replace(
+        cleared(state), board=board, aided="independent", failed=None, topic=None,
+        deepest=max(len(board), state.deepest), idle=0 if deeper else state.idle,
+    )  # fmt: skip
+    return with_question(state)
 
 
 def with_question(state: State) -> State:
     """The phase of the first question that this line still needs."""
-    known = operations_on(state.equation)
-    fresh = len(state.board) == 1 and known and not is_solved(state.equation)
-    if state.task.alone:
+    if state.task.alone or state.leads or len(state.board) > 1 or is_solved(state.equation):
         return back_to_work(state)
-    if fresh and state.count("operations") < FADES_AFTER:
+    known = operations_on(state.equation)
+    if known and not knows(state, known):
         return replace(state, phase="operations")
     return after_operations(state)
+
+
+def kind_of(done: tuple[Done, ...]) -> str:
+    """A kind of equation, as far as the question about operations goes: "operations multiply add"."""
+    return " ".join(("operations", *(one.action for one in done)))
+
+
+def knows(state: State, done: tuple[Done, ...]) -> bool:
+    """Whether what happens to the unknown need not be asked: it was told of an equation of this kind, or only one thing
+    is done to it and the learner has told that, or solved such a one, before."""
+    told = state.count("operations") >= FADES_AFTER or state.count(kind_of(done)) > 0
+    return told or (len(done) == 1 and (state.count("one step") > 0 or bool(state.solved)))
 
 
 def after_operations(state: State) -> State:
     """The question after "what happens to x?": which to undo first, where there is a choice on the first line."""
     several = len(operations_on(state.equation)) > 1 and len(state.board) == 1
-    if several and state.count("first") < FADES_AFTER:
+    if several and not state.count("first"):
         return replace(state, phase="first", rung=0)
     return back_to_work(state)
 
 
 def back_to_work(state: State) -> State:
     """Ready for the next move; an answer on the board is to be put in, a line without the unknown to be named."""
-    state = replace(state, pending=None, side=None, rung=0, inquiry=None)
+    state = replace(state, pending=None, further=(), kept=None, part=None, rung=0, inquiry=None)
     answer = answer_on(state.equation)
     if answer is not None:
         return to_check(state, answer)
@@ -74,13 +94,17 @@ def to_check(state: State, guess: Fraction) -> State:
     """The answer is put into the first equation, on the left side first unless the unknown is only on the right."""
     left = has_unknown(state.task.equation.left)
     phase: Phase = "check left" if left else "check right"
-    return replace(state, phase=phase, guess=guess, guess_errors=(), rung=0, inquiry=None)
+    return replace(state, phase=phase, guess=guess, guess_errors=(), kept=None, rung=0, inquiry=None)
 
 
-def with_pending(state: State, step: Move | Rewrite) -> State:
-    """A step accepted: its result is asked for side by side, or as a whole line once learners do that unaided."""
-    faded = state.count("sides") >= FADES_AFTER or isinstance(step, Rewrite)
-    return replace(state, pending=step, side=None, phase="line" if faded else "left", rung=0, tries=0)
+def with_pending(state: State, step: Move | Rewrite, *further: Move | Rewrite) -> State:
+    """A step accepted: its result is asked for side by side, or as a whole line once learners do that unaided, or where
+    more steps were said with it."""
+    faded = state.count("sides") >= SIDES_FADE_AFTER or isinstance(step, Rewrite) or bool(further) or state.leads
+    phase: Phase = "line" if faded else "left"
+    return replace(
+        state, pending=step, further=further, kept=None, part=None, phase=phase, rung=0, tries=0, inquiry=None
+    )  # fmt: skip
 
 
 def answer_on(line: Equation) -> Fraction | None:
@@ -105,6 +129,16 @@ def due_line(state: State) -> Equation | None:
     if isinstance(state.pending, Move):
         return carry_out(state.pending, state.equation)
     return carry_out_rewrite(state.pending, state.equation)
+
+
+def last_line(state: State) -> Equation | None:
+    """The line that all the steps that wait would make, one after the other; None where none waits."""
+    line = due_line(state)
+    if line is None:
+        return None
+    for step in state.further:
+        line = carry_out(step, line) if isinstance(step, Move) else carry_out_rewrite(step, line)
+    return line
 
 
 def due_value(state: State) -> Expression | None:

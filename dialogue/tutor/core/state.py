@@ -9,10 +9,12 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from typing import Any, Literal, TypeAlias
 
-from dialogue.acts import Meaning
+from dialogue.acts import Act, PartMove
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.misconceptions.discriminate import Question
 from dialogue.algebra.moves import Move, Rewrite
+from dialogue.algebra.operations import Done
+from dialogue.algebra.tree import Expression
 from dialogue.verbalising.sayings import Classroom, Filling, Reply, Saying
 
 Phase: TypeAlias = Literal[
@@ -25,6 +27,7 @@ Phase: TypeAlias = Literal[
     "check left",  # the answer put in: what is the left side?
     "check right",
     "count",  # the unknown has gone: no number, or every number?
+    "part",  # a move of which something is unsaid: by what? on which sides? which operation?
     "mend",  # one side alone was changed: how do you make it level?
     "reconsider",  # a legal move that brings the unknown no nearer: keep it?
     "reason",  # how do you know? asked before a step is judged aloud, right and wrong alike
@@ -43,6 +46,7 @@ Level: TypeAlias = Literal["independent", "prompted", "shown"]
 Purpose: TypeAlias = Literal["", "place", "practice", "earlier", "return", "model", "last", "exit"]
 
 
+Wish: TypeAlias = Literal["easier", "harder"]
 Doubt: TypeAlias = Literal["none", "read back", "ask again"]
 
 
@@ -135,45 +139,77 @@ class Inquiry:
 
 
 @dataclass(frozen=True, slots=True)
+class Failed:
+    """A line that does not follow, what it was to follow from, and by which move, if one was said."""
+
+    before: Equation
+    stated: Equation
+    move: Move | Rewrite | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class State:
     """Where a lesson stands.
 
-    ``pending`` is the move or rewrite whose result is being asked for; ``side`` the left side already given for it;
-    ``guess`` the answer being put in; ``described`` what has been told so far of what happens to the unknown;
-    ``held`` a step not yet judged aloud (heard in doubt, or awaiting its reason), ``back`` the phase to return to.
-    ``rung`` counts hints on the present question, ``tries`` failures on the present line, ``level_moves`` legal but
-    unhelpful moves in a row, ``doubts`` hearings refused in a row, ``silences`` silences in a row. ``seen`` holds
-    the likeliest error of each wrong step, with its task. ``inquiry`` is the question that tells apart the errors
-    behind the line just stated; ``tied`` the errors, with how likely each is, that such questions left tied: the next
-    equation can tell them apart; ``game`` the tutor's working in a game (``diagnosis.most_telling``).
-    """
+    ``pending`` is the move or rewrite whose result is being asked for, ``further`` the moves that were said with it and
+    come after it; ``kept`` the right side's value, said while the left was asked for; ``part`` a move of which
+    something is still unsaid, ``topic`` the number or term last spoken of; ``guess`` the answer being put in;
+    ``described`` what has been told so far of what happens to the unknown; ``held`` acts not yet judged aloud (heard
+    in doubt, not understood for sure, or awaiting a reason), ``rivals`` what else they could be, ``by_ear`` whether
+    it was the hearing that was in doubt, ``back`` the phase to return to. ``rung`` counts hints on the present
+    question, ``tries`` failures on the present line, ``level_moves`` legal but unhelpful moves in a row, ``doubts``
+    hearings refused in a row, ``silences`` silences in a row, ``idle`` turns since the board was last longer than
+    ever (``deepest``). ``tried`` are the answers put in that did not fit, ``failed`` the last step that broke the
+    balance on this line. ``seen`` holds the likeliest error of each wrong step, with its task. ``inquiry`` is the
+    question that tells apart the errors behind the line just stated; ``tied`` the errors, with how likely each is,
+    that such questions left tied: the next equation can tell them apart (``diagnosis.most_telling``); ``game`` the
+    tutor's working in a game; ``wish`` what the next equation should be, in the learner's words; ``last`` the last
+    replies, ``said`` the texts of the last two turns, ``asked`` their questions; ``leads`` whether the learner asked
+    to be left to it. ``then`` and ``if_right`` are acts still to be heard in this turn, the latter only where they
+    are right; ``moved`` whether a move was said in it. """
 
     plan: Plan
     place: int = 0
     phase: Phase = "move"
     board: tuple[BoardLine, ...] = ()
     pending: Move | Rewrite | None = None
-    side: Equation | None = None
+    further: tuple[Move | Rewrite, ...] = ()
+    kept: Expression | None = None
+    part: PartMove | None = None
+    topic: Expression | None = None
     guess: Fraction | None = None
     guess_errors: tuple[str, ...] = ()
-    described: tuple[Move, ...] = ()
-    held: Meaning | None = None
+    described: tuple[Done, ...] = ()
+    held: tuple[Act, ...] = ()
+    rivals: tuple[tuple[Act, ...], ...] = ()
+    by_ear: bool = True
     back: Phase = "move"
     rung: int = 0
     tries: int = 0
     level_moves: int = 0
     doubts: int = 0
     silences: int = 0
+    idle: int = 0
+    deepest: int = 1
+    tried: tuple[Fraction, ...] = ()
+    failed: Failed | None = None
     aided: Level = "independent"
     faded: tuple[tuple[str, int], ...] = ()
     seen: tuple[tuple[int, str], ...] = ()
     last: tuple[Reply, ...] = ()
+    said: tuple[str, ...] = ()
+    asked: tuple[str, ...] = ()
     repeats: int = 0
     turn: int = 0
     solved: tuple[int, ...] = ()
     inquiry: Inquiry | None = None
     tied: tuple[tuple[str, float], ...] = ()
     game: Game | None = None
+    wish: Wish | None = None
+    leads: bool = False
+    then: tuple[Act, ...] = ()
+    if_right: tuple[Act, ...] = ()
+    moved: bool = False
 
     @property
     def task(self) -> Task:

@@ -1,17 +1,20 @@
 """The answer put back into the first equation, each side separately, before it is confirmed."""
 
 from dataclasses import replace
+from fractions import Fraction
 
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.misconceptions import explain
 from dialogue.algebra.misconceptions.catalogue import error_table
 from dialogue.algebra.moves import Line
+from dialogue.algebra.operations import operations_on
 from dialogue.algebra.solver import value_at
-from dialogue.algebra.tree import Unknown, constant, has_unknown
+from dialogue.algebra.tree import Number, Unknown, constant, has_unknown
 from dialogue.tutor.activities.compare_routes import compare, other_route
 from dialogue.tutor.activities.diagnosis import inquiry_about
-from dialogue.tutor.core.events import Event, Outcome, now_and_then
-from dialogue.tutor.core.mistakes import about
+from dialogue.tutor.core.events import Answered, Counted, Event, Outcome, now_and_then
+from dialogue.tutor.core.mistakes import NO_MODEL, about
+from dialogue.tutor.core.phases import CHECKING
 from dialogue.tutor.core.questions import back_to_work, begin_task, to_check
 from dialogue.tutor.core.state import State
 from dialogue.verbalising.sayings import Filling, Saying
@@ -19,31 +22,44 @@ from dialogue.verbalising.sayings import Filling, Saying
 GAME_EVERY = 3  # equations solved (a choice)
 
 
-def put_it_in(state: State, event: Event) -> Outcome:
-    """An answer, right or wrong: the same words, and the learner finds out by putting it in."""
-    assert event.answer is not None and event.judgement is not None
+def put_it_in(state: State, event: Answered) -> Outcome:
+    """An answer, right or wrong: the same words, and the learner finds out by putting it in. What was put in before and
+    did not fit is not put in again."""
+    if event.answer in state.tried:
+        return _tried_before(state, event.answer)
     errors = () if event.judgement.balanced else event.judgement.errors
-    state = to_check(replace(state, pending=None, side=None, doubts=0, tries=0), event.answer)
+    fresh = replace(state, pending=None, further=(), kept=None, part=None, doubts=0, tries=0, rung=0)
+    state = to_check(fresh, event.answer)
     return replace(state, guess_errors=errors), (Saying("put it in", {"guess": event.answer}),)
 
 
+def _tried_before(state: State, guess: Fraction) -> Outcome:
+    left, right = (constant(value_at(side, guess)) for side in state.task.equation.sides())
+    said = Saying("tried before", {"guess": guess, "left": left, "right": right})
+    state = replace(state, tries=state.tries + 1)
+    return (back_to_work(state) if state.phase in CHECKING else state), (said,)
+
+
 def left_checked(state: State, event: Event) -> Outcome:
-    """The left side is worked out: the right one is asked for, or, where it is a number, both stand."""
-    if has_unknown(state.task.equation.right):
+    """The left side is worked out: the right one is asked for, or, where it is a number or was said, both stand."""
+    if has_unknown(state.task.equation.right) and state.kept is None:
         return replace(state, phase="check right", rung=0, tries=0), (Saying("side worked out"),)
     return right_checked(state, event)
 
 
 def right_checked(state: State, event: Event) -> Outcome:
     """Both sides worked out: now, and only now, does the answer stand or fall."""
-    assert state.guess is not None
+    if state.guess is None:
+        return back_to_work(state), ()
     left, right = (value_at(side, state.guess) for side in state.task.equation.sides())
     values: dict[str, Filling] = {"guess": state.guess, "left": constant(left), "right": constant(right)}
     if left != right:
         return _fails(state, values)
     if state.task.equation.solution().kind == "every":
-        return back_to_work(state), (Saying("fits but", values),)
+        return back_to_work(replace(state, tried=(*state.tried, state.guess))), (Saying("fits but", values),)
     solved = replace(state, solved=(*state.solved, state.place))
+    if len(operations_on(state.task.equation)) == 1:
+        solved = solved.counted("one step")
     key = "answer fits, praised" if now_and_then(state, "praise") else "answer fits"
     other = other_route(solved)
     if other is not None:
@@ -60,17 +76,31 @@ def _offer(state: State) -> tuple[Saying, ...]:
 
 def _fails(state: State, values: dict[str, Filling]) -> Outcome:
     """Where several errors would give just this answer, what tells them apart is asked; where one would, its question;
-    a slip in the head needs none."""
+    after a trial, on which side it was out, which is on the way to undoing."""
+    guess = state.guess
+    if guess is None:
+        return back_to_work(state), ()
     after, question = about(state, state.guess_errors)
     said = Saying("answer fails", values)
-    after = back_to_work(replace(after, guess=None, guess_errors=(), tries=0))
-    if state.guess is not None and len(state.guess_errors) > 1 and after.phase == "move":
-        found = explain(state.equation, Line(Equation(Unknown(state.letter), constant(state.guess), state.letter)))
+    tried = (*state.tried, guess)
+    after = back_to_work(replace(after, guess=None, guess_errors=(), tries=0, tried=tried))
+    if len(state.guess_errors) > 1 and after.phase == "move":
+        found = explain(state.equation, Line(Equation(Unknown(state.letter), constant(guess), state.letter)))
         asked = inquiry_about(state, found, None)
         if asked is not None and not question.key.startswith("model"):
             return replace(after, phase="account", inquiry=asked), (said,)
-    explained = state.guess_errors and error_table()[state.guess_errors[0]].idea != "arithmetic"
-    return after, (said, question) if explained and after.phase == "move" else (said,)
+    explained = state.guess_errors and error_table()[state.guess_errors[0]].idea not in NO_MODEL
+    if explained and after.phase == "move":
+        return after, (said, question)
+    return after, (_too(values) or said,)
+
+
+def _too(values: dict[str, Filling]) -> Saying | None:
+    """How far out the left side was, where the right one is a number to be reached."""
+    left, right = values["left"], values["right"]
+    if not isinstance(left, Number) or not isinstance(right, Number):
+        return None
+    return Saying("answer too big" if left.value > right.value else "answer too small", values)
 
 
 def counted_right(state: State, event: Event) -> Outcome:
@@ -80,8 +110,8 @@ def counted_right(state: State, event: Event) -> Outcome:
     return begin_task(solved, state.place + 1), (Saying(f"counted {kind}", {"line": state.equation}),)
 
 
-def counted_wrong(state: State, event: Event) -> Outcome:
-    """How many numbers solve it was said wrongly: the question that the error asks for, and no step."""
-    errors = event.judgement.errors if event.judgement else ()
-    state, _ = about(state, errors)
-    return replace(state, tries=state.tries + 1, aided="prompted"), (Saying("counted wrong", {"line": state.equation}),)
+def counted_wrong(state: State, event: Counted) -> Outcome:
+    """How many numbers solve it was said wrongly: the question that the error asks for, and then one rung down."""
+    state, _ = about(state, event.judgement.errors)
+    state = replace(state, tries=state.tries + 1, aided="prompted")
+    return state, (Saying("counted wrong", {"line": state.equation}),)

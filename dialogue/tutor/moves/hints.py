@@ -2,7 +2,7 @@
 
 Each call goes down one rung of the question in hand. The last rung of every ladder does the thing itself, recorded
 as shown, so a learner who only asks for hints still reaches the solution. Failures and "I don't know" go down the
-same ladder but stop before that rung: a step is only shown to somebody who asks for it.
+same ladder, later: what is stuck is never a loop.
 """
 
 from dataclasses import replace
@@ -28,20 +28,28 @@ from dialogue.tutor.core.state import Phase, State
 from dialogue.tutor.moves.checking import left_checked, right_checked
 from dialogue.verbalising.sayings import Saying
 
-SHOWS: dict[Phase, int] = {"move": 4}  # the rung of each question that does the thing itself
+SMALLER, CHOICES, EXAMPLE, SHOW = 1, 2, 3, 4  # the rungs of the question for a move
+HINT = CHOICES  # the rung after which failures go on: another equation or picture, and then the step itself
+SHOWS: dict[Phase, int] = {"move": SHOW, "part": SHOW}  # the rung of each question that does the thing itself
 SHOWS_ELSE = 2
 
 
 def hint(state: State, event: Event) -> Outcome:
     """One rung down the ladder of the question in hand."""
-    asked = event.kind == "hint"
-    if state.phase in {"reconsider", "account"}:
+    return one_rung_down(state, part=event.kind == "stuck")
+
+
+def tell(state: State, event: Event) -> Outcome:
+    """The step itself, asked for: the second time it is shown, and once a smaller question comes before it."""
+    last = SHOWS.get(state.phase, SHOWS_ELSE)
+    return one_rung_down(state if state.rung == 0 else replace(state, rung=last - 1))
+
+
+def one_rung_down(state: State, part: bool = False) -> Outcome:
+    """The next rung; ``part`` asks first which part the learner can tell."""
+    if state.phase in {"reconsider", "account", "part"}:
         state = back_to_work(state)
-    last = SHOWS.get(state.phase, SHOWS_ELSE) - (0 if asked else 1)
-    at_end = state.rung >= last
-    state = replace(prompted(state), rung=min(state.rung + 1, last))
-    if at_end and event.kind == "stuck":
-        return state, (Saying("offer to show"),)
+    state = replace(prompted(state), rung=min(state.rung + 1, SHOWS.get(state.phase, SHOWS_ELSE)))
     match state.phase:
         case "operations":
             return _operations(state)
@@ -55,11 +63,15 @@ def hint(state: State, event: Event) -> Outcome:
             return _count(state)
         case "mend":
             return _mend(state)
-    return _move(state, event)
+    return _move(state, part)
 
 
 def example(state: State, event: Event) -> Outcome:
     """One step of a parallel equation, worked; never the learner's own."""
+    return _example(state)
+
+
+def _example(state: State) -> Outcome:
     other = parallel(state.equation)
     step = next_step(other)
     if step is None:
@@ -85,24 +97,23 @@ def _first(state: State) -> Outcome:
 
 
 def _mend(state: State) -> Outcome:
-    assert isinstance(state.pending, Move)
-    if state.rung == 1:
+    if state.rung == 1 and isinstance(state.pending, Move):
         return state, (Saying("hint mend", {"side": state.pending.sides}),)
     return back_to_work(state), (Saying("mend told"),)
 
 
-def _move(state: State, event: Event) -> Outcome:
+def _move(state: State, part: bool) -> Outcome:
     step = next_step(state.equation)
     if step is None:
         return state, ()
-    if state.rung == 1 and event.kind == "stuck":
+    if state.rung == SMALLER and part:
         return state, (Saying("which part"),)
-    if state.rung == 1:
+    if state.rung == SMALLER:
         return state, (Saying(_smaller(state.equation, step), {"unknown": state.letter}),)
-    if state.rung == 2:
+    if state.rung == CHOICES:
         return state, (_two_choices(state, step),)
-    if state.rung == 3:
-        return example(state, event)
+    if state.rung == EXAMPLE:
+        return _example(state)
     shown = with_pending(replace(state, aided="shown"), step)
     key = "show move" if isinstance(step, Move) else f"show rewrite {step.how}"
     return shown, (Saying(key, {"move": step} if isinstance(step, Move) else {}),)
@@ -129,20 +140,25 @@ def _two_choices(state: State, step: Move | Rewrite) -> Saying:
 
 def _result(state: State) -> Outcome:
     due = due_line(state)
-    assert due is not None
+    if due is None:
+        return back_to_work(state), ()
     if state.rung == 1:
         return state, (_smaller_sum(state, due),)
     state = replace(state, aided="shown", tries=0)
-    if state.phase == "left":
+    if state.phase == "left" and state.kept is None:
         return replace(state, phase="right", rung=0), (Saying("show side", {"side": "left", "value": due.left}),)
-    return with_line(state, due, state.pending, "shown"), (Saying("show line", {"line": due}),)
+    step, further = state.pending, state.further
+    after = with_line(state, due, step, "shown")
+    after = with_pending(after, *further) if further else after
+    return after, (Saying("show line", {"line": due}),)
 
 
 def _smaller_sum(state: State, due: Equation) -> Saying:
     """The sum to work out, written beside the side it is on."""
     if isinstance(state.pending, Rewrite):
         return Saying(f"hint {state.pending.how}")
-    assert state.pending is not None
+    if state.pending is None:
+        return Saying("work out")
     side = state.equation.right if state.phase == "right" else state.equation.left
     if state.pending.operation == "divide":
         return Saying("hint divide", {"sum": side, "by": state.pending.operand})
@@ -150,13 +166,14 @@ def _smaller_sum(state: State, due: Equation) -> Saying:
 
 
 def _put_in(state: State) -> Outcome:
-    assert state.guess is not None
+    if state.guess is None:
+        return back_to_work(state), ()
     left = state.phase == "check left"
     side = state.task.equation.left if left else state.task.equation.right
     if state.rung == 1:
         return state, (Saying("hint put in", {"sum": put_in(side, state.guess)}),)
     shown = Saying("show value", {"sum": put_in(side, state.guess), "value": constant(value_at(side, state.guess))})
-    state, said = (left_checked if left else right_checked)(state, Event("value right"))
+    state, said = (left_checked if left else right_checked)(state, Event("hint", None))
     return replace(state, rung=0), (shown, *said)
 
 

@@ -1,31 +1,39 @@
-"""What the table's effects do when the learner describes, asks, answers yes or no, or gives a command."""
+"""What the table's effects do when the learner describes, comments, asks, answers yes or no, or gives a command."""
 
 from dataclasses import replace
 
-from dialogue.acts import Describe
-from dialogue.tutor.core.events import Event, Outcome
-from dialogue.tutor.core.questions import after_operations, begin_task, cleared
-from dialogue.tutor.core.state import Phase, State
-from dialogue.tutor.moves.hints import hint
+from dialogue.acts import Ask, Comment, Control, Refused, Work
+from dialogue.algebra.moves import Move
+from dialogue.algebra.operations import operations_on
+from dialogue.tutor.core.events import Described, Event, NotClear, Outcome, Part, Unsure, Valued
+from dialogue.tutor.core.questions import after_operations, back_to_work, begin_task, cleared, kind_of
+from dialogue.tutor.core.state import Phase, State, Wish
+from dialogue.tutor.moves.evidence import shown_again
+from dialogue.tutor.moves.hints import one_rung_down
 from dialogue.verbalising.sayings import Filling, Saying
 
-HINT_AFTER, TELL_AFTER = 2, 3  # failures to describe what happens to the unknown
+HINT_AFTER = 2  # failures to describe what happens to the unknown
 
 
-def operations_right(state: State, event: Event) -> Outcome:
+def operations_right(state: State, event: Described) -> Outcome:
     """What happens to the unknown, described rightly."""
-    state = state.counted("operations") if state.rung == 0 and state.tries == 0 else state
+    if state.rung == 0 and state.tries == 0:
+        state = state.counted("operations").counted(kind_of(operations_on(state.equation)))
     return after_operations(replace(state, tries=0, described=())), (Saying("operations right"),)
 
 
-def operations_begun(state: State, event: Event) -> Outcome:
+def operations_begun(state: State, event: Described) -> Outcome:
     """The first of what happens to the unknown: the rest is asked for."""
-    assert isinstance(event.meaning, Describe)
-    told = (*state.described, *event.meaning.operations)
-    return replace(state, described=told), (Saying("operations begun", {"unknown": state.letter}),)
+    topic = event.told[-1].operand
+    return replace(state, described=event.told, topic=topic), (Saying("operations begun", {"unknown": state.letter}),)
 
 
-def operations_wrong(state: State, event: Event) -> Outcome:
+def operations_unordered(state: State, event: Described) -> Outcome:
+    """What is done was told, but not from the unknown outwards: not wrong, and the first is asked for."""
+    return replace(state, described=()), (Saying("operations unordered", {"unknown": state.letter}),)
+
+
+def operations_wrong(state: State, event: Described) -> Outcome:
     """Not what happens to the unknown: again, then a smaller question."""
     state = replace(state, tries=state.tries + 1, described=())
     return _smaller_or(state, Saying("operations wrong", {"unknown": state.letter}))
@@ -36,47 +44,119 @@ def name_the_operation(state: State, event: Event) -> Outcome:
     return state, (Saying("name the operation"),)
 
 
-def term_named(state: State, event: Event) -> Outcome:
+def term_named(state: State, event: Valued) -> Outcome:
     """A term of the equation, named as the one to begin with."""
     state = state.counted("first") if state.rung == 0 and state.tries == 0 else state
-    return replace(state, rung=0, tries=0), (Saying("term named"),)
+    state = replace(back_to_work(state), tries=0, topic=event.value)
+    return state, (Saying("term named", {"term": event.value}),)
 
 
-def term_unknown(state: State, event: Event) -> Outcome:
+def term_unknown(state: State, event: Valued) -> Outcome:
     """No term of the equation: again, then a smaller question."""
     return _smaller_or(replace(state, tries=state.tries + 1), Saying("term unknown", {"unknown": state.letter}))
 
 
 def _smaller_or(state: State, said: Saying) -> Outcome:
     """After two failures a smaller question; after three the question is answered, for it shows no step."""
-    if state.tries < HINT_AFTER:
-        return state, (said,)
-    return hint(state, Event("hint" if state.tries >= TELL_AFTER else "stuck"))
+    return (state, (said,)) if state.tries < HINT_AFTER else one_rung_down(state)
 
 
-def name_the_move(state: State, event: Event) -> Outcome:
-    """A term or value where a move was asked for."""
-    return state, (Saying("name the move"),)
+def name_the_move(state: State, event: Valued) -> Outcome:
+    """A term or expression where a move was asked for: it is what the move is about."""
+    return replace(state, topic=event.value), (Saying("name the move", {"term": event.value}),)
 
 
-def whole_line(state: State, event: Event) -> Outcome:
+def whole_line(state: State, event: Valued) -> Outcome:
     """One value where the whole line was asked for."""
     return state, (Saying("whole line"),)
 
 
+def ask_part(state: State, event: Part) -> Outcome:
+    """A move of which something is unsaid: that alone is asked for."""
+    part = event.part
+    if part.operation is None and part.operand is None:
+        return replace(back_to_work(state), part=None), (Saying("both of what"),)
+    return replace(state, phase="part", part=part), (Saying("part taken"),)
+
+
+# -- talk that is heard and never judged ------------------------------------------------------------------------------
+
+
 def comment(state: State, event: Event) -> Outcome:
-    """An answer to a question that was only there to make the learner think: it is not judged."""
-    return state, (Saying("comment"),)
+    """Something said that is no step: heard, and the question stands."""
+    act = event.act
+    if not isinstance(act, Comment):
+        return state, (Saying("comment"),)
+    if act.kind == "feel":
+        return state, (feeling(state, act),)
+    if act.kind == "object" and (shown := shown_again(state)) is not None:
+        return state, (shown,)
+    return state, (Saying(f"heard {act.kind}", {"unknown": state.letter}),)
+
+
+def feeling(state: State, act: Comment) -> Saying:
+    """One warm, true, specific sentence: what the learner did alone, and never a pep talk."""
+    if act.about in {"bored", "thanks", "glad", "greeting", "sorry"}:
+        return Saying(f"heard {act.about}")
+    own = [line for line in state.board[1:] if line.level == "independent"]
+    if own and isinstance(own[-1].note, Move):
+        return Saying("you did move", {"move": own[-1].note})
+    if own:
+        return Saying("you wrote line", {"line": own[-1].equation})
+    if state.solved:
+        return Saying("you solved", {"lines": len(state.solved)})
+    return Saying("heard upset")
+
+
+def sum_right(state: State, event: Event) -> Outcome:
+    """A sum done aloud, and it is right: said, for it is support and no step."""
+    if isinstance(event.act, Work):
+        return state, (Saying("sum right", {"left": event.act.left, "right": event.act.right}),)
+    return state, ()
+
+
+def sum_wrong(state: State, event: Event) -> Outcome:
+    """A sum done aloud that does not come out: it is asked for again, and is no step."""
+    if isinstance(event.act, Work):
+        return state, (Saying("sum wrong", {"sum": event.act.left}),)
+    return state, ()
+
+
+def refused(state: State, event: Event) -> Outcome:
+    """What was refused is not done, whatever it is."""
+    if not isinstance(event.act, Refused):
+        return state, ()
+    match event.act.of:
+        case Ask():
+            return state, (Saying("not asked"),)
+        case Control("stop" | "skip" | "pause"):
+            return state, (Saying("go on"),)
+        case Move(operation) if isinstance(state.pending, Move) and state.pending.operation == operation:
+            return back_to_work(state), (Saying("taken back"),)
+    return state, (Saying("not that"),)
+
+
+def leave_question(state: State, event: Event) -> Outcome:
+    """Something refused or said where yes or no was asked: the phase that was left."""
+    return replace(state, phase=state.back, held=(), rivals=()), (Saying("go on"),)
+
+
+# -- not sure what was heard, or what was meant -----------------------------------------------------------------------
 
 
 def heard_right(state: State, event: Event) -> Outcome:
-    """Yes to a read-back: ``advance`` then hears the held meaning in the phase it was meant for."""
-    return replace(state, doubts=0), ()
+    """Yes to a read-back: the held acts are heard in the phase they were meant for, and judged only now."""
+    return replace(state, phase=state.back, held=(), rivals=(), doubts=0, then=state.held), ()
 
 
 def heard_wrong(state: State, event: Event) -> Outcome:
-    """No to a read-back: digit by digit, then typed."""
+    """No to a read-back: that meaning is struck, and the next best offered; then digit by digit, then typed."""
     state = replace(state, doubts=state.doubts + 1)
+    if state.rivals:
+        return replace(state, held=state.rivals[0], rivals=state.rivals[1:]), (Saying("not that one"),)
+    state = replace(state, phase=state.back, held=())
+    if not state.by_ear:
+        return state, (Saying("say that part" if state.doubts <= 2 else "say in parts"),)
     return state, (Saying("say each digit" if state.doubts == 1 else "type it"),)
 
 
@@ -87,16 +167,15 @@ def say_digits(state: State, event: Event) -> Outcome:
     return state, (Saying(keys.get(state.doubts, "type it")),)
 
 
-def read_back(state: State, event: Event) -> Outcome:
-    """Heard with some doubt: it is read back, and held for a yes."""
-    assert event.meaning is not None
-    back = state.phase if state.phase != "confirm" else state.back
-    return replace(state, held=event.meaning, back=back), ()
+def read_back(state: State, event: Unsure) -> Outcome:
+    """Heard or understood with some doubt: it is read back, and held for a yes."""
+    back = state.back if state.phase in {"confirm", "paused"} else state.phase
+    return replace(state, held=event.acts, rivals=event.rivals, by_ear=event.by_ear, back=back, phase="confirm"), ()
 
 
 def go_on(state: State, event: Event) -> Outcome:
     """Back to where the learner was."""
-    return state, (Saying("go on"),)
+    return replace(state, phase=state.back, held=(), rivals=()), (Saying("go on"),)
 
 
 def level_yes(state: State, event: Event) -> Outcome:
@@ -120,13 +199,32 @@ def more_than_yes(state: State, event: Event) -> Outcome:
 
 
 def why(state: State, event: Event) -> Outcome:
-    """Why the inverse, or why the check."""
-    return state, (Saying(f"why {'check' if state.phase.startswith('check') else 'inverse'}"),)
+    """Why a line did not follow, why the check, or why what was just done was done."""
+    if (shown := shown_again(state)) is not None:
+        return state, (shown,)
+    if state.phase.startswith("check"):
+        return state, (Saying("why check"),)
+    done = state.pending or state.board[-1].note
+    if isinstance(done, Move):
+        key = "why undone" if done.operation in {"add", "subtract"} else "why shared"
+        return state, (Saying(key, {"move": done, "unknown": state.letter}),)
+    return state, (Saying("why inverse"),)
 
 
 def how_to_check(state: State, event: Event) -> Outcome:
-    """How an answer is checked."""
+    """Whether it is right so far, and how an answer is checked."""
+    if (shown := shown_again(state)) is not None:
+        return state, (shown,)
+    if len(state.board) > 1 and not state.phase.startswith("check"):
+        return state, (Saying("right so far", {"lines": len(state.board)}),)
     return state, (Saying("how to check", {"unknown": state.letter}),)
+
+
+def meaning(state: State, event: Event) -> Outcome:
+    """A word of the glossary, or the question in hand said another way."""
+    if isinstance(event.act, Ask) and event.act.about:
+        return state, (Saying("glossary", {"entry": event.act.about, "unknown": state.letter}),)
+    return state, (Saying(f"in other words {state.phase}", {"unknown": state.letter}),)
 
 
 def progress(state: State, event: Event) -> Outcome:
@@ -158,14 +256,34 @@ def skip(state: State, event: Event) -> Outcome:
     return begin_task(state, state.place + 1), (said,)
 
 
+def another_kind(state: State, event: Event) -> Outcome:
+    """An easier or a harder one, as the learner wishes: the wish goes with the next choice."""
+    wish: Wish = "harder" if event.kind == "harder" else "easier"
+    if not state.plan.open and state.place + 1 >= len(state.plan.tasks):
+        return state, (Saying("no other kind"),)
+    key = f"a {wish} one" if state.plan.open else "next of the set"
+    return begin_task(replace(state, wish=wish), state.place + 1), (Saying(key),)
+
+
+def lead(state: State, event: Event) -> Outcome:
+    """The learner leads: nothing is asked but the next line."""
+    state = replace(state, leads=True)
+    return (back_to_work(state) if state.phase in {"operations", "first", "move"} else state), (Saying("you lead"),)
+
+
 def stop(state: State, event: Event) -> Outcome:
     """The end of the lesson, as the learner wishes."""
-    return cleared(state), (Saying("stop"),)
+    return replace(cleared(state), phase="done"), (Saying("stop"),)
 
 
 def pause(state: State, event: Event) -> Outcome:
     """The lesson waits; where it was is remembered."""
-    return replace(state, back=state.phase), ()
+    return replace(state, back=state.phase, phase="paused"), ()
+
+
+def resume(state: State, event: Event) -> Outcome:
+    """On from where the lesson waited."""
+    return replace(state, phase=state.back), ()
 
 
 def wait(state: State, event: Event) -> Outcome:
@@ -206,10 +324,10 @@ SAY_WHAT: dict[Phase, str] = {
 SAY_WHAT_AFTER = 2  # sayings not followed in a row, after which the tutor says what it understands
 
 
-def say_again(state: State, event: Event) -> Outcome:
+def say_again(state: State, event: NotClear | Unsure) -> Outcome:
     """What was not followed is never judged; the second time in a row the tutor says what can be said."""
     state = replace(state, doubts=state.doubts + 1)
-    if event.question in UNCLEAR_QUESTIONS:
+    if isinstance(event, NotClear) and event.question in UNCLEAR_QUESTIONS:
         return state, (Saying(f"unclear {event.question}", {"unknown": state.letter}),)
     key = "unclear" if state.doubts < SAY_WHAT_AFTER else SAY_WHAT.get(state.phase, "unclear")
     return state, (Saying(key),)
@@ -221,14 +339,18 @@ def ask_again(state: State, event: Event) -> Outcome:
 
 
 def listen_again(state: State, event: Event) -> Outcome:
-    """Something else was said where yes or no was asked: ``advance`` hears it in the phase that was left."""
-    return state, ()
+    """Something else was said where yes or no was asked, or while the lesson waited: it is heard in the phase left."""
+    if isinstance(event, Unsure):
+        return read_back(state, event)
+    act = () if event.act is None else (event.act,)
+    return replace(state, phase=state.back, held=(), rivals=(), then=act), ()
 
 
 def tell_someone(state: State, event: Event) -> Outcome:
     """A message of distress: an adult is named, and stopping is offered; nothing held is taken up."""
     back = state.back if state.phase in {"reason", "confirm", "offer stop", "paused"} else state.phase
-    return replace(state, held=None, back=back), (Saying("tell someone"),)
+    state = replace(state, held=(), rivals=(), back=back, phase="offer stop")
+    return state, (Saying("tell someone"),)
 
 
 def are_you_there(state: State, event: Event) -> Outcome:
@@ -242,5 +364,5 @@ def silent(state: State, event: Event) -> Outcome:
     if silences == 1:
         return are_you_there(state, event)
     if silences == 2 and state.rung == 0 and state.phase != "count":
-        return hint(replace(state, silences=silences), event)
+        return one_rung_down(replace(state, silences=silences))
     return replace(state, silences=0, phase="paused", back=state.phase), ()

@@ -1,0 +1,147 @@
+"""The acts of one turn, made ready to be heard one after the other: what goes together is put together, what is only
+said beside an answer is kept apart, and what ends, leaves or takes back something is asked about unless said alone."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from dialogue.acts import Act, Ask, Comment, Control, Describe, Disclosure, PartMove, Say, Term, Try, Value, Work
+from dialogue.algebra.equation import Equation
+from dialogue.algebra.linear import linear
+from dialogue.algebra.moves import Line, Move, Rewrite, Verdict
+from dialogue.algebra.refusals import Refusal
+from dialogue.algebra.tree import has_unknown
+from dialogue.claims import moves_first
+from dialogue.judge import judge
+from dialogue.tutor.assess import is_true
+from dialogue.tutor.core.phases import CHECKING, SCENE, WORKING
+from dialogue.tutor.core.questions import due_value
+from dialogue.tutor.core.state import Phase, State
+
+COMMANDS = frozenset({"stop", "skip", "undo", "restart"})
+CONTENT = (Move, PartMove, Describe, Line, Verdict, Value, Term, Try, Rewrite, Work)
+STEPS = (Move, Rewrite, Line, Verdict)
+YES_OR_NO: frozenset[Phase] = frozenset({"confirm", "offer stop", "reconsider", "mend", "count", "paused"})
+WEIGHT = {"object": 0, "feel": 1, "goal": 2, "rule": 3, "reason": 4, "notice": 5, "aside": 6}
+
+
+@dataclass(frozen=True, slots=True)
+class Ordered:
+    """``acts`` to be heard in order; ``beside`` what was said along with them; ``leave`` a command to be asked about;
+    ``corrected`` whether a "no" took back the move in hand."""
+
+    acts: tuple[Act, ...]
+    beside: tuple[Comment, ...] = ()
+    leave: Control | None = None
+    corrected: bool = False
+
+
+def ordered(state: State, acts: Sequence[Act]) -> Ordered:
+    """The acts of a turn, made ready. Nothing that counts is lost, and nothing is added but what a sum came to where a
+    value was asked for."""
+    for act in acts:
+        if isinstance(act, Disclosure):
+            return Ordered((act,))
+    if len(acts) < 2:
+        return Ordered(_with_value(state, tuple(acts)))
+    leave = next((act for act in acts if isinstance(act, Control) and act.what in COMMANDS), None)
+    left = [act for act in acts if not (isinstance(act, Control) and act.what in COMMANDS)]
+    if state.phase in SCENE:
+        return Ordered(tuple(left) or (acts[0],), (), leave if left else None)
+    content = any(isinstance(act, CONTENT) for act in left)
+    other = content or any(not isinstance(act, Comment) for act in left)
+    beside = tuple(act for act in left if isinstance(act, Comment))
+    if not other:
+        chosen = min(beside, key=lambda act: WEIGHT[act.kind], default=None)
+        return Ordered((chosen,) if chosen else (), (), leave)
+    left = [act for act in left if not isinstance(act, Comment)]
+    said_no = any(act == Say("no") for act in left)
+    if content:
+        left = _without_answered(state, left)
+    left = list(_with_value(state, tuple(left)))
+    left = _values_together(state, left)
+    left = _moves_first(state, left)
+    corrected = said_no and state.phase in WORKING and any(isinstance(act, Move) for act in left)
+    return Ordered(tuple(left), beside, leave, corrected)
+
+
+def _without_answered(state: State, acts: list[Act]) -> list[Act]:
+    """Without a yes, a no or a question that the step beside it answers, and without sums that are right: support."""
+    kept: list[Act] = []
+    for place, act in enumerate(acts):
+        more = any(isinstance(one, CONTENT) for one in acts[place + 1 :])
+        match act:
+            case Say("yes" | "no") if state.phase not in YES_OR_NO or (
+                act.what == "no" and state.phase != "reconsider"
+            ):
+                continue
+            case Say("checked") | Ask("check"):
+                continue
+            case Say("stuck") | Ask("hint") if more:
+                continue
+            case Ask("meaning", "") | Ask("wording"):
+                continue
+            case Work(left, right) if is_true(left, right) and _others(acts):
+                continue
+        kept.append(act)
+    return kept or acts
+
+
+def _others(acts: Sequence[Act]) -> bool:
+    return any(isinstance(act, CONTENT) and not isinstance(act, Work) for act in acts)
+
+
+def _with_value(state: State, acts: tuple[Act, ...]) -> tuple[Act, ...]:
+    """Where a value was asked for, a sum done aloud gives it, if nothing else does."""
+    if state.phase not in {*WORKING, *CHECKING} or _others(acts) or due_value(state) is None:
+        return acts
+    sums = [act for act in acts if isinstance(act, Work) and is_true(act.left, act.right)]
+    return (*(act for act in acts if act not in sums), Value(sums[-1].right)) if sums else acts
+
+
+def _values_together(state: State, acts: list[Act]) -> list[Act]:
+    """Both sides' values are a line; of several values in a check, the one that was asked for."""
+    values = [act for act in acts if isinstance(act, Value)]
+    if len(values) != 2:
+        return acts
+    if state.phase in CHECKING:
+        due = due_value(state)
+        fits = [one for one in values if due is not None and _same(one, due)]
+        return [act for act in acts if act not in values or act in fits[:1]] if fits else acts
+    if state.phase not in WORKING and sum(has_unknown(one.value) for one in values) == 0:
+        return acts
+    first, second = values if values[0].side != "right" and values[1].side != "left" else values[::-1]
+    line = Line(Equation(first.value, second.value, state.letter))
+    place = acts.index(values[0])
+    return [*acts[:place], line, *(act for act in acts[place:] if act not in values)]
+
+
+def _same(one: Value, due: object) -> bool:
+    try:
+        return linear(one.value) == linear(due)  # type: ignore[arg-type]  # an expression, as due_value gives it
+    except Refusal:
+        return False
+
+
+def _moves_first(state: State, acts: list[Act]) -> list[Act]:
+    """A line or an answer put after the move that it is explained by."""
+    places = [place for place, act in enumerate(acts) if isinstance(act, STEPS)]
+    steps = [act for act in acts if isinstance(act, STEPS)]
+    for place, step in zip(places, moves_first(state.equation, steps), strict=True):
+        acts[place] = step
+    for place, act in enumerate(acts[:-1]):
+        after = acts[place + 1]
+        if isinstance(act, Value) and not has_unknown(act.value) and isinstance(after, Move) and _closer(state, after):
+            acts[place], acts[place + 1] = after, act
+    return acts
+
+
+def _closer(state: State, move: Move) -> bool:
+    try:
+        return judge(state.equation, move).closer
+    except Refusal:
+        return False
+
+
+def without_move(state: State) -> State:
+    """The state once a "no" has taken back the move in hand."""
+    return replace(state, pending=None, further=(), kept=None, phase="move", rung=0)
