@@ -112,7 +112,7 @@ def decide(state: State, act: Act) -> Event:
         case Rewrite():
             return _rewrite(state, act)
         case PartMove():
-            return _part(state, act)
+            return _part(state, act, act)
         case Move():
             return _move(state, act)
         case Line(equation):
@@ -161,10 +161,14 @@ def _value(state: State, act: Value, value: Expression) -> Event:
     due = due_value(state)
     number = not has_unknown(value)
     if due is None:
-        if state.phase == "first" and is_done_to_unknown(value, state.equation):
+        if state.phase == "account":
+            return Valued("value unasked", act, value)
+        if state.phase == "first" and (is_done_to_unknown(value, state.equation) or stands_in(value, state.equation)):
             return _term(state, act, value)
         if state.phase == "operations" and (own := _own_side(state, value)):
             return Described("described", act, own)
+        if state.phase == "part" and state.part is not None and state.part.operand is None:
+            return _part(state, act, PartMove(None, value))
         return _tried(state, act, value) if number else Valued("value unasked", act, value)
     try:
         given, wanted = linear(value), linear(due)
@@ -184,6 +188,11 @@ def _value(state: State, act: Value, value: Expression) -> Event:
     if state.phase in CHECKING and state.kept is None and given == _other_side(state):
         return Valued("value of other side", act, value)
     return Valued("value wrong", act, value)
+
+
+def stands_in(value: Expression, line: Equation) -> bool:
+    """Whether a number is one of those that the line is written with."""
+    return isinstance(value, Number) and any(value == piece for side in line.sides() for piece in walk(side))
 
 
 def _own_side(state: State, value: Expression) -> tuple[Done, ...]:
@@ -227,7 +236,7 @@ def _rewrite(state: State, rewrite: Rewrite) -> Event:
     return Rewritten("rewrite closer" if moved else "rewrite idle", rewrite, rewrite, verdict)
 
 
-def _part(state: State, said: PartMove) -> Event:
+def _part(state: State, act: PartMove | Value, said: PartMove) -> Event:
     """A part completes the move under way: the one being asked about, the one-sided one, or the one just made."""
     under = state.part
     if under is None and isinstance(state.pending, Move):
@@ -236,9 +245,9 @@ def _part(state: State, said: PartMove) -> Event:
     operand = said.operand or (under.operand if under else None) or state.topic
     sides = said.sides if said.sides != "unsaid" or under is None else under.sides
     if operation is None or operand is None:
-        return Part("move part", said, PartMove(operation, operand, sides))
+        return Part("move part", act, PartMove(operation, operand, sides))
     event = _move(state, Move(operation, operand, sides))
-    return Moved(event.kind, said, event.step, event.judgement) if isinstance(event, Moved) else event
+    return Moved(event.kind, act, event.step, event.judgement) if isinstance(event, Moved) else event
 
 
 def _move(state: State, move: Move) -> Event:

@@ -8,13 +8,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
-from dialogue.acts import Act, Ask, Comment, Disclosure, Expecting, Interpretation, Say, Unclear
+from dialogue.acts import Act, Ask, Comment, Disclosure, Expecting, Interpretation, Say, Unclear, Value
 from dialogue.tutor.activities.diagnosis import plain_account
 from dialogue.tutor.activities.precheck import introduced, without_teaching
 from dialogue.tutor.activities.reasons import wants_reason
 from dialogue.tutor.activities.slip_game import aside
 from dialogue.tutor.advance import advance, fold
-from dialogue.tutor.assess import decide
+from dialogue.tutor.assess import decide, stands_in
 from dialogue.tutor.core.events import Advanced, Event, EventKind, Unsure
 from dialogue.tutor.core.questions import begin_task
 from dialogue.tutor.core.state import Phase, Plan, State, Task, Turn, Utterance
@@ -123,7 +123,7 @@ def respond(state: State, said: Utterance, found: Interpretation | None) -> Turn
     start = without_move(state) if plan.corrected else state
     first, rest = hear(start, said, found, plan)
     turns = fold(start, first, rest)
-    if plan.leave is not None and first.kind not in {"doubtful", "unsure", "unheard"}:
+    if plan.leave is not None and not _is_settled(turns[-1].state, first):
         turns.append(advance(turns[-1].state, Unsure("leave", plan.leave, (plan.leave,), by_ear=False)))
     sayings = told(turns, plan.beside, turns[-1].state)
     events = tuple(event for turn in turns for event in turn.events)
@@ -133,7 +133,7 @@ def respond(state: State, said: Utterance, found: Interpretation | None) -> Turn
         helped = advance(_within(state), Event("hint", None))
         advanced = without_teaching(state, Advanced(helped.state, helped.said, (*events, *helped.events)))
         after, replies = _answered(state, advanced, Event("hint", None))
-    after = replace(after, idle=after.idle + 1, last=replies or state.last, said=(*state.said[-1:], _text(replies)))
+    after = replace(after, idle=after.idle + 1, last=replies or state.last, said=(*state.said[-1:], _texts(replies)))
     after = with_asked(after, replies)
     return Turn(after, replies, record_of(state, Advanced(after, sayings, advanced.events), said, found, replies))
 
@@ -164,8 +164,10 @@ def hear(state: State, said: Utterance, meant: Interpretation | None, plan: Orde
     event = decide(state, acts[0])
     if event.kind in COMMENTS and not _has_question(event) and state.phase == "move" and _asked_openly(state):
         return Event("comment", acts[0]), acts[1:]
-    if event.kind == "answer" and state.phase == "move" and _asked_about_error(state):
-        return Event("comment", acts[0]), acts[1:]
+    if event.kind == "answer" and isinstance(acts[0], Value) and state.phase == "move" and _asked_openly(state):
+        read = stands_in(acts[0].value, state.equation)
+        if read or state.last[-1].key == "error":  # a part of the line, or what was asked about an error: no answer
+            return Event("comment", acts[0]), acts[1:]
     if len(meant.acts) == 1 and wants_reason(state, event):
         return Unsure("to explain", acts[0], (acts[0],)), ()
     return event, acts[1:]
@@ -178,11 +180,6 @@ def _has_question(event: Event) -> bool:
 def _asked_openly(state: State) -> bool:
     """Whether the last question was one to think about ("Which terms hold x?"), which no phase waits for."""
     return bool(state.last) and state.last[-1].text.endswith("?") and not state.last[-1].key.startswith("ask ")
-
-
-def _asked_about_error(state: State) -> bool:
-    """Whether the last question was an error's ("If x were 5, what would 9x be worth?"), whose number is no answer."""
-    return bool(state.last) and state.last[-1].key == "error"
 
 
 def _answered(state: State, advanced: Advanced, first: Event) -> tuple[State, tuple[Reply, ...]]:
@@ -204,7 +201,8 @@ def _is_stuck(before: State, after: State, replies: tuple[Reply, ...], first: Ev
         return False
     if len(after.board) > before.deepest or len(after.solved) > len(before.solved):
         return False
-    return before.idle >= PATIENCE or (len(before.said) > 1 and set(before.said) == {_text(replies)})
+    again = len(before.said) > 1 and any(text in before.said[0] and text in before.said[1] for text in _texts(replies))
+    return before.idle >= PATIENCE or again
 
 
 def _within(state: State) -> State:
@@ -216,8 +214,13 @@ def _within(state: State) -> State:
     return state
 
 
-def _text(replies: tuple[Reply, ...]) -> str:
-    return " ".join(reply.text for reply in replies)
+def _texts(replies: tuple[Reply, ...]) -> tuple[str, ...]:
+    return tuple(reply.text for reply in replies if reply.key != "line")
+
+
+def _is_settled(state: State, first: Event) -> bool:
+    """Whether nothing more is asked: the lesson is over, or something else has to be asked first."""
+    return state.phase in {"done", "between"} or first.kind in {"doubtful", "unsure", "unheard", "distress"}
 
 
 def is_over(state: State) -> bool:

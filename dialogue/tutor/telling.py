@@ -7,22 +7,23 @@ from dialogue.acts import Comment, PartMove
 from dialogue.algebra.tree import has_unknown
 from dialogue.tutor.activities.balance_scene import LOOSE
 from dialogue.tutor.core.events import Advanced
-from dialogue.tutor.core.phases import OPEN, SCENE
+from dialogue.tutor.core.phases import HOLDING, OPEN, SCENE
 from dialogue.tutor.core.questions import SIDES_FADE_AFTER
 from dialogue.tutor.core.state import State
 from dialogue.tutor.moves.talking import feeling
 from dialogue.verbalising.replies import digits, variants, word
 from dialogue.verbalising.sayings import Filling, Reply, Saying
 
-NAMING = ("take move", "praise choice", "take further", "levelled")  # confirmations that name the move
+NAMING = ("take further", "take move", "praise choice", "levelled")  # confirmations that name the move
 CONFIRMING = frozenset(
     {
         *NAMING, "take line", "take result", "side right", "operations right", "operations begun", "term named",
-        "comment", "reason taken", "reason sum", "reason inverse", "move again", "other side", "sum right",
+        "comment", "reason taken", "reason sum", "move again", "other side", "sum right",
         "take rewrite expand", "take rewrite collect", "take rewrite swap", "take rewrite simplify", "as you like",
         "not nearer",
     }
 )  # fmt: skip
+UNSAYING = frozenset({"claim fails", "claim fails, rewritten"})  # after these nothing before them is confirmed
 UNCOUNTED = frozenset({"line", "scene picture", "game line", "next", "worked then", "worked first", "model worked"})
 MOST = 2  # sayings beside those and the question (rule 25)
 BESIDE = {"object": "beside object", "reason": "beside reason", "rule": "beside rule", "notice": "beside notice"}
@@ -32,9 +33,12 @@ def told(turns: Sequence[Advanced], beside: Sequence[Comment], state: State) -> 
     """Of all the sayings of a turn those that are said: one confirmation, what was said beside the answer heard in a
     few words, and no more than a listener can keep."""
     said = [saying for turn in turns for saying in turn.said]
+    if any(saying.key in UNSAYING for saying in said):
+        said = [saying for saying in said if saying.key not in CONFIRMING | {"still true"}]
     confirming = [saying for saying in said if saying.key in CONFIRMING]
     if len(confirming) > 1:
-        kept = next((one for one in confirming if one.key in NAMING), confirming[-1])
+        kept = min(confirming, key=lambda one: NAMING.index(one.key) if one.key in NAMING else len(NAMING))
+        kept = kept if kept.key in NAMING else confirming[-1]
         said = [one for one in said if one is kept or one.key not in CONFIRMING]
     counted = [saying for saying in said if saying.key not in UNCOUNTED]
     if len(turns) > 1 and len(counted) > MOST:
@@ -81,7 +85,8 @@ def replies_of(before: State, after: State, sayings: tuple[Saying, ...], new_lin
 
 def is_new_line(before: State, after: State, repeated: bool) -> bool:
     """Whether the line on the board is to be read out: it is new, or it was out of sight."""
-    left_scene = before.phase in SCENE and after.phase in OPEN
+    was = before.back if before.phase in {*HOLDING, "paused"} else before.phase
+    left_scene = was in SCENE and after.phase in OPEN
     left_game = before.phase == "spot" and after.phase != "spot"
     return after.board != before.board or after.place != before.place or repeated or left_scene or left_game
 
@@ -95,8 +100,6 @@ def with_asked(state: State, replies: tuple[Reply, ...]) -> State:
 def question(state: State) -> Saying:
     """The question of the phase, with everything it may name."""
     values: dict[str, Filling] = {**named(state), "loose": LOOSE}
-    if state.guess is not None:
-        values["guess"] = state.guess
     if state.held:
         values["held"] = state.held
         values["digits"] = digits(state.held)
@@ -115,5 +118,6 @@ def question(state: State) -> Saying:
 
 
 def named(state: State) -> dict[str, Filling]:
-    """What any wording may name: the unknown, the first line and the line in hand."""
-    return {"unknown": state.letter, "first": state.task.equation, "line": state.equation}
+    """What any wording may name: the unknown, the first line and the line in hand, and the answer being put in."""
+    values: dict[str, Filling] = {"unknown": state.letter, "first": state.task.equation, "line": state.equation}
+    return values if state.guess is None else {**values, "guess": state.guess}

@@ -36,7 +36,7 @@ from talking import (
     value,
 )  # fmt: skip
 
-from dialogue.acts import Ask, Meaning, Seen
+from dialogue.acts import Act, Ask, Comment, PartMove, Refused, Seen, Try, Work
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.moves import Rewrite
 from dialogue.tutor.core.phases import PHASES
@@ -45,7 +45,7 @@ from dialogue.tutor.session import begin
 
 FILE = Path(__file__).with_name("every_answer.txt")
 TWO = ("3x + 2 = 11", "5x - 1 = 9")
-SAID: dict[str, tuple[Meaning | None, Doubt]] = {
+SAID: dict[str, tuple[Act | None, Doubt]] = {
     "hint": (HINT, "none"), "stuck": (STUCK, "none"), "yes": (YES, "none"), "no": (NO, "none"),
     "undo": (UNDO, "none"), "skip": (SKIP, "none"), "stop": (STOP, "none"), "pause": (PAUSE, "none"),
     "repeat": (REPEAT, "none"), "slower": (SLOWER, "none"), "progress": (WHERE, "none"), "why": (WHY, "none"),
@@ -66,10 +66,14 @@ SAID: dict[str, tuple[Meaning | None, Doubt]] = {
     "times 3, add 2": (told(move("multiply", "3"), move("add", "2")), "none"), "it tips": (Seen("left down"), "none"),
     "same off": (Seen("same off"), "none"), "put it back": (Seen("back"), "none"),
     "2x = 9": (line("2x = 9"), "none"), "2x = 10": (line("2x = 10"), "none"), "11 = 11": (line("11 = 11"), "none"),
+    "both": (PartMove(None, None, "both"), "none"), "goal": (Comment("goal"), "none"),
+    "object": (Comment("object"), "none"), "feel": (Comment("feel", "upset"), "none"),
+    "sum": (Work(value("11 - 2").value, value("9").value), "none"), "try 2": (Try(value("2").value), "none"),
+    "not stopping": (Refused(STOP), "none"), "meaning": (Ask("meaning"), "none"), "tell me": (Ask("answer"), "none"),
     "13": (value("13"), "none"), "10 + 3": (value("10 + 3"), "none"), "3x + 2 - 2": (value("3x + 2 - 2"), "none"),
 }  # fmt: skip
 GONE = ("3x + 4 = 3x + 9", "5x - 1 = 9")  # where the unknown goes
-SAID_OF_GONE: dict[str, tuple[Meaning | None, Doubt]] = {
+SAID_OF_GONE: dict[str, tuple[Act | None, Doubt]] = {
     "none": (NO_NUMBER, "none"), "every": (EVERY_NUMBER, "none"), "4 = 9": (line("4 = 9"), "none"),
     "0 = 5": (line("0 = 5"), "none"), "3x = 3x + 5": (line("3x = 3x + 5"), "none"),
     "3x + 4 = 3x + 9": (line("3x + 4 = 3x + 9"), "none"), "6x + 8 = 6x + 18": (line("6x + 8 = 6x + 18"), "none"),
@@ -78,7 +82,7 @@ SAID_OF_GONE: dict[str, tuple[Meaning | None, Doubt]] = {
 
 
 def _after(
-    *meanings: Meaning | None, fresh: bool = False, doubt: Doubt = "none", texts: tuple[str, ...] = TWO
+    *meanings: Act | None, fresh: bool = False, doubt: Doubt = "none", texts: tuple[str, ...] = TWO
 ) -> State:
     talk = Talk(*texts, seed=2, fresh=fresh)
     talk.say(*meanings, doubt=doubt)
@@ -94,6 +98,7 @@ def _states() -> dict[Phase, State]:
         "operations": _after(fresh=True),
         "first": _after(told(move("multiply", "3"), move("add", "2")), fresh=True),
         "move": asking,
+        "part": _after(PartMove("divide")),
         "mend": _after(move("subtract", "2", "left")),
         "reconsider": _after(move("add", "2")),
         "left": _after(half),
@@ -103,7 +108,7 @@ def _states() -> dict[Phase, State]:
         "check right": _after(line("x = 4"), value("14"), texts=("3x + 2 = 2x + 5", TWO[1])),
         "count": _after(line("4 = 9"), texts=("3x + 4 = 3x + 9", TWO[1])),
         "account": _after(line("3x = 13")),
-        "reason": replace(asking, phase="reason", held=half, back="move"),
+        "reason": replace(asking, phase="reason", held=(half,), back="move"),
         "confirm": _after(half, doubt="read back"),
         "offer stop": _after(DISTRESS),
         "paused": _after(PAUSE),
@@ -121,6 +126,7 @@ def _gone() -> dict[Phase, State]:
     half = move("subtract", "4")
     return {
         "move": _after(texts=GONE),
+        "part": _after(PartMove("divide")),
         "mend": _after(move("subtract", "4", "left"), texts=GONE),
         "reconsider": _after(move("add", "4"), texts=GONE),
         "left": _after(half, texts=GONE),
@@ -140,7 +146,7 @@ def answers() -> Iterator[str]:
     yield from _answers(_gone(), SAID_OF_GONE, f" of {GONE[0]}")
 
 
-def _answers(states: dict[Phase, State], said_in: dict[str, tuple[Meaning | None, Doubt]], of: str) -> Iterator[str]:
+def _answers(states: dict[Phase, State], said_in: dict[str, tuple[Act | None, Doubt]], of: str) -> Iterator[str]:
     for phase, state in states.items():
         assert state.phase == phase, (phase, state.phase)
         alike: dict[str, list[str]] = {}

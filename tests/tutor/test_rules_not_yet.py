@@ -37,16 +37,18 @@ def test_rule_13_a_one_sided_move_is_mended_by_the_learner() -> None:
     assert talk.state.phase == "left"
 
 
-def test_rule_14_right_move_check_your_arithmetic_then_the_side_never_the_number() -> None:
+def test_rule_14_right_move_check_the_side_then_the_sum_and_the_number_only_at_last() -> None:
     talk = Talk(TWO_STEPS)
     talk.say(move("subtract", "2"), value("3x"), value("13"))
     assert talk.keys[0] == "check arithmetic"
     talk.say(value("11"))
-    assert talk.keys[0] == "look at the side"
-    for _ in range(6):
-        talk.say(value("10"))
-        assert "12" not in talk.text
-        assert talk.state.phase == "right"
+    assert talk.keys[0] == "look at the sum"
+    talk.say(value("10"))
+    assert talk.keys[0] == "hint sum"
+    assert "12" not in talk.text
+    talk.say(value("10"))
+    assert talk.keys[0] == "show line", "wrong four times in one place: shown, and logged so"
+    assert talk.state.board[-1].level == "shown"
 
 
 def test_rule_15_legal_but_unhelpful_is_still_true_and_after_two_another_plan_is_asked_for() -> None:
@@ -188,15 +190,13 @@ def test_rule_23_silence_is_asked_about_then_a_smaller_question_and_is_never_a_f
     assert talk.state.seen == ()
 
 
-def test_rule_24_which_part_then_two_choices_then_a_parallel_equation_and_never_the_step_unasked() -> None:
+def test_rule_24_which_part_then_two_choices_then_a_parallel_equation_and_then_the_step_as_shown() -> None:
     talk = Talk(TWO_STEPS)
     heard = []
-    for _ in range(6):
+    for _ in range(4):
         talk.say(STUCK)
         heard.append(talk.keys[0])
-    assert heard == ["which part", "choices move", "example", *["offer to show"] * 3]
-    talk.say(HINT)
-    assert talk.keys[0] == "show move"
+    assert heard == ["which part", "choices move", "example", "show move"]
     assert talk.state.aided == "shown"
     talk.say(value("3x"), value("12"))
     assert talk.state.board[-1].level == "shown"

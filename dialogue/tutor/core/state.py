@@ -197,7 +197,7 @@ class State:
     faded: tuple[tuple[str, int], ...] = ()
     seen: tuple[tuple[int, str], ...] = ()
     last: tuple[Reply, ...] = ()
-    said: tuple[str, ...] = ()
+    said: tuple[tuple[str, ...], ...] = ()
     asked: tuple[str, ...] = ()
     repeats: int = 0
     turn: int = 0

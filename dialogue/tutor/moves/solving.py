@@ -51,8 +51,9 @@ def take_further(state: State, event: Moved) -> Outcome:
     """A further move, said before the line of the one in hand: both are kept, and one line asked for."""
     if state.pending is None:
         return take_move(state, event)
-    state = with_pending(state, state.pending, *state.further, event.step)
-    return state, (Saying("take further", {"move": event.step}),)
+    both = (state.pending, *state.further, event.step)
+    state = with_pending(state, *both)
+    return state, (Saying("take further", {"held": both}),)
 
 
 def move_again(state: State, event: Moved) -> Outcome:
@@ -196,7 +197,7 @@ def take_result(state: State, event: Event) -> Outcome:
     waiting = state.further
     if waiting and stated.linear() in (due.linear(), stated.swapped().linear()):
         after = with_line(counted, stated, state.pending)
-        return with_pending(after, *waiting), (Saying("take result"),)
+        return with_pending(after, *waiting), (Saying("take result, further", {"held": waiting}),)
     for step in (state.pending, *waiting)[:-1]:  # the learner did both at once: the line between is written down
         between = due_line(replace(counted, pending=step))
         counted = counted if between is None else with_line(counted, between, step, state.aided)
@@ -295,5 +296,6 @@ def undo(state: State, event: Event) -> Outcome:
 
 def restart(state: State, event: Event) -> Outcome:
     """The same equation from its first line."""
-    fresh = replace(cleared(state), board=state.board[:1], aided="independent", level_moves=0)
+    helped = state.aided != "independent" or any(line.level != "independent" for line in state.board)
+    fresh = replace(cleared(state), board=state.board[:1], aided="prompted" if helped else "independent", level_moves=0)
     return with_question(fresh), (Saying("restarted"),)
