@@ -14,8 +14,8 @@ from chattutor.page.open_lessons import OpenLesson
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.moves import Move, Rewrite
 from dialogue.tutor.activities.balance_scene import LOOSE, RIGHT
+from dialogue.tutor.core.phases import SCENE
 from dialogue.tutor.core.state import State
-from dialogue.tutor.core.table import SCENE
 from dialogue.verbalising.sayings import Reply
 from dialogue.verbalising.speak import AMERICAN, BRITISH, say_expression
 

@@ -188,8 +188,9 @@ def _in_child(name: str, spoil: Callable[[], None] | None, items: list[pytest.It
 
 
 def _rows() -> Iterator[tuple[str, Callable[[], None]]]:
-    """Each row of the state table taken out, leading elsewhere, and with another effect."""
-    from dialogue.tutor.core.table import ASK, DEFAULTS, ROWS, SAME, TABLE, Row
+    """Each row of the state table taken out, and with another effect."""
+    from dialogue.tutor.moves.talking import ask_again, nothing
+    from dialogue.tutor.table import DEFAULTS, RULES, TABLE, Row
 
     def spoiler(pairs: list[tuple[str, str]], row: Row | None) -> Callable[[], None]:
         def spoil() -> None:
@@ -198,14 +199,13 @@ def _rows() -> Iterator[tuple[str, Callable[[], None]]]:
 
         return spoil
 
-    for phases, kinds, row in ROWS:
+    for phases, kinds, row in RULES:
         pairs = [(phase, kind) for phase in phases for kind in kinds]
         where = f"{'|'.join(phases)} / {'|'.join(kinds)}"
         yield f"row {where}: taken out", spoiler(pairs, None)
-        elsewhere = row._replace(next=ASK if row.next == SAME else SAME)  # DECIDED and ASK differ in the diagram alone
-        yield f"row {where}: {row.next} becomes {elsewhere.next}", spoiler(pairs, elsewhere)
-        other = "ask_again" if row.effect != "ask_again" else "nothing"
-        yield f"row {where}: {row.effect} becomes {other}", spoiler(pairs, row._replace(effect=other))
+        other = nothing if row.effect is ask_again else ask_again
+        name = getattr(row.effect, "__name__", "effect")
+        yield f"row {where}: {name} becomes {other.__name__}", spoiler(pairs, row._replace(effect=other))
         for pair in pairs if len(pairs) > 1 else ():
             yield f"row {pair[0]} / {pair[1]}: alone taken out", spoiler([pair], None)
     for phase in list(DEFAULTS):

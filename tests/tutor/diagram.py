@@ -1,8 +1,7 @@
 """The state table as a mermaid diagram: the phases in their groups, and every way from one to another.
 
-Events that leave a question standing are not drawn; where a row may lead to the question that a line needs next, or back
-to the phase that was left, one arrow says so.
-"""
+Events that leave a question standing are not drawn; where a row may lead to the question that a line needs next, or
+back to the phase that was left, one arrow says so."""
 
 from collections import defaultdict
 

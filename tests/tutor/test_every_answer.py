@@ -81,9 +81,7 @@ SAID_OF_GONE: dict[str, tuple[Act | None, Doubt]] = {
 }  # fmt: skip
 
 
-def _after(
-    *meanings: Act | None, fresh: bool = False, doubt: Doubt = "none", texts: tuple[str, ...] = TWO
-) -> State:
+def _after(*meanings: Act | None, fresh: bool = False, doubt: Doubt = "none", texts: tuple[str, ...] = TWO) -> State:
     talk = Talk(*texts, seed=2, fresh=fresh)
     talk.say(*meanings, doubt=doubt)
     return talk.state

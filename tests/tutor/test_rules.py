@@ -48,7 +48,11 @@ def test_rule_02_which_is_undone_first_is_asked_second() -> None:
 def test_rule_03_both_sides_then_left_then_right() -> None:
     talk = Talk(TWO_STEPS)
     assert talk.keys[-1] == "ask move"
-    for saying, asked in ((move("subtract", "2"), "ask left"), (value("3x"), "ask right"), (value("12"), "ask next line")):
+    for saying, asked in (
+        (move("subtract", "2"), "ask left"),
+        (value("3x"), "ask right"),
+        (value("12"), "ask next line"),
+    ):
         talk.say(saying)
         assert talk.keys[-1] == asked
 

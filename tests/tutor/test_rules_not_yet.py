@@ -6,7 +6,6 @@ from fractions import Fraction
 import pytest
 from talking import (
     EVERY_NUMBER,
-    HINT,
     NO,
     NO_NUMBER,
     STUCK,

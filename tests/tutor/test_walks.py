@@ -27,9 +27,9 @@ from talking import (
     WHY,
     WORDING,
     YES,
-    told,
     equations,
     respond,
+    told,
 )
 
 from dialogue.acts import Act, Ask, Comment, Control, Describe, PartMove, Refused, Try, Unclear, Value, Work

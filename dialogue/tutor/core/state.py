@@ -166,7 +166,7 @@ class State:
     tutor's working in a game; ``wish`` what the next equation should be, in the learner's words; ``last`` the last
     replies, ``said`` the texts of the last two turns, ``asked`` their questions; ``leads`` whether the learner asked
     to be left to it. ``then`` and ``if_right`` are acts still to be heard in this turn, the latter only where they
-    are right; ``moved`` whether a move was said in it. """
+    are right; ``moved`` whether a move was said in it."""
 
     plan: Plan
     place: int = 0

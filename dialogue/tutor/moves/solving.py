@@ -30,8 +30,8 @@ from dialogue.tutor.core.questions import (
     with_question,
 )
 from dialogue.tutor.core.state import Failed, Phase, State
-from dialogue.tutor.moves.evidence import Broken, aimed, evidence
 from dialogue.tutor.moves.hints import HINT, one_rung_down
+from dialogue.tutor.moves.showing import Broken, aimed, evidence
 from dialogue.verbalising.sayings import Saying
 
 HINT_AFTER, SHOW_AFTER = 2, 3  # failures on one line (rule 21): then another way of seeing it, and then one more rung

@@ -8,8 +8,8 @@ from dialogue.algebra.operations import operations_on
 from dialogue.tutor.core.events import Described, Event, NotClear, Outcome, Part, Unsure, Valued
 from dialogue.tutor.core.questions import after_operations, back_to_work, begin_task, cleared, kind_of
 from dialogue.tutor.core.state import Phase, State, Wish
-from dialogue.tutor.moves.evidence import shown_again
 from dialogue.tutor.moves.hints import one_rung_down
+from dialogue.tutor.moves.showing import shown_again
 from dialogue.verbalising.sayings import Filling, Saying
 
 HINT_AFTER = 2  # failures to describe what happens to the unknown
