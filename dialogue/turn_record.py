@@ -37,8 +37,8 @@ class PlanRecord(Struct, frozen=True, omit_defaults=True):
 class Said(Struct, frozen=True, gc=False, omit_defaults=True):
     """What reached the tutor, and the acts it was taken for, in order; none is silence.
 
-    ``acts`` is None in logs of schema 1, which kept the words alone. Of a disclosure the words are ``withheld``.
-    """
+    ``acts`` is None in logs of schema 1, which kept the words alone; ``rivals`` are the next best readings, offered
+    where the first was not ``sure`` and is refused. Of a disclosure the words are ``withheld``."""
 
     text: str = ""
     channel: str = "typed"
@@ -46,6 +46,7 @@ class Said(Struct, frozen=True, gc=False, omit_defaults=True):
     withheld: bool = False
     acts: tuple[JsonAct, ...] | None = None
     sure: bool = False
+    rivals: tuple[tuple[JsonAct, ...], ...] = ()
 
 
 class ReplyRecord(Struct, frozen=True, gc=False):

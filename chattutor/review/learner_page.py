@@ -38,6 +38,7 @@ NEXT = {  # the reasons of dialogue.learner.choice, for a teacher
 }
 VALUES = {
     "value right": "right", "line kept": "right", "described": "right", "described part": "right so far",
+    "values right": "right", "values wrong": "wrong values",
     "term named": "right", "verdict right": "right", "scene right": "right", "value unworked": "right, not worked out",
     "value wrong": "wrong value", "value of other side": "the value of the other side",
     "described wrong": "not these operations", "scene wrong": "wrong", "verdict wrong": "wrong",

@@ -20,8 +20,8 @@ from dialogue.turn_record import Answered, Given, Opened, Resumed, TaskRecord
 UNAIDED = HELP[0]
 WHOLE = 16_000_000  # bytes; a longer file is read line by line
 ANY_WORDS = frozenset({"reason", "account"})  # questions whose answer is kept as it is and never judged
-HELD = frozenset({"to explain", "doubtful"})  # events whose words wait: for a reason, or for a yes
-LOOKED_AT = frozenset({"distress", "unclear", "unheard", "doubtful"})  # events that a teacher may want to see
+HELD = frozenset({"to explain", "doubtful", "unsure"})  # events whose words wait: for a reason, or for a yes
+LOOKED_AT = frozenset({"distress", "unclear", "unheard", "doubtful", "unsure"})  # events that a teacher may want to see
 
 
 class SeenTask(NamedTuple):
@@ -163,4 +163,4 @@ def _unsure(record: Answered, following: Sequence[TurnLine]) -> bool:
     if record.event == "unclear":
         return record.phase not in ANY_WORDS
     confirmed = any(isinstance(turn.record, Answered) and turn.record.event == "yes" for turn in following)
-    return record.event == "unheard" or (record.event == "doubtful" and not confirmed)
+    return record.event == "unheard" or (record.event in {"doubtful", "unsure"} and not confirmed)

@@ -75,6 +75,8 @@ def _judged(step: JudgedStep, letter: str) -> dict[str, tuple[Any, Any]]:
         made = from_json(step.act, letter)
         if not isinstance(made, Move | Rewrite | Line | Verdict):
             raise NotAnAct("it is no step")
+        if step.reason == "not that move":  # a line beside a claim: it was not judged alone
+            return {}
         now = judge(read_equation(step.line, letter, OWN), made)
     except NotAnAct as error:
         return {"judgement": ("made", f"not a step: {error}")}
@@ -94,6 +96,6 @@ def _understood(turn: TurnLine, before: State | None) -> dict[str, tuple[Any, An
     said = turn.said
     if said is None or said.acts is None or said.withheld or before is None:
         return {}
-    meaning = meant(before, utterance_of(said))
-    now = [] if meaning is None else [to_json(meaning, exact=True)]
+    found = meant(before, utterance_of(said))
+    now = [] if found is None else [to_json(act, exact=True) for act in found.acts]
     return {} if now == list(said.acts) else {"acts": (list(said.acts), now)}

@@ -8,9 +8,8 @@ from typing import Any, assert_never
 from chattutor.common.exits import LogTrouble
 from chattutor.session_logs.folder import session_files, sessions
 from chattutor.session_logs.reader import Session, read_session
-from chattutor.session_logs.saved import NotSaved, acts_of, plan_of, reply_records, task_of, utterance_of
+from chattutor.session_logs.saved import NotSaved, meant_by, plan_of, reply_records, task_of, utterance_of
 from chattutor.session_logs.schema import TurnLine
-from dialogue.acts import Disclosure, Unclear
 from dialogue.turn_record import Answered, Given, Opened, Resumed, Said
 from dialogue.tutor import begin, give, step
 from dialogue.tutor.activities.balance_scene import as_it_stands
@@ -87,10 +86,7 @@ def answered(state: State, said: Said) -> Turn:
     """The turn again, from the acts that it was taken for then; from its words where those were not kept."""
     if said.acts is None:
         return step(state, utterance_of(said))
-    meaning = next(iter(acts_of(said, state.letter)), None)
-    if meaning == Disclosure():
-        meaning = Unclear("distress")
-    return respond(state, utterance_of(said), meaning)  # type: ignore[arg-type]  # an act that the tutor made
+    return respond(state, utterance_of(said), meant_by(said, state.letter))
 
 
 def resumed(state: State, record: dict[str, Any]) -> Turn:

@@ -5,7 +5,7 @@ from typing import cast, get_args
 import msgspec
 
 from chattutor.session_logs.schema_1 import FlatRecord, today
-from dialogue.acts import Act, NotAnAct, from_json
+from dialogue.acts import Interpretation, NotAnAct, from_json
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.reading import OWN
 from dialogue.algebra.refusals import Refusal
@@ -55,9 +55,10 @@ def task_of(kept: TaskRecord) -> Task:
 def said_record(said: Utterance, turn: Turn) -> Said:
     """What reached the tutor and what it was taken for; of a disclosure only that there was one, never its words."""
     acts, sure = tuple(turn.record["acts"]), turn.record["sure"]
+    rivals = tuple(tuple(each) for each in turn.record.get("rivals", ()))
     if turn.record["event"] == "distress":
         return Said("", said.channel, said.doubt, True, acts, sure)
-    return Said(said.text, said.channel, said.doubt, False, acts, sure)
+    return Said(said.text, said.channel, said.doubt, False, acts, sure, rivals)
 
 
 def utterance_of(said: Said) -> Utterance:
@@ -67,12 +68,14 @@ def utterance_of(said: Said) -> Utterance:
     return Utterance(said.text, said.channel, said.doubt)  # type: ignore[arg-type]  # each is one of its words
 
 
-def acts_of(said: Said, letter: str) -> tuple[Act, ...]:
-    """What it was taken for. Raises NotSaved."""
+def meant_by(said: Said, letter: str) -> Interpretation | None:
+    """What it was taken for; None for silence. Raises NotSaved."""
     try:
-        return tuple(from_json(act, letter) for act in said.acts or ())
+        acts = tuple(from_json(act, letter) for act in said.acts or ())
+        rivals = tuple(tuple(from_json(act, letter) for act in each) for each in said.rivals)
     except NotAnAct as error:
         raise NotSaved(f"what was said cannot be read: {error}") from error
+    return Interpretation(acts, said.sure, rivals=rivals) if acts else None
 
 
 def record_of(turn: Turn) -> Record:

@@ -87,6 +87,7 @@ class FlatRecord(Struct, gc=False, rename=SPACED):
     purpose: str = ""
     minutes: float = 0.0
     after: str = ""
+    steps: tuple[JudgedStep, ...] = ()  # not in a file of schema 1, where a turn held one step at most
 
 
 class _Line(Struct, gc=False):
@@ -150,6 +151,8 @@ def today(flat: FlatRecord) -> Record:
 
 
 def _steps(flat: FlatRecord) -> tuple[JudgedStep, ...]:
+    if flat.steps:
+        return flat.steps
     if flat.balanced is UNSET:
         return ()
     return (

@@ -20,6 +20,8 @@ def _kind(event: EventKind) -> TurnKind:
     match event:
         case "move closer" | "move level" | "move one side" | "move other side" | "move by zero" | "move by unknown":
             return "step"
+        case "move further" | "move again" | "move part" | "claim false":
+            return "step"
         case "move divides by zero" | "move names nothing" | "rewrite closer" | "rewrite idle":
             return "step"
         case "line closer" | "line level" | "line same" | "line ends" | "line broken" | "line elsewhere" | "answer":
@@ -30,17 +32,23 @@ def _kind(event: EventKind) -> TurnKind:
             return "answer"
         case "verdict right" | "verdict wrong" | "verdict early":
             return "answer"
+        case "described unordered" | "values right" | "values wrong":
+            return "answer"
         case "described" | "described part" | "described wrong" | "term named" | "term unknown" | "account":
             return "answer"
         case "slip found" | "slip missed" | "scene right" | "scene back" | "scene wrong":
             return "answer"
         case "hint" | "repeat" | "why" | "check" | "example" | "progress" | "wording" | "slower" | "game" | "stuck":
             return "question"
-        case "undo" | "skip" | "stop" | "pause":
+        case "meaning" | "tell me":
+            return "question"
+        case "undo" | "skip" | "stop" | "pause" | "restart" | "easier" | "harder" | "lead" | "leave":
             return "command"
+        case "sum right" | "sum wrong" | "refused":
+            return "talk"
         case "comment" | "yes" | "no" | "to explain":
             return "talk"
-        case "unclear" | "doubtful" | "unheard":
+        case "unclear" | "doubtful" | "unsure" | "unheard":
             return "unsure"
         case "distress":
             return "to tell"
@@ -53,9 +61,9 @@ def _kind(event: EventKind) -> TurnKind:
 def is_right(event: str) -> bool | None:
     """Whether an answer to a question of the tutor's was right; None for what is neither."""
     if event in {
-        "value right", "value unworked", "line kept", "described", "described part", "term named", "verdict right",
-        "scene right", "slip found",
+        "value right", "value unworked", "values right", "line kept", "described", "described part", "term named",
+        "verdict right", "scene right", "slip found",
     }:  # fmt: skip
         return True
-    wrong = {"value wrong", "value of other side", "described wrong", "term unknown", "verdict wrong", "scene wrong"}
+    wrong = {"value wrong", "values wrong", "described wrong", "term unknown", "verdict wrong", "scene wrong"}
     return False if event in wrong | {"slip missed"} else None

@@ -1,10 +1,12 @@
 """The turn for the session log: what was heard, what it meant, how it was judged, with what help."""
 
+from collections.abc import Sequence
 from typing import Any
 
 from dialogue.acts import Act, Disclosure, Interpretation, to_json
+from dialogue.algebra.equation import Equation
 from dialogue.tutor.activities.reasons import reason_given
-from dialogue.tutor.core.events import Advanced, Answered, Counted, Event, EventKind, Judged, Moved, Rewritten, Stated
+from dialogue.tutor.core.events import Advanced, Answered, Counted, Event, EventKind, Moved, Rewritten, Stated
 from dialogue.tutor.core.mistakes import is_pattern
 from dialogue.tutor.core.state import State, Utterance
 from dialogue.verbalising.sayings import Reply
@@ -17,7 +19,12 @@ STEPS = (Moved, Rewritten, Stated, Answered, Counted)
 
 
 def record_of(
-    before: State, advanced: Advanced, said: Utterance, meant: Interpretation | None, replies: tuple[Reply, ...]
+    before: State,
+    advanced: Advanced,
+    said: Utterance,
+    meant: Interpretation | None,
+    replies: tuple[Reply, ...],
+    lines: Sequence[Equation],
 ) -> dict[str, Any]:
     """The record, JSON-able. ``acts`` is what was understood, and ``sure`` whether for certain; ``event`` what the
     first of them came to, ``then`` what came of the others, or of what a "yes" set going (``held``); ``steps`` every
@@ -36,6 +43,7 @@ def record_of(
         "doubt": said.doubt,
         "acts": [to_json(act, exact=True) for act in acts],
         "sure": meant.sure if meant is not None else True,
+        "rivals": [[to_json(act, exact=True) for act in each] for each in meant.rivals] if meant is not None else [],
         "event": heard.kind,
         "next": after.phase,
         "level": _level(before, after),
@@ -47,7 +55,7 @@ def record_of(
         record["held"] = to_json(before.held[0], exact=True)
     if before.phase == "reason" and before.held and len(events) > 1:
         record["reason given"] = reason_given(before, heard.act)
-    record |= _judged(before, [event for event in events if isinstance(event, STEPS)])
+    record |= _judged(before, events, lines)
     if after.board != before.board or after.place != before.place:
         record["board"] = board_json(after)
     if len(after.solved) > len(before.solved):
@@ -76,27 +84,27 @@ def _acts(heard: Event, meant: Interpretation | None) -> tuple[Act, ...]:
     return (Disclosure(),) if heard.kind == "distress" else meant.acts
 
 
-def _judged(before: State, steps: list[Judged]) -> dict[str, Any]:
-    if not steps:
-        return {}
+def _judged(before: State, events: Sequence[Event], lines: Sequence[Equation]) -> dict[str, Any]:
+    alone = before.aided == "independent"
     each = [
         {
-            "step": to_json(event.step, exact=True),
+            "act": to_json(event.step, exact=True),
+            "line": line.text(),
             "balanced": event.judgement.balanced,
             "closer": event.judgement.closer,
             "errors": list(event.judgement.errors),
             "reason": event.judgement.reason,
+            "first_try": before.tries == 0 and alone,
         }
-        for event in steps
+        for event, line in zip(events, lines, strict=False)
+        if isinstance(event, STEPS)
     ]
+    if not each:
+        return {}
     whole = next((one for one in each if not one["balanced"]), each[-1])
-    alone = before.aided == "independent"
-    found = {
-        **whole,
-        "first try": before.tries == 0 and alone,
-        "corrected": bool(whole["balanced"] and before.tries and alone),
-    }
-    return found if len(each) == 1 else {**found, "steps": each}
+    kept = {key: whole[key] for key in ("balanced", "closer", "errors", "reason")}
+    corrected = bool(whole["balanced"] and before.tries and alone)
+    return {"step": whole["act"], **kept, "first try": whole["first_try"], "corrected": corrected, "steps": each}
 
 
 def _told_apart(before: State, after: State) -> dict[str, Any]:

@@ -135,7 +135,9 @@ def respond(state: State, said: Utterance, found: Interpretation | None) -> Turn
         after, replies = _answered(state, advanced, Event("hint", None))
     after = replace(after, idle=after.idle + 1, last=replies or state.last, said=(*state.said[-1:], _texts(replies)))
     after = with_asked(after, replies)
-    return Turn(after, replies, record_of(state, Advanced(after, sayings, advanced.events), said, found, replies))
+    lines = (start.equation, *(turn.state.equation for turn in turns))
+    record = record_of(state, Advanced(after, sayings, advanced.events), said, found, replies, lines)
+    return Turn(after, replies, record)
 
 
 def hear(state: State, said: Utterance, meant: Interpretation | None, plan: Ordered) -> tuple[Event, Sequence[Act]]:

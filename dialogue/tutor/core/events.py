@@ -20,7 +20,7 @@ from dialogue.verbalising.sayings import Saying
 
 MoveKind: TypeAlias = Literal[
     "move closer", "move level", "move one side", "move other side", "move by zero", "move by unknown",
-    "move divides by zero", "move names nothing", "move further", "move again", "move repeats",
+    "move divides by zero", "move names nothing", "move further", "move again",
 ]  # fmt: skip
 RewriteKind: TypeAlias = Literal["rewrite closer", "rewrite idle"]
 LineKind: TypeAlias = Literal[
