@@ -1,6 +1,7 @@
 """Session logs for tests: records spelt flat, as schema 1 had them, since few words then say what a test is about."""
 
 from collections.abc import Sequence
+from pathlib import Path
 from typing import Any
 
 import msgspec
@@ -69,3 +70,17 @@ def in_bytes(header: Header, turns: Sequence[TurnLine], end: EndLine | None) -> 
 def answered(session: Session) -> list[tuple[int, Answered]]:
     """The turns in which the learner had the word: number and record."""
     return [(turn.number, turn.record) for turn in session.turns if isinstance(turn.record, Answered)]
+
+
+PLAN = plan(tasks=[{"equation": "3x + 2 = 14", "stage": 6}], seed=1)
+REPLY = ReplyRecord("k", "Yes − ½ 🙂", "Yes")
+
+
+def written(folder: Path, turns: int = 3, learner: str = "A1", end: str | None = "stopped") -> SessionLog:
+    """A log of so many turns."""
+    log = SessionLog(folder, new_header(learner, PLAN, Settings(), "0.1.0"))
+    for number in range(turns):
+        log.write(record(event="hint" if number else "begin"), said(f"add {number}") if number else None, (REPLY,))
+    if end is not None:
+        log.end(end)
+    return log

@@ -166,26 +166,40 @@ def _erase(args: argparse.Namespace, folder: Path) -> int:
     before = None if args.older_than is None else erasing.days_ago(args.older_than)
     packed, unread = erasing.packed(folder, args.packed, learner, before)
     if before is not None:
-        paths = list(erasing.older_than(folder, before, learner))
+        found = erasing.older_than(folder, before, learner)
     else:
-        paths = list(erasing.of_learner(folder, str(learner)))
+        found = erasing.of_learner(folder, str(learner))
+    paths, unread = found.paths, [*found.unreached, *unread]
     paths += [path for each in (folder, args.packed) for path in erasing.unmade(each) if path not in paths]
-    if not paths and not packed and not unread:
+    if not paths and not packed:
+        if unread:
+            return _left(unread)
         print(f"There is nothing to erase in {folder}.")
         return FINE
     if not args.yes:
         if not sys.stdin.isatty():
-            raise CannotGoOn(f"{len(paths) + len(packed)} files would be deleted for good; add --yes to do it.")
-        if input(f"Delete {len(paths) + len(packed)} files for good? yes or no: ").strip().lower() not in {"y", "yes"}:
+            raise CannotGoOn(f"{_files(len(paths) + len(packed))} would be deleted for good; add --yes to do it.")
+        if input(f"Delete {_files(len(paths) + len(packed))} for good? yes or no: ").strip().lower() not in {
+            "y",
+            "yes",
+        }:
             return TROUBLE
     erased = erasing.erase(paths, folder)
     erasing.unpack(packed, learner, before, erased)
     erased.left += unread
     what = f" ({', '.join(erased.what)})" if erased.what else ""
-    print(f"Deleted {len(erased.deleted)} files, {erased.bytes:,} bytes{what}. {erasing.BACKUPS}")
-    for sentence in erased.left:
+    print(f"Deleted {_files(len(erased.deleted))}, {erased.bytes:,} bytes{what}. {erasing.BACKUPS}")
+    return _left(erased.left) if erased.left else FINE
+
+
+def _left(sentences: list[str]) -> int:
+    for sentence in sentences:
         print(f"Not deleted: {shown(sentence)}", file=sys.stderr)
-    return TROUBLE if erased.left else FINE
+    return TROUBLE
+
+
+def _files(number: int) -> str:
+    return f"{number:,} file" + ("" if number == 1 else "s")
 
 
 def _one(named: str, folder: Path) -> Session:

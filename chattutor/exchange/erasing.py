@@ -4,7 +4,6 @@ import os
 import re
 import zipfile
 from collections import Counter
-from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -12,11 +11,13 @@ from pathlib import Path
 from chattutor.common.exits import LogTrouble, reason
 from chattutor.session_logs import lock
 from chattutor.session_logs.folder import NOTES, files, is_kept, sessions
-from chattutor.session_logs.reader import read_head
+from chattutor.session_logs.reader import OPEN, read_head
+from chattutor.session_logs.times import changed_at, held_at
 from chattutor.session_logs.transcript import transcript
 from chattutor.session_logs.writer import FILE_MODE
 
 NOT_IN_NAMES = re.compile(r"[^\w.-]|\.\.", re.ASCII)  # of what is in a zip, wherever it is unpacked
+NO_TIME = "its clock was wrong, so how old it is cannot be said: erase its learner's records, or delete it yourself."
 BACKUPS = "Copies in backups, exports or on sticks are not touched: delete those too."
 
 
@@ -36,15 +37,27 @@ class Erased:
         return [f"{kind}: {number}" for kind, number in kinds.items()]
 
 
-def of_learner(folder: Path, learner: str) -> Iterator[Path]:
-    """Every file that is the learner's: session logs wherever they are, and all else in the learner's folder."""
-    home = folder / learner
+@dataclass(slots=True)
+class Found:
+    """The files to erase, and a sentence on each that could not be looked at, so that nobody takes it for gone."""
+
+    paths: list[Path] = field(default_factory=list)
+    unreached: list[str] = field(default_factory=list)
+
+
+def of_learner(folder: Path, learner: str) -> Found:
+    """Every file that is the learner's: session logs wherever they are, and all else in the learner's folder. Raises
+    LogTrouble."""
+    home, found = folder / learner, Found()
     for path in files(folder):
-        if is_kept(path):
+        if is_kept(path) or _closed_folder(path, found):
             continue
         header = read_head(path)
         if header.learner == learner if header is not None else home in path.parents:
-            yield path
+            found.paths.append(path)
+        elif header is None and path.suffix == ".jsonl" and (why := unreadable(path)):
+            found.unreached.append(f"{path}: {why}; whose it is cannot be said.")
+    return found
 
 
 def days_ago(days: int) -> str:
@@ -52,17 +65,47 @@ def days_ago(days: int) -> str:
     return (datetime.now(UTC) - timedelta(days=days)).isoformat()
 
 
-def older_than(folder: Path, before: str, learner: str | None = None) -> Iterator[Path]:
-    """Session logs begun before a time, and the notes on a learner to which nobody has added since."""
-    since = datetime.fromisoformat(before).timestamp()
+def older_than(folder: Path, before: str, learner: str | None = None) -> Found:
+    """Session logs begun before a time, and the notes on a learner to which nobody has added since, by the earliest
+    times that can be trusted. Raises LogTrouble."""
+    now, since, found = datetime.now(UTC), datetime.fromisoformat(before), Found()
     for path in files(folder):
+        if _closed_folder(path, found):
+            continue
         if path.name == NOTES:
-            if learner in {None, path.parent.name} and path.lstat().st_mtime < since:
-                yield path
+            if learner in {None, path.parent.name} and ((at := changed_at(path, now)) is None or at < since):
+                found.paths.append(path)
         elif path.suffix == ".jsonl":
             header = read_head(path)
-            if header is not None and header.created < before and learner in {None, header.learner}:
-                yield path
+            if header is None:
+                if why := unreadable(path):
+                    found.unreached.append(f"{path}: {why}; how old it is cannot be said.")
+            elif learner in {None, header.learner}:
+                at = held_at(path, header.created, now)
+                if at is None:
+                    found.unreached.append(f"{path}: {NO_TIME}")
+                elif at < since:
+                    found.paths.append(path)
+    return found
+
+
+def _closed_folder(path: Path, found: Found) -> bool:
+    """Whether it is a folder that cannot be opened, which is then put down."""
+    if path.is_symlink() or not path.is_dir():
+        return False
+    found.unreached.append(f"{path}: the folder cannot be opened; what is in it is not erased.")
+    return True
+
+
+def unreadable(path: Path) -> str:
+    """Why an ordinary file cannot be opened; empty where it can be, and for what is no ordinary file."""
+    try:
+        if not path.is_file() or path.is_symlink():
+            return ""
+        os.close(os.open(path, OPEN))
+    except OSError as error:
+        return reason(error)
+    return ""
 
 
 def erase(paths: list[Path], folder: Path) -> Erased:

@@ -19,7 +19,7 @@ from chattutor.common.exits import USAGE, CannotGoOn, LogTrouble, reason
 from chattutor.session_logs.learner import CODE
 from chattutor.session_logs.reader import Session
 from chattutor.session_logs.schema import TurnLine
-from chattutor.session_logs.writer import FILE_MODE, FOLDER_MODE
+from chattutor.session_logs.writer import FILE_MODE, FOLDER_MODE, now
 from dialogue.learner.records import HELP, NOTHING_DONE
 from dialogue.turn_record import Answered, Given, Opened, Resumed, TaskRecord
 
@@ -34,7 +34,9 @@ COLUMNS = {
 }  # fmt: skip
 
 
-WHICH = "($2 IS NULL OR learner = $2) AND ($3 IS NULL OR created < $3)"  # of Rows
+FIRST = "2020"  # a session that says it was begun before had a wrong clock
+WHICH = f"($2 IS NULL OR learner = $2) AND ($3 IS NULL OR (created < $3 AND created >= '{FIRST}'))"  # of Rows
+NO_TIME = "it holds sessions whose clock was wrong; how old they are cannot be said: erase them by learner."
 MONTH, NO_MONTH = re.compile(r"[0-9]{4}-[0-9]{2}-"), "0000-00"  # a month is a folder's name: nothing else may be one
 NO_ENGINE = "Packing needs DuckDB: pip install 'chattutor[scale]'."
 
@@ -82,11 +84,16 @@ def holding(paths: Iterable[Path], which: Rows) -> tuple[list[Path], list[str]]:
     unread: list[str] = []
     # our own text; the path is bound
     ask = f"SELECT count(*) FROM read_parquet($1, hive_partitioning = false) WHERE {WHICH}"  # noqa: S608 # nosec B608
+    wrong = f"($2 IS NULL OR learner = $2) AND $3 IS NOT NULL AND (created < '{FIRST}' OR created > '{now()}')"
+    # our own text; the path is bound
+    odd = f"SELECT count(*) FROM read_parquet($1, hive_partitioning = false) WHERE {wrong}"  # noqa: S608 # nosec B608
     connection = engine()
     for path in paths:
         try:
             if _asked(connection, ask, path, which):
                 found.append(path)
+            if which.before is not None and _asked(connection, odd, path, which):
+                unread.append(f"{path}: {NO_TIME}")
         except LogTrouble as trouble:
             unread.append(f"{trouble.sentence} Was it packed by chattutor? Look at it yourself.")
     return found, unread

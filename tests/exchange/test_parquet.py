@@ -151,7 +151,7 @@ def test_packed_data_that_is_not_ours_or_spoiled_holds_up_no_erasing(folder: Pat
     duckdb.connect(":memory:").execute(f"COPY (SELECT 1 AS x) TO '{folder}/mine.parquet' (FORMAT parquet)")
     (folder / "spoiled.parquet").write_bytes(b"PAR1 no more")
     done = chattutor("logs", "erase", "other", "--logs", folder, "--yes")
-    assert (done.returncode, done.stdout.startswith("Deleted 1 files")) == (1, True)
+    assert (done.returncode, done.stdout.startswith("Deleted 1 file,")) == (1, True)
     assert done.stderr.count("\n") == 2 and "mine.parquet" in done.stderr and "spoiled.parquet" in done.stderr
     assert not (folder / "other").exists()
 

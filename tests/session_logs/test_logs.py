@@ -13,7 +13,7 @@ import msgspec
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from logs import plan, record, said
+from logs import PLAN, REPLY, record, said, written
 from processes import ROOT, chattutor
 
 from chattutor.common.exits import LogTrouble
@@ -25,19 +25,6 @@ from chattutor.session_logs.schema import Continues, Settings
 from chattutor.session_logs.verifying import Checked, LogFinding, verify
 from chattutor.session_logs.writer import NOT_WRITTEN, SessionLog, new_header
 from dialogue.turn_record import ReplyRecord
-
-PLAN = plan(tasks=[{"equation": "3x + 2 = 14", "stage": 6}], seed=1)
-REPLY = ReplyRecord("k", "Yes − ½ 🙂", "Yes")
-
-
-def written(folder: Path, turns: int = 3, learner: str = "A1", end: str | None = "stopped") -> SessionLog:
-    """A log of so many turns."""
-    log = SessionLog(folder, new_header(learner, PLAN, Settings(), "0.1.0"))
-    for number in range(turns):
-        log.write(record(event="hint" if number else "begin"), said(f"add {number}") if number else None, (REPLY,))
-    if end is not None:
-        log.end(end)
-    return log
 
 
 def kinds(path: Path) -> list[str]:

@@ -1,0 +1,41 @@
+"""Reading a file from outside: only an ordinary one, never a pipe, a device or a folder, and never more than fits."""
+
+import os
+import stat
+from pathlib import Path
+from typing import BinaryIO
+
+from chattutor.common.exits import CannotGoOn, reason
+
+# a pipe that nobody writes to is opened without waiting, and then refused
+OPEN = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
+MB = 1_000_000
+
+
+def opened(path: Path, most: int) -> BinaryIO:
+    """The file, open to be read, of at most so many bytes. Raises CannotGoOn."""
+    try:
+        handle = os.open(path, OPEN)
+    except OSError as error:
+        raise CannotGoOn(f"{path} cannot be read: {reason(error)}.") from error
+    state = os.fstat(handle)
+    trouble = ""
+    if stat.S_ISDIR(state.st_mode):
+        trouble = f"{path} cannot be read: Is a directory."
+    elif not stat.S_ISREG(state.st_mode):
+        trouble = f"{path} is not an ordinary file (a pipe or a device): copy what is in it into a file."
+    elif state.st_size > most:
+        trouble = f"{path} is bigger than {most // MB:,} megabytes; cut it into several files."
+    if trouble:
+        os.close(handle)
+        raise CannotGoOn(trouble)
+    return open(handle, "rb")
+
+
+def content(path: Path, most: int) -> bytes:
+    """All that is in the file, of at most so many bytes. Raises CannotGoOn."""
+    with opened(path, most) as source:
+        try:
+            return source.read(most + 1)[:most]
+        except OSError as error:
+            raise CannotGoOn(f"{path} cannot be read: {reason(error)}.") from error
