@@ -1,24 +1,29 @@
 """The class page as data: the JSON of ``chattutor review --json``, from which the terminal and HTML pages are drawn."""
 
 from collections import Counter
+from dataclasses import asdict
 from typing import Any
 
-from chattutor.review.error_patterns import patterns
-from chattutor.review.evidence import Evidence, Instance, Learner, Tried
-from chattutor.review.phrasing import counted, on_board
+from chattutor.review.error_patterns import Idea, ideas, plainest, slips
+from chattutor.review.evidence import OUTCOMES, Evidence, Instance, Learner
+from chattutor.review.phrasing import error_name, error_names
+from chattutor.review.see_first import latest_lesson, see_first
 from chattutor.review.starters import starter
-from dialogue.algebra.misconceptions import error_table
+from dialogue.algebra.misconceptions.beliefs import beliefs
 
-SEE_FIRST = 5
 EVIDENCE = 5  # instances shown of one error
+NOTHING = OUTCOMES[-1]
 
 
 def class_page(evidence: Evidence) -> dict[str, Any]:
     """Who to see first and why, stages by independence, errors, groups to re-teach, the unsure pile, not attempted."""
     learners = [evidence.learners[code] for code in sorted(evidence.learners)]
+    first = see_first(learners)
+    seen = {row["code"] for row in first}
     return {
         "learners": [_learner(learner) for learner in learners],
-        "see_first": _see_first(learners),
+        "see_first": first,
+        "others": [learner.code for learner in learners if learner.code not in seen],
         "errors": _errors(learners),
         "groups": _groups(learners),
         "unsure": [_shown(instance) for learner in learners for instance in learner.unsure],
@@ -31,13 +36,8 @@ def class_page(evidence: Evidence) -> dict[str, Any]:
     }
 
 
-def error_name(error: str) -> str:
-    """The error in plain teachers' words."""
-    entry = error_table().get(error)
-    return entry.name if entry else error
-
-
 def _learner(learner: Learner) -> dict[str, Any]:
+    held = ideas(learner)
     return {
         "code": learner.code,
         "sessions": learner.sessions,
@@ -45,79 +45,33 @@ def _learner(learner: Learner) -> dict[str, Any]:
         "spoken_turns": learner.spoken,
         "last": learner.last,
         "stages": _stages(learner),
-        "patterns": sorted(patterns(learner)),
+        "patterns": sorted(idea.error for idea in held if not idea.mended),
+        "mended": [error_names(idea.errors) for idea in held if idea.mended],
+        "ideas": [{"errors": list(idea.errors), "equations": idea.equations, "mended": idea.mended} for idea in held],
+        "slips": len(slips(learner)),
         "self_corrections": learner.corrected,
         "note": learner.note,
     }
 
 
 def _stages(learner: Learner) -> dict[str, dict[str, Any]]:
-    """Of each stage: how its latest attempted equation went, and how many went each way. "0": not of a stage."""
+    """Of each stage: how its latest attempted equation went, how the best did, and how many went each way. "0": not
+    of a stage."""
     stages: dict[str, dict[str, Any]] = {}
     counting = (tried for tried in learner.tried.values() if tried.counts)
     for tried in sorted(counting, key=lambda one: (one.stage, one.when)):
-        row = stages.setdefault(str(tried.stage), {"now": "not attempted", "counts": Counter()})
+        row = stages.setdefault(str(tried.stage), {"now": NOTHING, "best": NOTHING, "counts": Counter()})
         row["counts"][tried.outcome] += 1
-        if tried.touched or tried.solved:
+        row["best"] = min(row["best"], tried.outcome, key=OUTCOMES.index)
+        if tried.worked_on:
             row["now"] = tried.outcome
-    return {number: {"now": row["now"], **row["counts"]} for number, row in stages.items()}
+    return {number: {"now": row["now"], "best": row["best"], **row["counts"]} for number, row in stages.items()}
 
 
 def _not_attempted(learner: Learner) -> list[str]:
-    latest = _latest(learner)
-    tried = [one for one in learner.tried.values() if one.when == latest and one.counts]
-    waiting = [one for one in tried if one.outcome == "not attempted"]
-    return [one.equation for one in waiting]
-
-
-def _see_first(learners: list[Learner]) -> list[dict[str, str]]:
-    """Up to five, the most pressing reason first: something an adult should hear; and of the latest lesson, a pattern,
-    stuck, shown."""
-    reasons: list[tuple[int, int, str, str, str, str]] = []
-    for learner in learners:
-        repeated = _lately(learner)
-        when = _latest(learner)
-        latest = [tried for tried in learner.tried.values() if tried.when == when and tried.counts]
-        unfinished = [tried for tried in latest if tried.outcome == "not yet"]
-        shown = [tried for tried in latest if tried.outcome == "shown"]
-        if learner.to_tell:
-            text = "Said something an adult should hear about: follow your safeguarding procedure"
-            reasons.append((0, 0, learner.code, text, "", ""))
-        elif repeated:
-            error, found = max(repeated.items(), key=lambda pair: len(pair[1]))
-            equations = len({instance.equation for instance in found})
-            text = f"{error_name(error)}, on {equations} equations"
-            reasons.append((1, -len(found), learner.code, text, found[-1].line, found[-1].said))
-        elif unfinished:
-            text = f"Did not finish {len(unfinished)} of {_tried(latest)}, last"
-            reasons.append((2, -len(unfinished), learner.code, text, unfinished[-1].equation, ""))
-        elif shown:
-            text = f"Was shown a step on {len(shown)} of {_tried(latest)}"
-            reasons.append((3, -len(shown), learner.code, text, "", ""))
-    notes = {learner.code: learner.note for learner in learners}
-    return [_first(*row[2:], notes[row[2]]) for row in sorted(reasons)[:SEE_FIRST]]
-
-
-def _first(code: str, why: str, line: str, said: str, note: str) -> dict[str, str]:
-    """``reason`` is the whole sentence; the rest are its parts, for pages that set equations."""
-    seen = (f": {on_board(line)}" if line else "") + (f" then “{said}”" if said else "")
-    reason = f"{why}{seen}." + (f" Note: {note}" if note else "")
-    return {"code": code, "reason": reason, "why": why, "line": line, "said": said, "note": note}
-
-
-def _lately(learner: Learner) -> dict[str, list[Instance]]:
-    """The patterns that the latest lesson showed again."""
-    when = _latest(learner)
-    return {error: found for error, found in patterns(learner).items() if found and found[-1].when >= when}
-
-
-def _latest(learner: Learner) -> str:
-    """When the latest lesson began; a lesson gone on with began with its first sitting."""
-    return max((tried.when for tried in learner.tried.values()), default="")
-
-
-def _tried(latest: list[Tried]) -> str:
-    return counted(sum(tried.touched or tried.solved for tried in latest), "equation")
+    when = latest_lesson(learner)
+    tried = [one for one in learner.tried.values() if one.when == when and one.counts]
+    return [one.equation for one in tried if one.outcome == "not attempted"]
 
 
 def _errors(learners: list[Learner]) -> list[dict[str, Any]]:
@@ -138,27 +92,48 @@ def _errors(learners: list[Learner]) -> list[dict[str, Any]]:
 
 
 def _varied(found: list[Instance]) -> list[Instance]:
-    """The latest instance of each learner first, then others, up to the number shown."""
-    latest = {instance.learner: instance for instance in found}
-    others = [instance for instance in reversed(found) if instance is not latest[instance.learner]]
-    return [*latest.values(), *others][:EVIDENCE]
+    """The plainest instance of each learner first, then others, up to the number shown."""
+    by_learner: dict[str, list[Instance]] = {}
+    for instance in found:
+        by_learner.setdefault(instance.learner, []).append(instance)
+    plain = [plainest(each) for each in list(by_learner.values())[:EVIDENCE]]
+    others = [instance for instance in reversed(found) if instance not in plain]
+    return [*plain, *others][:EVIDENCE]
 
 
 def _groups(learners: list[Learner]) -> list[dict[str, Any]]:
-    """Learners who show the same pattern, with an equation to start from; never by score."""
-    groups: dict[str, list[tuple[str, Instance]]] = {}
+    """Learners who hold the same idea, with an equation to start from; never by score, and never for slips."""
+    groups: dict[str, list[tuple[str, Idea]]] = {}
     for learner in learners:
-        for error, found in patterns(learner).items():
-            groups.setdefault(error, []).append((learner.code, found[-1]))
+        for idea in ideas(learner):
+            if not idea.mended:
+                groups.setdefault(idea.error, []).append((learner.code, idea))
     return [
         {
             "error": error,
             "name": error_name(error),
             "learners": [code for code, _ in members],
-            "starter": starter(error, members[0][1]),
+            "starter": starter(error, members[0][1].seen[-1]),
+            "or": _or(members),
+            "belief": _belief(error),
+            "evidence": [_shown(plainest(idea.seen)) for _, idea in members],
         }
         for error, members in sorted(groups.items(), key=lambda pair: (-len(pair[1]), pair[0]))
     ]
+
+
+def _belief(error: str) -> dict[str, Any] | None:
+    found = beliefs().get(error)
+    return None if found is None else asdict(found)
+
+
+def _or(members: list[tuple[str, Idea]]) -> list[dict[str, Any]]:
+    """The other errors that may be behind it, each with whom it is not told apart of."""
+    others: dict[str, list[str]] = {}
+    for code, idea in members:
+        for error in idea.errors[1:]:
+            others.setdefault(error, []).append(code)
+    return [{"error": error, "name": error_name(error), "learners": codes} for error, codes in others.items()]
 
 
 def _shown(instance: Instance) -> dict[str, Any]:
@@ -167,6 +142,7 @@ def _shown(instance: Instance) -> dict[str, Any]:
         "equation": instance.equation,
         "line": instance.line,
         "said": instance.said,
+        "stated": instance.stated,
         "file": instance.file,
         "turn": instance.turn,
     }

@@ -1,14 +1,22 @@
-"""What every HTML page of the review is made of: one file, no script, nothing from outside, log text as plain text."""
+"""What every HTML page of the review is made of: one file, no script, nothing from outside, log text as plain text.
+
+The pages are Jinja2 templates; whatever is put into one is escaped unless it was made here as markup.
+"""
 
 import os
-from collections.abc import Sequence
-from html import escape
+from functools import cache
 from importlib.resources import files
 from pathlib import Path
+from typing import Any
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup, escape
 
 from chattutor.common.exits import LogTrouble, reason
 from chattutor.common.mathml import equation_math, expression_math
-from chattutor.review.drawing import INSTALL
+from chattutor.review.evidence import OUTCOMES
+from chattutor.review.phrasing import MOST, clipped, counted, stage_name
+from chattutor.session_logs.transcript import local
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.reading import read_expression
 from dialogue.algebra.refusals import Refusal
@@ -27,46 +35,48 @@ def write_page(text: str, target: Path) -> None:
         raise LogTrouble(f"{target} cannot be written: {reason(error)}.") from error
 
 
-def document(title: str, kind: str, under: str, body: str) -> str:
-    """A whole page; ``title`` and ``under`` are plain text, ``body`` is HTML."""
-    style = files("chattutor.review").joinpath("page.css").read_text("utf-8")
-    return (
-        '<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8">'
-        f'<meta http-equiv="Content-Security-Policy" content="{POLICY}">'
-        '<meta name="viewport" content="width=device-width, initial-scale=1">'
-        f'<title>{as_text(title)}</title>\n<style>\n{style}</style></head>\n<body class="{kind}"><main>'
-        f"<h1>{as_text(title)}</h1><p class=small>{as_text(under)}</p>\n{body}\n</main></body></html>\n"
-    )
+def rendered(template: str, **given: Any) -> str:
+    """A page from its template."""
+    return _environment().get_template(template).render(given)
 
 
-def section(title: str, items: Sequence[str], beside: str = "") -> str:
-    """A heading with a list under it; items and what stands beside them are HTML."""
-    inside = f"<ul>{''.join(f'<li>{item}</li>' for item in items)}</ul>" if items else "<p>none</p>"
-    inside = f"<div class=two>{inside}<div>{beside}</div></div>" if beside else inside
-    return f"<section class=keep><h2>{title}</h2>{inside}</section>"
+def printable(value: object) -> str:
+    """Text of a log without what cannot be printed."""
+    return "".join(each if each.isprintable() else " " for each in str(value))
 
 
-def as_text(value: object) -> str:
-    """Text of a log fit for HTML."""
-    return escape("".join(each if each.isprintable() else " " for each in str(value)))
-
-
-def as_math(value: object, letter: str | None = None) -> str:
+def math(value: object, letter: str | None = None) -> Markup:
     """An equation of a log in MathML, or an expression in ``letter``; as text where it is neither."""
     text = str(value)
     try:
         if "=" in text:
-            return equation_math(read_equation(text))
-        return as_text(text) if letter is None else expression_math(read_expression(text, letter))
+            return Markup(equation_math(read_equation(text)))  # noqa: S704 - made by us of numbers and one letter
+        if letter is not None:
+            return Markup(expression_math(read_expression(text, letter)))  # noqa: S704 - as above
     except Refusal:
-        return as_text(text)
+        pass
+    return escape(printable(text))
 
 
-def as_said(words: object) -> str:
-    """A learner's words, as they were heard."""
-    return f"<span class=said>“{as_text(words)}”</span>"
+def short_math(value: object) -> Markup:
+    """An equation, where there is room for it."""
+    return math(value) if len(str(value)) <= MOST else escape(printable(clipped(value)))
 
 
-def without_pictures(table: str) -> str:
-    """In place of a picture, where the plotting library is not installed."""
-    return f"<p class=small>Pictures need one more package: <code>{escape(INSTALL)}</code></p>{table}"
+def _clip(value: object, most: int = MOST) -> str:
+    return printable(clipped(value, most))
+
+
+@cache
+def _environment() -> Environment:
+    made = Environment(
+        loader=PackageLoader("chattutor.review", "templates"), autoescape=True, undefined=StrictUndefined,
+        trim_blocks=True, lstrip_blocks=True,
+    )  # fmt: skip
+    made.filters |= {
+        "math": math, "short_math": short_math, "clip": _clip, "plain": printable, "local": local,
+        "stage_name": stage_name,
+    }  # fmt: skip
+    style = files("chattutor.review").joinpath("page.css").read_text("utf-8")
+    made.globals |= {"POLICY": POLICY, "STYLE": Markup(style), "OUTCOMES": OUTCOMES, "counted": counted}  # noqa: S704 - our own file
+    return made

@@ -1,25 +1,86 @@
-"""A learner's patterns: errors that come back on comparable equations. One instance is never a label."""
+"""A learner's ideas: errors that come back on comparable equations. One instance is never a label."""
 
 from collections import defaultdict
 from collections.abc import Sequence
 from functools import lru_cache
-from typing import TypeAlias
+from typing import NamedTuple, TypeAlias
 
 from chattutor.review.evidence import Instance, Learner
+from chattutor.session_logs.equation_marks import is_answer
 from dialogue.algebra.equation import Equation, read_equation
+from dialogue.algebra.linear import Linear
 from dialogue.algebra.misconceptions import Explanation, error_table
-from dialogue.algebra.misconceptions.consistency import WINDOW, ObservedStep, weigh
+from dialogue.algebra.misconceptions.consistency import ARITHMETIC, WINDOW, ObservedStep, weigh
 from dialogue.algebra.refusals import Refusal
 
+MENDED = 3  # equations alike right without help after an idea was last seen (common practice: three in a row)
 Wrong: TypeAlias = tuple[tuple[str, tuple[str, ...]], ...]  # of each wrong step the equation and the errors, in order
-Again: TypeAlias = dict[str, list[int]]  # of each error that is a pattern the places of the steps that show it
+Again: TypeAlias = dict[str, list[int]]  # of each pattern, its errors parted by spaces, the places of its steps
 
 
-def patterns(learner: Learner) -> dict[str, list[Instance]]:
-    """Each error that is a pattern, with the turns that show it, oldest first."""
+class Idea(NamedTuple):
+    """A pattern: its ``errors``, more than one while they are not told apart; the turns that show it, oldest first;
+    and whether enough was right since."""
+
+    errors: tuple[str, ...]
+    seen: list[Instance]
+    mended: bool
+
+    @property
+    def error(self) -> str:
+        """The likeliest."""
+        return self.errors[0]
+
+    @property
+    def equations(self) -> int:
+        """How many it was seen on."""
+        return len({each.equation for each in self.seen})
+
+
+def ideas(learner: Learner) -> list[Idea]:
+    """The learner's patterns. Slips of arithmetic are none, however often they come."""
     if learner.again is None:
         keep(learner, repeated(wrong_steps(learner)))
-    return learner.again or {}
+    found = [(tuple(errors.split()), seen) for errors, seen in (learner.again or {}).items()]
+    return [
+        Idea(errors, seen, _mended(learner, seen)) for errors, seen in found if seen and errors[0] not in ARITHMETIC
+    ]
+
+
+def slips(learner: Learner) -> list[Instance]:
+    """The steps that a slip of arithmetic explains best."""
+    return [each for each in learner.errors if each.error in ARITHMETIC]
+
+
+def plainest(seen: Sequence[Instance]) -> Instance:
+    """The smallest wrong step: the one with the fewest steps in the head, of those the first of the latest lesson."""
+    return min(seen, key=lambda each: (_in_the_head(each), _before(each.when, seen)))
+
+
+def _before(when: str, seen: Sequence[Instance]) -> int:
+    return sorted({each.when for each in seen}, reverse=True).index(when)
+
+
+def _in_the_head(each: Instance) -> int:
+    """Steps that an answer leaves out; a line written is one."""
+    line = _read(each.line)
+    if line is None or not is_answer(each.stated):
+        return 1
+    left, right = line.linear()
+    sides = [side for side in (left, right) if side.coefficient]
+    return max(1, (len(sides) > 1) + max(map(_undone, sides), default=0))
+
+
+def _undone(side: Linear) -> int:
+    return (side.constant != 0) + (side.coefficient != 1)
+
+
+def _mended(learner: Learner, seen: Sequence[Instance]) -> bool:
+    """Whether equations of the same kind have since been right, alone and without a wrong step."""
+    kinds = {each.stage for each in seen}
+    last = max(each.number for each in seen)
+    since = [one for one in learner.tried.values() if one.number > last and one.stage in kinds and one.worked_on]
+    return len(since) >= MENDED and all(one.outcome == "independent" for one in since[-MENDED:])
 
 
 def keep(learner: Learner, again: Again) -> None:
@@ -37,7 +98,7 @@ def repeated(wrong: Wrong) -> Again:
     if not seen_twice(wrong):
         return {}
     return {
-        pattern.error: [
+        " ".join(pattern.errors): [
             place
             for place, (equation, errors) in enumerate(wrong)
             if pattern.error in errors and _read(equation) in pattern.equations

@@ -1,8 +1,9 @@
 """Session logs folded into what each learner showed, a session at a time.
 
-Help on an equation is the most that was needed on any of its turns (trade practice: independent, prompted, shown,
-not yet, not attempted). An error is the likeliest that explains a judged step; speech that was not confirmed is never
-judged, so it can show none.
+Help on an equation is the most that was needed on any of its turns (trade practice: independent, right after wrong
+steps, prompted, shown, not yet, not attempted): only what was right without help and without a wrong step on the way
+is independent. Numbers tried out one after another are a way of working, no errors. An error is the likeliest that
+explains a judged step; speech that was not confirmed is never judged, so it can show none.
 """
 
 from collections.abc import Iterable
@@ -10,39 +11,70 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from chattutor.session_logs.digest import Digest, SeenTask, digest
+from chattutor.session_logs.equation_marks import Mark, is_answer
 from chattutor.session_logs.reader import Session
+from dialogue.algebra.misconceptions.consistency import ARITHMETIC
 from dialogue.learner.records import HELP
 
+AFTER_WRONG = "right after wrong steps"
+OUTCOMES = (HELP[0], AFTER_WRONG, *HELP[1:], "not yet", "not attempted")  # from the most a learner did alone
+TRIED_OUT = 3  # different numbers put forward on one equation that are trial and improvement (a choice)
+NO_MARK = Mark(0)
 MOST_KEPT = 200  # the latest instances of errors, and unsure turns, kept of one learner
 
 
 @dataclass(slots=True)
 class Tried:
-    """One equation that was given: how far it went and with what help."""
+    """One equation that was given, the ``number``-th of its learner: how far it went and with what help."""
 
     stage: int
     equation: str
     when: str
-    help: int = 0
-    touched: bool = False
-    solved: bool = False
+    number: int = 0
     placing: bool = False
+    mark: Mark = NO_MARK
 
     @property
     def counts(self) -> bool:
         """Whether a teacher should hear how it went: not where the pre-check only found out that it is for later."""
-        return self.solved or not self.placing
+        return self.mark.solved or not self.placing
+
+    @property
+    def worked_on(self) -> bool:
+        """Whether anything was done."""
+        return self.mark.touched or self.mark.solved
 
     @property
     def outcome(self) -> str:
-        """independent, prompted, shown, not yet, or not attempted."""
-        if self.solved:
-            return HELP[self.help]
-        return "not yet" if self.touched else "not attempted"
+        """One of OUTCOMES."""
+        if self.mark.solved:
+            return HELP[self.mark.help] if self.mark.help else AFTER_WRONG if self.mark.wrong else HELP[0]
+        return "not yet" if self.mark.touched else "not attempted"
+
+    @property
+    def tried_out(self) -> bool:
+        """Whether numbers were tried out one after another."""
+        return self.mark.numbers >= TRIED_OUT
+
+    @property
+    def by_trial(self) -> bool:
+        """Whether that was all: nothing was undone."""
+        return self.tried_out and not self.mark.undoing
+
+    def goes_on(self, mark: Mark) -> None:
+        """A further sitting of the same lesson."""
+        before = self.mark
+        at = mark if mark.longest > before.longest else before
+        self.mark = Mark(
+            mark.place, before.touched or mark.touched, before.solved or mark.solved, max(before.help, mark.help),
+            before.wrong + mark.wrong, before.numbers + mark.numbers, before.undoing + mark.undoing,
+            before.calls + mark.calls, *at[-4:],
+        )  # fmt: skip
 
 
 class Instance(NamedTuple):
-    """One turn worth a teacher's look: an error seen, or words that stayed unsure."""
+    """One turn worth a teacher's look: an error seen, or words that stayed unsure. ``number``: of its equation among
+    all of the learner's; ``stated``: the line that was given."""
 
     learner: str
     file: str
@@ -53,11 +85,24 @@ class Instance(NamedTuple):
     said: str
     errors: tuple[str, ...] = ()
     when: str = ""
+    stated: str = ""
+    number: int = 0
 
     @property
     def error(self) -> str:
         """The likeliest error, if any explains the turn."""
         return self.errors[0] if self.errors else ""
+
+
+class Sitting(NamedTuple):
+    """One session: when, how much was said in it, how many of those turns were steps or answers, the seconds worked,
+    and the last words."""
+
+    when: str
+    turns: int
+    work: int
+    seconds: int
+    words: str
 
 
 @dataclass(slots=True)
@@ -75,6 +120,7 @@ class Learner:
     errors: list[Instance] = field(default_factory=list)
     unsure: list[Instance] = field(default_factory=list)
     to_tell: list[Instance] = field(default_factory=list)
+    lessons: list["Sitting"] = field(default_factory=list)
     again: dict[str, list[Instance]] | None = None  # patterns, once they have been looked for
 
 
@@ -138,23 +184,33 @@ class Evidence:
         tried = learner.tried
         for place, stage, equation, placing in found.given:
             if (lesson, place) not in tried:
-                tried[lesson, place] = Tried(stage, equation, found.created, placing=placing)
-        for place, touched, solved, most in found.marks:
-            if (one := tried.get((lesson, place))) is not None:
-                one.touched |= touched
-                one.solved |= solved
-                one.help = max(one.help, most)
+                tried[lesson, place] = Tried(stage, equation, found.created, len(tried), placing)
+        for mark in found.marks:
+            if (one := tried.get((lesson, mark.place))) is not None:
+                one.goes_on(mark)
+        answered: set[int] = set()  # a number that only comes after others is no error of its own
         for each in found.seen:
             if (one := tried.get((lesson, each.place))) is not None:
-                _look(learner, file, found.created, one, each)
+                trial = one.tried_out and is_answer(each.stated)
+                slip = trial and (each.place in answered or ARITHMETIC.issuperset(each.errors))
+                if trial:
+                    answered.add(each.place)
+                _look(
+                    learner, file, found.created, one, each._replace(kinds=each.kinds.replace("e", "" if slip else "e"))
+                )
+        learner.lessons.append(Sitting(found.created, found.turns, found.work, found.seconds, found.words))
 
 
 def _look(learner: Learner, file: str, when: str, tried: Tried, each: SeenTask) -> None:
     """Put one turn where it belongs."""
-    kinds, turn, _, line, said, errors = each
+    kinds, turn, _, line, said, errors, stated = each
     for kind in kinds:
         pile = learner.errors if kind == "e" else learner.unsure if kind == "u" else learner.to_tell
         named = errors if kind == "e" else ()
-        pile.append(Instance(learner.code, file, turn, tried.stage, tried.equation, line, said, named, when))
+        pile.append(
+            Instance(
+                learner.code, file, turn, tried.stage, tried.equation, line, said, named, when, stated, tried.number
+            )
+        )
         if kind != "t" and len(pile) > MOST_KEPT:
             del pile[0]

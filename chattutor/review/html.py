@@ -1,136 +1,100 @@
-"""The class page as one HTML file: no script, nothing from outside, prints on one page of A4, readable in grey."""
+"""The class page as one HTML file: no script, nothing from outside, prints on one page of A4, readable in grey.
+
+The screen has everything. A class's printed sheet has as much as there is room for, each section in turn; what is left
+out is said there, with whose it is.
+"""
 
 from typing import Any
 
-from chattutor.review.document import as_math, as_said, as_text, document, section, without_pictures
-from chattutor.review.drawing import can_draw
+from chattutor.review.document import rendered
 from chattutor.review.phrasing import (
     EQUATIONS,
-    MOST,
-    NAME,
-    NOTE,
-    clipped,
-    counted,
+    cell_of,
     in_parts,
     left_over,
-    named,
     stage_key,
     stages_of,
     times,
     totals,
     unsure_pile,
 )
-from chattutor.review.terminal import COMMONEST, GROUPS, LEFT, MARKS, PILE
+from chattutor.review.room import Shelf, fill
+from chattutor.review.see_first import HEADINGS
+from dialogue.algebra.misconceptions import error_table
+
+WIDE, CODE, CELL = 527.0, 60.0, 27.0  # points across the sheet, of a code, and of a stage
+MOST_PARTS, LEAST_ROWS = 3, 6  # of the class beside each other, and learners in each
 
 
-def class_html(page: dict[str, Any]) -> str:
+def class_html(page: dict[str, Any], title: str = "Class page") -> str:
     """The page as text."""
-    pictures = can_draw()
-    body = "\n".join([
-        section("See first", [_first(row) for row in page["see_first"]]),
-        _stages(page["learners"], pictures),
-        section("Commonest errors", [_error(row) for row in page["errors"][:COMMONEST]], _bars(page, pictures)),
-        section("Groups to re-teach", _some([_group(row) for row in page["groups"]], GROUPS, "group")),
-        "<div class=two>",
-        section("Not attempted", _some([_left(*each) for each in left_over(page["not_attempted"])], LEFT, "list")),
-        section("Unsure what was said", _some([_unsure(row) for row in unsure_pile(page["unsure"])], PILE, "learner")),
-        "</div>",
-    ])  # fmt: skip
-    return document("Class page", "class", totals(page), body)
+    numbers = stages_of(page["learners"])
+    parts = in_parts([_with_cells(row) for row in page["learners"]], _rows(len(page["learners"]), len(numbers)))
+    see_first = [
+        Shelf(HEADINGS[kind], rows, [_first(row) for row in rows], [row["code"] for row in rows])
+        for kind in HEADINGS
+        if (rows := [row for row in page["see_first"] if row["kind"] == kind])
+    ]
+    groups = Shelf("", [_group(row) for row in page["groups"]], [_group_words(row) for row in page["groups"]],
+                   [row["name"] for row in page["groups"]])  # fmt: skip
+    errors = Shelf("", _bars(page["errors"]), [f"{row['name']} {_seen(row['evidence'][0])}" for row in page["errors"]],
+                   [row["name"] for row in page["errors"]])  # fmt: skip
+    left = [{"equations": what[:EQUATIONS], "codes": codes} for what, codes in left_over(page["not_attempted"])]
+    not_attempted = Shelf("", left, ["".join(map(str, row.values())) for row in left], ["" for _ in left], half=True)
+    pile = unsure_pile(page["unsure"])
+    unsure = Shelf("", pile, [_seen(row) for row in pile], [row["code"] for row in pile], half=True)
+    fill([*see_first, groups, errors, not_attempted, unsure], max(map(len, parts), default=0), len(page["others"]))
+    return rendered(
+        "class.html", title=title, kind="class", under=totals(page), page=page, see_first=see_first, stages=numbers,
+        parts=parts, stage_key=stage_key(numbers), groups=groups, mended=_mended(page["learners"]), errors=errors,
+        not_attempted=not_attempted, unsure=unsure,
+    )  # fmt: skip
 
 
-def _some(items: list[str], most: int, noun: str) -> list[str]:
-    """No more than fit; how many are left out is said."""
-    return items if len(items) <= most else [*items[:most], f"and {counted(len(items) - most, noun)} more"]
+def _rows(learners: int, stages: int) -> int:
+    """Learners one below the other, so that as many parts of the class stand side by side as fit."""
+    parts = min(MOST_PARTS, int(WIDE // (CODE + CELL * max(1, stages))), -(-learners // LEAST_ROWS))
+    return max(1, -(-learners // max(1, parts)))
 
 
-def _codes(codes: list[str]) -> str:
-    return ", ".join(map(_code, named(codes)))
+def _with_cells(learner: dict[str, Any]) -> dict[str, Any]:
+    return learner | {"stages": {number: cell_of(row) for number, row in learner["stages"].items()}}
 
 
-def _math(text: str) -> str:
-    """An equation, where there is room for it."""
-    return as_math(text) if len(text) <= MOST else as_text(clipped(text))
+def _group(row: dict[str, Any]) -> dict[str, Any]:
+    entry = error_table().get(row["error"])
+    return row | {"source": entry.source if entry else ""}
 
 
-def _code(code: str) -> str:
-    return f"<span class=working>{as_text(clipped(code))}</span>"
+def _bars(errors: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    most = max((row["count"] for row in errors), default=1)
+    return [row | {"wide": max(0.1, round(6 * row["count"] / most, 1)), "times": times(row)} for row in errors]
 
 
-def _first(row: dict[str, str]) -> str:
-    seen = f": {_math(row['line'])}" if row["line"] else ""
-    seen += f" then {as_said(clipped(row['said']))}" if row["said"] else ""
-    note = f" Note: {as_text(clipped(row['note'], NOTE))}" if row["note"] else ""
-    return f"<b>{_code(row['code'])}</b>: {as_text(clipped(row['why'], NAME))}{seen}.{note}"
+def _mended(learners: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    found: dict[str, list[str]] = {}
+    for learner in learners:
+        for name in learner["mended"]:
+            found.setdefault(name, []).append(learner["code"])
+    return [{"name": name, "learners": codes} for name, codes in found.items()]
 
 
-def _error(row: dict[str, Any]) -> str:
-    seen = row["evidence"][0]
-    return (
-        f"<b>{as_text(clipped(row['name'], NAME))}</b>: {times(row)}, such as "
-        f"<span class=working>{_math(seen['line'])}</span> then {as_said(clipped(seen['said']))}"
-    )
+def _seen(row: dict[str, Any]) -> str:
+    return f"{row['line'][:40]} then {row['said'][:40]} {'.' * 30}"
 
 
-def _group(row: dict[str, Any]) -> str:
-    return (
-        f"<b>{as_text(clipped(row['name'], NAME))}</b>: {_codes(row['learners'])}. "
-        f"Start with <span class=working>{_math(row['starter'])}</span>"
-    )
+def _first(row: dict[str, Any]) -> str:
+    """As long as what will stand there, to reckon the room it takes."""
+    also = "; ".join(row["also"])[:90]
+    return f"{row['code']}: {row['why'][:120]}: {row['line'][:40]} then {row['said'][:40]} {also} {row['note'][:60]}"
 
 
-def _left(equations: list[str], codes: list[str]) -> str:
-    return f"{', '.join(_math(each) for each in equations[:EQUATIONS])}: {_codes(codes)}"
-
-
-def _unsure(row: dict[str, Any]) -> str:
-    seen = f"{_math(row['line'])} {as_said(clipped(row['said']))}"
-    return f"{_code(row['code'])}: {counted(row['count'], 'turn')}, on {seen}"
-
-
-def _bars(page: dict[str, Any], pictures: bool) -> str:
-    if not pictures or not page["errors"]:
-        return ""
-    from chattutor.review.pictures import error_bars
-
-    return error_bars(page["errors"])
-
-
-def _stages(learners: list[dict[str, Any]], pictures: bool) -> str:
-    numbers = stages_of(learners)
-    table = _table(learners, numbers)
-    if not numbers:
-        inside = "<p>none</p>"
-    elif pictures:
-        from chattutor.review.pictures import stage_grid
-
-        inside = f"{stage_grid(learners, numbers)}<details><summary>The same as a table</summary>{table}</details>"
-    else:
-        inside = without_pictures(table)
-    return (
-        "<section class=keep><h2>Stages</h2><p class=small>How the latest equation of each stage went.</p>"
-        f"{inside}<p class=small>{as_text(stage_key(numbers))}</p></section>"
-    )
-
-
-def _table(learners: list[dict[str, Any]], numbers: list[int]) -> str:
-    tables = "".join(_grid(part, numbers) for part in in_parts(learners))
-    key = " &ensp; ".join(f"{mark} {meaning}" for meaning, mark in MARKS.items())
-    return f"<p class=small>{key}</p><div class=grids>{tables}</div>"
-
-
-def _grid(learners: list[dict[str, Any]], numbers: list[int]) -> str:
-    head = "".join(f"<th scope=col>{number or 'own'}</th>" for number in numbers)
-    rows = "".join(
-        f"<tr><th scope=row>{as_text(clipped(learner['code']))}</th>"
-        f"{''.join(_cell(learner, number) for number in numbers)}</tr>"
-        for learner in learners
-    )
-    return f"<table><thead><tr><th scope=col>learner</th>{head}</tr></thead><tbody>{rows}</tbody></table>"
-
-
-def _cell(learner: dict[str, Any], number: int) -> str:
-    cell = learner["stages"].get(str(number))
-    if cell is None:
-        return "<td></td>"
-    return f'<td><span role=img aria-label="{cell["now"]}">{MARKS[cell["now"]]}</span></td>'
+def _group_words(row: dict[str, Any]) -> str:
+    belief = row["belief"] or {"says": "", "opens": "", "contrast": ("", "")}
+    others = "".join(each["name"] + ", ".join(each["learners"]) + "not told apart yet" for each in row["or"])
+    lines = [
+        f"{row['name']}, {others}: {', '.join(row['learners'])}",
+        f"As a learner would say it: {belief['says']} Somebody put it so: {_seen(row['evidence'][0])}",
+        f"Open it with: {belief['opens']} Side by side: {''.join(belief['contrast'])} {'.' * 60}",
+    ]
+    return "\n".join(lines)

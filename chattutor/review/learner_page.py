@@ -3,10 +3,9 @@
 from collections.abc import Sequence
 from typing import Any
 
-from chattutor.review.class_page import error_name
-from chattutor.review.error_patterns import patterns
+from chattutor.review.error_patterns import Idea, ideas
 from chattutor.review.evidence import Evidence, Instance
-from chattutor.review.phrasing import on_board
+from chattutor.review.phrasing import error_name, error_names, on_board
 from chattutor.session_logs.learner_history import next_choice
 from chattutor.session_logs.notes import Notes
 from chattutor.session_logs.reader import Session
@@ -49,14 +48,15 @@ def learner_page(code: str, sessions: Sequence[Session], notes: Notes) -> dict[s
     """The page of one learner, from that learner's sessions as the teachers judged them, oldest first."""
     evidence = Evidence().read(sessions)
     learner = evidence.learners[code]
-    again = patterns(learner)
+    held = ideas(learner)
+    again = {idea.error: idea.seen for idea in held}
     choice = next_choice(sessions)
     return {
         "code": code,
         "turns": learner.turns,
         "spoken_turns": learner.spoken,
         "self_corrections": learner.corrected,
-        "patterns": [{"id": error, "name": error_name(error), "seen": _seen(found)} for error, found in again.items()],
+        "patterns": [_pattern(idea) for idea in held],
         "path": [
             {"when": one.when, "stage": one.stage, "equation": one.equation, "outcome": one.outcome}
             for one in learner.tried.values()
@@ -65,6 +65,16 @@ def learner_page(code: str, sessions: Sequence[Session], notes: Notes) -> dict[s
         "next": _next(choice),
         "notes": [{"at": at, "text": text} for at, text in notes.notes],
         "notes_unread": notes.unread,
+    }
+
+
+def _pattern(idea: Idea) -> dict[str, Any]:
+    return {
+        "id": idea.error,
+        "name": error_names(idea.errors),
+        "errors": list(idea.errors),
+        "mended": idea.mended,
+        "seen": _seen(idea.seen),
     }
 
 

@@ -3,7 +3,9 @@
 from collections.abc import Sequence
 from typing import Any
 
+from chattutor.review.evidence import OUTCOMES
 from dialogue.algebra.equation import read_equation
+from dialogue.algebra.misconceptions import error_table
 from dialogue.algebra.reading import read_expression
 from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.writing import BOARD, write
@@ -17,9 +19,21 @@ ROOM = 130  # characters of the codes named in one line
 COLUMN = 15  # learners one below the other
 
 
-def counted(number: int, noun: str) -> str:
+def counted(number: int, noun: str, many: str = "") -> str:
     """``1 learner``, ``2 learners``."""
-    return f"{number:,} {noun}{'' if number == 1 else 's'}"
+    return f"{number:,} {noun if number == 1 else many or f'{noun}s'}"
+
+
+def error_name(error: str) -> str:
+    """The error in plain teachers' words."""
+    entry = error_table().get(error)
+    return entry.name if entry else error
+
+
+def error_names(errors: Sequence[str]) -> str:
+    """All the errors that may be behind a pattern, until they are told apart."""
+    first, *others = map(error_name, errors)
+    return " or: ".join([first, *(f"{each[:1].lower()}{each[1:]}" for each in others)])
 
 
 def totals(page: dict[str, Any]) -> str:
@@ -56,7 +70,7 @@ def clipped(text: object, most: int = MOST) -> str:
 def first_reason(row: dict[str, str]) -> str:
     """Why to see a learner first, no longer than a line or two."""
     seen = f": {clipped(on_board(row['line']))}" if row["line"] else ""
-    seen += f" then “{clipped(row['said'])}”" if row["said"] else ""
+    seen += f"{' then' if row['line'] else ', last'} “{clipped(row['said'])}”" if row["said"] else ""
     note = f" Note: {clipped(row['note'], NOTE)}" if row["note"] else ""
     return f"{clipped(row['why'], NAME)}{seen}.{note}"
 
@@ -107,3 +121,11 @@ def unsure_pile(unsure: list[dict[str, Any]]) -> list[dict[str, Any]]:
         piles.setdefault(row["code"], []).append(row)
     rows = [{**pile[-1], "count": len(pile)} for pile in piles.values()]
     return sorted(rows, key=lambda row: (-row["count"], row["code"]))
+
+
+def cell_of(row: dict[str, Any]) -> dict[str, Any]:
+    """What stands in one place of the grid."""
+    worked_on = sum(row.get(outcome, 0) for outcome in OUTCOMES[:-1])
+    better = OUTCOMES.index(row["best"]) < OUTCOMES.index(row["now"])
+    return {"now": row["now"], "best": row["best"], "better": better, "worked_on": worked_on,
+            "independent": row.get(OUTCOMES[0], 0)}  # fmt: skip

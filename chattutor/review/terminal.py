@@ -7,8 +7,10 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
+from chattutor.review.evidence import OUTCOMES
 from chattutor.review.phrasing import (
     EQUATIONS,
+    cell_of,
     clipped,
     counted,
     first_reason,
@@ -22,12 +24,13 @@ from chattutor.review.phrasing import (
     totals,
     unsure_pile,
 )
+from chattutor.review.see_first import HEADINGS
 from chattutor.session_logs.transcript import shown
 
-MARKS = {"independent": "●", "prompted": "◐", "shown": "○", "not yet": "–", "not attempted": "·"}
-COMMONEST, GROUPS, LEFT, PILE = 2, 5, 4, 4  # rows of each section; --json has all
+MARKS = dict(zip(OUTCOMES, "●▲◐○–·", strict=True))
+FIRST, COMMONEST, GROUPS, LEFT, PILE = 3, 2, 5, 4, 4  # rows of each kind or section; --html and --json have all
 MOST_BESIDE, APART = 3, "   "  # parts of the class side by side
-CELL, NARROW = 3, 80  # columns a stage; on a terminal narrower than this one less, where the numbers allow it
+WIDE, CELL, NARROW = 9, 3, 80  # columns a stage, with counts where there is room; and of a narrow terminal
 
 
 def print_class(page: dict[str, Any], console: Console) -> None:
@@ -37,7 +40,9 @@ def print_class(page: dict[str, Any], console: Console) -> None:
     if not learners:
         console.print("There are no session logs here.")
         return
-    _section(console, "See first", [f"{clipped(row['code'])}: {first_reason(row)}" for row in page["see_first"]])
+    _section(console, "See first", _first(page["see_first"]))
+    if page["others"]:
+        _section(console, f"Everybody else ({len(page['others'])})", [", ".join(map(clipped, page["others"]))])
     _stages(console, learners)
     _section(console, "Commonest errors", [line for row in page["errors"][:COMMONEST] for line in _error(row)])
     _section(console, "Groups to re-teach", _some([_group(row) for row in page["groups"]], GROUPS, "group"))
@@ -52,6 +57,18 @@ def print_class(page: dict[str, Any], console: Console) -> None:
     faults = page["files_with_faults"]
     if faults:
         _section(console, "Files with something wrong", [f"{len(faults)}: chattutor logs verify says which and why"])
+
+
+def _first(rows: list[dict[str, Any]]) -> list[str]:
+    """By kind; of whoever is left out the code."""
+    found: list[str] = []
+    for kind, heading in HEADINGS.items():
+        of_kind = [row for row in rows if row["kind"] == kind]
+        shown_here, left = of_kind[:FIRST], of_kind[FIRST:]
+        found += [heading] if of_kind else []
+        found += [f"  {clipped(row['code'])}: {first_reason(row)}" for row in shown_here]
+        found += [f"  and {', '.join(clipped(row['code']) for row in left)} (--html has all)"] if left else []
+    return found
 
 
 def _some(lines: list[str], most: int, noun: str) -> list[str]:
@@ -76,7 +93,8 @@ def _error(row: dict[str, Any]) -> list[str]:
 
 
 def _group(row: dict[str, Any]) -> str:
-    return f"{row['name']}: {', '.join(named(row['learners']))}. Start with {on_board(row['starter'])}"
+    others = "".join(f", or: {other['name']} ({', '.join(named(other['learners']))})" for other in row["or"])
+    return f"{row['name']}{others}: {', '.join(named(row['learners']))}. Start with {on_board(row['starter'])}"
 
 
 def _unsure(row: dict[str, Any]) -> str:
@@ -91,6 +109,8 @@ def _stages(console: Console, learners: list[dict[str, Any]]) -> None:
     code = max(len(shown(learner["code"])) for learner in learners)
     code = min(code, 24)
     cell = CELL - (console.width < NARROW and max(numbers, default=0) < 10)
+    if code + WIDE * len(numbers) + 2 <= console.width:
+        cell = WIDE
     part = code + cell * len(numbers)
     beside = max(1, min(MOST_BESIDE, (console.width - 2 + len(APART)) // (part + len(APART)), -(-len(learners) // 8)))
     parts = in_parts(learners, -(-len(learners) // beside))
@@ -103,12 +123,25 @@ def _stages(console: Console, learners: list[dict[str, Any]]) -> None:
         cells = [_row(each[row], numbers, code, cell) if row < len(each) else "" for each in parts]
         grid.add_row(Text(APART.join(cells), no_wrap=True))
     console.print(Padding(grid, (0, 0, 0, 2), expand=False))
-    for line in ("   ".join(f"{mark} {meaning}" for meaning, mark in MARKS.items()), stage_key(numbers)):
+    how = (
+        " The latest; after it one that went further, where there was; of how many independent." if cell == WIDE else ""
+    )
+    for line in ("   ".join(f"{mark} {meaning}" for meaning, mark in MARKS.items()) + how, stage_key(numbers)):
         console.print(Padding(Text(line), (0, 0, 0, 2), expand=False))
 
 
 def _row(learner: dict[str, Any], numbers: list[int], code: int, cell: int) -> str:
     found = [learner["stages"].get(str(number)) for number in numbers]
-    marks = "".join(f"{MARKS[each['now']] if each else '':>{cell}}" for each in found)
+    marks = "".join(f"{_cell(each, cell == WIDE) if each else '':>{cell}}" for each in found)
     name = shown(learner["code"])
     return f"{name if len(name) <= code else name[: code - 1] + '…':<{code}}{marks}"
+
+
+def _cell(row: dict[str, Any], wide: bool) -> str:
+    """``–● 2/7``: the latest was not finished, one went further, two of seven independent."""
+    given = cell_of(row)
+    if not wide:
+        return MARKS[given["now"]]
+    further = MARKS[given["best"]] if given["better"] else ""
+    of = f" {given['independent']}/{given['worked_on']}" if given["worked_on"] > 1 else ""
+    return f"{MARKS[given['now']]}{further}{of}"

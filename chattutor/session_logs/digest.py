@@ -7,17 +7,19 @@ all lines at once; whatever is not plainly sound it leaves to the reader, which 
 import os
 import stat
 from collections.abc import Sequence
+from datetime import datetime
+from itertools import pairwise
 from pathlib import Path
-from typing import Any, NamedTuple, assert_never
+from typing import NamedTuple, assert_never
 
 from chattutor.session_logs.chain import NotALine, all_chained
+from chattutor.session_logs.equation_marks import NO_WORK, EquationFold, Mark
 from chattutor.session_logs.lines import read_header, read_lines
 from chattutor.session_logs.reader import OPEN, Session
 from chattutor.session_logs.schema import MAX_LINE, MAX_TURNS, EndLine, Header, TurnLine
-from dialogue.learner.records import HELP, NOTHING_DONE
-from dialogue.turn_record import Answered, Given, Opened, Resumed, TaskRecord
+from dialogue.turn_record import Answered, Given, JsonAct, Opened, Resumed, Said, TaskRecord
 
-UNAIDED = HELP[0]
+IDLE = 120.0  # seconds between two turns beyond which nobody is counted as working (a choice)
 WHOLE = 16_000_000  # bytes; a longer file is read line by line
 ANY_WORDS = frozenset({"reason", "account"})  # questions whose answer is kept as it is and never judged
 HELD = frozenset({"to explain", "doubtful", "unsure"})  # events whose words wait: for a reason, or for a yes
@@ -26,7 +28,7 @@ LOOKED_AT = frozenset({"distress", "unclear", "unheard", "doubtful", "unsure"}) 
 
 class SeenTask(NamedTuple):
     """One turn worth a teacher's look. ``kinds`` has e for an error, u for unsure, t for something to tell an adult.
-    ``said``: the words of the step, also where a later yes or a reason set it going."""
+    ``said``: the words of the step, also where a later yes or a reason set it going; ``stated``: the line it gave."""
 
     kinds: str
     turn: int
@@ -34,11 +36,12 @@ class SeenTask(NamedTuple):
     line: str
     said: str
     errors: tuple[str, ...]
+    stated: str = ""
 
 
 class Digest(NamedTuple):
-    """One session. ``given``: place, stage and equation; ``marks``: place, touched, solved, and the most help needed.
-    Without an id it is no session log."""
+    """One session. ``given``: place, stage, equation, and whether it only found out where to begin; ``work``: turns
+    that were steps or answers; ``seconds`` worked; ``words``: the last said. Without an id it is no session log."""
 
     id: str = ""
     learner: str = ""
@@ -48,9 +51,12 @@ class Digest(NamedTuple):
     spoken: int = 0
     corrected: int = 0
     given: tuple[tuple[int, int, str, bool], ...] = ()
-    marks: tuple[tuple[int, bool, bool, int], ...] = ()
+    marks: tuple[Mark, ...] = ()
     seen: tuple[SeenTask, ...] = ()
     problems: tuple[str, ...] = ()
+    work: int = 0
+    seconds: int = 0
+    words: str = ""
 
 
 def digest(session: Session) -> Digest:
@@ -101,10 +107,10 @@ def _fold(header: Header, turns: Sequence[TurnLine], problems: tuple[str, ...]) 
     given: dict[int, tuple[int, int, str, bool]] = {}
     for number, task in enumerate(header.plan.tasks):
         _give(given, number, task)
-    marks: dict[int, list[Any]] = {}
+    marks: dict[int, EquationFold] = {}
     seen: list[SeenTask] = []
-    spoken = corrected = said_turns = 0
-    held = ""
+    spoken = corrected = said_turns = work = 0
+    held = last = ""
     for at, turn in enumerate(turns):
         record = turn.record
         match record:
@@ -115,41 +121,87 @@ def _fold(header: Header, turns: Sequence[TurnLine], problems: tuple[str, ...]) 
                 pass
             case Answered():
                 said_turns += 1
-                words = "" if turn.said is None else turn.said.text
-                spoken += turn.said is not None and turn.said.channel == "spoken"
+                said = turn.said or Said()
+                spoken += said.channel == "spoken"
                 corrected += record.corrected
+                last = said.text or last
                 if record.event in HELD:
-                    held = words
+                    held = said.text
                 if record.task is None:
                     continue
-                _mark(marks.setdefault(record.task, [record.task, False, False, 0]), record)
-                if kinds := _kinds(record, turns[at + 1 : at + 2]):
-                    step = held if record.then else words
-                    seen.append(SeenTask(kinds, turn.number, record.task, record.line, step, record.errors))
+                work += record.event not in NO_WORK
+                _mark(marks.setdefault(record.task, EquationFold(record.task)), record, said.text)
+                _told_apart(seen, record)
+                if kinds := _kinds(record, said, turns[at + 1 : at + 2]):
+                    step = held if record.then else said.text
+                    seen.append(_seen(kinds, turn.number, record.task, record, step))
             case _:
                 assert_never(record)
     before = header.continues.id if header.continues else ""
     return Digest(
-        header.id, header.learner, header.created, before, said_turns, spoken, corrected,
-        tuple(given.values()), tuple(tuple(each) for each in marks.values()), tuple(seen), problems,
+        header.id, header.learner, header.created, before, said_turns, spoken, corrected, tuple(given.values()),
+        tuple(each.mark() for each in marks.values()), tuple(seen), problems, work,
+        _seconds([turn.at for turn in turns]), last,
     )  # fmt: skip
 
 
-def _mark(mark: list[Any], record: Answered) -> None:
+def _mark(mark: EquationFold, record: Answered, words: str) -> None:
     """How far an equation went, and the most help on it."""
-    mark[1] |= record.event not in NOTHING_DONE
-    mark[2] |= bool(record.solved)
-    if record.level != UNAIDED and record.level in HELP:
-        mark[3] = max(mark[3], HELP.index(record.level))
+    broke = any(each.balanced is False for each in record.steps)
+    judged = record.judged
+    stated = "" if judged is None else stated_in(judged.act)
+    mark.hear(record.event, record.phase, record.line, words, stated, broke)
+    mark.helped(record.level)
+    mark.solved |= bool(record.solved)
 
 
-def _kinds(record: Answered, following: Sequence[TurnLine]) -> str:
+def _seen(kinds: str, turn: int, place: int, record: Answered, words: str) -> SeenTask:
+    """The first wrong step of the turn, on its own line; not what followed from it."""
+    judged = record.judged
+    if judged is None or not judged.errors:
+        return SeenTask(kinds, turn, place, record.line, words, record.errors)
+    return SeenTask(kinds, turn, place, judged.line or record.line, words, judged.errors, stated_in(judged.act))
+
+
+def _told_apart(seen: list[SeenTask], record: Answered) -> None:
+    """What an answer told of the wrong step before it: one error, or those that are still as likely."""
+    told = record.diagnosis
+    if told is None or not told.taken_for or not seen or seen[-1].place != record.task:
+        return
+    found = tuple(sorted(told.tied, key=lambda error: -told.tied[error])) or (told.taken_for,)
+    seen[-1] = seen[-1]._replace(errors=found)
+
+
+def stated_in(act: JsonAct) -> str:
+    """The line that a step states, as text; empty for another step."""
+    match act:
+        case {"act": "state", "equation": str(text)}:
+            return text
+    return ""
+
+
+def _seconds(stamps: Sequence[str]) -> int:
+    """From the first turn to the last, pauses longer than IDLE counted as so long."""
+    try:
+        times = [datetime.fromisoformat(stamp) for stamp in stamps]
+        gaps = [(after - before).total_seconds() for before, after in pairwise(times)]
+    except (ValueError, TypeError):
+        return 0
+    return round(sum(min(max(gap, 0.0), IDLE) for gap in gaps))
+
+
+def _kinds(record: Answered, said: Said, following: Sequence[TurnLine]) -> str:
     """Why the turn is worth a look; empty where it is not."""
     if not record.errors and record.event not in LOOKED_AT:
         return ""
     kinds = "e" if record.errors else ""
     kinds += "t" if record.event == "distress" else ""
-    return kinds + ("u" if _unsure(record, following) else "")
+    return kinds + ("u" if _unsure(record, following) and not _calls_for_help(said) else "")
+
+
+def _calls_for_help(said: Said) -> bool:
+    """Whether it was taken for a call for help, however unsure the hearing."""
+    return any(act in ({"act": "say", "what": "stuck"}, {"act": "ask", "for": "hint"}) for act in said.acts or ())
 
 
 def _give(given: dict[int, tuple[int, int, str, bool]], place: int, task: TaskRecord) -> None:

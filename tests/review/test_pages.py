@@ -1,15 +1,19 @@
 """The class page, the learner page and the printed sheets in real Chromium, over an invented class of thirty."""
 
 import json
-from collections.abc import Iterator
+import re
+from dataclasses import asdict
+from importlib.resources import files
 from pathlib import Path
 
 import pytest
-from browser import audit, needs_chromium, pages, requests
+from browser import audit, needs_chromium, pages, requests, run
 from invented_class import write_class
 
 from chattutor.__main__ import main
+from chattutor.review.evidence import OUTCOMES
 from dialogue.algebra.misconceptions import error_table
+from dialogue.algebra.misconceptions.beliefs import beliefs
 
 LEARNER = "avocet-02"  # holds a wrong rule, in more than one lesson
 SERIOUS = {"serious", "critical"}
@@ -95,27 +99,30 @@ def full_page() -> dict[str, object]:
     """Thirty learners with long codes, everything of everything, every text as long as a log can make it."""
     long = "the words go on " * 40
     name = max((entry.name for entry in error_table().values()), key=len)
-    outcomes = ("independent", "prompted", "shown", "not yet", "not attempted")
     codes = [f"the-longest-code-{number:02}" for number in range(30)]
     seen = {"equation": "n/4 + 6 = 11", "line": "(n + 6)/4 = 5", "said": long, "file": "f", "turn": 1}
     return {
         "learners": [
             {"code": code, "last": "2026-01-16T09:00", "stages": {
-                str(stage): {"now": outcomes[(stage + place) % 5], outcomes[(stage + place) % 5]: 1}
+                str(stage): {"now": OUTCOMES[(stage + place) % 6], "best": OUTCOMES[0], OUTCOMES[0]: 10, "not yet": 2}
                 for stage in range(16)
-            }}
+            }, "mended": []}
             for place, code in enumerate(codes)
         ],
         "see_first": [
-            {"code": code, "why": f"{name}, on 12 equations", "line": "(n + 6)/4 = 5", "said": long, "note": long}
-            for code in codes[:5]
+            {"code": code, "kind": kind, "why": f"{name}, on 12 equations", "line": "(n + 6)/4 = 5", "said": long,
+             "note": long, "also": [long]}
+            for kind, code in zip(("to tell", "idea", "stuck", "little", "guesses") * 6, codes, strict=True)
         ],
+        "others": [],
         "errors": [
             {"id": f"e{n}", "name": name, "count": 99 - n, "learners": codes, "evidence": [{"code": "c", **seen}]}
             for n in range(29)
         ],
         "groups": [
-            {"error": f"e{n}", "name": name, "learners": codes, "starter": "(n + 8)/6 = 13"} for n in range(29)
+            {"error": f"e{n}", "name": name, "learners": codes, "starter": "(n + 8)/6 = 13",
+             "or": [{"name": name, "learners": codes}], "evidence": [{"code": "c", **seen}],
+             "belief": asdict(beliefs()["divide-one-term-only"])} for n in range(29)
         ],
         "unsure": [{"code": code, **seen} for code in codes],
         "not_attempted": [{"code": code, "equations": [f"(n + {n})/4 = {m}" for m in range(9)]}
@@ -125,22 +132,20 @@ def full_page() -> dict[str, object]:
 
 
 def test_every_picture_is_told_in_words(written: dict[str, Path]) -> None:
-    for name, pictures in (("class", ("stages", "errors")), ("learner", ("path",))):
-        text = written[name].read_text("utf-8")
-        for picture in pictures:
-            told = text.partition(f'<desc id="{picture}-told">')[2].partition("</desc>")[0]
-            assert f'role="img" aria-labelledby="{picture}-title {picture}-told"' in text
-            assert len(told) > 40
-        assert text.count("<svg") == len(pictures)
-        assert text.count('role="img"') == len(pictures)
+    text = written["learner"].read_text("utf-8")
+    told = text.partition('<desc id="path-told">')[2].partition("</desc>")[0]
+    assert 'role="img" aria-labelledby="path-title path-told"' in text
+    assert len(told) > 40
+    for name in ("class", "learner"):
+        drawn = re.findall(r"<svg ([^>]*)>", written[name].read_text("utf-8"))
+        assert len(drawn) > 5
+        assert [each for each in drawn if not re.search(r'aria-hidden="true"|role="img" aria-label', each)] == []
 
 
-def test_words_of_a_picture_stay_words_and_its_ids_are_its_own(written: dict[str, Path]) -> None:
-    text = written["class"].read_text("utf-8")
-    picture = text.partition("<svg")[2].partition("</svg>")[0]
-    assert f">{LEARNER}</text>" in picture
-    ids = [part.partition('"')[0] for part in text.split(' id="')[1:]]
-    assert len(ids) == len(set(ids))
+def test_ids_of_a_page_are_its_own(written: dict[str, Path]) -> None:
+    for name in ("class", "learner"):
+        ids = re.findall(r'\bid="([^"]*)"', written[name].read_text("utf-8"))
+        assert ids and len(ids) == len(set(ids))
 
 
 def test_equations_are_mathml(written: dict[str, Path]) -> None:
@@ -150,40 +155,35 @@ def test_equations_are_mathml(written: dict[str, Path]) -> None:
         assert "4*n" not in text and "*n" not in text
 
 
-@pytest.fixture(scope="module")
-def marks() -> Iterator[dict[str, bytes]]:
-    """Each mark in shades of grey, as pixels."""
-    from io import BytesIO
-
+@needs_chromium
+def test_marks_differ_in_grey(tmp_path: Path) -> None:
+    """By a fiftieth of their place at least, none of it by shade alone: black and white are apart."""
     from PIL import Image
 
-    from chattutor.review.drawing import MARKERS, Canvas
-
-    drawn = {}
-    for outcome in MARKERS:
-        canvas = Canvas(12, 12)
-        canvas.mark(6, 6, outcome)
-        canvas.draw_marks()
-        out = BytesIO()
-        canvas.figure.savefig(out, format="png", dpi=288)
-        drawn[outcome] = Image.open(out).convert("L").tobytes()
-    yield drawn
-
-
-def test_marks_differ_in_grey(marks: dict[str, bytes]) -> None:
-    """By a twentieth of their place at least, none of it by shade alone: black and white are apart."""
-    for one, first in marks.items():
-        for other, second in marks.items():
-            if one < other:
-                apart = sum((a < 128) != (b < 128) for a, b in zip(first, second, strict=True))
-                assert apart > len(first) / 50, (one, other, apart)
+    shapes = files("chattutor.review").joinpath("templates/marks.html").read_text("utf-8").partition("#}")[2]
+    page, seen = tmp_path / "marks.html", tmp_path / "marks.png"
+    drawn = "".join(
+        f'<svg width=100 height=100 style="display:block"><use href="#mark-{each.replace(" ", "-")}"/></svg>'
+        for each in OUTCOMES
+    )
+    page.write_text(f"<!DOCTYPE html><body style='margin:0'>{shapes}{drawn}", "utf-8")
+    run(tmp_path, "--window-size=100,600", f"--screenshot={seen}", page.as_uri())
+    whole = Image.open(seen).convert("L")
+    marks = [whole.crop((0, 100 * row, 100, 100 * row + 100)).tobytes() for row in range(len(OUTCOMES))]
+    for place, one in enumerate(marks):
+        for other in marks[:place]:
+            apart = sum((a < 128) != (b < 128) for a, b in zip(one, other, strict=True))
+            assert apart > len(one) / 50, (OUTCOMES[place], apart)
 
 
 def test_the_json_is_as_scripts_expect(logs: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["review", str(logs), "--json"]) == 0
     page = json.loads(capsys.readouterr().out)
     assert {"learners", "see_first", "errors", "groups", "unsure", "not_attempted"} <= page.keys()
-    assert len(page["learners"]) == 30 and len(page["see_first"]) == 5
+    assert len(page["learners"]) == 30 and all(row["kind"] and row["reason"] for row in page["see_first"])
+    assert sorted([row["code"] for row in page["see_first"]] + page["others"]) == sorted(
+        row["code"] for row in page["learners"]
+    )
     for row in page["learners"]:
         assert {"code", "stages", "patterns"} <= row.keys()
         assert all(isinstance(error, str) for error in row["patterns"])
@@ -204,7 +204,7 @@ def test_the_terminal_page_of_thirty_is_about_a_screen(logs: Path, capsys: pytes
     from chattutor.session_logs.reader import read_session
 
     page = class_page(Evidence().read(map(read_session, session_files(logs))))
-    for width, most in ((60, 72), (80, 60), (120, 50)):
+    for width, most in ((60, 84), (80, 90), (120, 80)):
         print_class(page, Console(width=width, highlight=False))
         lines = capsys.readouterr().out.splitlines()
         assert len(lines) <= most, width

@@ -1,0 +1,154 @@
+"""Whom to see first, and why, in the learner's own words; and everybody else, so that nobody is left out.
+
+Four kinds, and one before them: something an adult should hear. All but that one are of a learner's latest lesson.
+"""
+
+from dataclasses import dataclass
+from typing import Any, Literal, TypeAlias
+
+from chattutor.review.error_patterns import Idea, ideas, plainest
+from chattutor.review.evidence import Learner, Tried
+from chattutor.review.phrasing import counted, error_names, on_board
+
+Kind: TypeAlias = Literal["to tell", "idea", "stuck", "little", "guesses"]
+HEADINGS: dict[Kind, str] = {
+    "to tell": "Said something an adult should hear",
+    "idea": "Holds an idea",
+    "stuck": "Is stuck",
+    "little": "Did little or nothing",
+    "guesses": "Guesses, and undoes nothing",
+}
+STUCK = 5  # turns in a row at one question (a choice)
+CALLS = 3  # for help on one equation that was not got right alone (a choice)
+LITTLE = 3  # steps and answers of a lesson that are little (a choice)
+TWICE = 2  # equations: left unfinished, shown, or guessed
+QUESTIONS = {  # phases of the tutor, for a teacher
+    "operations": "what happens to the unknown",
+    "first": "which operation to undo first",
+    "move": "what to do to both sides",
+    "left": "what the left side becomes",
+    "right": "what the right side becomes",
+    "line": "what the line becomes",
+    "check left": "putting the answer in",
+    "check right": "putting the answer in",
+    "count": "how many numbers solve it",
+    "mend": "mending one side",
+    "reconsider": "whether to keep a step",
+    "spot": "finding the tutor's slip",
+    "compare": "comparing two ways",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """Why a learner is to be seen first; ``weight`` orders those of one kind, the most pressing first."""
+
+    kind: Kind
+    why: str
+    line: str = ""
+    said: str = ""
+    weight: int = 0
+    idea: Idea | None = None
+
+
+def see_first(learners: list[Learner]) -> list[dict[str, Any]]:
+    """A row for each learner who is to be seen first: the kind, the reason, and what else there is."""
+    found = [(learner, reasons) for learner in learners if (reasons := reasons_for(learner))]
+    order = list(HEADINGS)
+    found.sort(key=lambda pair: (order.index(pair[1][0].kind), -pair[1][0].weight, pair[0].code))
+    return [_row(learner, reasons) for learner, reasons in found]
+
+
+def reasons_for(learner: Learner) -> list[Reason]:
+    """All the reasons there are, the most pressing first; none for whoever gets on."""
+    if learner.to_tell:
+        return [Reason("to tell", f"{HEADINGS['to tell']} about: follow your safeguarding procedure")]
+    latest = _latest(learner)
+    if (idle := _little(learner, latest)) is not None:
+        return [*_held(learner), idle]
+    return [each for each in (*_held(learner), _stuck(latest), _guesses(latest)) if each is not None]
+
+
+def latest_lesson(learner: Learner) -> str:
+    """When the latest lesson began; a lesson gone on with began with its first sitting."""
+    return max((tried.when for tried in learner.tried.values()), default="")
+
+
+def _latest(learner: Learner) -> list[Tried]:
+    when = latest_lesson(learner)
+    return [tried for tried in learner.tried.values() if tried.when == when and tried.counts]
+
+
+def _held(learner: Learner) -> list[Reason]:
+    """The ideas that the latest lesson showed again."""
+    when = latest_lesson(learner)
+    held = [idea for idea in ideas(learner) if not idea.mended and idea.seen[-1].when >= when]
+    found = []
+    for idea in sorted(held, key=lambda each: -each.equations):
+        seen = plainest(idea.seen)
+        why = f"{error_names(idea.errors)}, on {idea.equations} equations"
+        found.append(Reason("idea", why, seen.line, seen.said, len(idea.seen), idea))
+    return found
+
+
+def _stuck(latest: list[Tried]) -> Reason | None:
+    """Long at one question, calling for help, or left with several equations unfinished or shown."""
+    hard = [one for one in latest if one.outcome in {"not yet", "shown", "prompted"}]
+    at = max(hard, key=lambda one: (one.mark.longest, one.mark.calls), default=None)
+    if at is not None and (at.mark.longest >= STUCK or at.mark.calls >= CALLS):
+        mark = at.mark
+        where = QUESTIONS.get(mark.phase, "one question")
+        why = f"Stayed {counted(mark.longest, 'turn')} at {where}"
+        if mark.longest < STUCK:
+            why = f"Asked for help {counted(mark.calls, 'time')}, mostly at {where}"
+        elif mark.calls:
+            why += f", asked for help {counted(mark.calls, 'time')}"
+        return Reason("stuck", why, mark.line or at.equation, mark.said, mark.longest + mark.calls)
+    for outcome, words in (("not yet", "Did not finish"), ("shown", "Was shown a step on")):
+        some = [one for one in latest if one.outcome == outcome]
+        tried = sum(one.worked_on for one in latest)
+        if len(some) >= TWICE or (some and len(some) == tried and outcome == "shown"):
+            last = some[-1]
+            return Reason("stuck", f"{words} {len(some)} of {counted(tried, 'equation')}, last", last.equation,
+                          last.mark.said, len(some))  # fmt: skip
+    return None
+
+
+def _little(learner: Learner, latest: list[Tried]) -> Reason | None:
+    """Hardly a step or an answer in the whole lesson, though equations were there; one that was solved is something."""
+    sittings = [one for one in learner.lessons if one.when >= latest_lesson(learner)]
+    work = sum(one.work for one in sittings)
+    if not sittings or work >= LITTLE or any(one.mark.solved for one in latest):
+        return None
+    said = next((one.words for one in reversed(sittings) if one.words), "")
+    turns = sum(one.turns for one in sittings)
+    why = f"Said {counted(turns, 'thing')}, {counted(work, 'step or answer', 'steps or answers')} among them"
+    return Reason("little", why if turns else "Said nothing", said=said, weight=LITTLE - work)
+
+
+def _guesses(latest: list[Tried]) -> Reason | None:
+    some = [one for one in latest if one.by_trial]
+    if len(some) < TWICE:
+        return None
+    at = max(some, key=lambda one: one.mark.numbers)
+    why = f"Tried out numbers on {counted(len(some), 'equation')} and undid nothing, such as {at.mark.numbers} on"
+    return Reason("guesses", why, at.equation, at.mark.said, len(some))
+
+
+def _row(learner: Learner, reasons: list[Reason]) -> dict[str, Any]:
+    """``reason`` is the whole sentence; the rest are its parts, for pages that set equations."""
+    first, *others = reasons
+    seen = f": {on_board(first.line)}" if first.line else ""
+    seen += f"{' then' if first.line else ', last'} “{first.said}”" if first.said else ""
+    note = learner.note
+    return {
+        "code": learner.code,
+        "kind": first.kind,
+        "reason": f"{first.why}{seen}." + (f" Note: {note}" if note else ""),
+        "why": first.why,
+        "line": first.line,
+        "said": first.said,
+        "note": note,
+        "idea": list(first.idea.errors) if first.idea else [],
+        "also": [each.why.removesuffix(", last").removesuffix(" on") for each in others],
+    }

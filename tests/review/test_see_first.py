@@ -1,0 +1,137 @@
+"""Whom to see first, what stands for what, and what is no idea: the trade's brief, section 4 and the rules of evidence
+(record independent, right after wrong steps, prompted, shown, not yet, not attempted; group by error, never by score).
+"""
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+from test_review import EQUATIONS, read, session, solved, wrong
+
+from dialogue.algebra.equation import read_equation
+from dialogue.algebra.misconceptions import error_table, wrong_answers
+from dialogue.algebra.misconceptions.beliefs import beliefs
+from dialogue.algebra.misconceptions.consistency import ARITHMETIC
+
+
+def stated(task: int, equation: str, said: str, *errors: str) -> dict[str, Any]:
+    """A judged wrong line, written."""
+    return wrong(task, said) | {"errors": list(errors), "step": {"act": "state", "equation": equation}}
+
+
+def tried(task: int, number: int) -> dict[str, Any]:
+    """A wrong number put forward."""
+    return stated(task, f"n = {number}", str(number), "arithmetic-slip") | {"event": "answer"}
+
+
+def asked(task: int, said: str, event: str = "stuck") -> dict[str, Any]:
+    """A call for help at the first question."""
+    return {"task": task, "event": event, "said": said, "phase": "move"}
+
+
+def test_wrong_first_on_each_is_not_independent(tmp_path: Path) -> None:
+    session(tmp_path, "a", [each for task in range(3) for each in (wrong(task, "n = 1"), solved(task))])
+    session(tmp_path, "b", [solved(task) for task in range(3)])
+    first, second = (row["stages"]["3"] for row in read(tmp_path)["learners"])
+    assert first == {"now": "right after wrong steps", "best": "right after wrong steps", "right after wrong steps": 3}
+    assert second["now"] == "independent"
+
+
+def test_a_wrong_value_of_a_side_is_a_wrong_step_but_not_while_an_answer_is_put_in(tmp_path: Path) -> None:
+    value = {"task": 0, "event": "value wrong", "said": "5"}
+    session(tmp_path, "a", [value | {"phase": "right"}, solved(0)])
+    session(tmp_path, "b", [value | {"phase": "check left"}, solved(0)])
+    now = [row["stages"]["3"]["now"] for row in read(tmp_path)["learners"]]
+    assert now == ["right after wrong steps", "independent"]
+
+
+def test_the_latest_and_what_went_further_before(tmp_path: Path) -> None:
+    session(tmp_path, "a", [solved(0), solved(1, "shown"), asked(2, "help")])
+    assert read(tmp_path)["learners"][0]["stages"]["3"] == {
+        "now": "not yet", "best": "independent", "independent": 1, "shown": 1, "not yet": 1,
+    }  # fmt: skip
+
+
+def test_four_kinds_each_with_the_learners_own_sentence_and_everybody_else(tmp_path: Path) -> None:
+    session(tmp_path, "fine", [solved(0), solved(1)])
+    session(tmp_path, "held", [wrong(0, "n is 48"), wrong(1, "n is 78"), solved(2)])
+    session(tmp_path, "lost", [solved(0), *[asked(1, f"help {number}") for number in range(6)]])
+    session(tmp_path, "idle", [{"task": 0, "event": "comment", "said": "this is boring"}, {"task": 0, "event": "skip"}])
+    session(tmp_path, "none", [])
+    session(tmp_path, "goes", [tried(task, number) for task in (0, 1) for number in (10, 11, 12)] + [solved(0)])
+    page = read(tmp_path)
+    assert [(row["code"], row["kind"], row["why"], row["said"]) for row in page["see_first"]] == [
+        ("held", "idea", f"{error_table()['subtract-coefficient'].name}, on 2 equations", "n is 48"),
+        ("lost", "stuck", "Stayed 6 turns at what to do to both sides, asked for help 6 times", "help 5"),
+        ("idle", "little", "Said 2 things, 0 steps or answers among them", "this is boring"),
+        ("none", "little", "Said nothing", ""),
+        ("goes", "guesses", "Tried out numbers on 2 equations and undid nothing, such as 3 on", "12"),
+    ]
+    assert page["others"] == ["fine"]
+
+
+def test_numbers_tried_out_are_no_errors(tmp_path: Path) -> None:
+    session(tmp_path, "a", [tried(task, number) for task in (0, 1, 2) for number in (10, 11, 12)])
+    page = read(tmp_path)
+    assert (page["errors"], page["groups"], page["learners"][0]["patterns"]) == ([], [], [])
+
+
+def test_an_idea_is_seen_though_numbers_are_tried_out_after_it(tmp_path: Path) -> None:
+    first = [stated(0, "n = 48", "48", "subtract-coefficient"), stated(1, "n = 78", "78", "subtract-coefficient")]
+    session(tmp_path, "a", [first[0], tried(0, 50), tried(0, 51), first[1], tried(1, 80), tried(1, 81)])
+    assert read(tmp_path)["learners"][0]["patterns"] == ["subtract-coefficient"]
+
+
+def test_the_smallest_wrong_step_is_quoted_not_the_answer_after_it(tmp_path: Path) -> None:
+    whole = stated(3, "n = 24", "so n is 24", "subtract-coefficient")
+    line = stated(0, "n = 48", "48", "subtract-coefficient")
+    after = stated(0, "n = 47", "or is it 47", "subtract-coefficient")
+    session(tmp_path, "a", [whole, line, after])
+    for row in (read(tmp_path)["see_first"][0], read(tmp_path)["groups"][0]["evidence"][0]):
+        assert (row["line"], row["said"]) == (EQUATIONS[0], "48")
+
+
+def test_two_explanations_are_both_said_until_they_are_told_apart(tmp_path: Path) -> None:
+    both = ("multiply-instead-of-divide", "same-operation")
+    session(tmp_path, "a", [stated(task, "n = 208", "n = 208", *both) for task in (0, 1)])
+    (group,) = read(tmp_path)["groups"]
+    assert group["error"] == both[0]
+    assert [(each["error"], each["learners"]) for each in group["or"]] == [(both[1], ["a"])]
+    assert "or: repeats the operation" in read(tmp_path)["see_first"][0]["why"]
+
+
+def test_slips_of_arithmetic_make_no_group(tmp_path: Path) -> None:
+    session(tmp_path, "a", [wrong(task, "n = 14", "arithmetic-slip") for task in range(4)])
+    page = read(tmp_path)
+    assert (page["groups"], page["learners"][0]["patterns"], page["learners"][0]["slips"]) == ([], [], 4)
+
+
+def test_a_mended_idea_leaves_the_groups_and_shows_as_mended(tmp_path: Path) -> None:
+    session(tmp_path, "a", [wrong(0, "48"), wrong(1, "78")])
+    session(tmp_path, "a", [solved(0), solved(1)])
+    assert [row["learners"] for row in read(tmp_path)["groups"]] == [["a"]]  # two right are not enough
+    session(tmp_path, "a", [solved(0)])
+    page = read(tmp_path)
+    assert (page["groups"], page["learners"][0]["patterns"]) == ([], [])
+    assert page["learners"][0]["mended"] == [error_table()["subtract-coefficient"].name]
+
+
+def test_a_call_for_help_is_not_unsure_what_was_said(tmp_path: Path) -> None:
+    stuck = {"event": "doubtful", "said": "i'm stuck", "meaning": {"act": "say", "what": "stuck"}}
+    session(tmp_path, "a", [stuck, {"event": "doubtful", "said": "minus four"}])
+    assert [row["said"] for row in read(tmp_path)["unsure"]] == ["minus four"]
+
+
+@pytest.mark.parametrize("error", sorted(set(error_table()) - ARITHMETIC))
+def test_every_error_but_slips_has_a_belief_and_what_to_do(error: str) -> None:
+    belief = beliefs()[error]
+    shown = [read_equation(text) for text in belief.contrast]
+    assert shown[0] != shown[1]
+    assert len(belief.board) == 3 and len(set(belief.board)) == 3
+    assert "[" in belief.teaching or "common practice, no source" in belief.teaching
+    no_value = {"divide-by-unknown", "divide-by-zero", "solution-refused", "running-equals"}  # end in no one number
+    assert error in no_value or any(error in wrong_answers(equation) for equation in shown)
+
+
+def test_no_belief_is_of_an_error_that_is_not() -> None:
+    assert set(beliefs()) == set(error_table()) - ARITHMETIC
