@@ -1,7 +1,8 @@
 """Draw equations of a stage: reproducible by seed, never the same twice, with numbers that reveal thinking.
 
 The first five of a drawing are the stage's deliberate variation: one feature changes from each to the next, so
-that a learner sees what the feature does. From the sixth on the families are mixed. The first ``n`` of a drawing
+that a learner sees what the feature does. From the sixth on the families are mixed. No two that follow each other have
+one answer: whoever gives the last answer again is never right. The first ``n`` of a drawing
 do not depend on how many are drawn, so the next equation for a learner is simply the next of the drawing.
 
 Numbers stay within the classroom ranges of ``stages.toml``; once a family's have all been used, its ranges
@@ -79,14 +80,27 @@ class _Drawing:
     tried: set[tuple[object, ...]] = field(default_factory=set)
     grown: dict[str, int] = field(default_factory=dict)
     ways: dict[str, UsualWays] = field(default_factory=dict)
+    last: Solution | None = None  # of the equation before
+    family: str = ""  # of that equation
     drawn: int = 0
     refused: int = 0
 
     def tasks(self) -> Iterator[DrawnTask]:
-        yield from self._set()
+        for task in self._set():
+            self.last = task.solution
+            yield task
         while True:
-            family = self.random.choice(self.stage.families)
-            yield self._next(family, self.random.choice(letters()), MIXED, {})
+            task = self._next(self._mixed(), self.random.choice(letters()), MIXED, {})
+            self.last = task.solution
+            yield task
+
+    def _mixed(self) -> Family:
+        """Any family, but not again one whose equations all have the answer just had."""
+        weights = [each.weight for each in self.stage.families]
+        while True:
+            (family,) = self.random.choices(self.stage.families, weights)
+            if not (family.one_answer and family.name == self.family):
+                return family
 
     def _set(self) -> list[DrawnTask]:
         """The stage's set of five. Begun again where one number alone cannot change."""
@@ -94,6 +108,7 @@ class _Drawing:
             letter, five = letters()[0], list[DrawnTask]()
             for name, change in self.stage.set:
                 family, last = self.stage.family(name), five[-1] if five else None
+                self.last = last.solution if last else None
                 if change == "letter":
                     letter = self.random.choice([each for each in letters() if each != letter])
                 held = self._held(family, change, last)
@@ -112,15 +127,21 @@ class _Drawing:
         if change == "letter":
             return ANOTHER_LETTER
         if change:
-            return "another answer" if change == "x" else f"another number {change}"
+            return f"another number {family.find if change == 'x' else change}"
         return family.feature
 
     @staticmethod
     def _held(family: Family, change: str, last: DrawnTask | None) -> dict[str, Exact]:
-        """The numbers to keep from the equation before: all but the one that changes."""
+        """The numbers to keep from the equation before: all that are written but the one that changes, and the one
+        that follows from a change of form or letter. The answer is never kept."""
         if last is None:
             return {}
-        return {name: exact(last.numbers[name]) for name in family.choose if name in last.numbers and name != change}
+        kept = [name for name in family.choose if name in last.numbers and name not in {change, "x"}]
+        if change == "letter" and family.find == "x":
+            kept = kept[:-1]
+        if change in family.choose and change != "x" and _finds_answer(family, family.find):
+            kept.append(family.find)
+        return {name: exact(last.numbers[name]) for name in kept}
 
     def _next(self, family: Family, letter: str, variation: str, held: dict[str, Exact]) -> DrawnTask:
         again = 0
@@ -131,21 +152,35 @@ class _Drawing:
                 self.grown[family.name] = self.grown.get(family.name, 0) + 1
                 again = 0
             numbers = self._chosen(family, held)
-            key = (letter if variation == ANOTHER_LETTER else "", family.form, *numbers.values())
-            if key in self.tried:
+            if self._again(family, numbers):
                 again += 1
                 continue
-            self.tried.add(key)
-            if not self._complete(family, numbers):
+            chosen = set(numbers)
+            if not self._complete(family, numbers) or (chosen != family.choose.keys() and self._again(family, numbers)):
                 continue
             equation = form(family.form).equation(numbers, letter)
             answer = numbers.get("x")
             solution = equation.solution() if answer is None or family.any_answer else Solution("one", Fraction(answer))
+            if solution == self.last:
+                self.tried.discard(self._key(family, numbers))
+                continue
             if self._reveals(family, equation, solution):
                 self.drawn += 1
+                self.family = family.name
                 found = MappingProxyType({name: Fraction(number) for name, number in numbers.items()})
                 return DrawnTask(equation, self.stage.number, solution, family.name, variation, found)
         raise RuntimeError(f"stages.toml: no equations of the family {family.name!r} of stage {self.stage.number}")
+
+    @staticmethod
+    def _key(family: Family, numbers: dict[str, Exact]) -> tuple[object, ...]:
+        return family.form, *(numbers.get(name) for name in family.choose)
+
+    def _again(self, family: Family, numbers: dict[str, Exact]) -> bool:
+        """Whether this choice has been tried; it has been now."""
+        key = self._key(family, numbers) if numbers.keys() >= family.choose.keys() else (family.form, *numbers.items())
+        known = key in self.tried
+        self.tried.add(key)
+        return known
 
     def _reveals(self, family: Family, equation: Equation, solution: Solution) -> bool:
         """Whether each wrong rule gives a wrong answer of its own, as far as the form lets it."""
@@ -159,34 +194,44 @@ class _Drawing:
         return self.refused % PATIENCE == 0  # a lesson goes on with a less telling equation rather than none
 
     def _chosen(self, family: Family, held: dict[str, Exact]) -> dict[str, Exact]:
-        """One choice of the numbers left free, an answer that is not whole being some halves, quarters or fifths."""
+        """One choice of the numbers left free, an answer that is not whole being some halves, quarters or fifths. Where
+        the number usually found is held, the answer is what is found."""
         grown = self.grown.get(family.name, 0)
         numbers: dict[str, Exact] = {}
         for name, bounds in family.choose.items():
             low, high = bounds if family.fixed(name) else _wider(bounds, grown)
+            if name == "x" and family.find in held:
+                continue
             if name in held and low <= held[name] <= high:
                 numbers[name] = held[name]
             else:
                 parts = self.random.choice(family.over) if name == "x" and family.over else 1
                 number = self.random.randint(low * parts, high * parts)
                 numbers[name] = number if parts == 1 else over(number, parts)
-        return numbers
+        return numbers | ({family.find: held[family.find]} if family.find in held else {})
 
     def _complete(self, family: Family, numbers: dict[str, Exact]) -> bool:
         """Find the last number, and say whether they all meet the family's conditions."""
         if (family.over and numbers["x"].denominator == 1) or not _suitable(family, numbers):
             return False
-        if not family.find:
+        find = "x" if family.find in numbers else family.find
+        if not find:
             return True
-        found = form(family.form).missing(family.find, numbers)
+        found = form(family.form).missing(find, numbers)
         if found is None or found.denominator != 1:
             return False
-        if family.find in family.between:
-            low, high = _wider(family.between[family.find], self.grown.get(family.name, 0))
+        bounds = family.between.get(find) or family.choose.get(find)
+        if bounds is not None:
+            low, high = _wider(bounds, self.grown.get(family.name, 0))
             if not low <= found <= high:
                 return False
-        numbers[family.find] = found
+        numbers[find] = found
         return _suitable(family, numbers)
+
+
+def _finds_answer(family: Family, find: str) -> bool:
+    """Whether the answer can be found from the other numbers, in place of the number that usually is."""
+    return find not in {"", "x"} and not family.over and "x" in family.choose and not family.fixed("x")
 
 
 def _wider(bounds: Range, grown: int) -> Range:

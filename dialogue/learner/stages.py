@@ -52,6 +52,7 @@ class Family:
     alike: tuple[tuple[str, str], ...]
     hides: tuple[str, ...]
     coincide: tuple[frozenset[str], ...]
+    weight: int = 4
 
     def fixed(self, number: str) -> bool:
         """Whether the family leaves no choice of that number."""
@@ -62,6 +63,11 @@ class Family:
     def any_answer(self) -> bool:
         """Whether every number solves it, so that the answer chosen is not one of its numbers."""
         return self.choose.get("x") == (1, 1)
+
+    @property
+    def one_answer(self) -> bool:
+        """Whether all its equations have the same answer: zero, no number, or every number."""
+        return self.fixed("x") if "x" in self.choose else self.find != "x"
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,6 +152,7 @@ def _family(row: dict[str, Any]) -> Family:
         alike=tuple((one, other) for one, other in row.get("alike", ())),
         hides=tuple(row.get("hides", ())),
         coincide=tuple(frozenset(_table()["coincide"][group]) for group in row.get("coincide", ())),
+        weight=row.get("weight", 4),
     )
 
 
