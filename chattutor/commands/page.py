@@ -39,6 +39,12 @@ def add_parser(subparsers: Any) -> None:
         "--key", metavar="FILE", type=Path, action="append", default=[],
         help="names beside the codes on the teacher's pages; each file is a class (can be given several times)",
     )  # fmt: skip
+    room = parser.add_argument_group("a class on the local network")
+    room.add_argument("--class", dest="for_class", action="store_true", help="let learners join from other devices")
+    room.add_argument("--at", metavar="ADDRESS", help="which of this computer's addresses (default: found out)")
+    room.add_argument("--class-port", metavar="P", type=whole(0, 65535), help="default: the one after --port")
+    room.add_argument("--certificate", metavar="FILE", type=Path, help="encrypt, with this certificate (PEM)")
+    room.add_argument("--certificate-key", metavar="FILE", type=Path, help="its private key (PEM)")
     parser.set_defaults(plain=False, large=False, voice=False)
 
 

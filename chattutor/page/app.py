@@ -16,6 +16,7 @@ from chattutor.page.entrance import entrance_routes
 from chattutor.page.equation_routes import equation_routes
 from chattutor.page.guarding import Guard
 from chattutor.page.lesson_routes import lesson_routes
+from chattutor.page.live_routes import live_routes
 from chattutor.page.markup import message
 from chattutor.page.service import Service
 from chattutor.page.talk import talk_route
@@ -29,8 +30,8 @@ IDLE = 1_800.0  # seconds after which a lesson that no window looks at is let go
 LOOK = 60.0  # seconds between two looks for such lessons
 
 
-def application(service: Service, hosts: Iterable[str]) -> ASGIApp:
-    """The whole application, for these values of the Host header."""
+def application(service: Service, origins: Iterable[str]) -> ASGIApp:
+    """The whole application, at these origins."""
     routes = [
         *entrance_routes(service),
         *lesson_routes(service),
@@ -38,12 +39,13 @@ def application(service: Service, hosts: Iterable[str]) -> ASGIApp:
         voice_route(service),
         *teacher_routes(service),
         *equation_routes(service),
+        *live_routes(service),
         static_route(),
     ]
     inner = Starlette(
         routes=routes, lifespan=lambda app: _life(service), exception_handlers={404: _not_found, 500: _broken}
     )
-    return Guard(inner, hosts, "https" if service.secure else "http")
+    return Guard(inner, origins)
 
 
 def static_route() -> Route:

@@ -29,15 +29,18 @@ NOT_OURS = "This did not come from the tutor's own page."
 TOO_LONG = "That is too long."
 
 
-class Guard:
-    """Around an application: answers only to ``hosts``, each with its port, over ``scheme``."""
+def origin_of(scope: Scope) -> str:
+    """The origin that a request came to, by its Host: what a page there has for its own (RFC 6454)."""
+    secure = scope["scheme"] in {"https", "wss"}
+    return f"{'https' if secure else 'http'}://{Headers(scope=scope).get('host', '')}"
 
-    def __init__(self, app: ASGIApp, hosts: Iterable[str], scheme: str = "http") -> None:
+
+class Guard:
+    """Around an application: answers only at these ``origins``, such as ``http://127.0.0.1:8321``."""
+
+    def __init__(self, app: ASGIApp, origins: Iterable[str]) -> None:
         self._app = app
-        self._hosts = frozenset(hosts)
-        self._origins = frozenset(f"{scheme}://{host}" for host in self._hosts)
-        sockets = " ".join(f"{'wss' if scheme == 'https' else 'ws'}://{host}" for host in sorted(self._hosts))
-        self._policy = POLICY.format(sockets=sockets)
+        self._origins = frozenset(origins)
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Refuse, or pass it on."""
@@ -53,10 +56,11 @@ class Guard:
             await self._answer(scope, receive, send)
 
     def _refused(self, scope: Scope, headers: Headers) -> tuple[str, int] | None:
-        if headers.get("host") not in self._hosts:
+        here = origin_of(scope)
+        if here not in self._origins:
             return ELSEWHERE, 421
         changes = scope["type"] == "websocket" or scope["method"] not in SAFE
-        if changes and headers.get("origin") not in self._origins:
+        if changes and headers.get("origin") != here:
             return NOT_OURS, 403
         size = headers.get("content-length", "0")
         return (TOO_LONG, 413) if not size.isdigit() or int(size) > MAX_BODY else None
@@ -73,6 +77,7 @@ class Guard:
             await self._refuse(scope, receive, send, TOO_LONG, 413)
             return
         left = [body]
+        policy = POLICY.format(sockets=origin_of(scope).replace("http", "ws", 1))
 
         async def again() -> Message:
             return {"type": "http.request", "body": left.pop()} if left else await receive()
@@ -80,7 +85,7 @@ class Guard:
         async def with_headers(message: Message) -> None:
             if message["type"] == "http.response.start":
                 headers = MutableHeaders(scope=message)
-                headers.setdefault("Content-Security-Policy", self._policy)
+                headers.setdefault("Content-Security-Policy", policy)
                 for name, value in HEADERS.items():
                     headers.setdefault(name, value)
             await send(message)

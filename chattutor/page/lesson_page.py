@@ -20,11 +20,13 @@ VOICE = (
     "<div id=voice hidden><span class=bar aria-hidden=true><span id=level></span></span>"
     "<button type=button id=microphone>Use the microphone</button></div>"
 )
+PERSON = "Ask for my teacher"
 FRACTION = "<span class=over><span>a</span><span>b</span></span>"
 
 
-def lesson_page(found: dict[str, Any], draft: str = "", trouble: str = "", script: bool = True) -> str:
-    """The page for a view of the lesson; ``draft`` stands in the field, ``trouble`` says why it still does."""
+def lesson_page(found: dict[str, Any], draft: str = "", trouble: str = "", in_class: bool = False) -> str:
+    """The page for a view of the lesson; ``draft`` stands in the field, ``trouble`` says why it still does. In a class
+    a person can be asked for."""
     parts: dict[str, str] = found["parts"]
     over: bool = found["over"]
     shown = "".join(
@@ -35,11 +37,11 @@ def lesson_page(found: dict[str, Any], draft: str = "", trouble: str = "", scrip
         )
     )  # fmt: skip
     body = (
-        f"<header><p id=place>{parts['place']}</p>{_settings()}</header>"
+        f"<header><p id=place>{parts['place']}</p>{_settings(found, in_class)}</header>"
         f"<main>{shown}<p id=trouble>{escape(trouble)}</p>{_form(found, draft)}{_after(over)}</main>"
         "<p id=live class=unseen role=status></p>"
     )
-    whole = page("Lesson", "lesson", body, "lesson.js" if script else "", ("base.css", "lesson.css"))
+    whole = page("Lesson", "lesson", body, "lesson.js", ("base.css", "lesson.css"))
     at = f'data-lesson="{found["lesson"]}" data-turn="{found["turn"]}" data-over="{str(over).lower()}"'
     return whole.replace("<body ", f"<body {at} ", 1)
 
@@ -48,9 +50,12 @@ def _held(tag: str, name: str, parts: dict[str, str], more: str = "") -> str:
     return f"<{tag} id={name} {more}>{parts[name]}</{tag}>"
 
 
-def _settings() -> str:
+def _settings(found: dict[str, Any], in_class: bool) -> str:
+    asked = str(found["asked"]).lower()
+    person = f"<form method=post action=/lesson/ask><button id=ask aria-pressed={asked}>{PERSON}</button></form>"
     return (
         "<div class=settings role=group aria-label='How it looks'>"
+        f"{person if in_class else ''}"
         "<button type=button id=larger class=quiet aria-pressed=false hidden>Larger</button>"
         "<button type=button id=spaced class=quiet aria-pressed=false hidden>More space</button>"
         "<form method=post action=/leave><button class=quiet>Leave</button></form></div>"

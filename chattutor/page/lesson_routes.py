@@ -63,13 +63,13 @@ async def _shown(service: Service, request: Request, draft: str = "", trouble: s
         lesson = await run_in_threadpool(service.lessons.of, code)
     except CannotGoOn as error:
         return HTMLResponse(message(NO_LESSON, error.sentence, "Try again", "/lesson"), 503)
-    return HTMLResponse(await run_in_threadpool(_drawn, lesson, draft, trouble))
+    return HTMLResponse(await run_in_threadpool(_drawn, lesson, draft, trouble, service.in_class(request)))
 
 
-def _drawn(lesson: OpenLesson, draft: str, trouble: str) -> str:
+def _drawn(lesson: OpenLesson, draft: str, trouble: str, in_class: bool) -> str:
     with lesson.lock:
         found = view(lesson)
-    return lesson_page(found, draft, trouble)
+    return lesson_page(found, draft, trouble, in_class)
 
 
 async def _said(service: Service, code: str, raw: str, form: dict[str, str]) -> str:

@@ -52,7 +52,8 @@ class OpenLesson:
         self.shown: list[Turn] = []  # the turns since the learner last said something
         self.said: Utterance | None = None
         self.withheld = False
-        self.touched = time.monotonic()
+        self.touched = self.grew = time.monotonic()  # when it was last used, and when a line was last added
+        self.asked: float | None = None  # when the learner asked for a person
         self._conversation, self._log = conversation, log
 
     @property
@@ -85,11 +86,15 @@ class OpenLesson:
             return "taken"
 
     def _take(self, said: Utterance) -> None:
+        before = (self.turn.state.place, len(self.turn.state.board))
         shown = []
         for turn in self._conversation.take(said):
             shown.append(turn)
             if turn is shown[0]:  # it is on the disk: whatever follows, this was said
                 self.said, self.withheld, self.shown = said, said_record(said, turn).withheld, shown
+
+        if (self.turn.state.place, len(self.turn.state.board)) > before:
+            self.grew = time.monotonic()
 
     def _changed(self) -> bool:
         """Whether the last thing said changed the working of the equation in hand."""
@@ -97,6 +102,10 @@ class OpenLesson:
         if self.said is None or not isinstance(last, Answered):
             return False
         return (last.phase != last.next or last.board is not None) and last.task == self.turn.state.place
+
+    def ask(self) -> None:
+        """A person is asked for, or no more. Nothing of it is logged."""
+        self.asked = None if self.asked is not None else time.monotonic()
 
     def close(self) -> None:
         """Let it go; it can be gone on with."""

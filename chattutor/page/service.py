@@ -9,6 +9,8 @@ from urllib.parse import parse_qsl
 
 from starlette.requests import HTTPConnection, Request
 
+from chattutor.page.classroom import Classroom
+from chattutor.page.guarding import origin_of
 from chattutor.page.open_lessons import OpenLesson, OpenLessons
 from chattutor.page.rates import Rates
 from chattutor.page.subscribers import Subscribers
@@ -35,7 +37,7 @@ class Service:
     options: argparse.Namespace
     folder: Path
     tokens: Tokens
-    secure: bool = False
+    classroom: Classroom | None = None
     keys: dict[Role, str] = field(default_factory=lambda: {role: new_key() for role in ("here", "teacher")})
     lessons: OpenLessons = field(init=False)
     subscribers: Subscribers = field(default_factory=Subscribers)
@@ -49,6 +51,10 @@ class Service:
     def visitor(self, connection: HTTPConnection, role: Role) -> Visitor | None:
         """Who is asking, if their cookie says that they have this role."""
         return self.tokens.read(connection.cookies.get(COOKIES[role], ""), role)
+
+    def in_class(self, connection: HTTPConnection) -> bool:
+        """Whether it came over the class's network, where there are learners alone."""
+        return self.classroom is not None and origin_of(connection.scope) in self.classroom.origins
 
     def learner(self, connection: HTTPConnection) -> str | None:
         """The code of the learner who is asking."""

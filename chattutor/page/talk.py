@@ -4,6 +4,7 @@ From the page, one JSON object each::
 
     {"do": "say", "text", "at": turn, "lesson": id, "instead": bool?}    said at this turn of this lesson
     {"do": "look", "text"}                                              how would this be read?
+    {"do": "ask"}                                                       a person is asked for, or no more
 
 To the page::
 
@@ -104,6 +105,10 @@ class _Window:
         match message:
             case {"do": "say", "at": int(at), "lesson": str(root)} if text:
                 await self._say(text, at, root, message.get("instead") is True)
+            case {"do": "ask"} if self._service.turns.allow(self._code):
+                lesson = await to_thread.run_sync(self._service.lessons.of, self._code)
+                lesson.ask()
+                self._service.changed(lesson)
             case {"do": "look"} if self._service.looks.allow(self._code):
                 letter = str(message.get("letter", "x"))
                 post(self._box, {"what": "look", "text": message.get("text"), "math": as_typed(text, letter)})

@@ -20,7 +20,7 @@ from chattutor.page.entrance import let_in, opens
 from chattutor.page.markup import hidden, message
 from chattutor.page.reviewing import Wanted, reviewed
 from chattutor.page.service import COOKIES, Service, fields
-from chattutor.page.teacher_frame import framed, options
+from chattutor.page.teacher_frame import framed, options, teacher_page
 from chattutor.page.tokens import Visitor
 from chattutor.review.html import class_html
 from chattutor.review.learner_html import learner_html
@@ -33,6 +33,7 @@ from dialogue.algebra.misconceptions import error_table
 
 STRANGER, NOT_LET_IN = "For teachers", "Open the teacher's address from the window where chattutor runs."
 TROUBLE = "That could not be done"
+NO_LESSONS = "There are no lessons of these days yet."
 DAY = re.compile(r"\d{4}-\d\d-\d\d")
 JUDGEMENTS = {"right": "it was right", "wrong": "it was wrong", "withdraw": "as the tutor judged it"}
 Handler = Callable[[Request], Awaitable[Response]]
@@ -42,7 +43,7 @@ def for_teachers(service: Service, handler: Handler) -> Handler:
     """The same, for a teacher alone; a sentence for the person stands on a page."""
 
     async def guarded(request: Request) -> Response:
-        if service.visitor(request, "teacher") is None:
+        if service.visitor(request, "teacher") is None or service.in_class(request):
             return HTMLResponse(message(STRANGER, NOT_LET_IN), 403)
         try:
             return await handler(request)
@@ -56,21 +57,25 @@ def teacher_routes(service: Service) -> list[Route]:
     """The routes."""
 
     async def start(request: Request) -> Response:
-        if opens(service, request, "teacher"):
-            return let_in(service, Visitor("teacher"), "/teacher")
+        if opens(service, request, "teacher") and not service.in_class(request):
+            return let_in(service, request, Visitor("teacher"), "/teacher")
         return await for_teachers(service, show_class)(request)
 
     async def show_class(request: Request) -> Response:
+        if not service.folder.is_dir():
+            return teacher_page("Class", "/teacher", f"<p>{NO_LESSONS}</p>")
         wanted, chosen = _wanted(service, request)
         page = await run_in_threadpool(reviewed, service.folder, wanted)
         codes = [row["code"] for row in page["learners"]]
-        known = await run_in_threadpool(_names, service)
+        known = await run_in_threadpool(known_names, service)
         above = _filters(service, wanted, chosen) + _learners(codes, known)
         return framed(class_html(with_names(page, known)), "/teacher", above)
 
     async def table(request: Request) -> Response:
         page = await run_in_threadpool(reviewed, service.folder, _wanted(service, request)[0])
-        answer = Response(class_csv(with_names(page, await run_in_threadpool(_names, service))), media_type="text/csv")
+        answer = Response(
+            class_csv(with_names(page, await run_in_threadpool(known_names, service))), media_type="text/csv"
+        )
         answer.headers["Content-Disposition"] = 'attachment; filename="class.csv"'
         return answer
 
@@ -113,7 +118,7 @@ def _wanted(service: Service, request: Request) -> tuple[Wanted, str]:
     return Wanted(tuple(names(service.options.key[place])), since, until), chosen
 
 
-def _names(service: Service) -> dict[str, str]:
+def known_names(service: Service) -> dict[str, str]:
     """Code to name, from every key."""
     return {code: name for key in service.options.key for code, name in names(key).items()}
 
@@ -134,7 +139,7 @@ def _filters(service: Service, wanted: Wanted, chosen: str) -> str:
 def _learners(codes: list[str], known: dict[str, str]) -> str:
     """A way to each learner's page."""
     if not codes:
-        return "<p>There are no lessons of these days yet.</p>"
+        return f"<p>{NO_LESSONS}</p>"
     links = "".join(
         f'<li><a href="/teacher/learner/{escape(code)}">{escape(f"{known[code]} ({code})" if code in known else code)}'
         "</a></li>"
@@ -151,7 +156,10 @@ def _learner(service: Service, asked: str) -> Response:
     page = learner_page(code, found, read_notes(service.folder, code))
     ids = [session["id"] for session in page["sessions"]]
     return framed(
-        learner_html(with_names(page, _names(service))), "/teacher", _note(code) + _judging(code, ids), "teacher.js"
+        learner_html(with_names(page, known_names(service))),
+        "/teacher",
+        _note(code) + _judging(code, ids),
+        "teacher.js",
     )
 
 

@@ -55,9 +55,9 @@ def client(service: Service) -> TestClient:
     return browser(service)
 
 
-def browser(service: Service) -> TestClient:
+def browser(service: Service, *origins: str) -> TestClient:
     """Another browser, on the same server."""
-    return TestClient(application(service, [HOST]), f"http://{HOST}", follow_redirects=False)
+    return TestClient(application(service, [f"http://{HOST}", *origins]), f"http://{HOST}", follow_redirects=False)
 
 
 def talk(client: TestClient) -> WebSocketTestSession:

@@ -85,6 +85,11 @@ part("heard").addEventListener("click", (event) => {
   words.select();
 });
 
+document.getElementById("ask")?.closest("form")?.addEventListener("submit", (event) => {
+  event.preventDefault(); // the page stays, and with it what is being typed
+  link.tell({ do: "ask" });
+});
+
 document.documentElement.classList.add("scripted");
 wireKeys(/** @type {HTMLElement} */ (form.querySelector(".keys")), words);
 wireLook(words, (text) => {

@@ -6,6 +6,7 @@
  * @property {number} turn
  * @property {boolean} over
  * @property {string} letter the unknown's
+ * @property {boolean} asked whether a person was asked for
  * @property {{text: string, withheld: boolean} | null} said what was said last
  * @property {string} live what a screen reader is to read out
  * @property {Record<string, string>} parts HTML by the id of its holder

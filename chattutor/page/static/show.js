@@ -25,6 +25,7 @@ export function show(lesson, aloud) {
   const ended = lesson.over && !form.hidden;
   form.hidden = lesson.over;
   part("again").hidden = !lesson.over;
+  document.getElementById("ask")?.setAttribute("aria-pressed", String(lesson.asked));
   document.body.dataset.over = String(lesson.over);
   if (ended) part("again").querySelector("button")?.focus();
   part("working").scrollTop = part("working").scrollHeight;
