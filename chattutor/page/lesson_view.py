@@ -58,7 +58,7 @@ def in_one_breath(sentences: list[str]) -> str:
 
 def _split(replies: list[Reply], state: State) -> tuple[list[Reply], Reply | None]:
     """What the tutor tells, and what it asks last."""
-    spoken = [reply for reply in replies if reply.key not in SHOWN_ELSEWHERE]
+    spoken = [reply for reply in replies if reply.text and reply.key not in SHOWN_ELSEWHERE]
     if not spoken:
         return [], state.last[-1] if state.last and state.phase != "done" else None
     return spoken[:-1], spoken[-1]

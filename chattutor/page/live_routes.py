@@ -18,7 +18,7 @@ from chattutor.page.open_lessons import OpenLesson
 from chattutor.page.service import Service, fields
 from chattutor.page.teacher_frame import teacher_page
 from chattutor.page.teacher_routes import for_teachers, known_names
-from dialogue.tutor.core.table import SCENE
+from dialogue.tutor.core.phases import SCENE
 
 HERE = "/teacher/live"
 NOBODY = "<p>Nobody is at work.</p>"
