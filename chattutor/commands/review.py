@@ -29,6 +29,16 @@ def add_parser(subparsers: Any) -> None:
     parser.add_argument("--json", action="store_true", help="one JSON object on standard output")
     parser.add_argument("--html", metavar="FILE", type=Path, help="write a page to print")
     parser.add_argument("--csv", metavar="FILE", type=Path, help="write the stages of the class as a table")
+    parser.add_argument(
+        "--plan",
+        metavar="OUT",
+        type=Path,
+        help="write tomorrow's lesson into a folder: a half page, a sheet and an explanation a group, and a file with "
+        "equations for every learner",
+    )
+    parser.add_argument(
+        "--set", action="store_true", help="with --plan: set those equations as the next lesson of each, by code"
+    )
     parser.add_argument("--learner", metavar="CODE", help="the page of one learner: every turn, and what comes next")
     parser.add_argument("--key", metavar="FILE", type=Path, help="show names from a key file beside the codes")
     parser.add_argument("--note", nargs=2, metavar=("CODE", "TEXT"), help="add a note on a learner, beside the logs")
@@ -88,9 +98,13 @@ def _class(args: argparse.Namespace, folder: Path) -> int:
     known = {} if args.key is None else names(args.key)  # before the reading, which may take a while
     found = class_json(folder, _tell if sys.stderr.isatty() else None)
     _tell(0, 0)
-    if args.json and args.key is None and args.html is None and args.csv is None:
+    if args.json and args.key is None and args.html is None and args.csv is None and args.plan is None:
         return _out(found)  # of a school's year that was looked at before, the bytes that were kept
     page = json.loads(found)
+    if args.plan is not None:
+        from chattutor.tomorrow.writing import write_plan
+
+        print("\n".join(write_plan(page, folder, args.plan, known, args.set)), file=sys.stderr)
     if args.key is not None:
         page = with_names(page, known)
     if args.html is not None:
@@ -107,7 +121,7 @@ def _class(args: argparse.Namespace, folder: Path) -> int:
         print(f"The table is in {args.csv}.", file=sys.stderr)
     if args.json:
         return _out(as_json(page))
-    if args.html is None and args.csv is None:
+    if args.html is None and args.csv is None and args.plan is None:
         from rich.console import Console
 
         from chattutor.review.terminal import print_class

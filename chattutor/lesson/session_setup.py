@@ -8,7 +8,7 @@ from pathlib import Path
 
 import chattutor
 from chattutor.common.exits import FINE, INTERRUPTED, LogTrouble
-from chattutor.lesson.plans import plan_of_file, plan_of_stage
+from chattutor.lesson.plans import plan_of_file, plan_of_stage, plan_set
 from chattutor.lesson.ports import Face, UtteranceSource
 from chattutor.lesson.session_loop import hold
 from chattutor.lesson.task_selection import Chooser
@@ -40,14 +40,15 @@ NOBODY = "me"
 NOTHING = "There is no lesson to go on with. We begin a new one."
 BESIDE = "A lesson of yours is open in another window. This is a new one beside it; both are kept."
 ELSEWHERE = "That lesson has been gone on with in another window. Go on there, or start again for a new one."
+CHOSEN = "Your teacher chose these equations for you."
 BROKEN_OFF = "Stopped here. Start the lesson again to go on from this point."
 
 
 def start(args: argparse.Namespace, source: UtteranceSource, face: Face, interactive: bool) -> int:
     """Hold a lesson as asked for on the command line; the exit code. A code is asked for only of a person."""
     folder: Path = args.logs or default_folder()
-    plan = plan_asked_for(args)
     learner = asked_for(args, source, face, interactive)
+    plan = plan_asked_for(args, learner)
     if not (folder / learner).is_dir():
         face.notice(FIRST_USE.format(folder=folder), FIRST_USE_ALOUD)
     try:
@@ -82,10 +83,10 @@ def asked_for(args: argparse.Namespace, source: UtteranceSource, face: Face, int
     return learner_code(args.learner or (_who(source, face) if interactive else NOBODY))
 
 
-def plan_asked_for(args: argparse.Namespace) -> Plan | None:
+def plan_asked_for(args: argparse.Namespace, learner: str) -> Plan | None:
     """The equations asked for, if any were."""
     if args.equations is not None:
-        return plan_of_file(args.equations, _seed(args))
+        return plan_of_file(args.equations, _seed(args), learner)
     return None if args.stage is None else plan_of_stage(args.stage, _seed(args))
 
 
@@ -126,6 +127,8 @@ def opened(
     elif args.go_on:
         face.notice(NOTHING)
     chooser = None
+    if plan is None and (plan := plan_set(folder, learner, _seed(args))) is not None:
+        face.notice(CHOSEN)
     if plan is None:
         chooser = Chooser(past_of(folder, learner), _seed(args), args.minutes)
         plan = chooser.plan()

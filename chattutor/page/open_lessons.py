@@ -161,7 +161,7 @@ class OpenLessons:
         options = argparse.Namespace(**vars(self._options))
         options.learner, options.new, options.go_on = code, new, before is not None
         face = Notices()
-        opening, header, chooser = opened(options, self._folder, code, plan_asked_for(options), face, face)
+        opening, header, chooser = opened(options, self._folder, code, plan_asked_for(options, code), face, face)
         log = log_for(self._folder, header)
         conversation = Conversation(opening, log, chooser)
         chain = sittings(before, self._folder) if header.continues is not None and before is not None else []

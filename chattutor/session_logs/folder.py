@@ -11,6 +11,7 @@ from chattutor.session_logs import lock
 from chattutor.session_logs.reader import Session, read_head, read_session
 
 NOTES = "teacher.notes"  # a learner's, written in review, beside the session logs
+NEXT = "next-lesson.csv"  # what a teacher set the learner for the next lesson
 DIGESTS, PAGE = ".review-digests", ".review-page"  # kept by a review of many logs, to be made anew at any time
 MAX_DEPTH = 6  # folders inside folders; a school's year needs two or three
 

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from chattutor.session_logs.folder import NOTES, files, is_kept
+from chattutor.session_logs.folder import NEXT, NOTES, files, is_kept
 from chattutor.session_logs.reader import Session, read_session
 
 
@@ -31,7 +31,7 @@ def verify(folder: Path, checked: Checked) -> Iterator[LogFinding]:
     first_with: dict[str, Path] = {}
     wanted: dict[str, Path] = {}
     for path in files(folder):
-        if path.name == NOTES or path.suffix == ".parquet" or is_kept(path):
+        if path.name in {NOTES, NEXT} or path.suffix == ".parquet" or is_kept(path):
             continue
         session = read_session(path)
         findings = [LogFinding(path, problem.kind, problem.sentence) for problem in session.problems]

@@ -107,6 +107,8 @@ def _being_placed(history: History, here: History, now: Now) -> bool:
         return False
     low, high = bracket(history)
     done = sum(attempt.purpose == "place" for attempt in history)
+    if low and not done:  # equations that somebody chose have shown where to go on
+        return False
     begun = any(attempt.purpose == "place" for attempt in here)
     in_time = not begun or now.minutes < policy()["place_minutes"]
     return high - low > 1 and done < policy()["place_most"] and in_time
@@ -115,7 +117,8 @@ def _being_placed(history: History, here: History, now: Now) -> bool:
 def _place(history: History) -> Choice:
     low, high = bracket(history)
     begun = any(attempt.purpose == "place" for attempt in history)
-    return Choice((low + high) // 2 if begun else policy()["place_from"], "place", "placing")
+    first = min(policy()["place_from"], high - 1)
+    return Choice((low + high) // 2 if begun else first, "place", "placing")
 
 
 def _end(here: History, at: Standing, now: Now) -> Choice:

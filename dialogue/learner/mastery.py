@@ -1,7 +1,7 @@
 """Which stages a learner has passed, and when each is due again: read off the history, attempt by attempt."""
 
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cache
 from importlib.resources import files
@@ -74,7 +74,7 @@ def standing(history: History) -> Standing:
 
 
 def _when(history: History) -> tuple[int, int]:
-    last = [each for each in history if each.purpose == "place"][-1]
+    last = [each for each in history if each.purpose in {"place", "asked"}][-1]
     return last.lesson, last.day
 
 
@@ -97,22 +97,38 @@ def _note(progress: Progress, attempt: Attempt) -> None:
 
 
 def placement(history: History) -> int:
-    """The stage a newcomer begins at: one above the highest that the pre-check found right; 1 without one."""
+    """The stage a newcomer begins at: one above the highest found right by the pre-check, or on equations that somebody
+    chose; 1 without either."""
     low, _ = bracket(history)
     return low + 1
 
 
 def bracket(history: History) -> tuple[int, int]:
-    """(highest stage found right, lowest found wrong) by the pre-check so far; (0, 16) before it.
+    """(highest stage found right, lowest found wrong) by the pre-check so far and by the latest equations that somebody
+    chose; (0, 16) before either.
 
     A stage found wrong stands even where a later one is right: a placement should err on the easy side.
     """
     low, high = 0, len(stages()) + 1
+    for stage, right in _found(history):
+        if right and stage < high:
+            low = max(low, stage)
+        elif not right:
+            high = min(high, stage)
+            low = min(low, high - 1)
+    return low, high
+
+
+def _found(history: History) -> Iterator[tuple[int, bool]]:
+    """Each stage looked into and whether it was right: by one equation of the pre-check, or by most of the latest few
+    that somebody chose."""
+    asked: dict[int, list[bool]] = {}
     for attempt in history:
         if attempt.purpose == "place":
-            if attempt.success and attempt.stage < high:
-                low = max(low, attempt.stage)
-            elif not attempt.success:
-                high = min(high, attempt.stage)
-                low = min(low, high - 1)
-    return low, high
+            yield attempt.stage, attempt.success
+        elif attempt.purpose == "asked":
+            asked.setdefault(attempt.stage, []).append(attempt.success)
+    for stage, went in sorted(asked.items()):
+        latest = went[-policy()["successes"] :]
+        if len(latest) >= policy()["asked_least"]:
+            yield stage, 2 * sum(latest) > len(latest)

@@ -73,11 +73,14 @@ def test_the_pre_check_takes_five_minutes_at_most() -> None:
     assert again == Choice(6, "place", "placing")
 
 
-def test_stages_that_a_person_asked_for_place_nobody() -> None:
-    history = practised((), 6, RIGHT, RIGHT, purpose="asked")
-    assert choose(history, Now(lesson=2)) == Choice(3, "place", "placing")
-    then = (*history, Attempt(3, True, purpose="place", lesson=2))
-    assert choose(then, Now(lesson=2)) == Choice(9, "place", "placing")
+def test_equations_that_somebody_chose_show_where_to_go_on() -> None:
+    """Else every learner of a class whose teacher sets the equations would be told the same."""
+    lesson = Now(lesson=2)
+    assert choose(practised((), 6, RIGHT, RIGHT, purpose="asked"), lesson) == Choice(7, "practice", "going on")
+    mixed = (*practised((), 3, RIGHT, RIGHT, purpose="asked"), *practised((), 6, WRONG, WRONG, purpose="asked"))
+    assert choose(mixed, lesson) == Choice(4, "practice", "going on")
+    assert choose(practised((), 6, RIGHT, purpose="asked"), lesson) == Choice(3, "place", "placing")  # one says little
+    assert choose(practised((), 2, WRONG, WRONG, purpose="asked"), lesson) == Choice(1, "place", "placing")
 
 
 def test_after_the_pre_check_comes_the_stage_in_hand() -> None:

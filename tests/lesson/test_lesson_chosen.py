@@ -251,7 +251,8 @@ def test_what_the_pre_check_found_to_be_for_later_is_no_failure_for_the_teacher(
     lesson(tmp_path, {1, 2, 4}, seed=7, learns=True)
     page = json.loads(chattutor("review", tmp_path, "--json").stdout)
     assert page["see_first"] == [] and page["not_attempted"] == []
-    assert all(row["now"] == "independent" for row in page["learners"][0]["stages"].values())
+    done = {"independent", "right after wrong steps"}  # one was learned by the second failure on it
+    assert all(row["now"] in done for row in page["learners"][0]["stages"].values())
 
 
 def test_after_a_guess_the_next_answer_is_one_that_nobody_can_spot() -> None:

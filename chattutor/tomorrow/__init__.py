@@ -1,0 +1,1 @@
+"""From the class page to tomorrow: a half page a group, sheets, explanations, and equations for every learner."""

@@ -1,0 +1,105 @@
+"""Tomorrow's lesson as data: what each group needs, and equations of their own for every learner."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+from zlib import crc32
+
+from chattutor.session_logs.next_lesson import SetEquation
+from chattutor.tomorrow.explanation import Cue, explanation, length
+from chattutor.tomorrow.telling_equations import explained, telling
+from dialogue.algebra.equation import Equation, read_equation
+from dialogue.algebra.misconceptions import error_table
+from dialogue.algebra.misconceptions.beliefs import Belief, beliefs
+from dialogue.algebra.refusals import Refusal
+from dialogue.learner.families import draw
+from dialogue.learner.records import stage_of
+from dialogue.learner.stages import stages
+
+ON_SHEET, A_LESSON = 10, 5  # equations of a sheet (a page of two columns) and of a lesson
+
+NextStage = Callable[[str], tuple[int, str]]  # of a learner's code: the stage to go on with, and why
+
+
+@dataclass(frozen=True, slots=True)
+class GroupPlan:
+    """One group: the row of the class page, what there is to do, equations for its sheet, and an explanation."""
+
+    row: dict[str, Any]
+    belief: Belief | None
+    sheet: tuple[Equation, ...]
+    script: tuple[Cue, ...]
+
+    @property
+    def source(self) -> str:
+        """The study that the error is from."""
+        entry = error_table().get(self.row["error"])
+        return entry.source if entry else ""
+
+    @property
+    def seconds(self) -> int:
+        """How long the explanation takes, about."""
+        return length(list(self.script))
+
+
+def group_plans(page: dict[str, Any]) -> list[GroupPlan]:
+    """A plan for each group to re-teach, in the order of the page."""
+    return [_group(row) for row in page["groups"]]
+
+
+def lessons(page: dict[str, Any], next_stage: NextStage) -> list[SetEquation]:
+    """For each learner equations of their own: those of a group such as expose its idea, everybody else the next
+    practice."""
+    ideas: dict[str, list[str]] = {}
+    stage_seen: dict[tuple[str, str], int] = {}
+    for row in page["groups"]:
+        for code, seen in zip(row["learners"], row["evidence"], strict=True):
+            ideas.setdefault(code, []).append(row["error"])
+            stage_seen[code, row["error"]] = _stage(seen["equation"])
+    found: list[SetEquation] = []
+    for learner in page["learners"]:
+        code = learner["code"]
+        if code in ideas:
+            found += _for_ideas(code, [(error, stage_seen[code, error]) for error in ideas[code]], learner["last"])
+        else:
+            stage, why = next_stage(code)
+            drawn = draw(stage, _seed(code, learner["last"]), A_LESSON)
+            found += [SetEquation(code, task.equation.text(), stage, why) for task in drawn]
+    return found
+
+
+def _for_ideas(code: str, held: list[tuple[str, int]], last: str) -> list[SetEquation]:
+    """Equations that expose each idea in turn, none twice."""
+    by_idea = [telling(error, stage, f"{code} {last}", A_LESSON) for error, stage in held]
+    some = [(error, each) for row in zip(*_filled(by_idea), strict=True)
+            for (error, _), each in zip(held, row, strict=True) if each is not None]  # fmt: skip
+    different = {each: error for error, each in reversed(some)}
+    chosen = [(each, error) for each, error in reversed(different.items())][:A_LESSON]
+    return [SetEquation(code, each.text(), stage_of(each), error) for each, error in chosen]
+
+
+def _filled(rows: list[list[Equation]]) -> list[list[Equation | None]]:
+    longest = max(map(len, rows))
+    return [[*row, *[None] * (longest - len(row))] for row in rows]
+
+
+def _group(row: dict[str, Any]) -> GroupPlan:
+    error = row["error"]
+    stage = _stage(row["evidence"][0]["equation"])
+    belief = beliefs().get(error)
+    equation = explained(error, stage)
+    script = () if belief is None or equation is None else tuple(explanation(belief, equation))
+    return GroupPlan(row, belief, tuple(telling(error, stage, f"sheet {error}", ON_SHEET)), script)
+
+
+def _stage(text: str) -> int:
+    """The stage of an equation of the logs; 0 where it cannot be read or has none."""
+    try:
+        found = stage_of(read_equation(text))
+    except Refusal:
+        return 0
+    return found if found in range(1, len(stages()) + 1) else 0
+
+
+def _seed(code: str, last: str) -> int:
+    return crc32(f"{code} {last}".encode("utf-8", "replace"))
