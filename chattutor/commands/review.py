@@ -102,7 +102,7 @@ def _class(args: argparse.Namespace, folder: Path) -> int:
         return _out(found)  # of a school's year that was looked at before, the bytes that were kept
     page = json.loads(found)
     if args.plan is not None:
-        from chattutor.tomorrow.writing import write_plan
+        from chattutor.tomorrow.plan_files import write_plan
 
         print("\n".join(write_plan(page, folder, args.plan, known, args.set)), file=sys.stderr)
     if args.key is not None:

@@ -13,7 +13,7 @@ from chattutor.session_logs.folder import sessions
 from chattutor.session_logs.learner import CODE
 from chattutor.session_logs.learner_history import next_choice
 from chattutor.session_logs.next_lesson import as_table, keep_next
-from chattutor.tomorrow.plans import GroupPlan, group_plans, lessons
+from chattutor.tomorrow.group_plans import GroupPlan, group_plans, lessons
 
 GROUPS, EXPLAINED, LESSONS = "groups.html", "explanations.html", "lessons.csv"
 FIRST_STAGE = 3  # of a learner of whom nothing is known yet
