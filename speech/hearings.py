@@ -26,11 +26,13 @@ class Decoding:
 
 @dataclass(frozen=True, slots=True)
 class Hypothesis:
-    """A text that a sound may be: its score, and how well the sound alone fits it (natural logarithms)."""
+    """A text that a sound may be: its score, and how well the sound alone fits it (natural logarithms). `scores` are
+    those for several versions of the sound, faster and slower ones, and `score` is their mean."""
 
     text: str
     score: float
     sound: float
+    scores: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

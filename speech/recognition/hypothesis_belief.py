@@ -13,26 +13,27 @@ from speech.hearings import Decision, Heard, Hypothesis
 
 MeaningOf = Callable[[str], Hashable | None]
 MOST_GAP, MOST_LEAD, MOST_BEHIND = 15.0, 10.0, 10.0  # natural logarithms; what is further off counts as this far
-MOST_WORDS = 10
-PACE = (9.0, 18.0)  # letters a second between which people talk; fewer: the text is cut short; more: too long for it
+SLOW = 9.0  # letters a second below which nobody talks: a text that has fewer is cut short
 WEIGHTS = {
-    "always": 0.76, "gap": -0.36, "lead": 0.18, "behind": -0.44, "dictation agrees": 0.65, "dictation differs": -1.82,
-    "single": 1.95, "words": 0.23, "slow": -0.68, "fast": -2.55,
+    "always": 0.21, "gap": -0.25, "lead": 0.3, "least lead": 0.18, "behind": -0.41, "dictation agrees": 0.48,
+    "dictation differs": -1.29, "single": 0.75, "slow": -0.52, "versions": 2.09,
 }  # fmt: skip
-ACCEPT, READ_BACK = 0.93, 0.15
+ACCEPT, READ_BACK = 0.9, 0.2
 
 
 @dataclass(frozen=True, slots=True)
 class HypothesisEvidence:
-    """What is known about one hearing that was understood."""
+    """What is known about one hearing that was understood; leads, gaps and the like in natural logarithms."""
 
     gap: float = 0.0  # by how much free dictation fits the sound better than any hypothesis of this meaning
-    lead: float = MOST_LEAD  # over the best hypothesis of another meaning, in score
+    lead: float = MOST_LEAD  # over the best hypothesis of another meaning
+    least_lead: float = MOST_LEAD  # the same in the version of the sound where it is smallest
     behind: float = 0.0  # by how much a hypothesis that is not understood scores better
     agrees: bool = True  # whether the dictation is understood in the same way
     differs: bool = False  # whether it is understood in another
-    words: int = 4
+    single: bool = False  # whether it is one word
     pace: float = 12.0  # letters of the text a second of speech
+    versions: float = 1.0  # share of the versions of the sound in which it leads
 
     def known(self) -> tuple[float, ...]:
         """What is weighed, in the order of `WEIGHTS`."""
@@ -40,13 +41,13 @@ class HypothesisEvidence:
             1.0,
             min(max(self.gap, 0.0), MOST_GAP),
             min(max(self.lead, -MOST_LEAD), MOST_LEAD),
+            min(max(self.least_lead, -MOST_LEAD), MOST_LEAD),
             min(max(self.behind, 0.0), MOST_BEHIND),
             float(self.agrees),
             float(self.differs),
-            float(self.words == 1),
-            min(self.words, MOST_WORDS),
-            max(0.0, PACE[0] - self.pace),
-            max(0.0, self.pace - PACE[1]),
+            float(self.single),
+            max(0.0, SLOW - self.pace),
+            self.versions,
         )
 
     def belief(self) -> float:
@@ -64,8 +65,8 @@ class HypothesisEvidence:
     def __str__(self) -> str:
         dictation = "agrees" if self.agrees else "differs" if self.differs else "is not understood"
         return (
-            f"dictation {dictation}, gap {self.gap:.1f}, lead {self.lead:.1f}, behind {self.behind:.1f},"
-            f" {self.pace:.0f} letters a second, belief {self.belief():.2f}"
+            f"dictation {dictation}, gap {self.gap:.1f}, lead {self.lead:.1f}, at least {self.least_lead:.1f}, behind"
+            f" {self.behind:.1f}, {self.pace:.0f} letters a second, belief {self.belief():.2f}"
         )
 
 
@@ -79,25 +80,30 @@ class Understood(NamedTuple):
 
 def understood(heard: Heard, meaning: MeaningOf) -> Understood | None:
     """Choose among the hypotheses; None where none is understood."""
-    meant = [meaning(one.text) for one in heard.hypotheses]
-    place = next((place for place, one in enumerate(meant) if one is not None), None)
-    if place is None:
+    meant = [(one, meaning(one.text)) for one in heard.hypotheses]
+    best, chosen = next(((one, kind) for one, kind in meant if kind is not None), (None, None))
+    if best is None:
         return None
-    chosen, best = meant[place], heard.hypotheses[place]
-    written = heard.dictation or best
-    dictated = meaning(written.text)
+    same = [one for one, kind in meant if kind == chosen]
     others: dict[Hashable, Hypothesis] = {}
-    for one, kind in zip(heard.hypotheses, meant, strict=True):
+    for one, kind in meant:
         if kind is not None and kind != chosen:
             others.setdefault(kind, one)
-    fitting = max(one.sound for one, kind in zip(heard.hypotheses, meant, strict=True) if kind == chosen)
+    rivals = [one for one, kind in meant if kind not in (None, chosen)]
+    leads = [
+        max(one.scores[version] for one in same) - max(one.scores[version] for one in rivals) if rivals else MOST_LEAD
+        for version in range(len(best.scores))
+    ] or [MOST_LEAD]
+    dictated = meaning(heard.dictation.text) if heard.dictation else chosen
     evidence = HypothesisEvidence(
-        gap=written.sound - fitting,
-        lead=best.score - max((one.score for one in others.values()), default=best.score - MOST_LEAD),
+        gap=(heard.dictation.sound if heard.dictation else best.sound) - max(one.sound for one in same),
+        lead=best.score - max((one.score for one in rivals), default=best.score - MOST_LEAD),
+        least_lead=min(leads),
         behind=heard.hypotheses[0].score - best.score,
         agrees=dictated == chosen,
         differs=dictated not in (None, chosen),
-        words=len(best.text.split()),
+        single=len(best.text.split()) == 1,
         pace=len(best.text) / max(heard.seconds, 0.1),
+        versions=sum(one > 0 for one in leads) / len(leads),
     )
     return Understood(best, evidence, tuple(one.text for one in others.values()))

@@ -149,7 +149,8 @@ class TestMoonshine(RecogniserContract):
         assert len({one.text for one in event.hypotheses}) == len(event.hypotheses) > 1
         assert [one.score for one in event.hypotheses] == sorted((h.score for h in event.hypotheses), reverse=True)
         assert event.dictation is not None
-        assert event.dictation.sound >= event.hypotheses[0].sound - 0.01  # nothing fits better than what is unguided
+        assert event.dictation.text
+        assert {len(one.scores) for one in event.hypotheses} == {3}
         assert 0.5 < event.seconds < 3
 
     def test_talk_about_other_things_fits_far_better_unguided(self, anything: Language, say: Say) -> None:

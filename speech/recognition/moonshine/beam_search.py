@@ -21,11 +21,11 @@ class SearchSettings:
     """Chosen on the dev half of tests/bench/spoken_set.py (29 November 2026): of 233 sounds, in 0.86 to 0.89 the first
     text meant the right thing with a share from 0.3 to 0.7."""
 
-    width: int = 8  # texts followed at a time
+    width: int = 12  # texts followed at a time
     share: float = 0.45  # of the guide's log-probability
     each_word: float = 1.0  # added for each word, against cutting short
     longest: int = 60  # pieces
-    results: int = 8
+    results: int = 10
     margin: float = 12.0  # texts this much worse than the best finished one are given up
 
 

@@ -66,7 +66,7 @@ class Guide:
         self.hanging.close()
         self._first = np.array([self.model.place(form.words[0]) for form in self.forms], np.int64)
         self._rest = np.array([self._inner(form.words) for form in self.forms])
-        self.likely = lru_cache(maxsize=200)(self._likely)
+        self.likely = lru_cache(maxsize=60)(self._likely)
 
     def _inner(self, words: tuple[str, ...]) -> float:
         two = pairwise(words)
@@ -74,7 +74,7 @@ class Guide:
 
     def _likely(self, history: History) -> Floats:
         """The log-probability of each form after this history."""
-        result: Floats = self.model.after(history)[self._first] + self._rest
+        result: Floats = (self.model.after(history)[self._first] + self._rest).astype(np.float32)
         return result
 
     def stop(self, history: History) -> float:

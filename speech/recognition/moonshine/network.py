@@ -38,6 +38,7 @@ class Network:
         options = onnxruntime.SessionOptions()
         options.intra_op_num_threads = options.inter_op_num_threads = 1
         options.log_severity_level = 4  # nothing on the learner's screen
+        options.enable_cpu_mem_arena = False  # it keeps the most that was ever needed
 
         def opened(name: str) -> Any:
             return onnxruntime.InferenceSession(str(folder / name), options, providers=["CPUExecutionProvider"])
@@ -71,8 +72,8 @@ class Network:
             "encoder_attention_mask": np.ones((len(texts), encoded.shape[1]), np.int64),
             "use_cache_branch": np.array([False]),
         } | {name: np.zeros((len(texts), HEADS, 0, WIDTH), np.float32) for name in CACHE}
-        likely = log_softmax(self._decoder.run(["logits"], feed)[0])
-        each = np.take_along_axis(likely, ids[:, 1:, None], -1)[..., 0]
+        logits = self._decoder.run(["logits"], feed)[0]
+        each = np.array([_of(row, after) for row, after in zip(logits, ids[:, 1:], strict=True)])
         return [float(each[row, : len(text) - 1].sum()) for row, text in enumerate(texts)]
 
 
@@ -102,6 +103,11 @@ class CachedWriting:
         if before is not None:  # the decoder gives the sound's share back once only
             self._cache |= {name: feed[name] for name in CACHE if ".encoder." in name}
         return log_softmax(logits[:, -1])
+
+
+def _of(logits: Floats, pieces: NDArray[np.int64]) -> Floats:
+    """The log-probability of each of these pieces, a row each; rows are large, so that they are taken one by one."""
+    return np.array([log_softmax(row[None])[0, piece] for row, piece in zip(logits, pieces, strict=True)])
 
 
 def log_softmax(logits: Floats) -> Floats:

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from speech.language.language import Sayings
 
 START, STOP = "<s>", "</s>"
-Floats = NDArray[np.float64]
+Floats = NDArray[np.floating]
 History = tuple[str, str]
 SEEN_NOWHERE = 0.1  # as often as a word counts that stands in no text
 ALWAYS = 0.2  # as often as each of the words counts that are known whatever the texts hold
@@ -59,8 +59,8 @@ class WordModel:
         self._shared = np.log([size.get(word, 1) for word in sorted(one)])
         self._two = {history: _Counts(after, self._place) for history, after in two.items()}
         self._three = {history: _Counts(after, self._place) for history, after in three.items()}
-        self._after_one = lru_cache(maxsize=300)(self._pairs)
-        self.after = lru_cache(maxsize=400)(self._triples)
+        self._after_one = lru_cache(maxsize=100)(self._pairs)
+        self.after = lru_cache(maxsize=100)(self._triples)
 
     def kind(self, word: str) -> str:
         """The name under which a word is counted."""
