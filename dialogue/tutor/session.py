@@ -108,6 +108,10 @@ def meant(state: State, said: Utterance) -> Interpretation | None:
         return None
     tutor = state.last[-1].text if state.last else ""
     found = interpret(said.text, expecting(state), state.letter, tutor)
+    if said.others:
+        heard = (interpret(text, expecting(state), state.letter, tutor).acts for text in said.others)
+        rivals = tuple(acts for acts in heard if acts != found.acts and not isinstance(acts[0], Unclear))
+        found = replace(found, rivals=(*rivals, *found.rivals))
     if len(found.acts) != 1 or not isinstance(found.acts[0], Unclear) or found.acts[0].question:
         return found
     account = plain_account(said.text, state.letter) if state.phase == "account" else None
@@ -158,7 +162,7 @@ def hear(state: State, said: Utterance, meant: Interpretation | None, plan: Orde
     if said.doubt == "read back" and not unclear:
         if isinstance(acts[0], Say) and state.phase in {"confirm", "offer stop", "reconsider"}:
             return Event("unheard", None), ()  # a doubtful yes must not confirm a doubtful move
-        return Unsure("doubtful", acts[0], meant.acts), ()
+        return Unsure("doubtful", acts[0], meant.acts, meant.rivals), ()
     if not meant.sure and not unclear and not all(isinstance(act, TALK) for act in meant.acts):
         if isinstance(acts[0], Say) and state.phase in {"confirm", "offer stop"}:
             return decide(state, Unclear()), ()

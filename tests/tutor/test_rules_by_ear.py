@@ -21,7 +21,7 @@ from talking import (
 
 from dialogue.acts import Unclear
 from dialogue.tutor.core.state import Plan, Utterance
-from dialogue.tutor.session import EXPECTING, begin
+from dialogue.tutor.session import EXPECTING, begin, step
 
 TWO_STEPS = "3x + 2 = 14"  # invented
 
@@ -59,6 +59,19 @@ def test_rule_28_a_doubtful_hearing_is_read_back_with_its_digits_whether_right_o
         assert digits not in talk.text
         talk.say(NO)
         assert talk.keys[0] == "say each digit"
+
+
+def test_rule_28_after_no_the_next_thing_that_may_have_been_heard_is_read_back() -> None:
+    start = begin(Plan((task("x + 18 = 27"),), 1)).state
+    heard = Utterance("subtract eighty from both sides", "spoken", "read back", ("subtract eighteen from both sides",))
+    first = step(start, heard)
+    assert "80" in first.replies[-1].text
+    second = step(first.state, Utterance("no", "spoken"))
+    assert "18" in second.replies[-1].text
+    assert second.state.phase == "confirm"
+    taken = step(second.state, Utterance("yes", "spoken"))
+    assert taken.state.phase != "confirm"
+    assert step(second.state, Utterance("no", "spoken")).state.phase == start.phase
 
 
 def test_rule_28_yes_replays_what_was_heard_and_a_wrong_step_stays_wrong() -> None:

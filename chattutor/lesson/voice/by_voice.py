@@ -15,6 +15,7 @@ from chattutor.lesson.ports import Face, UtteranceSource
 from chattutor.lesson.voice.hearing import Attention
 from chattutor.lesson.voice.language_builder import Builder
 from chattutor.lesson.voice.languages import WORD
+from chattutor.lesson.voice.misheard import is_easily_misheard
 from chattutor.lesson.voice.yes_or_no import is_plain_answer
 from chattutor.session_logs.saved import record_of
 from dialogue.turn_record import Answered
@@ -28,6 +29,7 @@ from speech.recognition.hands_free import BROKEN_OFF, QUIET, HandsFree
 EARLY = 3  # numbers that a learner has confirmed, before one that was heard well is taken without asking
 SLOWER = 0.75  # of the usual pace, where it was asked for
 NOISY = 2  # sounds in a row without a word that the tutor remarks on aloud; after that they are only shown
+OTHERS = 1  # other meanings offered once a read-back was refused: at most two read-backs a turn
 RETRY = 3.0  # seconds after which a microphone that failed is tried again
 ASKED = 2  # silences in a row that the tutor asks about; then it waits, for nobody is there or somebody is thinking
 BUILDING = 0.5  # seconds between two looks at whether a language is built
@@ -194,6 +196,10 @@ class ByVoice:
         doubt = DOUBTS[hearing.decision]
         if self._attention.expecting == "yesno" and is_plain_answer(hearing, event):
             doubt = "none"
-        elif doubt == "none" and self._confirmed < EARLY and not NUMBER_WORDS.isdisjoint(event.text.split()):
+        elif doubt == "none" and (self._is_early(event) or is_easily_misheard(event.text)):
             doubt = "read back"
-        return Utterance(event.text, "spoken", doubt)
+        return Utterance(event.text, "spoken", doubt, hearing.others[:OTHERS])
+
+    def _is_early(self, event: Heard) -> bool:
+        """Whether it is one of the first numbers, and heard by a recogniser that knows little of how sure it is."""
+        return not event.hypotheses and self._confirmed < EARLY and not NUMBER_WORDS.isdisjoint(event.text.split())

@@ -96,11 +96,14 @@ class BoardLine:
 
 @dataclass(frozen=True, slots=True)
 class Utterance:
-    """What reached the tutor: text, typed or recognised, and how much the hearing is doubted. Empty text is silence."""
+    """What reached the tutor: text, typed or recognised, and how much the hearing is doubted. Empty text is silence.
+    ``others`` are texts of other meanings that may have been said, likeliest first: offered once the first is refused.
+    """
 
     text: str
     channel: Literal["typed", "spoken"] = "typed"
     doubt: Doubt = "none"
+    others: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
