@@ -5,7 +5,8 @@ import sys
 import tempfile
 from pathlib import Path
 
-sys.path[:0] = [str(Path(__file__).parents[1] / each) for each in ("", "..", "review")]
+TESTS = Path(__file__).resolve().parents[1]
+sys.path[:0] = [str(TESTS), str(TESTS.parent), str(TESTS / "review")]
 
 from invented_class import write_class  # noqa: E402 - after the path to it
 from playwright.sync_api import Browser, sync_playwright  # noqa: E402 - after the path to it
