@@ -13,6 +13,7 @@ from typing import Any
 
 from chattutor.session_logs.learner_history import Past, given_for, today
 from chattutor.session_logs.saved import task_record
+from dialogue.algebra.equation import Solution
 from dialogue.learner.choice import Choice, Now, choose, next_task
 from dialogue.learner.families import MIXED
 from dialogue.learner.families import DrawnTask as Drawn
@@ -76,7 +77,9 @@ class Chooser:
         here = tuple(attempts(list(map(given_for, tasks)), self.records, lesson, self.day))
         choice = None
         if not (tasks and tasks[-1].exit) and len(tasks) < MOST_GIVEN:
-            choice = choose((*self.past.history, *here), Now(lesson, self.day, minutes, self.length))
+            wish = state.wish if state is not None else None
+            now = Now(lesson, self.day, minutes, self.length, wish, tasks[-1].stage if tasks else 0)
+            choice = choose((*self.past.history, *here), now)
         if choice is None:
             return None, {"given": None, "minutes": round(minutes, 2)}
         task = self._task(choice, tasks, state)
@@ -89,16 +92,19 @@ class Chooser:
             met |= {each.text() for each in (earlier.equation, earlier.model) if each is not None}
         # practice is the stage's set of five and on; all else is of other drawings, so that the set stays whole
         seed = self.seed if choice.purpose == "practice" else self.seed + OTHERS
-        drawn = next_task(choice, met, seed)
+        unlike = tasks[-1].equation.solution() if tasks else None
+        drawn = next_task(choice, met, seed, unlike)
         if state is not None and choice.purpose in TELLING:
             if state.tied:
-                drawn = _most_telling(state, choice, met, seed)
+                drawn = _most_telling(state, choice, met, seed, unlike)
             elif self._guessed() and drawn.variation == MIXED:  # the set of five stays whole
-                drawn = max(_candidates(choice, met, seed), key=_hard_to_spot)
+                drawn = max(_candidates(choice, met, seed, unlike), key=_hard_to_spot)
         model = None
         if choice.model is not None:
             wanted = Choice(choice.model, "model", choice.reason)
-            model = next_task(wanted, with_any_letter({*met, drawn.equation.text()}), self.seed + MODELS)
+            model = next_task(
+                wanted, with_any_letter({*met, drawn.equation.text()}), self.seed + MODELS, drawn.solution
+            )
         task = Task(drawn.equation, choice.stage, choice.purpose == "exit", choice.purpose)
         scene = choice.stage == 1 and choice.purpose in {"practice", "model"} and not self._scene_shown(tasks)
         return replace(task, model=model.equation if model else None, scene=scene)
@@ -112,11 +118,11 @@ class Chooser:
         return self.past.scene or any(task.scene for task in tasks)
 
 
-def _candidates(choice: Choice, met: Collection[str], seed: int) -> list[Drawn]:
+def _candidates(choice: Choice, met: Collection[str], seed: int, unlike: Solution | None) -> list[Drawn]:
     """The next few equations of the choice."""
     found: list[Drawn] = []
     for _ in range(CANDIDATES):
-        found.append(next_task(choice, {*met, *(each.equation.text() for each in found)}, seed))
+        found.append(next_task(choice, {*met, *(each.equation.text() for each in found)}, seed, unlike))
     return found
 
 
@@ -126,9 +132,9 @@ def _hard_to_spot(task: Drawn) -> tuple[int, Fraction]:
     return value.denominator, abs(value)
 
 
-def _most_telling(state: State, choice: Choice, met: Collection[str], seed: int) -> Drawn:
+def _most_telling(state: State, choice: Choice, met: Collection[str], seed: int, unlike: Solution | None) -> Drawn:
     """Of the next few equations of the choice, the one on which the errors still tied differ most; else the first."""
-    candidates = _candidates(choice, met, seed)
+    candidates = _candidates(choice, met, seed, unlike)
     telling = most_telling(state, [each.equation for each in candidates])
     chosen = telling.equation if telling is not None else candidates[0].equation
     return next(each for each in candidates if each.equation == chosen)

@@ -10,6 +10,9 @@
   should last: Cepeda, Vul, Rohrer, Wixted & Pashler 2008, Psychological Science 19, 1095-1102; that growing
   gaps keep practice successful: Kang, Lindsey, Mozer & Pashler 2014, Psychonomic Bulletin & Review 21, 1544-1550.
 * Two failures in a row on a stage go back to the model, a worked equation, and to the stage below.
+* Whoever was placed is not sent back to what lies far below: success moves on.
+* A wish for an easier or a harder one is followed, and a harder one that succeeds is gone on from.
+* No two equations that follow each other have one answer.
 * After about fifteen minutes the lesson ends on a success, and then one equation without hints.
 
 The numbers are in ``choice.toml``. The papers' years and pages are from memory, their figures were read.
@@ -20,6 +23,7 @@ from dataclasses import dataclass
 from itertools import islice
 from typing import Literal, TypeAlias
 
+from dialogue.algebra.equation import Solution
 from dialogue.learner.families import DrawnTask, drawing
 from dialogue.learner.history import Chosen, History
 from dialogue.learner.mastery import Standing, bracket, policy, standing
@@ -35,19 +39,25 @@ ChoiceReason: TypeAlias = Literal[
     "two failures",
     "ending on a success",
     "without hints",
+    "easier",
+    "harder",
 ]
+Wish: TypeAlias = Literal["easier", "harder"]
 FURTHEST = 20_000  # equations of a drawing looked through for one not yet met
 
 
 @dataclass(frozen=True, slots=True)
 class Now:
-    """The lesson (from 1), the day (days since the same fixed day as in the history), minutes into the lesson; and,
-    where a teacher wants it longer or shorter than usual, after how many minutes it should end."""
+    """The lesson (from 1), the day (days since the same fixed day as in the history), minutes into the lesson; where a
+    teacher wants it longer or shorter than usual, after how many minutes it should end; and the learner's ``wish`` for
+    another than the equation ``at`` whose stage they were."""
 
     lesson: int = 1
     day: int = 0
     minutes: float = 0.0
     length: float | None = None
+    wish: Wish | None = None
+    at: int = 0
 
     @property
     def over(self) -> bool:
@@ -81,23 +91,27 @@ def choose(history: History, now: Now, use: Parameters | None = None) -> Choice 
     if here and here[-1].purpose == "exit":
         return None
     if _being_placed(history, here, now):
-        return _place(history)
+        return _place(history, now)
     at = standing(history)
     if now.over or len(here) >= policy()["equations"]:
         return _end(here, at, now)
     return (
-        _back(here, at)
+        _wished(at, now)
+        or _back(here, at)
         or _again(here, at)
         or _return(here, at, now)
+        or _ahead(here, at)
         or _earlier(history, here, at, use or usual())
         or _practice(at)
     )
 
 
-def next_task(choice: Choice, met: Collection[str], seed: int) -> DrawnTask:
-    """An equation for the choice that is none of those met (as text): the next of the stage's drawing."""
+def next_task(choice: Choice, met: Collection[str], seed: int, unlike: Solution | None = None) -> DrawnTask:
+    """An equation for the choice that is none of those met (as text), its answer not that of the one before: the next
+    of the stage's drawing."""
     for task in islice(drawing(choice.stage, seed), FURTHEST):
-        if task.equation.text() not in met and (task.is_variation or not choice.variation):
+        fits = task.is_variation or not choice.variation
+        if fits and task.solution != unlike and task.equation.text() not in met:
             return task
     raise RuntimeError(f"no equation of stage {choice.stage} is left after {FURTHEST}")
 
@@ -114,11 +128,35 @@ def _being_placed(history: History, here: History, now: Now) -> bool:
     return high - low > 1 and done < policy()["place_most"] and in_time
 
 
-def _place(history: History) -> Choice:
+def _place(history: History, now: Now) -> Choice:
     low, high = bracket(history)
-    begun = any(attempt.purpose == "place" for attempt in history)
-    first = min(policy()["place_from"], high - 1)
-    return Choice((low + high) // 2 if begun else first, "place", "placing")
+    if now.wish == "harder":  # taken at their word for now: it is the next equation that shows
+        low = min(max(low, now.at), high - 1)
+    elif not any(attempt.purpose == "place" for attempt in history):
+        return Choice(min(policy()["place_from"], high - 1), "place", "placing")
+    return Choice(max(1, (low + high) // 2), "place", "placing")
+
+
+def _wished(at: Standing, now: Now) -> Choice | None:
+    """The stage above or below the equation left; at either end, another of that stage."""
+    stage = now.at or min(at.frontier, len(at.stages))
+    if now.wish == "easier":
+        below = max(1, stage - 1)
+        return Choice(below, "earlier" if at.stages[below].passed else "practice", "easier")
+    if now.wish == "harder":
+        above = min(max(stage + 1, min(at.frontier, len(at.stages))), len(at.stages))
+        return Choice(above, "practice", "harder", variation=above == stage)
+    return None
+
+
+def _ahead(here: History, at: Standing) -> Choice | None:
+    """On from an equation above the stage in hand that just succeeded: it was wished for, and it was not too hard."""
+    if not here or not here[-1].success or here[-1].purpose != "practice" or here[-1].stage <= at.frontier:
+        return None
+    progress = at.stages[here[-1].stage]
+    if progress.passed:
+        return Choice(here[-1].stage + 1, "practice", "going on") if here[-1].stage < len(at.stages) else None
+    return _of(here[-1].stage, at)
 
 
 def _end(here: History, at: Standing, now: Now) -> Choice:
@@ -143,12 +181,18 @@ def _back(here: History, at: Standing) -> Choice | None:
 
 
 def _return(here: History, at: Standing, now: Now) -> Choice | None:
-    """A passed stage that is due, once a lesson each, the longest passed first; never two in a row."""
+    """A passed stage that is due, once a lesson each, never two in a row: the longest passed first, and after those the
+    ones only placed past, from the stage in hand downwards."""
     if here and here[-1].purpose == "return":
         return None
     asked = {attempt.stage for attempt in here}
     due = [stage for stage in at.passed() if stage not in asked and at.stages[stage].is_due(now.lesson, now.day)]
-    return Choice(min(due, key=lambda stage: at.stages[stage].passed_on[1]), "return", "coming back") if due else None
+
+    def order(stage: int) -> tuple[bool, int, int]:
+        progress = at.stages[stage]
+        return progress.placed, progress.passed_on[1], -stage if progress.placed else stage
+
+    return Choice(min(due, key=order), "return", "coming back") if due else None
 
 
 def _again(here: History, at: Standing) -> Choice | None:
@@ -160,12 +204,16 @@ def _again(here: History, at: Standing) -> Choice | None:
 
 def _earlier(history: History, here: History, at: Standing, use: Parameters) -> Choice | None:
     """Every third equation, or every one once all stages are passed: the passed stages that are not secure, then
-    those not met for longest."""
-    passed = at.passed()
-    finished = len(passed) == len(at.stages)
+    those not met for longest. Stages that were only placed past come in a later lesson, once those just below the stage
+    in hand are secure."""
+    known = trace(history, use).stages
+    passed = at.within_reach()
+    finished = len(at.passed()) == len(at.stages)
+    placed_now = any(attempt.purpose == "place" for attempt in here)
+    if not placed_now and all(known.get(stage, 0.0) >= secure_at() for stage in passed):
+        passed = at.passed()
     if not passed or not (finished or len(_since_earlier(here)) >= policy()["earlier_every"] - 1):
         return None
-    known = trace(history, use).stages
     last = {attempt.stage: place for place, attempt in enumerate(history)}
     stage = min(passed, key=lambda each: (known.get(each, 1.0) >= secure_at(), last.get(each, -1), -each))
     if here and here[-1].stage == stage and len(passed) > 1:
@@ -183,6 +231,10 @@ def _since_earlier(here: History) -> History:
 
 def _practice(at: Standing) -> Choice:
     """The stage in hand: the first not passed, which makes it the least secure one that is ready."""
-    progress = at.stages[at.frontier]
+    return _of(at.frontier, at)
+
+
+def _of(stage: int, at: Standing) -> Choice:
+    progress = at.stages[stage]
     vary = progress.run >= progress.needed - 1 and not progress.varied
-    return Choice(at.frontier, "practice", "a variation" if vary else "going on", variation=vary)
+    return Choice(stage, "practice", "a variation" if vary else "going on", variation=vary)

@@ -29,6 +29,7 @@ class Progress:
     falls: int = 0
     returned: int = 0
     passed_on: tuple[int, int] = (0, 0)  # lesson, day
+    placed: bool = False  # passed by an equation further on, not by its own
     reopened: bool = False
 
     @property
@@ -60,17 +61,35 @@ class Standing:
         """The stages passed, in order."""
         return [number for number, each in self.stages.items() if each.passed]
 
+    def within_reach(self) -> list[int]:
+        """The stages passed that may come again: those passed by their own equations, and of those placed past the
+        nearest below the stage in hand."""
+        lowest = self.frontier - int(policy()["reach"])
+        return [number for number in self.passed() if not self.stages[number].placed or number >= lowest]
+
 
 def standing(history: History) -> Standing:
     """Where the learner stands after these attempts."""
     found = Standing({each.number: Progress() for each in stages()})
     below = placement(history)
     for number in range(1, below):
-        found.stages[number] = Progress(passed=True, passed_on=_when(history), returned=1)
+        found.stages[number] = Progress(passed=True, passed_on=_when(history), returned=1, placed=True)
     for attempt in history:
         if attempt.purpose != "place":
-            _note(found.stages[attempt.stage], attempt)
+            progress = found.stages[attempt.stage]
+            before = progress.passed
+            _note(progress, attempt)
+            if progress.passed and not before:
+                _past(found, attempt)
     return found
+
+
+def _past(found: Standing, attempt: Attempt) -> None:
+    """Whoever passes a stage is past those below it that were not tried."""
+    for number in range(1, attempt.stage):
+        if found.stages[number] == Progress():
+            on = (attempt.lesson, attempt.day)
+            found.stages[number] = Progress(passed=True, passed_on=on, returned=1, placed=True)
 
 
 def _when(history: History) -> tuple[int, int]:
@@ -79,6 +98,7 @@ def _when(history: History) -> tuple[int, int]:
 
 
 def _note(progress: Progress, attempt: Attempt) -> None:
+    progress.placed &= attempt.success
     if attempt.success:
         progress.run, progress.falls = progress.run + 1, 0
         progress.varied |= attempt.variation

@@ -15,7 +15,9 @@ from dialogue.learner.stages import Family, letters, stage, stages
 from dialogue.turn_record import Answered, JudgedStep
 
 HELP: tuple[Help, ...] = ("independent", "prompted", "shown")
-NOTHING_DONE = frozenset({"skip", "stop", "pause", "silence"})  # events after which an equation is untouched
+NOTHING_DONE = frozenset(
+    {"skip", "stop", "pause", "silence", "easier", "harder"}
+)  # events after which an equation is untouched
 SCENE = frozenset({"scene tips", "scene level"})  # phases before the equation itself
 
 
@@ -39,7 +41,7 @@ def attempts(given: Sequence[GivenTask], records: Sequence[Answered], lesson: in
     for place, each in enumerate(given):
         own = of_task.get(place, [])
         events = {record.event for record in own if record.event}
-        skipped = each.purpose == "place" and "skip" in events
+        skipped = each.purpose == "place" and bool(events & {"skip", "easier"})
         if each.stage not in range(1, len(stages()) + 1) or (events <= NOTHING_DONE and not skipped):
             continue
         wrong = [step for record in own for step in record.steps if step.balanced is False]

@@ -208,3 +208,49 @@ def test_any_history_has_an_answer_within_the_stages(attempts: list[Attempt], le
     choice = choose(history, Now(lesson, 60, minutes))
     assert choice is None or 1 <= choice.stage <= 15
     assert choice == choose(history, Now(lesson, 60, minutes))
+
+
+def test_success_in_the_pre_check_moves_on_and_is_not_sent_back_far() -> None:
+    """Five right: nothing comes from far below for the rest of the lesson, whatever is asked next."""
+    history, asked = placed(RIGHT, RIGHT, RIGHT, RIGHT, RIGHT)
+    assert asked == [3, 9, 12, 14, 15]
+    for minutes in range(3, 14):
+        choice = choose(history, Now(minutes=minutes))
+        assert choice is not None and choice.stage >= 11, choice
+        history = (*history, Attempt(choice.stage, True, variation=choice.variation, purpose=choice.purpose))
+
+
+def test_later_the_stages_placed_past_come_back_nearest_first() -> None:
+    history, _ = placed(RIGHT, RIGHT, RIGHT, WRONG, WRONG)
+    assert placement(history) == 13
+    assert choose(history, Now(lesson=2, day=8)) == Choice(12, "return", "coming back")
+
+
+def test_a_wish_moves_one_stage_up_or_down() -> None:
+    history = practised((Attempt(3, True, purpose="place"), Attempt(4, False, purpose="place")), 4, RIGHT)
+    assert choose(history, Now(wish="harder", at=4)) == Choice(5, "practice", "harder")
+    assert choose(history, Now(wish="easier", at=4)) == Choice(3, "earlier", "easier")
+    assert choose(PLACED_AT_1, Now(wish="easier", at=1)) == Choice(1, "practice", "easier")
+    top = placed(RIGHT, RIGHT, RIGHT, RIGHT, RIGHT)[0]
+    assert choose(top, Now(wish="harder", at=15)) == Choice(15, "practice", "harder", variation=True)
+
+
+def test_a_harder_one_that_succeeds_is_gone_on_from_and_one_that_fails_is_not() -> None:
+    history = practised((Attempt(3, True, purpose="place"), Attempt(4, False, purpose="place")), 4, RIGHT)
+    assert choose((*history, Attempt(6, True)), Now()) == Choice(6, "practice", "going on")
+    back = choose((*history, Attempt(6, False), Attempt(3, True, purpose="earlier")), Now())
+    assert back == Choice(4, "practice", "going on")
+    passed = practised(history, 6, RIGHT, RIGHT, RIGHT)
+    assert standing(passed).stages[5].passed and standing(passed).frontier == 4  # four was tried, five was not
+
+
+def test_a_wish_for_harder_in_the_pre_check_is_taken_at_its_word() -> None:
+    assert choose((), Now(wish="harder", at=3)) == Choice(9, "place", "placing")
+    assert choose((), Now(wish="easier", at=3)) == Choice(3, "place", "placing")
+
+
+def test_the_next_equation_has_another_answer_than_the_last() -> None:
+    choice = Choice(3, "practice", "going on")
+    first = next_task(choice, (), seed=4)
+    other = next_task(choice, (), seed=4, unlike=first.solution)
+    assert other.solution != first.solution

@@ -4,8 +4,9 @@ The learners are invented; the tutor, the chooser and the logs are the real ones
 """
 
 import json
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -255,16 +256,36 @@ def test_what_the_pre_check_found_to_be_for_later_is_no_failure_for_the_teacher(
     assert all(row["now"] in done for row in page["learners"][0]["stages"].values())
 
 
+def test_no_two_equations_that_follow_each_other_have_one_answer(tmp_path: Path) -> None:
+    for number, knows in enumerate(({1, 2}, set(range(1, 9)), {1, 2, 4, 6})):
+        session, _ = lesson(tmp_path / str(number), knows, seed=number)
+        assert session.header is not None
+        given = [turn.record.given for turn in session.turns if isinstance(turn.record, Given)]
+        tasks = [*session.header.plan.tasks, *(task for task in given if task is not None)]
+        answers = [read_equation(task.equation).solution() for task in tasks]
+        assert len(answers) > 8 and all(one != other for one, other in pairwise(answers))
+
+
+def test_a_wish_for_a_harder_one_is_followed(tmp_path: Path) -> None:
+    chooser = Chooser(Past(), 5)
+    state = replace(
+        begin(Plan((Task(read_equation("4n = 52"), 3, purpose="practice"),), open=True)).state, wish="harder"
+    )
+    task, why = chooser.next(state.plan.tasks, state)
+    assert task is not None and (task.stage, why["reason"]) == (9, "placing")  # nothing is known of them yet
+
+
 def test_after_a_guess_the_next_answer_is_one_that_nobody_can_spot() -> None:
     """Rule 19 of the trade (common practice): a right guess is credited, then comes a number nobody can spot."""
     choice = Choice(6, "practice", "practice")
     state = begin(Plan((Task(read_equation("3x + 2 = 14")),))).state
     chooser = Chooser(Past(), 5)
-    drawn = draw(6, 5, 5 + CANDIDATES)
+    drawn = draw(6, 5, 5 + 2 * CANDIDATES)
     done = [Task(each.equation, 6) for each in drawn[:5]]  # the set of five stays as it is
     chooser.heard(Answered(solved="3*x + 2 = 14", board=(BoardRecord("3*x + 2 = 14"),)))
     assert chooser._task(choice, done[:4], state).equation == drawn[4].equation
-    values = [each.solution.value or Fraction(0) for each in drawn[5:]]
+    others = [each for each in drawn[5:] if each.solution != drawn[4].solution][:CANDIDATES]
+    values = [each.solution.value or Fraction(0) for each in others]
     assert chooser._task(choice, done, state).equation.solution().value == max(
         values, key=lambda value: (value.denominator, abs(value))
     )
