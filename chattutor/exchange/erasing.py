@@ -9,12 +9,12 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from chattutor.common.exits import LogTrouble, reason
-from chattutor.session_logs import lock
+from chattutor.session_logs import lock, register
 from chattutor.session_logs.folder import NOTES, files, is_kept, sessions
 from chattutor.session_logs.reader import OPEN, read_head
 from chattutor.session_logs.times import changed_at, held_at
 from chattutor.session_logs.transcript import transcript
-from chattutor.session_logs.writer import FILE_MODE
+from chattutor.session_logs.writer import FILE_MODE, now
 
 NOT_IN_NAMES = re.compile(r"[^\w.-]|\.\.", re.ASCII)  # of what is in a zip, wherever it is unpacked
 NO_TIME = "its clock was wrong, so how old it is cannot be said: erase its learner's records, or delete it yourself."
@@ -50,7 +50,7 @@ def of_learner(folder: Path, learner: str) -> Found:
     LogTrouble."""
     home, found = folder / learner, Found()
     for path in files(folder):
-        if is_kept(path) or _closed_folder(path, found):
+        if is_kept(path) or path.name == register.NAME or _closed_folder(path, found):
             continue
         header = read_head(path)
         if header.learner == learner if header is not None else home in path.parents:
@@ -73,20 +73,24 @@ def older_than(folder: Path, before: str, learner: str | None = None) -> Found:
         if _closed_folder(path, found):
             continue
         if path.name == NOTES:
-            if learner in {None, path.parent.name} and ((at := changed_at(path, now)) is None or at < since):
-                found.paths.append(path)
+            if learner in {None, path.parent.name}:
+                _by_age(path, changed_at(path, now), since, found)
         elif path.suffix == ".jsonl":
             header = read_head(path)
             if header is None:
                 if why := unreadable(path):
                     found.unreached.append(f"{path}: {why}; how old it is cannot be said.")
             elif learner in {None, header.learner}:
-                at = held_at(path, header.created, now)
-                if at is None:
-                    found.unreached.append(f"{path}: {NO_TIME}")
-                elif at < since:
-                    found.paths.append(path)
+                _by_age(path, held_at(path, header.created, now), since, found)
     return found
+
+
+def _by_age(path: Path, at: datetime | None, since: datetime, found: Found) -> None:
+    """Take the file where it is old enough, and say so where nobody knows."""
+    if at is None:
+        found.unreached.append(f"{path}: {NO_TIME}")
+    elif at < since:
+        found.paths.append(path)
 
 
 def _closed_folder(path: Path, found: Found) -> bool:
@@ -111,11 +115,19 @@ def unreadable(path: Path) -> str:
 def erase(paths: list[Path], folder: Path) -> Erased:
     """Delete the files, and the learners' folders this empties. Links are deleted, not what they point to."""
     erased = Erased()
+    gone: dict[Path, list[str]] = {}
     for path in paths:
         if lock.in_use(path):
             erased.left.append(f"{path}: a lesson is being written to it now; end it first.")
             continue
-        _delete(path, erased)
+        header = read_head(path)
+        if _delete(path, erased) and header is not None:
+            gone.setdefault(path.parent, []).append(header.id)
+    for home, names in gone.items():
+        try:
+            register.erased(home, tuple(names), now())
+        except OSError as error:
+            erased.left.append(f"{home / register.NAME}: {reason(error)}; it still names what was erased.")
     if erased.deleted:
         _forget(folder, erased)
     for home in {path.parent for path in erased.deleted} - {folder}:
@@ -178,23 +190,24 @@ def _forget(folder: Path, erased: Erased) -> None:
         _delete(path, erased)
 
 
-def _delete(path: Path, erased: Erased) -> None:
+def _delete(path: Path, erased: Erased) -> bool:
     """Delete one file, or put down why it was left."""
     try:
         size = path.lstat().st_size
         path.unlink()
     except OSError as error:
         erased.left.append(f"{path}: {reason(error)}.")
-        return
+        return False
     erased.deleted.append(path)
     erased.bytes += size
+    return True
 
 
 def _empty(home: Path) -> None:
-    """Take away a folder in which nothing is left but locks."""
+    """Take away a folder in which nothing is left but locks and the register of what was in it."""
     try:
         left = list(home.iterdir())
-        if all(map(lock.is_lock, left)):
+        if all(lock.is_lock(path) or path.name == register.NAME for path in left):
             for path in left:
                 path.unlink()
             home.rmdir()

@@ -78,7 +78,7 @@ def main() -> int:
             page = class_json(folder)
         else:
             logs, notes = stamps(folder)
-            page = as_json(class_page(gather(folder, of_these(logs, wanted), notes, "", None)))
+            page = as_json(class_page(gather(folder, of_these(logs, wanted), notes, None, None)))
     except CannotGoOn as trouble:
         print(trouble.sentence, file=sys.stderr)
         return TROUBLE

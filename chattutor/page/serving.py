@@ -14,10 +14,11 @@ import uvicorn
 from starlette.types import ASGIApp
 
 from chattutor.common.exits import CannotGoOn, reason
+from chattutor.common.secret import kept_secret
 from chattutor.page.app import application
 from chattutor.page.classroom import Classroom
 from chattutor.page.service import Service
-from chattutor.page.tokens import Tokens, kept_secret
+from chattutor.page.tokens import Tokens
 from chattutor.session_logs.folder import default_folder, own_folder
 
 HERE = "127.0.0.1"

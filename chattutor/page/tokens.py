@@ -1,23 +1,17 @@
 """Who a browser is, as a signed cookie that survives a restart of the server: no table of visitors is kept."""
 
 import hmac
-import os
-import secrets
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
 from hashlib import sha256
-from pathlib import Path
 from typing import Literal, TypeAlias, get_args
 
-from chattutor.common.exits import CannotGoOn, reason
 from chattutor.session_logs.learner import CODE
 
 Role: TypeAlias = Literal["here", "learner", "teacher"]
 
 HOURS = 14  # a cookie lasts for a school day and its evening
-SECRET_SIZE = 32  # bytes; as long as the hash, as RFC 2104 advises
-NOT_KEPT = "The key for this computer's pages cannot be kept in {path}: {reason}."
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,23 +46,3 @@ class Tokens:
 
     def _mac(self, body: str) -> str:
         return hmac.new(self._secret, f"{self._room}|{body}".encode(), sha256).hexdigest()
-
-
-def kept_secret(path: Path) -> bytes:
-    """The secret in this file, made at the first use and readable by its owner only. Raises CannotGoOn."""
-    try:
-        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-        try:
-            handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-        except FileExistsError:
-            secret = path.read_bytes()
-            if len(secret) == SECRET_SIZE:
-                return secret
-            path.unlink()
-            return kept_secret(path)
-        with os.fdopen(handle, "wb") as file:
-            secret = secrets.token_bytes(SECRET_SIZE)
-            file.write(secret)
-        return secret
-    except OSError as error:
-        raise CannotGoOn(NOT_KEPT.format(path=path, reason=reason(error))) from error

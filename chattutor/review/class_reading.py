@@ -15,16 +15,16 @@ def class_json(folder: Path, tell: Tell | None = None, many: int = digest_cache.
     """The class page as JSON: of a page that was kept its very bytes. ``tell`` hears how many logs are done of how
     many; with ``many`` logs or more, what was found is kept beside them. Raises LogTrouble where it cannot be read."""
     logs, notes = stamps(folder)
-    code = digest_cache.code_key() if len(logs) >= many else ""
-    mark = fingerprint([*logs, *notes], code)
-    if code and (before := digest_cache.page(folder, mark)) is not None:
+    keeper = digest_cache.keeper() if len(logs) >= many else None
+    mark = fingerprint([*logs, *notes], keeper.code if keeper is not None else "")
+    if keeper is not None and (before := keeper.page(folder, mark)) is not None:
         return before
     from chattutor.review.class_page import class_page  # only now: a second look needs none of it
     from chattutor.review.gathering import gather
 
-    page = as_json(class_page(gather(folder, logs, notes, code, tell)))
-    if code and all(stamp.settled for stamp in (*logs, *notes)):
-        digest_cache.keep_page(folder, mark, page)
+    page = as_json(class_page(gather(folder, logs, notes, keeper, tell)))
+    if keeper is not None and all(stamp.settled for stamp in (*logs, *notes)):
+        keeper.keep_page(folder, mark, page)
     return page
 
 

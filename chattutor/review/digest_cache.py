@@ -17,7 +17,9 @@ from typing import BinaryIO
 
 import chattutor
 import dialogue
+from chattutor.common.exits import CannotGoOn
 from chattutor.session_logs.folder import DIGESTS, PAGE
+from chattutor.session_logs.signed_lines import Signer, signer
 from chattutor.session_logs.stamps import Stamp
 from chattutor.session_logs.writer import FILE_MODE
 
@@ -50,37 +52,47 @@ def findings_key(found: object) -> bytes:
     return b"=" + sha256(repr(found).encode("utf-8", "backslashreplace")).hexdigest().encode()
 
 
-def lines(folder: Path, code: str) -> dict[bytes, bytes]:
-    """What is kept, as JSON, by key; nothing where there is nothing, or it is of another version."""
-    found: dict[bytes, bytes] = {}
-    with _reading(folder / DIGESTS) as source:
-        if source is not None and source.readline(HEAD).strip() == code.encode():
-            for line in source:
-                named, tab, kept = line.partition(b"\t")
-                if tab and kept.endswith(b"\n"):
-                    found[named] = kept[:-1]
-    return found
+class Keeper:
+    """Keeps and finds what was kept, by this version of the program and signed by this computer."""
+
+    def __init__(self, signer: Signer) -> None:
+        self.signed = signer.signed
+        self.code = f"{code_key()} {signer.name}"
+        self._signer = signer
+
+    def lines(self, folder: Path) -> dict[bytes, bytes]:
+        """What is kept, as JSON, by key; nothing where there is nothing, or it is another version's or computer's."""
+        found: dict[bytes, bytes] = {}
+        with _reading(folder / DIGESTS) as source:
+            if source is not None and source.readline(HEAD).strip() == self.code.encode():
+                found.update(filter(None, map(self._signer.read, source)))
+        return found
+
+    def page(self, folder: Path, mark: str) -> bytes | None:
+        """The class page kept for exactly these files, as JSON, if there is one."""
+        with _reading(folder / PAGE) as source:
+            if source is not None:
+                head, kept = source.readline(HEAD), source.read()
+                if head == self._head(mark, kept):
+                    return kept
+        return None
+
+    def keep_page(self, folder: Path, mark: str, found: bytes) -> None:
+        """Keep the class page."""
+        with keeping(folder / PAGE, self._head(mark, found).decode().strip()) as out:
+            if out is not None:
+                out.write(found)
+
+    def _head(self, mark: str, kept: bytes) -> bytes:
+        return b"%s %s\n" % (mark.encode(), self._signer.mark(kept))
 
 
-def page(folder: Path, mark: str) -> bytes | None:
-    """The class page kept for exactly these files, as JSON, if there is one."""
-    with _reading(folder / PAGE) as source:
-        if source is not None:
-            head, kept = source.readline(HEAD), source.read()
-            if head == _head(mark, kept):
-                return kept
-    return None
-
-
-def keep_page(folder: Path, mark: str, found: bytes) -> None:
-    """Keep the class page."""
-    with keeping(folder / PAGE, _head(mark, found).decode().strip()) as out:
-        if out is not None:
-            out.write(found)
-
-
-def _head(mark: str, kept: bytes) -> bytes:
-    return f"{mark} {sha256(kept).hexdigest()}\n".encode()
+def keeper() -> Keeper | None:
+    """None where this computer can keep no key, and so nothing that is to be trusted."""
+    try:
+        return Keeper(signer())
+    except CannotGoOn:
+        return None
 
 
 @contextmanager

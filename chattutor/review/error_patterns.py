@@ -40,7 +40,7 @@ class Idea(NamedTuple):
 def ideas(learner: Learner) -> list[Idea]:
     """The learner's patterns. Slips of arithmetic are none, however often they come."""
     if learner.again is None:
-        keep(learner, repeated(wrong_steps(learner)))
+        keep_patterns(learner, repeated(wrong_steps(learner)))
     found = [(tuple(errors.split()), seen) for errors, seen in (learner.again or {}).items()]
     return [
         Idea(errors, seen, _mended(learner, seen)) for errors, seen in found if seen and errors[0] not in ARITHMETIC
@@ -83,7 +83,7 @@ def _mended(learner: Learner, seen: Sequence[Instance]) -> bool:
     return len(since) >= MENDED and all(one.outcome == "independent" for one in since[-MENDED:])
 
 
-def keep(learner: Learner, again: Again) -> None:
+def keep_patterns(learner: Learner, again: Again) -> None:
     """Put down what ``repeated`` found, here or in another process."""
     learner.again = {error: [learner.errors[place] for place in places] for error, places in again.items()}
 

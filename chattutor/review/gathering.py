@@ -6,11 +6,11 @@ import os
 from collections.abc import Callable, Sequence
 from contextlib import nullcontext
 from pathlib import Path
-from typing import BinaryIO, TypeAlias
+from typing import TypeAlias
 
 from chattutor.common.exits import LogTrouble
 from chattutor.review import digest_cache
-from chattutor.review.error_patterns import Again, Wrong, keep, repeated, seen_twice, wrong_steps
+from chattutor.review.error_patterns import Again, Wrong, keep_patterns, repeated, seen_twice, wrong_steps
 from chattutor.review.evidence import Evidence
 from chattutor.review.packed_digests import packed, unpacked
 from chattutor.review.workers import Workers
@@ -23,27 +23,38 @@ from chattutor.session_logs.stamps import Stamp
 LOGS, LEARNERS = 100, 10  # handed to a process at once
 WORTH_READING, WORTH_WEIGHING = 600, 60  # logs and learners; for fewer, starting processes takes longer
 Tell: TypeAlias = Callable[[int, int], None]
+Keep: TypeAlias = Callable[[bytes, bytes], None]
 
 
-def gather(folder: Path, logs: list[Stamp], notes: list[Stamp], code: str, tell: Tell | None) -> Evidence:
-    """What all the logs show. With a ``code`` what was kept under it is used, and what was found is kept."""
+def gather(
+    folder: Path, logs: list[Stamp], notes: list[Stamp], keeper: digest_cache.Keeper | None, tell: Tell | None
+) -> Evidence:
+    """What all the logs show. With a ``keeper`` what it kept is used, and what was found is kept."""
     collecting = gc.isenabled()
     gc.disable()  # a million small things are made and none of them in circles: looking for circles takes a third
     try:
-        return _gather(folder, logs, notes, code, tell)
+        return _gather(folder, logs, notes, keeper, tell)
     finally:
         if collecting:
             gc.enable()
 
 
-def _gather(folder: Path, logs: list[Stamp], notes: list[Stamp], code: str, tell: Tell | None) -> Evidence:
+def _gather(
+    folder: Path, logs: list[Stamp], notes: list[Stamp], keeper: digest_cache.Keeper | None, tell: Tell | None
+) -> Evidence:
     evidence = Evidence()
     written = _written(folder, notes, evidence)
     judged = {name for found in written.values() for name, _ in found.overrides}
-    before = digest_cache.lines(folder, code) if code else {}
-    with Workers() as workers, digest_cache.keeping(folder / DIGESTS, code) if code else nullcontext() as out:
-        _read(folder, logs, judged, before, evidence, workers, out, tell)
-        _weigh(evidence, before, workers, out)
+    before = keeper.lines(folder) if keeper is not None else {}
+    kept = nullcontext() if keeper is None else digest_cache.keeping(folder / DIGESTS, keeper.code)
+    with Workers() as workers, kept as out:
+
+        def keep(key: bytes, found: bytes) -> None:
+            if out is not None and keeper is not None:
+                out.write(keeper.signed(key, found))
+
+        _read(folder, logs, judged, before, evidence, workers, keep, tell)
+        _weigh(evidence, before, workers, keep)
     for learner in evidence.learners.values():
         said = written[learner.code].notes if learner.code in written else []
         learner.note = said[-1][1] if said else ""
@@ -57,10 +68,10 @@ def _read(
     before: dict[bytes, bytes],
     evidence: Evidence,
     workers: Workers,
-    out: BinaryIO | None,
+    keep: Keep,
     tell: Tell | None,
 ) -> None:
-    """Fold in every log, from its digest kept ``before`` or read now, and keep the digests in ``out``."""
+    """Fold in every log, from its digest kept ``before`` or read now, and keep the digests."""
     root = "" if folder == Path() else os.path.join(folder, "")
     keys = [digest_cache.key(log) for log in logs]
     unread = [root + log.name for log, key in zip(logs, keys, strict=True) if key not in before]
@@ -71,8 +82,8 @@ def _read(
         found, sound = before.get(key), True
         if found is None:
             found, sound = next(fresh)
-        if out is not None and sound and log.settled:
-            out.write(b"%s\t%s\n" % (key, found))
+        if sound and log.settled:
+            keep(key, found)
         read = _judged(folder, path, found, judged)
         if read.problems and os.path.basename(os.path.dirname(path)) != read.learner:
             strays.append((path, read))  # a spoilt copy never stands before a whole one
@@ -85,17 +96,16 @@ def _read(
     evidence.settle()
 
 
-def _weigh(evidence: Evidence, before: dict[bytes, bytes], workers: Workers, out: BinaryIO | None) -> None:
-    """Tell slips from patterns for every learner of whom that is not known from ``before``, and keep it in ``out``."""
+def _weigh(evidence: Evidence, before: dict[bytes, bytes], workers: Workers, keep: Keep) -> None:
+    """Tell slips from patterns for every learner of whom that is not known from ``before``, and keep it."""
     steps = [(learner, wrong_steps(learner)) for learner in evidence.learners.values()]
     asked = [(learner, wrong, digest_cache.findings_key(wrong)) for learner, wrong in steps if seen_twice(wrong)]
     known = {key: again for _, wrong, key in asked if (again := _known(before.get(key), len(wrong))) is not None}
     new = workers.each(_repeated, [wrong for _, wrong, key in asked if key not in known], LEARNERS, WORTH_WEIGHING)
     for learner, _, key in asked:
         again = known[key] if key in known else next(new)
-        keep(learner, again)
-        if out is not None:
-            out.write(b"%s\t%s\n" % (key, json.dumps(again).encode()))
+        keep_patterns(learner, again)
+        keep(key, json.dumps(again).encode())
 
 
 def _known(found: bytes | None, steps: int) -> Again | None:

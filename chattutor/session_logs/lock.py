@@ -63,9 +63,9 @@ def in_use(path: Path) -> bool:
 
 
 @contextmanager
-def alone(folder: Path) -> Iterator[None]:
+def alone(folder: Path, name: str = FOLDER) -> Iterator[None]:
     """One process at a time, where the folder can be locked; whoever comes second waits."""
-    lock = _lock(folder / FOLDER)
+    lock = _lock(folder / name)
     try:
         lock.acquire(timeout=LONGEST, poll_interval=LOOK)
     except (OSError, NotImplementedError):  # whoever writes in it finds out why

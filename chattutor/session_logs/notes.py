@@ -1,11 +1,12 @@
 """A teacher's notes on a learner and changed judgements: kept beside the logs, which are never rewritten.
 
-``DIR/CODE/teacher.notes`` holds one JSON object a line, only ever added to, so that two teachers can write at once::
+``DIR/CODE/teacher.notes`` holds one JSON object a line, only ever added to, and chained as a session log is::
 
-    {"at", "note": "text"}
-    {"at", "override": {"session": "id", "turn": 3, "judgement": "right|wrong|withdraw|<error id>"}}
+    {"at", "note": "text", "chain"}
+    {"at", "override": {"session": "id", "turn": 3, "judgement": "right|wrong|withdraw|<error id>"}, "chain"}
 
-The latest word on a turn counts. The file goes with the learner's folder when that is erased.
+The latest word on a turn counts. A line put in without the right chain is not used; lines of earlier versions, which
+had none, stand before the first that has one. The file goes with the learner's folder when that is erased.
 """
 
 import json
@@ -18,6 +19,9 @@ from typing import Any
 import msgspec
 
 from chattutor.common.exits import USAGE, CannotGoOn, LogTrouble, reason
+from chattutor.common.files import content
+from chattutor.session_logs import lock
+from chattutor.session_logs.chain import NotALine, chained, link, split
 from chattutor.session_logs.folder import NOTES as NAME
 from chattutor.session_logs.learner import CODE, learner_code
 from chattutor.session_logs.reader import Session
@@ -27,7 +31,8 @@ from dialogue.algebra.misconceptions import error_table
 from dialogue.turn_record import Answered
 
 NO_LINK = getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0)
-MOST = 4_000_000  # bytes read of one learner's notes
+LOCK = f".notes{lock.ENDING}"
+MOST = 4_000_000  # bytes of one learner's notes
 LONGEST = 2_000  # characters of one note
 WORDS = ("right", "wrong", "withdraw")
 
@@ -67,16 +72,37 @@ def read_notes(folder: Path, learner: str) -> Notes:
     if not CODE.fullmatch(learner):  # out of a log that is none of ours: not the name of a folder
         return found
     path = folder / learner / NAME
-    try:
-        handle = os.open(path, os.O_RDONLY | NO_LINK)
-        with open(handle, "rb") as source:
-            lines = source.read(MOST).splitlines()
-    except FileNotFoundError:
+    if not os.path.lexists(path):
         return found
-    except OSError as error:
-        raise LogTrouble(f"The teacher's notes {path} cannot be read: {reason(error)}.") from error
-    for line in lines:
-        found.unread += not _take(found, line)
+    try:
+        lines = _lines(path)
+    except CannotGoOn as trouble:
+        raise LogTrouble(f"The teacher's notes {trouble.sentence}") from trouble
+    for line, own in lines:
+        found.unread += not (own and _take(found, line))
+    return found
+
+
+def planted(path: Path) -> list[int]:
+    """The numbers of the lines of a notes file that were changed or put in."""
+    try:
+        return [number for number, (_, own) in enumerate(_lines(path), 1) if not own]
+    except CannotGoOn:
+        return []
+
+
+def _lines(path: Path) -> list[tuple[bytes, bool]]:
+    """Each line, and whether its chain is right. Raises CannotGoOn."""
+    found: list[tuple[bytes, bool]] = []
+    chain = ""
+    for line in content(path, MOST).splitlines():
+        try:
+            start, written = split(line)
+        except NotALine:
+            found.append((line, not chain))  # of an earlier version, which had no chain
+            continue
+        found.append((line, link(start, chain) == written))
+        chain = written
     return found
 
 
@@ -135,16 +161,27 @@ def _append(folder: Path, learner: str, body: dict[str, Any]) -> Path:
     if not home.is_dir() or home.is_symlink():
         raise LogTrouble(f"There is no learner {learner} in {folder}.")
     path = home / NAME
-    line = json.dumps({"at": now()} | body, ensure_ascii=True).encode() + b"\n"
     try:
-        handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_APPEND | NO_LINK, FILE_MODE)
-        try:
-            written = os.write(handle, line)
-            os.fsync(handle)
-        finally:
-            os.close(handle)
+        with lock.alone(home, LOCK):
+            handle = os.open(path, os.O_RDWR | os.O_CREAT | os.O_APPEND | NO_LINK, FILE_MODE)
+            try:
+                line, _ = chained({"at": now()} | body, _last_chain(path))
+                written = os.write(handle, line)
+                os.fsync(handle)
+            finally:
+                os.close(handle)
     except OSError as error:
         raise LogTrouble(f"{path} cannot be written: {reason(error)}.") from error
     if written < len(line):
         raise LogTrouble(f"{path} could be written only in part; is the disk full?")
     return path
+
+
+def _last_chain(path: Path) -> str:
+    """The chain that the next line follows."""
+    for line in reversed(content(path, MOST).splitlines()):
+        try:
+            return split(line)[1]
+        except NotALine:
+            continue
+    return ""

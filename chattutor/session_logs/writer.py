@@ -2,12 +2,13 @@
 
 import os
 import secrets
+from contextlib import suppress
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from chattutor.common.exits import LogTrouble, reason
-from chattutor.session_logs import lock
+from chattutor.session_logs import lock, register
 from chattutor.session_logs.chain import chained
 from chattutor.session_logs.learner import learner_code
 from chattutor.session_logs.saved import record_of, reply_records, said_record
@@ -41,7 +42,11 @@ class SessionLog:
         self.path, self._file, self._lock = _create(folder, header)
         self._chain = ""
         self._size = 0
-        self._append(header)
+        try:
+            self._append(header)
+        except LogTrouble:
+            self._forget()
+            raise
         for holding in (self.path.parent, folder, folder.parent):  # each may be new, and is a name in the next
             _sync_folder(holding)
 
@@ -67,6 +72,7 @@ class SessionLog:
             self.ended = True
             os.close(self._file)
             lock.let_go(self._lock)
+            register.close(self.path.parent, self.header.id, self.turns, self._chain, now())
 
     def _append(self, body: Header | Line) -> None:
         line, chain = chained(body, self._chain)
@@ -80,6 +86,14 @@ class SessionLog:
             raise LogTrouble(NOT_WRITTEN.format(path=self.path, reason=reason(error))) from error
         self._chain = chain
         self._size += len(line)
+
+    def _forget(self) -> None:
+        """Leave no empty file where not even the first line could be written."""
+        self.ended = True
+        os.close(self._file)
+        lock.let_go(self._lock)
+        with suppress(OSError):
+            self.path.unlink()
 
     def _take_back(self) -> None:
         """Cut off a line written in part, whose reply nobody has seen: what is left is whole."""
@@ -96,17 +110,25 @@ def new_header(
     return Header(SCHEMA, secrets.token_hex(8), learner_code(learner), now(), version, plan, settings, continues)
 
 
+def make_folder(folder: Path) -> None:
+    """The folder and those that it is in, each that is new for its owner only. Raises OSError."""
+    for each in (*reversed(folder.parents), folder):
+        if not each.is_dir():
+            each.mkdir(mode=FOLDER_MODE, exist_ok=True)
+
+
 def _create(folder: Path, header: Header) -> "tuple[Path, int, BaseFileLock | None]":
     home = folder / learner_code(header.learner)
     stamp = "".join(each for each in header.created[:23] if each.isalnum())  # names sort by time
     path = home / f"{stamp}-{header.id}.jsonl"
     held: BaseFileLock | None = None
     try:
-        folder.mkdir(mode=FOLDER_MODE, parents=True, exist_ok=True)
+        make_folder(folder)
         if home.is_symlink():
             raise LogTrouble(f"{home} is a link to somewhere else; logs are only written to real folders.")
         home.mkdir(mode=FOLDER_MODE, exist_ok=True)
         held = lock.hold(path)
+        register.begin(home, header.id, path.name, header.created)
         return path, os.open(path, FRESH, FILE_MODE), held
     except OSError as error:
         lock.let_go(held)

@@ -43,7 +43,7 @@ def test_erase_deletes_one_learner_and_nobody_else(tmp_path: Path) -> None:
     assert done.returncode == 0
     assert done.stdout.startswith("Deleted 4 files, ")
     assert "backups" in done.stdout
-    assert [path for path in folder.rglob("*") if path.is_file()] == [other.path]
+    assert list(folder.rglob("*.jsonl")) == [other.path]
     assert not (folder / "A1").exists()
 
 

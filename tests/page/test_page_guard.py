@@ -9,10 +9,11 @@ from starlette.testclient import TestClient
 from starlette.websockets import WebSocketDisconnect
 
 from chattutor.common.exits import CannotGoOn
+from chattutor.common.secret import kept_secret
 from chattutor.page.guarding import MAX_BODY
 from chattutor.page.service import COOKIES, Service
 from chattutor.page.talk import NOT_LET_IN
-from chattutor.page.tokens import HOURS, Tokens, Visitor, kept_secret
+from chattutor.page.tokens import HOURS, Tokens, Visitor
 
 pytestmark = pytest.mark.timeout(60)
 

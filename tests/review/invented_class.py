@@ -76,7 +76,7 @@ class Invented:
         if roll > 0.99:
             return self.draw.choice(CHATTER)
         if state.phase == "reason":
-            return f"it undoes {undone(state.held)}"
+            return f"it undoes {undone(state.held[0] if state.held else None)}"
         line, due = due_line(state), due_value(state)
         if line is not None and state.phase == "line":
             return line.text(TYPED)

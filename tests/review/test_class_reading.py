@@ -4,7 +4,6 @@ import json
 import os
 import shutil
 import stat
-from hashlib import sha256
 from pathlib import Path
 
 import pytest
@@ -12,6 +11,7 @@ from logs import answered, log_of, plan
 from processes import chattutor
 from school import DEMO, a_folder, read_class
 
+from chattutor.review import digest_cache
 from chattutor.review.class_reading import class_json
 from chattutor.review.packed_digests import packed, unpacked
 from chattutor.session_logs.chain import chained
@@ -66,7 +66,9 @@ def test_a_second_look_gives_the_same_page_from_what_was_kept(folder: Path) -> N
     assert {stat.S_IMODE(path.stat().st_mode) for path in folder.glob(".review-*")} == {0o600}
     head, _, page = (folder / PAGE).read_bytes().partition(b"\n")
     marked = json.dumps(json.loads(page) | {"sessions": -1}).encode()
-    (folder / PAGE).write_bytes(head[:65] + sha256(marked).hexdigest().encode() + b"\n" + marked)
+    keeper = digest_cache.keeper()
+    assert keeper is not None
+    keeper.keep_page(folder, head[:64].decode(), marked)
     assert read_class(folder, many=1)["sessions"] == -1  # it is the page that was kept
     assert class_json(folder, many=1) == marked
     (folder / PAGE).write_bytes(head + b"\n" + marked)
@@ -80,6 +82,13 @@ def test_digests_that_were_kept_are_used_for_files_that_did_not_change(folder: P
     (folder / PAGE).unlink()
     kept = (folder / DIGESTS).read_bytes()
     (folder / DIGESTS).write_bytes(kept.replace(b'"invented"', b'"otherwise"'))
+    assert read_class(folder, many=1) == first  # edited by hand: not signed, not used
+    (folder / PAGE).unlink()
+    keeper = digest_cache.keeper()
+    assert keeper is not None
+    head, *lines = kept.splitlines()
+    others = [keeper.signed(*line.replace(b'"invented"', b'"otherwise"').split(b"\t")[:2]) for line in lines]
+    (folder / DIGESTS).write_bytes(head + b"\n" + b"".join(others))
     assert [learner["code"] for learner in read_class(folder, many=1)["learners"]] == ["otherwise"]
     (folder / PAGE).unlink()
     (folder / DIGESTS).write_bytes(kept)

@@ -265,6 +265,7 @@ def test_verify_finds_everything_that_is_not_a_sound_log(tmp_path: Path) -> None
     assert sorted(found) == sorted(
         [
             (strayed.name, "misplaced"),
+            (strayed.name, "gone"),  # from its own folder
             ("copy.jsonl", "duplicate"),
             ("link.jsonl", "not a file"),
             ("notes.txt", "foreign"),
@@ -272,7 +273,7 @@ def test_verify_finds_everything_that_is_not_a_sound_log(tmp_path: Path) -> None
             ("torn.jsonl", "duplicate"),
         ]
     )
-    assert (checked.sound, checked.unfinished, checked.faulty) == (2, 2, 5)
+    assert (checked.sound, checked.unfinished, checked.faulty) == (2, 2, 6)
 
 
 def test_verify_says_so_in_its_exit_code(tmp_path: Path) -> None:
@@ -318,8 +319,9 @@ def test_new_folders_are_on_the_disk_too(tmp_path: Path, monkeypatch: pytest.Mon
     real = os.fsync
     monkeypatch.setattr(os, "fsync", lambda file: (synced.append(os.readlink(f"/proc/self/fd/{file}")), real(file)))
     log = written(tmp_path / "new" / "logs", turns=1)
-    assert synced[:4] == [str(each) for each in (log.path, *list(log.path.parents)[:3])]
-    assert synced[3] == str(tmp_path / "new")
+    register = log.path.with_name("sessions.list")
+    assert synced[:5] == [str(each) for each in (register, log.path, *list(log.path.parents)[:3])]
+    assert synced[4] == str(tmp_path / "new")
 
 
 def test_a_file_left_empty_is_said_to_be(tmp_path: Path) -> None:
