@@ -16,6 +16,7 @@ from tempfile import TemporaryDirectory
 from typing import Any, NamedTuple, TextIO, assert_never
 
 from chattutor.common.exits import USAGE, CannotGoOn, LogTrouble, reason
+from chattutor.session_logs.equation_marks import went_wrong
 from chattutor.session_logs.learner import CODE
 from chattutor.session_logs.reader import Session
 from chattutor.session_logs.schema import TurnLine
@@ -29,8 +30,8 @@ COLUMNS = {
     "school": "VARCHAR", "month": "VARCHAR", "learner": "VARCHAR", "session": "VARCHAR", "lesson": "VARCHAR",
     "created": "VARCHAR", "turn": "INTEGER", "said_at": "VARCHAR", "place": "INTEGER", "stage": "INTEGER",
     "equation": "VARCHAR", "line": "VARCHAR", "phase": "VARCHAR", "event": "VARCHAR", "channel": "VARCHAR",
-    "help": "INTEGER", "touched": "BOOLEAN", "solved": "BOOLEAN", "balanced": "BOOLEAN", "closer": "BOOLEAN",
-    "errors": "VARCHAR[]", "said": "VARCHAR",
+    "help": "INTEGER", "wrong": "BOOLEAN", "touched": "BOOLEAN", "solved": "BOOLEAN",
+    "balanced": "BOOLEAN", "closer": "BOOLEAN", "errors": "VARCHAR[]", "said": "VARCHAR",
 }  # fmt: skip
 
 
@@ -197,6 +198,7 @@ def _answered(turn: TurnLine, record: Answered, place: int) -> dict[str, Any]:
         "turn": turn.number, "said_at": turn.at, "place": place, "line": record.line, "phase": record.phase,
         "event": record.event, "channel": turn.said.channel if turn.said else "",
         "help": next((number for number, level in enumerate(HELP) if level == record.level), 0),
+        "wrong": went_wrong(record.event, record.phase, any(each.balanced is False for each in record.steps)),
         "touched": record.event not in NOTHING_DONE, "solved": bool(record.solved),
         "balanced": judged.balanced if judged else None, "closer": judged.closer if judged else None,
         "errors": list(record.errors), "said": turn.said.text if turn.said else "",
@@ -205,5 +207,6 @@ def _answered(turn: TurnLine, record: Answered, place: int) -> dict[str, Any]:
 
 def _given(place: int, task: TaskRecord) -> dict[str, Any]:
     return {
-        "place": place, "stage": task.stage, "equation": task.equation, "help": 0, "touched": False, "solved": False,
+        "place": place, "stage": task.stage, "equation": task.equation, "help": 0, "wrong": False,
+        "touched": False, "solved": False,
     }  # fmt: skip

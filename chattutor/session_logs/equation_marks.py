@@ -44,6 +44,11 @@ def is_answer(stated: str) -> bool:
     return ANSWER.fullmatch(stated) is not None
 
 
+def went_wrong(event: str, phase: str, broke: bool) -> bool:
+    """Whether a turn counts as a wrong step: it broke the balance, or gave a wrong value outside a check."""
+    return broke or (event in WRONG_VALUES and not phase.startswith(CHECKING))
+
+
 @dataclass(slots=True)
 class EquationFold:
     """The turns of one equation, heard in order."""
@@ -66,7 +71,7 @@ class EquationFold:
         whether a step in it broke the balance."""
         self.touched |= event not in NOTHING_DONE
         self.calls += event in CALLS
-        self.wrong += broke or (event in WRONG_VALUES and not phase.startswith(CHECKING))
+        self.wrong += went_wrong(event, phase, broke)
         if stated and is_answer(stated):
             self.numbers.add(stated)
         elif event.startswith(STEPS):

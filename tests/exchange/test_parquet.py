@@ -19,17 +19,18 @@ from chattutor.session_logs.notes import add_note
 from chattutor.session_logs.schema import SCHEMA, Header, TurnLine
 
 PLAN = plan(tasks=[{"equation": "3x + 2 = 14", "stage": 6}], seed=1)
-WAYS = ("independent", "prompted", "shown", "not yet", "not attempted")
+WAYS = ("independent", "right after wrong steps", "prompted", "shown", "not yet", "not attempted")
 
 
 CLASS_QUERY = """\
 WITH equations AS (
     SELECT school, learner, lesson, place, max(stage) AS stage, max(help) AS help,
-           bool_or(solved) AS solved, bool_or(touched) AS touched
+           bool_or(solved) AS solved, bool_or(touched) AS touched, bool_or(wrong) AS wrong
     FROM turns GROUP BY school, learner, lesson, place HAVING max(stage) IS NOT NULL
 )
 SELECT school, learner, stage,
-       count(*) FILTER (WHERE solved AND help = 0) AS independent,
+       count(*) FILTER (WHERE solved AND help = 0 AND NOT wrong) AS independent,
+       count(*) FILTER (WHERE solved AND help = 0 AND wrong) AS right_after_wrong_steps,
        count(*) FILTER (WHERE solved AND help = 1) AS prompted,
        count(*) FILTER (WHERE solved AND help = 2) AS shown,
        count(*) FILTER (WHERE touched AND NOT solved) AS not_yet,
@@ -139,9 +140,9 @@ def test_old_sessions_of_one_learner_leave_the_others(folder: Path) -> None:
 def test_notes_nobody_added_to_go_with_old_sessions(folder: Path) -> None:
     add_note(folder, "invented", "See on Monday.")
     add_note(folder, "other", "See on Tuesday.")
-    long_ago = 1_500_000_000
+    long_ago = 1_600_000_000
     os.utime(folder / "invented" / "teacher.notes", (long_ago, long_ago))
-    done = chattutor("logs", "erase", "--older-than", "3000", "--logs", folder, "--yes")
+    done = chattutor("logs", "erase", "--older-than", "2000", "--logs", folder, "--yes")
     assert (done.returncode, done.stderr) == (0, "")
     assert not (folder / "invented" / "teacher.notes").exists()
     assert (folder / "other" / "teacher.notes").exists()

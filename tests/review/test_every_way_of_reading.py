@@ -26,7 +26,7 @@ NEVER = 10**9
 @pytest.fixture(scope="module")
 def mixed(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A class whose folder also has all kinds of other things in it."""
-    folder = write_class(tmp_path_factory.mktemp("class") / "logs", 6, 2, seed=3)
+    folder = write_class(tmp_path_factory.mktemp("class") / "logs", 6, 2, seed=4)
     homes = sorted(folder.iterdir())
     first, second, *_ = sorted(folder.rglob("*.jsonl"))
     whole = first.read_bytes()
