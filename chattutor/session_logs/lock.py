@@ -16,6 +16,7 @@ ENDING = ".lock"
 FOLDER = f".going-on{ENDING}"  # of a learner's folder, while a sitting goes on with another
 MODE = 0o600
 WAIT, LOOK = 2.0, 0.01  # seconds: how long a log waits for somebody who only looks; how often it tries
+GLANCE = 0.1  # seconds: how long somebody else may look before a log counts as being written
 LONGEST = 60.0  # seconds that one window waits for another
 
 
@@ -53,7 +54,7 @@ def in_use(path: Path) -> bool:
         return False
     lock = _lock(at)
     try:
-        lock.acquire(timeout=0)
+        lock.acquire(timeout=GLANCE, poll_interval=LOOK)
     except NotImplementedError:
         return False
     except OSError:  # Timeout is one

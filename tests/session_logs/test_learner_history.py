@@ -26,7 +26,7 @@ def test_what_was_asked_for_is_no_placement(tmp_path: Path) -> None:
         (3, True, "asked"),
     ]
     assert (found.lessons, found.scene) == (1, False)
-    assert next_choice(list(sessions(tmp_path))) == Choice(3, "place", "placing")
+    assert next_choice(list(sessions(tmp_path))) == Choice(2, "place", "placing")
 
 
 def test_what_cannot_be_read_counts_for_nothing(tmp_path: Path) -> None:
