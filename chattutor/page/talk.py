@@ -17,6 +17,7 @@ that it was said at, and so it is taken once.
 """
 
 import json
+from contextlib import suppress
 from typing import Any
 
 import anyio
@@ -38,6 +39,7 @@ from dialogue.algebra.refusals import Refusal
 from dialogue.tutor.core.state import Utterance
 
 NOT_LET_IN, TOO_MANY, NO_LESSON = 4401, 4429, 4503  # close codes, of the range left to applications (RFC 6455, 7.4.2)
+GONE = (WebSocketDisconnect, RuntimeError)  # RuntimeError: starlette's, once it has noticed by itself
 MOST_LOOKED_AT = 200  # characters
 MOST_MESSAGE = 16_384  # characters of one message
 
@@ -46,24 +48,29 @@ def talk_route(service: Service) -> WebSocketRoute:
     """The route."""
 
     async def talk(socket: WebSocket) -> None:
-        await socket.accept()
-        code = service.learner(socket)
-        if code is None:
-            await socket.close(NOT_LET_IN)
-            return
-        box = service.subscribers.join(code)
-        if box is None:
-            await socket.close(TOO_MANY)
-            return
-        try:
-            await _Window(service, socket, code, box).hold()
-        except CannotGoOn as trouble:
-            await socket.send_json({"what": "refused", "why": trouble.sentence})
-            await socket.close(NO_LESSON)
-        finally:
-            service.subscribers.leave(code, box)
+        with suppress(*GONE):
+            await _talk(service, socket)
 
     return WebSocketRoute("/lesson/talk", talk)
+
+
+async def _talk(service: Service, socket: WebSocket) -> None:
+    await socket.accept()
+    code = service.learner(socket)
+    if code is None:
+        await socket.close(NOT_LET_IN)
+        return
+    box = service.subscribers.join(code)
+    if box is None:
+        await socket.close(TOO_MANY)
+        return
+    try:
+        await _Window(service, socket, code, box).hold()
+    except CannotGoOn as trouble:
+        await socket.send_json({"what": "refused", "why": trouble.sentence})
+        await socket.close(NO_LESSON)
+    finally:
+        service.subscribers.leave(code, box)
 
 
 class _Window:
@@ -82,17 +89,17 @@ class _Window:
                 while True:
                     text = await self._socket.receive_text()
                     await self._take(text)
-            except (WebSocketDisconnect, KeyError):  # KeyError: bytes, where only text is spoken
+            except (*GONE, KeyError):  # KeyError: bytes, where only text is spoken
                 both.cancel_scope.cancel()
 
     async def _send(self, both: anyio.abc.TaskGroup) -> None:
         while (message := await self._box.get()) is not None:
             try:
                 await self._socket.send_json(await self._as_it_stands() if message is CHANGED else message)
-            except (WebSocketDisconnect, RuntimeError):  # RuntimeError: starlette's, once a close has been sent
+            except GONE:
                 break
             except CannotGoOn as trouble:
-                await self._socket.send_json({"what": "refused", "why": trouble.sentence})
+                post(self._box, {"what": "refused", "why": trouble.sentence})
         both.cancel_scope.cancel()
 
     async def _as_it_stands(self) -> dict[str, Any]:

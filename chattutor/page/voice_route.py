@@ -7,16 +7,17 @@ forgotten once it is understood.
 """
 
 import asyncio
+from contextlib import suppress
 from typing import Any
 
 from anyio import to_thread
 from starlette.routing import WebSocketRoute
-from starlette.websockets import WebSocket, WebSocketDisconnect
+from starlette.websockets import WebSocket
 
 from chattutor.common.exits import CannotGoOn
 from chattutor.lesson.voice.needed import missing_packages
 from chattutor.page.service import Service
-from chattutor.page.talk import NO_LESSON, NOT_LET_IN, TOO_MANY, as_object
+from chattutor.page.talk import GONE, NO_LESSON, NOT_LET_IN, TOO_MANY, as_object
 
 MISSING = "Sound needs more packages: pip install 'chattutor[voice]' ({package})"
 MOST_BLOCK = 32_768  # bytes: a second of sound
@@ -26,25 +27,30 @@ def voice_route(service: Service) -> WebSocketRoute:
     """The route."""
 
     async def voice(socket: WebSocket) -> None:
-        await socket.accept()
-        code = service.learner(socket)
-        if code is None:
-            await socket.close(NOT_LET_IN)
-            return
-        if service.voices.get(code) is not None:  # of another window
-            await socket.close(TOO_MANY)
-            return
-        if missing := missing_packages():
-            await socket.send_json({"what": "notice", "text": MISSING.format(package=missing[0])})
-            await socket.close(NO_LESSON)
-            return
-        try:
-            await _hold(service, socket, code)
-        except CannotGoOn as trouble:
-            await socket.send_json({"what": "notice", "text": trouble.sentence})
-            await socket.close(NO_LESSON)
+        with suppress(*GONE):
+            await _voice(service, socket)
 
     return WebSocketRoute("/lesson/voice", voice)
+
+
+async def _voice(service: Service, socket: WebSocket) -> None:
+    await socket.accept()
+    code = service.learner(socket)
+    if code is None:
+        await socket.close(NOT_LET_IN)
+        return
+    if service.voices.get(code) is not None:  # of another window
+        await socket.close(TOO_MANY)
+        return
+    if missing := missing_packages():
+        await socket.send_json({"what": "notice", "text": MISSING.format(package=missing[0])})
+        await socket.close(NO_LESSON)
+        return
+    try:
+        await _hold(service, socket, code)
+    except CannotGoOn as trouble:
+        await socket.send_json({"what": "notice", "text": trouble.sentence})
+        await socket.close(NO_LESSON)
 
 
 async def _hold(service: Service, socket: WebSocket, code: str) -> None:
@@ -77,7 +83,7 @@ async def _send(socket: WebSocket, out: "asyncio.Queue[dict[str, Any] | bytes]")
         while True:
             message = await out.get()
             await (socket.send_bytes(message) if isinstance(message, bytes) else socket.send_json(message))
-    except (WebSocketDisconnect, RuntimeError):  # it has gone; who receives finds out too
+    except GONE:  # who receives finds out too
         return
 
 

@@ -52,7 +52,7 @@ class PageLearner:
                 self._line = connect(
                     f"ws://{self._host}/lesson/talk", origin=self._origin,  # type: ignore[arg-type]  # a str will do
                     additional_headers={"Cookie": self._cookies}, open_timeout=SECONDS, compression=None,
-                )  # fmt: skip
+                ).__enter__()  # fmt: skip
                 self._see()
             except GONE:
                 if time.monotonic() > deadline:
