@@ -25,7 +25,21 @@ IMPURE = {"time", "datetime", "secrets", "socket", "subprocess", "threading", "a
 EVALUATES = {"eval", "exec", "compile", "sympify", "parse_expr", "__import__"}
 EXCEPTION = re.compile(r"# (noqa|type: ignore|nosec|pragma)")
 REASON = re.compile(r"(noqa: \w+|nosec \w+) - \w+|type: ignore\[[\w-]+\]  # \w+")
-HEAVY = {"sympy", "vosk", "pocketsphinx", "pyttsx3", "miniaudio", "sounddevice", "numpy", "rich", "lark", "mpmath"}
+HEAVY = {
+    "sympy",
+    "vosk",
+    "pocketsphinx",
+    "pyttsx3",
+    "miniaudio",
+    "sounddevice",
+    "numpy",
+    "rich",
+    "lark",
+    "mpmath",
+    "starlette",
+    "uvicorn",
+    "anyio",
+}
 
 
 def _id(path: Path) -> str:

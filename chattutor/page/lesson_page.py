@@ -11,7 +11,7 @@ READY = (
 )  # fmt: skip
 """What is said by each button, and the button's words."""
 
-LABEL = "What would you do? Type it in words or signs."
+LABEL = "Type it in words or in signs"
 SIGNS = (("+", "plus"), ("\N{MINUS SIGN}", "minus"), ("\N{MULTIPLICATION SIGN}", "times"),
          ("\N{DIVISION SIGN}", "divided by"), ("(", "open bracket"), (")", "close bracket"),
          ("=", "equals"))  # fmt: skip

@@ -3,6 +3,7 @@
 What is read out by a screen reader is said once, in one place, in the words of the tutor's voice.
 """
 
+import re
 from html import escape
 from typing import Any
 
@@ -22,6 +23,7 @@ from dialogue.verbalising.speak import AMERICAN, BRITISH, say_expression
 SHOWN_ELSEWHERE = {"line", "scene picture"}  # replies that the working or the balance shows instead
 WITHOUT_WORKING = {*SCENE, "between"}
 BALANCE_PHASES = {"operations", "first", "move", "mend"}
+SIGN = re.compile(" ([=+\N{MINUS SIGN}\N{MULTIPLICATION SIGN}\N{DIVISION SIGN}]) (?=[^ ])")
 NO_REPLY = "Take your time."  # silence is answered by nothing
 OVER = "That was the last one for now. What you did is kept."
 
@@ -45,10 +47,15 @@ def view(lesson: OpenLesson) -> dict[str, Any]:
             "working": "" if state.phase in WITHOUT_WORKING else working(state),
             "balance": _balance(lesson),
             "heard": _heard(lesson),
-            "told": "".join(f"<p>{escape(reply.text)}</p>" for reply in told),
-            "question": escape(asked.text) if asked is not None else OVER if lesson.over else NO_REPLY,
+            "told": "".join(f"<p>{_sentence(reply.text)}</p>" for reply in told),
+            "question": _sentence(asked.text) if asked is not None else OVER if lesson.over else NO_REPLY,
         },
     }
+
+
+def _sentence(text: str) -> str:
+    """A sentence as HTML; mathematics in it is not broken between two lines."""
+    return escape(SIGN.sub("\N{NO-BREAK SPACE}\\1\N{NO-BREAK SPACE}", text))
 
 
 def in_one_breath(sentences: list[str]) -> str:
@@ -87,8 +94,6 @@ def _balance(lesson: OpenLesson) -> str:
         return of_scene(LOOSE, RIGHT, "neither")
     if state.phase == "scene level":
         return of_scene(0, RIGHT, "right")
-    if any(reply.key == "scene picture" for turn in lesson.shown for reply in turn.replies):
-        return of_scene(0, RIGHT - LOOSE, "neither")
     one_sided = state.pending if state.phase == "mend" and isinstance(state.pending, Move) else None
     if state.phase not in BALANCE_PHASES or (one_sided is None and len(state.board) != 1):
         return ""
