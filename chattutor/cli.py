@@ -44,11 +44,18 @@ def _leave_quietly() -> None:
     os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
+# environment variables that name a file or a folder, and are shown where it cannot be used
+NAMING = ("CHATTUTOR_LOGS", "CHATTUTOR_VOSK_MODEL", "XDG_DATA_HOME", "XDG_CACHE_HOME", "LOCALAPPDATA", "HOME")
+
+
 def _look_over(args: argparse.Namespace) -> None:
     """Refuse names that would move the cursor or turn the writing round wherever they are shown. Raises CannotGoOn."""
     for value in vars(args).values():
         if isinstance(value, Path) and CONTROLS.search(str(value)):
             raise CannotGoOn(f"The name {str(value)!r} has control characters in it; give it another name.", USAGE)
+    for name in NAMING:
+        if CONTROLS.search(os.environ.get(name, "")):
+            raise CannotGoOn(f"The environment variable {name} has control characters in it; set it to a name.", USAGE)
 
 
 def parser(words: Sequence[str]) -> argparse.ArgumentParser:

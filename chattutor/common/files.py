@@ -1,7 +1,9 @@
-"""Reading a file from outside: only an ordinary one, never a pipe, a device or a folder, and never more than fits."""
+"""Files from outside and for others: only ordinary ones are read, never more than fits, and one is written whole."""
 
 import os
+import secrets
 import stat
+from contextlib import suppress
 from pathlib import Path
 from typing import BinaryIO
 
@@ -39,3 +41,23 @@ def content(path: Path, most: int) -> bytes:
             return source.read(most + 1)[:most]
         except OSError as error:
             raise CannotGoOn(f"{path} cannot be read: {reason(error)}.") from error
+
+
+def write_whole(target: Path, text: bytes, mode: int = 0o600) -> None:
+    """Write a file beside its place and put it there once it is whole; a full disk leaves what was there before, and
+    nothing else. What is no ordinary file (a terminal, a pipe) is written as it is. Raises OSError."""
+    if target.exists() and not target.is_file():
+        target.write_bytes(text)
+        return
+    beside = target.with_name(f"{target.name}.{secrets.token_hex(4)}")
+    try:
+        handle = os.open(beside, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), mode)
+        with open(handle, "wb") as out:
+            out.write(text)
+            out.flush()
+            os.fsync(handle)
+        os.replace(beside, target)
+    except OSError:
+        with suppress(OSError):
+            beside.unlink()
+        raise

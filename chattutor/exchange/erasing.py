@@ -247,5 +247,6 @@ def export(folder: Path, learner: str, target: Path) -> int:
     except FileExistsError as error:
         raise LogTrouble(f"{target} is there already; choose another name with --to.") from error
     except OSError as error:
+        target.unlink(missing_ok=True)
         raise LogTrouble(f"{target} cannot be written: {reason(error)}.") from error
     return len(found)

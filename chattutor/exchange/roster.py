@@ -6,6 +6,7 @@ one. Names are kept in the key file alone, for its owner's eyes; no command ever
 """
 
 import csv
+import io
 import os
 import secrets
 from collections.abc import Iterable
@@ -14,6 +15,7 @@ from pathlib import Path
 from typing import Any
 
 from chattutor.common.exits import CONTROLS, LogTrouble, reason
+from chattutor.common.files import opened
 from chattutor.session_logs.learner import CODE
 from chattutor.session_logs.spreadsheet import as_it_was, harmless
 from chattutor.session_logs.writer import FILE_MODE
@@ -23,6 +25,7 @@ KEY = ("code", "givenName", "familyName", "sourcedId")
 LETTERS = "abcdefghjkmnpqrstuvwxyz23456789"  # none that is easily taken for another
 LENGTH = 5
 MOST = 100_000  # learners in one list
+LARGEST = 50_000_000  # bytes of one
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,7 +107,7 @@ def _drawn(used: set[str]) -> str:
 
 def _rows(path: Path, needed: Iterable[str], what: str, mend: str) -> list[dict[str, str]]:
     try:
-        with path.open(encoding="utf-8-sig", newline="") as source:
+        with io.TextIOWrapper(opened(path, LARGEST), encoding="utf-8-sig", newline="") as source:
             reader = csv.DictReader(source)
             missing = [head for head in needed if head not in (reader.fieldnames or ())]
             if missing:

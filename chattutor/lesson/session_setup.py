@@ -17,7 +17,7 @@ from chattutor.session_logs.folder import default_folder, gone_on_with, in_anoth
 from chattutor.session_logs.learner import learner_code
 from chattutor.session_logs.learner_history import Past, past_of
 from chattutor.session_logs.reader import Session
-from chattutor.session_logs.replay import Replayed, replay, resumed
+from chattutor.session_logs.replay import Replayed, replay, resumed, sittings
 from chattutor.session_logs.saved import plan_record, record_of
 from chattutor.session_logs.schema import Continues, Header, Settings
 from chattutor.session_logs.transcript import local
@@ -35,6 +35,8 @@ Nobody is watching now; a teacher may read this later. If something is wrong, te
 FIRST_USE_ALOUD = "A teacher may read what we say. If something is wrong, tell an adult you trust."
 OFFER = "Your lesson of {when} was broken off. Shall we go on with it? Yes or no?"
 CHANGED = "Your lesson of {when} was broken off, and the tutor has changed since. We begin a new one."
+TOO_LONG = "Your lesson of {when} was broken off, and is too long to go on with. We begin a new one."
+MOST_RESUMED = 500  # turns gone through again before the first question, in half a second; a lesson has some forty
 WHO = "What is your learner code? (Enter alone: me)"
 NOBODY = "me"
 NOTHING = "There is no lesson to go on with. We begin a new one."
@@ -156,6 +158,9 @@ def _wanted(before: Session, folder: Path, unasked: bool, source: UtteranceSourc
     """The lesson so far, if it can be gone on with and the learner wants to; else nothing. Raises EOFError."""
     when = local(before.header.created) if before.header else ""
     try:
+        if sum(len(sitting.turns) for sitting in sittings(before, folder)) > MOST_RESUMED:
+            face.notice(TOO_LONG.format(when=when))
+            return []
         turns = list(replay(before, folder))
     except LogTrouble as trouble:
         face.notice(trouble.sentence)

@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Literal, TypeAlias
 
 from chattutor.common.exits import CannotGoOn, reason
+from chattutor.common.files import write_whole
 from chattutor.common.mathml import math
 from chattutor.paper.keys import KeyEntry, key_entry
 from dialogue.algebra.equation import Equation
@@ -67,7 +68,7 @@ def page(sheets: Sequence[Sheet], large: bool = False, only: Only = None) -> str
 def write_page(path: Path, text: str) -> None:
     """Write a page and say so on standard error. Raises CannotGoOn."""
     try:
-        path.write_text(text, encoding="utf-8")
+        write_whole(path, text.encode("utf-8"), 0o644)
     except OSError as error:
         raise CannotGoOn(f"{path} cannot be written: {reason(error)}.") from error
     print(f"Written: {path}. Open it in a browser and print it.", file=sys.stderr)

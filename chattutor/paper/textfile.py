@@ -11,9 +11,12 @@ from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
-from chattutor.common.exits import CannotGoOn, reason
+from chattutor.common import files
+from chattutor.common.exits import CannotGoOn
 
 MAX_BYTES = 20_000_000  # a hundred thousand long lines
+MAX_LINES = 200_000
+LONGEST = 20_000  # characters of a line that are looked at: no line of work has as many, and no list of a class
 NOT_TEXT = {
     b"PK\x03\x04": "a spreadsheet or word-processor file; save it as CSV or as plain text first",
     b"\xd0\xcf\x11\xe0": "an old spreadsheet or word-processor file; save it as CSV or as plain text first",
@@ -44,19 +47,15 @@ class Row:
 
 def read_text(path: Path) -> Text:
     """The whole file. Raises CannotGoOn where it cannot be read or is no text."""
-    try:
-        with path.open("rb") as source:
-            content = source.read(MAX_BYTES + 1)
-    except OSError as error:
-        raise CannotGoOn(f"{path} cannot be read: {reason(error)}.") from error
-    if len(content) > MAX_BYTES:
-        raise CannotGoOn(f"{path} is bigger than {MAX_BYTES // 1_000_000} megabytes; cut it into several files.")
+    content = files.content(path, MAX_BYTES)
     for start, what in NOT_TEXT.items():
         if content.startswith(start):
             raise CannotGoOn(f"{path} is {what}.")
     found = decoded(content)
     if "\0" in found.text:
         raise CannotGoOn(f"{path} is not a text file.")
+    if found.text.count("\n") + found.text.count("\r") > 2 * MAX_LINES:  # a line may end in both
+        raise CannotGoOn(f"{path} has more than {MAX_LINES:,} lines; cut it into several files.")
     return found
 
 
@@ -76,7 +75,7 @@ def decoded(content: bytes) -> Text:
 
 def rows(text: str, table: bool | None = None) -> Iterator[Row]:
     """Rows that are not empty. ``table`` says whether it has cells; None finds out from the first lines."""
-    lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
+    lines = [line[:LONGEST] for line in text.replace("\r\n", "\n").replace("\r", "\n").split("\n")]
     parted = delimiter(lines) if table is None else (delimiter(lines) or ",") if table else ""
     for number, line in enumerate(lines, 1):
         if not line.strip():

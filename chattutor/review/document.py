@@ -3,7 +3,6 @@
 The pages are Jinja2 templates; whatever is put into one is escaped unless it was made here as markup.
 """
 
-import os
 from functools import cache
 from importlib.resources import files
 from pathlib import Path
@@ -13,6 +12,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup, escape
 
 from chattutor.common.exits import LogTrouble, reason
+from chattutor.common.files import write_whole
 from chattutor.common.mathml import equation_math, expression_math
 from chattutor.review.evidence import OUTCOMES
 from chattutor.review.phrasing import MOST, clipped, counted, stage_name
@@ -28,9 +28,7 @@ POLICY = "default-src 'none'; style-src 'unsafe-inline'"
 def write_page(text: str, target: Path) -> None:
     """Write a page, readable by its owner only. Raises LogTrouble."""
     try:
-        handle = os.open(target, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
-        with open(handle, "w", encoding="utf-8", errors="backslashreplace", newline="") as out:
-            out.write(text)
+        write_whole(target, text.encode("utf-8", "backslashreplace"))
     except OSError as error:
         raise LogTrouble(f"{target} cannot be written: {reason(error)}.") from error
 

@@ -10,12 +10,14 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import NamedTuple
 
-from chattutor.common.exits import LogTrouble, reason
+from chattutor.common.exits import CannotGoOn, LogTrouble, reason
+from chattutor.common.files import opened, write_whole
 from chattutor.session_logs.folder import NEXT, session_files
 from chattutor.session_logs.reader import read_head
 
 HEADS = ("code", "equation", "stage", "why", "made")
 MOST = 100_000  # bytes of one learner's file
+LARGEST = 20_000_000  # bytes of a table for a class
 
 
 class SetEquation(NamedTuple):
@@ -39,10 +41,8 @@ def as_table(rows: Iterable[SetEquation], made: str) -> str:
 def keep_next(folder: Path, code: str, rows: Iterable[SetEquation], made: str) -> None:
     """Set a learner's next lesson, in place of one set before. Raises LogTrouble."""
     path = folder / code / NEXT
-    beside = path.with_suffix(".new")
     try:
-        beside.write_text(as_table(rows, made), encoding="utf-8", newline="")
-        beside.replace(path)
+        write_whole(path, as_table(rows, made).encode("utf-8", "replace"))
     except OSError as error:
         raise LogTrouble(f"{path} cannot be written: {reason(error)}.") from error
 
@@ -51,11 +51,9 @@ def next_set(folder: Path, code: str) -> list[SetEquation]:
     """What is set for the learner's next lesson; nothing where nothing is, or it has been begun."""
     path = folder / code / NEXT
     try:
-        if path.is_symlink() or path.stat().st_size > MOST:
-            return []
-        with path.open(encoding="utf-8-sig", newline="") as source:
+        with io.TextIOWrapper(opened(path, MOST), encoding="utf-8-sig", newline="") as source:
             rows = list(csv.DictReader(source))
-    except (OSError, UnicodeDecodeError, csv.Error):
+    except (CannotGoOn, OSError, UnicodeDecodeError, csv.Error):
         return []
     made = max((row.get("made") or "" for row in rows), default="")
     heads = map(read_head, session_files(folder / code))
@@ -71,7 +69,7 @@ def next_set(folder: Path, code: str) -> list[SetEquation]:
 def rows_by_code(path: Path) -> list[SetEquation] | None:
     """The rows of a table that has a column of codes and one of equations; None for any other file."""
     try:
-        with path.open(encoding="utf-8-sig", newline="") as source:
+        with io.TextIOWrapper(opened(path, LARGEST), encoding="utf-8-sig", newline="") as source:
             table = csv.DictReader(source)
             heads = {str(name).strip().lower(): str(name) for name in table.fieldnames or ()}
             if not {"code", "equation"} <= heads.keys():
@@ -84,7 +82,7 @@ def rows_by_code(path: Path) -> list[SetEquation] | None:
                 )
                 for row, _ in zip(table, range(MOST), strict=False)
             ]
-    except (OSError, UnicodeDecodeError, csv.Error):
+    except (CannotGoOn, OSError, UnicodeDecodeError, csv.Error):
         return None  # whoever reads it as a file of equations says why
 
 

@@ -16,12 +16,14 @@ from urllib.parse import urlsplit
 from urllib.request import urlopen
 
 from chattutor.common.exits import CannotGoOn, reason
+from chattutor.common.files import opened
 from speech.recognition.vosk_models import SMALL_MODEL, missing_files, standard_folders
 
 SOURCE = f"https://alphacephei.com/vosk/models/{SMALL_MODEL}.zip"  # the vosk project's own page of models
 MB = 1_000_000
 MOST_FETCHED = 2_500 * MB  # the largest English model that vosk publishes has 2.3 GB
 MOST_UNPACKED = 6_000 * MB
+MOST_FILES, DEEPEST = 1_000, 8  # in it; the models have some twenty files, two folders deep
 PIECE = 1 << 18
 SECONDS = 30.0  # without a byte, after which the network counts as gone
 BY_HAND = "fetch it with a browser, then: chattutor voice fetch --from THE-FILE.zip"
@@ -80,8 +82,11 @@ def _copied(answer: IO[bytes], out: IO[bytes], size: int, tell: Tell) -> None:
 def _unpacked(packed: Path, into: Path) -> Path:
     """The one folder in the zip file, if it is a whole model. ``zipfile`` keeps every name inside ``into``."""
     try:
-        with zipfile.ZipFile(packed) as file:
-            if sum(one.file_size for one in file.infolist()) > min(MOST_UNPACKED, shutil.disk_usage(into.parent).free):
+        with opened(packed, MOST_FETCHED) as source, zipfile.ZipFile(source) as file:
+            entries = file.infolist()
+            if len(entries) > MOST_FILES or any(one.filename.count("/") > DEEPEST for one in entries):
+                raise CannotGoOn(f"{packed.name} holds more files or folders than any model: nothing was unpacked.")
+            if sum(one.file_size for one in entries) > min(MOST_UNPACKED, shutil.disk_usage(into.parent).free):
                 raise CannotGoOn(f"{packed.name} holds more than there is room for: nothing was unpacked.")
             file.extractall(into)
     except (zipfile.BadZipFile, EOFError, NotImplementedError, RuntimeError) as error:
