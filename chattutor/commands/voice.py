@@ -19,12 +19,14 @@ Records three seconds, shows the level as a moving bar, and says what was heard.
 """
 HEAR = """\
 Hears audio files (WAV, FLAC, MP3, Ogg Vorbis) as a lesson hears what is said. Writes one line a file, in order:
-{"file", "engine", "text", "doubtful", "meaning"}; for a file that cannot be heard {"file", "error"}, and exit code 1.
+{"file", "engine", "text", "doubtful", "acts", "meaning"}; for a file that cannot be heard {"file", "error"}, and
+exit code 1.
 """
 FETCH = """\
 Loads the small English model for vosk (40 MB), says from where and to where. It is the one use of the network.
 """
-EXPECTING = ("any", "move", "value", "equation", "yesno", "operations", "term")
+EXPECTING = ("any", "move", "value", "equation", "yesno", "why", "operations", "term", "balance")
+LETTERS = "abcdefghijklmnopqrstuvwxyz"
 CHECKED_SECONDS = 3.0
 WIDTH = 40  # characters of the level bar
 LOWEST = -60.0  # decibels below full scale at its left end
@@ -76,6 +78,7 @@ def add_parser(subparsers: Any) -> None:
     fetched.set_defaults(what=fetch)
     for each in (checked, heard):
         each.add_argument("--expecting", choices=EXPECTING, default="any", help="what was just asked (default: any)")
+        each.add_argument("--letter", default="x", choices=LETTERS, metavar="L", help="of the unknown (default: x)")
 
 
 def run(args: argparse.Namespace) -> int:
@@ -120,6 +123,7 @@ def hear(args: argparse.Namespace) -> int:
         raise CannotGoOn("Name the audio files to hear: chattutor voice hear FILE...")
     from chattutor.lesson.voice.hearing import Attention, ensemble_here
     from dialogue.acts import to_json
+    from dialogue.understanding.interpret import interpret
     from dialogue.understanding.understand import understand
     from speech.audio.loading import read_audio
     from speech.errors import SpeechError
@@ -127,7 +131,7 @@ def hear(args: argparse.Namespace) -> int:
 
     in_utf8()
     attention = Attention()
-    attention.expecting = args.expecting
+    attention.expecting, attention.letter = args.expecting, args.letter
     ensemble, _ = ensemble_here(attention, args.model, args.one_speaker)
     try:
         ensemble.listen_for(attention.language(_tell))
@@ -147,8 +151,11 @@ def hear(args: argparse.Namespace) -> int:
         else:
             text = hearing.event.text if isinstance(hearing.event, Heard) else ""
             doubtful = hearing.decision is not Decision.ACCEPT
-            meaning = to_json(understand(text, attention.expecting, attention.letter))
-            out = {"file": str(path), "engine": hearing.engine, "text": text, "doubtful": doubtful, "meaning": meaning}
+            asked = (attention.expecting, attention.letter)
+            acts = [to_json(act) for act in interpret(text, *asked).acts]
+            meaning = to_json(understand(text, *asked))
+            out = {"file": str(path), "engine": hearing.engine, "text": text, "doubtful": doubtful}
+            out |= {"acts": acts, "meaning": meaning}
         print(json_line(out), flush=True)
     return code
 
@@ -167,7 +174,7 @@ def check(args: argparse.Namespace) -> int:
     if not here.ok:
         raise CannotGoOn(f"{here.reason}.")
     attention = Attention()
-    attention.expecting = args.expecting
+    attention.expecting, attention.letter = args.expecting, args.letter
     ensemble, choice = ensemble_here(attention, args.model)
     print(f"Listening with {choice}.")
     try:
