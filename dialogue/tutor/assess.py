@@ -24,7 +24,7 @@ from dialogue.algebra.equation import Equation
 from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import Line, Move, Rewrite, Verdict, carry_out
 from dialogue.algebra.operations import Done, begins, describes, is_done_to_unknown, operations_on
-from dialogue.algebra.refusals import OutOfScope, Refusal
+from dialogue.algebra.refusals import NotLinear, OutOfScope, Refusal
 from dialogue.algebra.solver import is_solved
 from dialogue.algebra.tree import Expression, Number, Unknown, constant, has_unknown, walk
 from dialogue.claims import follows, not_that_move
@@ -75,7 +75,16 @@ NOT_LEGAL: dict[str, MoveKind] = {
 
 
 def decide(state: State, act: Act) -> Event:
-    """The event that an act is in this state. A line out of scope is unclear, never wrong."""
+    """The event that an act is in this state. What is out of scope is unclear, never wrong."""
+    try:
+        return _decided(state, act)
+    except NotLinear:
+        return NotClear("unclear", act, "not linear")
+    except Refusal:
+        return NotClear("unclear", act)
+
+
+def _decided(state: State, act: Act) -> Event:
     if isinstance(act, Disclosure):
         return Event("distress", act)
     if isinstance(act, Refused):
@@ -232,7 +241,7 @@ def _verdict(state: State, said: Verdict) -> Event:
 
 def _rewrite(state: State, rewrite: Rewrite) -> Event:
     verdict = judge(state.equation, rewrite)
-    moved = verdict.result is not None and verdict.result != state.equation
+    moved = verdict.result is not None and all(verdict.result != line.equation for line in state.board)
     return Rewritten("rewrite closer" if moved else "rewrite idle", rewrite, rewrite, verdict)
 
 
@@ -308,7 +317,8 @@ def stated(state: State, act: Line | Value, line: Equation) -> Event:
         return Stated("line kept" if kept else "claim false", act, step, claim, answer)
     if answer is not None:
         return Answered("answer", act, step, verdict, answer)
-    return Stated(_as_next_line(state, line, verdict), act, step, verdict)
+    known = any(line == each.equation for each in state.board)
+    return Stated("line same" if known else _as_next_line(line, state, verdict), act, step, verdict)
 
 
 def claimed_answer(line: Equation) -> Fraction | None:
@@ -319,9 +329,7 @@ def claimed_answer(line: Equation) -> Fraction | None:
     return None
 
 
-def _as_next_line(state: State, line: Equation, verdict: Judgement) -> LineKind:
-    if line == state.equation:
-        return "line same"
+def _as_next_line(line: Equation, state: State, verdict: Judgement) -> LineKind:
     if not verdict.balanced:
         return "line broken"
     if is_solved(line) and not _mentions(line):

@@ -53,8 +53,10 @@ EXPECTING: dict[Phase, Expecting] = {
 VERBATIM = 1  # the first "repeat" repeats word for word, the next rephrases (rule 27)
 COMMENTS: frozenset[EventKind] = frozenset({"unclear", "yes", "no", "value unasked", "term named", "term unknown"})
 PATIENCE = 8  # turns on one line that bring nothing, after which each further one goes one rung down (a choice)
-LISTENS: frozenset[Phase] = frozenset({"done", "between", "paused", "offer stop"})  # nobody is hurried there
+LISTENS: frozenset[Phase] = frozenset({"done", "between", "paused"})  # nobody is hurried there
+MOST_RUNGS = 4  # gone down in one turn, where the words of a rung were just heard
 TALK = (Comment, Ask)
+HINT = Event("hint", None)
 
 
 def begin(plan: Plan) -> Turn:
@@ -133,10 +135,16 @@ def respond(state: State, said: Utterance, found: Interpretation | None) -> Turn
     events = tuple(event for turn in turns for event in turn.events)
     advanced = without_teaching(state, Advanced(turns[-1].state, sayings, events))
     after, replies = _answered(state, advanced, first)
-    if _is_stuck(state, after, replies, first):
-        helped = advance(_within(state), Event("hint", None))
-        advanced = without_teaching(state, Advanced(helped.state, helped.said, (*events, *helped.events)))
-        after, replies = _answered(state, advanced, Event("hint", None))
+    helped = _within(state)
+    for _ in range(MOST_RUNGS):
+        if not _is_stuck(state, after, replies, first):
+            break
+        down = advance(helped, HINT)
+        helped = down.state
+        advanced = without_teaching(state, Advanced(helped, down.said, (*events, HINT)))
+        after, replies = _answered(state, advanced, HINT)
+        if not _heard_twice(state, replies):
+            break
     after = replace(after, idle=after.idle + 1, last=replies or state.last, said=(*state.said[-1:], _texts(replies)))
     after = with_asked(after, replies)
     lines = (start.equation, *(turn.state.equation for turn in turns))
@@ -207,8 +215,12 @@ def _is_stuck(before: State, after: State, replies: tuple[Reply, ...], first: Ev
         return False
     if len(after.board) > before.deepest or len(after.solved) > len(before.solved):
         return False
-    again = len(before.said) > 1 and any(text in before.said[0] and text in before.said[1] for text in _texts(replies))
-    return before.idle >= PATIENCE or again
+    return before.idle >= PATIENCE or _heard_twice(before, replies)
+
+
+def _heard_twice(before: State, replies: tuple[Reply, ...]) -> bool:
+    """Whether a text of these was in both of the last two turns."""
+    return len(before.said) > 1 and any(text in before.said[0] and text in before.said[1] for text in _texts(replies))
 
 
 def _within(state: State) -> State:
