@@ -23,6 +23,7 @@ from dialogue.tutor.record import board_json, record_of
 from dialogue.tutor.telling import is_new_line, question, replies_of, told, with_asked
 from dialogue.understanding.interpret import interpret
 from dialogue.understanding.symbolic import why_refused
+from dialogue.understanding.topics import with_topic
 from dialogue.verbalising.sayings import Reply, Saying
 
 EXPECTING: dict[Phase, Expecting] = {
@@ -114,6 +115,7 @@ def meant(state: State, said: Utterance) -> Interpretation | None:
         heard = (interpret(text, expecting(state), state.letter, tutor).acts for text in said.others)
         rivals = tuple(acts for acts in heard if acts != found.acts and not isinstance(acts[0], Unclear))
         found = replace(found, rivals=(*rivals, *found.rivals))
+    found = replace(found, acts=tuple(with_topic(act, said.text) for act in found.acts))
     if len(found.acts) != 1 or not isinstance(found.acts[0], Unclear) or found.acts[0].question:
         return found
     account = plain_account(said.text, state.letter) if state.phase == "account" else None

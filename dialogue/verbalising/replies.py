@@ -68,7 +68,7 @@ def word(saying: Saying, choice: int, classroom: Classroom = "british") -> Reply
 def glossary() -> dict[str, str]:
     """The words a learner may ask about, and what they mean: two sentences each."""
     text = files("dialogue.verbalising").joinpath("en/glossary.toml").read_text(encoding="utf-8")
-    return {name: str(entry["means"]) for name, entry in tomllib.loads(text).items()}
+    return dict(tomllib.loads(text))
 
 
 def variants(key: str) -> int:
