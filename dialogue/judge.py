@@ -15,7 +15,7 @@ from dialogue.algebra.cost import comes_closer
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.exact import over
 from dialogue.algebra.linear import Linear, linear
-from dialogue.algebra.misconceptions import explain
+from dialogue.algebra.misconceptions import explain, signs_of
 from dialogue.algebra.moves import Line, Move, Rewrite, Step, Verdict, carry_out, carry_out_rewrite
 from dialogue.algebra.refusals import NotLinear
 from dialogue.algebra.tree import Expression, constant
@@ -35,19 +35,25 @@ Reason: TypeAlias = Literal[
 @dataclass(frozen=True, slots=True)
 class Judgement:
     """``balanced`` is None where the step is undefined; ``result`` is the line after a move or rewrite, as a
-    teacher writes it; ``errors`` are ids of the error table, most likely first, empty for a right step."""
+    teacher writes it; ``errors`` are ids of the error table, most likely first, empty for a right step; ``signs`` those
+    that a legal move which brings nothing is a sign of: one sign is no error."""
 
     balanced: bool | None
     closer: bool = False
     result: Equation | None = None
     errors: tuple[str, ...] = ()
     reason: Reason = ""
+    signs: tuple[str, ...] = ()
 
 
 def judge(equation: Equation, step: Step) -> Judgement:
     """Judge one step from an equation. The equation and the step must share their letter."""
     errors = tuple(explanation.error for explanation in explain(equation, step))
-    return replace(weigh(equation, step), errors=errors)
+    judgement = weigh(equation, step)
+    signs: tuple[str, ...] = ()
+    if isinstance(step, Move) and judgement.balanced and not judgement.closer and not errors:
+        signs = signs_of(equation, step)
+    return replace(judgement, errors=errors, signs=signs)
 
 
 def weigh(equation: Equation, step: Step) -> Judgement:

@@ -73,6 +73,7 @@ class JudgedStep(Struct, frozen=True, gc=False, omit_defaults=True):
     first_try: bool = False
     overridden: str = ""
     replaced: "JudgedStep | None" = None
+    signs: tuple[str, ...] = ()
 
 
 class BoardRecord(Struct, frozen=True, gc=False, omit_defaults=True):

@@ -11,13 +11,21 @@ Reads {"equation", "step"} or {"equation", "text"} a line from standard input, s
   {"move": {"operation": "add|subtract|multiply|divide", "operand": "3", "sides": "both|left|right|unsaid"}}
   {"state": "3*x = 12"}, {"state": "no solution"}, {"state": "all numbers"}
   {"rewrite": "expand|collect|swap|simplify"}
-Writes {"balanced": true|false|null, "closer", "result", "errors", "reason"} a line; null where the step is undefined.
+Writes {"balanced": true|false|null, "closer", "result", "errors", "signs", "reason"} a line; null where the step is
+undefined. Signs are ids of errors that a legal move which brings nothing hints at: one alone is no error.
 With "text" the words are understood first, and "acts" and "meaning" (the first step among them) are given too. Several
 steps are judged in order, each line as the result of the move it is said to come of, up to the first that fails.
 A line that cannot be read gives {"error": ...}, and exit code 1 at the end.
 """
 
-NOT_A_STEP: dict[str, Any] = {"balanced": None, "closer": False, "result": None, "errors": [], "reason": "not a step"}
+NOT_A_STEP: dict[str, Any] = {
+    "balanced": None,
+    "closer": False,
+    "result": None,
+    "errors": [],
+    "signs": [],
+    "reason": "not a step",
+}
 
 
 def add_parser(subparsers: Any) -> None:

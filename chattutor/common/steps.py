@@ -23,6 +23,7 @@ def as_json(judgement: Judgement) -> dict[str, Any]:
         "closer": judgement.closer,
         "result": judgement.result.text() if judgement.result else None,
         "errors": list(judgement.errors),
+        "signs": list(judgement.signs),
         "reason": judgement.reason,
     }
 

@@ -94,6 +94,7 @@ def _judged(before: State, events: Sequence[Event], lines: Sequence[Equation]) -
             "closer": event.judgement.closer,
             "errors": list(event.judgement.errors),
             "reason": event.judgement.reason,
+            "signs": list(event.judgement.signs),
             "first_try": before.tries == 0 and alone,
         }
         for event, line in zip(events, lines, strict=False)

@@ -34,7 +34,7 @@ def told(turns: Sequence[Advanced], beside: Sequence[Comment], state: State) -> 
     few words, and no more than a listener can keep."""
     said = [saying for turn in turns for saying in turn.said]
     if any(saying.key in UNSAYING for saying in said):
-        said = [saying for saying in said if saying.key not in CONFIRMING | {"still true"}]
+        said = [saying for saying in said if saying.key not in CONFIRMING | {"still true", "error"}]
     confirming = [saying for saying in said if saying.key in CONFIRMING]
     if len(confirming) > 1:
         kept = min(confirming, key=lambda one: NAMING.index(one.key) if one.key in NAMING else len(NAMING))

@@ -127,7 +127,7 @@ def lesson(equation: Equation, seed: int) -> tuple[int, str]:
     """Turns, and what went wrong."""
     random = Random(seed)
     right, wrong, other, hint = (random.random() for _ in range(4))
-    faded = random.choice([(), (("operations", 2), ("first", 2)), (("operations", 2), ("first", 2), ("sides", 2))])
+    faded = random.choice([(), (("operations", 4), ("first", 2)), (("operations", 2), ("first", 2), ("sides", 2))])
     state = begin(Plan((Task(equation),), seed, faded)).state
     truth = solution(equation)
     for count in range(MOST_TURNS):

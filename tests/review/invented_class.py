@@ -35,7 +35,7 @@ HELD = (
     "opposite-on-other-side", "subtract-coefficient", "combine-unlike-terms",
 )  # fmt: skip
 EQUATIONS, MOST_TURNS = 4, 45
-FADED = (("operations", 2), ("first", 2))
+FADED = (("operations", 4), ("first", 2))
 SAYS = {"add": "add {} to both sides", "subtract": "take {} from both sides", "multiply": "times both sides by {}"}
 CHATTER = ("I was away on Monday", "can we do the next one", "it is hot in here")
 

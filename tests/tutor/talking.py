@@ -72,7 +72,7 @@ class Talk:
     a "how do you know?" is answered with something that is no step, unless the test is about it."""
 
     def __init__(self, *texts: str, seed: int = 0, fresh: bool = False, reasons: bool = False) -> None:
-        faded = () if fresh else (("operations", 2), ("first", 2))
+        faded = () if fresh else (("operations", 4), ("first", 2))
         self.turns = [begin(Plan(tuple(map(task, texts)), seed, faded))]
         self.reasons = reasons
 

@@ -6,9 +6,11 @@ import pytest
 from talking import DISTRESS, HINT, NO, PAUSE, SKIP, STOP, STUCK, UNCLEAR, YES, respond
 from test_walks import says
 
+from chattutor.session_logs.saved import record_of
 from dialogue.acts import Meaning, Seen, SeenWhat
 from dialogue.algebra.equation import read_equation
 from dialogue.learner.records import GivenTask, attempts
+from dialogue.turn_record import Answered
 from dialogue.tutor.activities.balance_scene import LOOSE, RIGHT, picture
 from dialogue.tutor.core.state import Plan, Task, Turn, Utterance
 from dialogue.tutor.session import begin, step
@@ -109,7 +111,8 @@ def test_nothing_in_it_is_marked_and_it_is_no_attempt() -> None:
     turns = told("nothing", "the left goes down", "add 3 to the right", "take 3 off the left", "stop")
     records = [turn.record for turn in turns[1:]]
     assert not any({"balanced", "step", "errors"} & set(record) for record in records)
-    assert list(attempts([GivenTask(EQUATION, 1)], records, 1, 0)) == []
+    answered = [kept for kept in map(record_of, turns[1:]) if isinstance(kept, Answered)]
+    assert list(attempts([GivenTask(EQUATION, 1)], answered, 1, 0)) == []
     assert turns[-1].state.seen == ()
 
 

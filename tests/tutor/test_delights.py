@@ -81,7 +81,7 @@ def test_the_game_is_played_in_the_middle_of_a_move() -> None:
 
 @pytest.mark.parametrize("text", ["game", "let's play a game", "Can we play a game please?", "play"])
 def test_the_game_is_asked_for_in_words(text: str) -> None:
-    opening = begin(Plan((Task(read_equation("3x + 2 = 14")),), 1, (("operations", 2),)))
+    opening = begin(Plan((Task(read_equation("3x + 2 = 14")),), 1, (("operations", 4),)))
     assert step(opening.state, Utterance(text)).state.phase == "spot"
     assert aside("play fair", "move") is None
 

@@ -79,7 +79,7 @@ def test_rule_05_thinking_pauses_everything() -> None:
 
 def asked_for_reason(saying: object, seed: int) -> bool:
     """Whether a step is met with "how do you know?"."""
-    opening = begin(Plan((task(TWO_STEPS),), seed, (("operations", 2), ("first", 2))))
+    opening = begin(Plan((task(TWO_STEPS),), seed, (("operations", 4), ("first", 2))))
     return respond(opening.state, Utterance("given"), saying).state.phase == "reason"  # type: ignore[arg-type]
 
 

@@ -26,12 +26,13 @@ from dialogue.acts import (
 )
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.linear import linear
-from dialogue.algebra.moves import Rewrite
+from dialogue.algebra.moves import Move, Rewrite
 from dialogue.algebra.operations import Done, describes, operations_on
 from dialogue.algebra.reading import read_expression
 from dialogue.algebra.solver import value_at
 from dialogue.algebra.writing import write
 from dialogue.claims import judge_in_order, steps_of, summed_up
+from dialogue.judge import judge
 from dialogue.tutor import session
 from dialogue.tutor.core.state import Utterance
 from dialogue.tutor.session import expecting
@@ -374,3 +375,21 @@ def test_every_turn_puts_down_what_was_understood() -> None:
     assert expecting(talk.state) == "value"
     silent = session.respond(talk.state, Utterance(""), None).record
     assert silent["acts"] == []
+
+
+SIGNS = [("7x = 63", move("subtract", "7"), True), ("7x = 63", move("subtract", "6"), False),
+         ("7x + 7 = 63", move("subtract", "7"), False), ("-3x = 12", move("add", "3"), True),
+         ("7x = 63", move("subtract", "7", "left"), False), ("3x + 2 = 14", move("subtract", "3"), True)]  # fmt: skip
+
+
+@pytest.mark.parametrize(("text", "step", "is_sign"), SIGNS)
+def test_a_legal_move_that_a_documented_idea_explains_is_a_sign_of_it(text: str, step: Move, is_sign: bool) -> None:
+    """Sleeman 1984, Cognitive Science 8: the coefficient taken away (read). Never called wrong, and asked about."""
+    judged = judge(read_equation(text), step)
+    assert judged.signs == (("subtract-coefficient",) if is_sign else ())
+    talk = Talk(text)
+    talk.turn(step)
+    assert ("error" in talk.keys) is is_sign
+    if is_sign:
+        assert talk.keys[0] == "still true" and judged.balanced and not judged.errors
+        assert talk.state.tries == 0 and talk.state.seen == ()

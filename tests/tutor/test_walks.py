@@ -51,7 +51,7 @@ from dialogue.verbalising.replies import move_phrase
 
 EQUATIONS = list(equations())
 MOST_HINTS = 160  # the longest of them needs 42
-FADED = (("operations", 2), ("first", 2), ("sides", 2))
+FADED = (("operations", 4), ("first", 2), ("sides", 2))
 
 
 def turn(state: State, meaning: Act | None, doubt: str = "none") -> Turn:
@@ -257,7 +257,7 @@ def test_a_legal_move_is_never_called_wrong() -> None:
     """Common practice (no source): of any legal move the tutor says that it is allowed, or that it is still true."""
     rng = random.Random(9)
     allowed = {"take move", "still true", "another plan", "praise choice", "ask reconsider", "ask left", "ask line",
-               "ask reason", "ask move", "unclear too big"}  # fmt: skip
+               "ask reason", "ask move", "unclear too big", "error"}  # fmt: skip
     for equation in EQUATIONS:
         state = replace(begin(Plan((Task(equation),), 1, FADED)).state)
         if state.phase != "move":

@@ -36,6 +36,21 @@ def explain_move(before: Equation, move: Move) -> tuple[Explanation, ...]:
     return _explanations("one-side-only", *repeated)
 
 
+def signs_of(before: Equation, move: Move) -> tuple[str, ...]:
+    """Errors that a legal move which brings nothing is a sign of, and no more than that: the coefficient taken away
+    (7 off both sides of 7x = 63), where nothing of that size is there to be taken away."""
+    if move.operation not in {"add", "subtract"} or move.sides in {"left", "right"}:
+        return ()
+    operand = linear(move.operand)
+    taken = operand.constant if move.operation == "subtract" else -operand.constant
+    held = [piece for side in map(collected, (board_of(before).left, board_of(before).right)) for piece in side]
+    coefficients = {piece.coefficient for piece in held if not piece.is_number} - {1, -1}
+    undoes = any(piece.is_number and piece.coefficient == taken for piece in held)
+    if operand.coefficient or taken not in coefficients or undoes:
+        return ()
+    return ("subtract-coefficient",)
+
+
 def _explanations(*errors: str) -> tuple[Explanation, ...]:
     table = error_table()
     return tuple(Explanation(error, 1, (), table[error].prior / 1000) for error in errors)

@@ -46,6 +46,11 @@ def question_about(before: State, after: State) -> Saying:
         return Saying("line breaks")
     error = after.seen[-1][1]
     met = sum(one == error for _, one in before.seen) + (before.guess is not None)  # a guess is not "your line"
+    return question_on(before, error, met)
+
+
+def question_on(before: State, error: str, met: int) -> Saying:
+    """The question of an error about the line in hand: its first, second or third."""
     left, right = before.equation.sides()
     trial, amount = trial_number(before.equation), trial_number(before.equation, AMOUNTS)
     values: dict[str, Filling] = {

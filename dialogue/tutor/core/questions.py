@@ -12,7 +12,7 @@ from dialogue.algebra.solver import is_solved
 from dialogue.algebra.tree import Expression, Number, Quotient, Unknown, constant, has_unknown
 from dialogue.tutor.core.state import BoardLine, Level, Phase, State
 
-FADES_AFTER = 2  # kinds of equation told unaided, after which what happens to the unknown is asked no more (a choice)
+FADES_AFTER = 4  # kinds of equation told unaided, after which what happens to the unknown is asked no more (a choice)
 SIDES_FADE_AFTER = 1  # results worked out unaided, side by side, after which the whole line is asked for (rule 7)
 
 
