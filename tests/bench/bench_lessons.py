@@ -38,7 +38,8 @@ from test_walks import SHOWN, in_order, says  # noqa: E402
 
 OWN_TURNS, MOST_TURNS = 40, 400
 DRAWN = 40  # equations of a stage
-NUMBERS_OF_OTHERS = {"example", "choices move", "choices operation", "answer fails", "hint put in"}
+NUMBERS_OF_OTHERS = {"example", "choices move", "answer fails", "answer too big", "answer too small", "tried before",
+                     "hint put in"}  # fmt: skip
 # another equation's, the step beside another, what a learner's own answer gives, or the sum it makes as it stands
 
 
