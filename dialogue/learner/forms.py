@@ -53,6 +53,12 @@ class Form:
         at_one = left(known) - right(known)
         return None if at_one == at_none else over(-at_none, at_one - at_none)
 
+    def numbers(self, equation: Equation) -> dict[str, Fraction] | None:
+        """The numbers of an equation of this form, by their letters; None for an equation of another form."""
+        numbers: dict[str, Fraction] = {}
+        sides = zip(self.pattern.sides(), equation.sides(), strict=True)
+        return numbers if all(_matched(one, other, numbers) for one, other in sides) else None
+
     @cached_property
     def _values(self) -> tuple[Value, Value]:
         return _value(self.pattern.left), _value(self.pattern.right)
@@ -66,6 +72,26 @@ class Form:
 def form(text: str) -> Form:
     """The form written as ``text``."""
     return Form(read_equation(PLACE.sub(lambda match: str(PLACEHOLDER[match.group()].value), text), "x"))
+
+
+def _matched(pattern: Expression, expression: Expression, numbers: dict[str, Fraction]) -> bool:
+    """Whether an expression has the pattern's form; the numbers in the places of its letters are put down."""
+    match pattern, expression:
+        case Number(place), Number(value) if place.numerator in LETTER_OF:
+            return numbers.setdefault(LETTER_OF[place.numerator], value) == value
+        case Unknown(), Unknown():
+            return True
+        case Number(place), Negative(Number(value)) if place.numerator in LETTER_OF:
+            return numbers.setdefault(LETTER_OF[place.numerator], -value) == -value
+        case Negative(one), Negative(other):
+            return _matched(one, other, numbers)
+        case Sum(some), Sum(others) if [term.sign for term in some] == [term.sign for term in others]:
+            return all(_matched(one.body, two.body, numbers) for one, two in zip(some, others, strict=True))
+        case Product(some), Product(others) if len(some) == len(others):
+            return all(_matched(one, other, numbers) for one, other in zip(some, others, strict=True))
+        case Quotient(top, bottom), Quotient(other, below):
+            return _matched(top, other, numbers) and _matched(bottom, below, numbers)
+    return pattern == expression
 
 
 @lru_cache(maxsize=4096)  # the same numbers come again and again

@@ -2,14 +2,13 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 from functools import cache
 
 from dialogue.algebra.equation import Equation, Solution
 from dialogue.algebra.misconceptions import error_table
 from dialogue.algebra.tree import Expression, Negative, Number, Product, Quotient, Sum, Unknown
 from dialogue.learner.families import draw
-from dialogue.learner.forms import LETTER_OF, form
+from dialogue.learner.forms import form
 from dialogue.learner.history import Attempt, Help, Purpose
 from dialogue.learner.stages import Family, letters, stage, stages
 from dialogue.turn_record import Answered, JudgedStep
@@ -79,10 +78,8 @@ def stage_of(equation: Equation) -> int:
     solution = equation.solution()
     for each in stages():
         for family in each.families:
-            numbers: dict[str, Fraction] = {}
-            pattern = form(family.form).pattern
-            sides = zip(pattern.sides(), equation.sides(), strict=True)
-            if not all(_matched(one, other, numbers) for one, other in sides):
+            numbers = form(family.form).numbers(equation)
+            if numbers is None:
                 continue
             larger = all(where.holds(numbers) for where in family.where if where.relation == "<")
             if larger and answer_kind(solution) in _kinds_of_answer(family):
@@ -99,26 +96,6 @@ def _kinds_of_answer(family: Family) -> frozenset[str]:
     low, high = family.choose.get("x") or family.between.get("x") or (1, 1)
     whole = {"fraction"} if family.over else {"whole"} if high > 0 else set[str]()
     return frozenset(whole | ({"negative"} if low < 0 else set()) | ({"zero"} if low <= 0 <= high else set()))
-
-
-def _matched(pattern: Expression, expression: Expression, numbers: dict[str, Fraction]) -> bool:
-    """Whether an expression has the pattern's form; the numbers in the places of its letters are put down."""
-    match pattern, expression:
-        case Number(place), Number(value) if place.numerator in LETTER_OF:
-            return numbers.setdefault(LETTER_OF[place.numerator], value) == value
-        case Unknown(), Unknown():
-            return True
-        case Number(place), Negative(Number(value)) if place.numerator in LETTER_OF:
-            return numbers.setdefault(LETTER_OF[place.numerator], -value) == -value
-        case Negative(one), Negative(other):
-            return _matched(one, other, numbers)
-        case Sum(some), Sum(others) if [term.sign for term in some] == [term.sign for term in others]:
-            return all(_matched(one.body, two.body, numbers) for one, two in zip(some, others, strict=True))
-        case Product(some), Product(others) if len(some) == len(others):
-            return all(_matched(one, other, numbers) for one, other in zip(some, others, strict=True))
-        case Quotient(top, bottom), Quotient(other, below):
-            return _matched(top, other, numbers) and _matched(bottom, below, numbers)
-    return pattern == expression
 
 
 def _kind(equation: Equation) -> tuple[object, ...]:
