@@ -10,9 +10,10 @@ from chattutor.common.arguments import whole
 DESCRIPTION = """\
 stages lists the fifteen stages: what is new in each, a sample, and its place in two curricula.
 make   draws equations of a stage (1 to 15), never the same twice; the same seed gives the same equations.
-       The first five change one feature at a time; the rest are mixed.
+       The first five change one feature at a time; the rest are mixed. No answer comes twice running.
 check  reads a file of your own and says, line by line, what cannot be used and which answers hide an error.
-print  writes a page to print, with space for working, and a key for the teacher.
+       Numbers, bullets, "Solve", "(3 marks)" and answers beside the equations are left away.
+print  writes a page to print, with space for working; --key adds the answers, --key full every step as well.
 """
 FILE_HELP = "one equation a line, # starts a comment; or a table with a column headed equation"
 MOST = 100_000  # equations, or sheets
@@ -35,21 +36,28 @@ def add_parser(subparsers: Any) -> None:
     check = actions.add_parser("check", help="check a file of equations")
     check.add_argument("file", type=Path, help=FILE_HELP)
     check.add_argument("--json", action="store_true", help='a line a finding: {"line", "kind", "message", "used"}')
-    page = actions.add_parser("print", help="write a sheet to print, and its key")
+    page = actions.add_parser("print", help="write a sheet to print, or its key")
     page.add_argument("file", type=Path, nargs="?", help=FILE_HELP)
     _drawn(page, required=False)
     page.add_argument(
         "--sheets", type=whole(1, MOST), default=1, metavar="N", help="different sheets of a stage (default 1)"
     )
     page.add_argument("--title", default="", help="a line at the top of every sheet")
+    page.add_argument("--class", dest="group", default="", metavar="NAME", help="the class (else a line for it)")
+    page.add_argument("--date", default="", help="the date (else a line for it)")
+    page.add_argument("--instruction", default="", metavar="TEXT", help="what is to be done, if not as usual")
+    page.add_argument(
+        "--key", nargs="?", const="short", choices=["short", "full"], help="add the answers; full: steps and errors too"
+    )
     page.add_argument("--large", action="store_true", help="large print")
-    page.add_argument("--only", choices=["sheets", "key"], help="leave the other part out")
+    page.add_argument("--only", choices=["sheets", "key"], help="sheets, or only the key")
     page.add_argument("--to", type=Path, metavar="FILE", help="where to write the page (else standard output)")
 
 
 def _drawn(parser: argparse.ArgumentParser, required: bool) -> None:
     parser.add_argument("--stage", type=int, required=required, metavar="N", help="1 to 15")
     parser.add_argument("--count", type=whole(1, MOST), default=10, metavar="K", help="how many equations (default 10)")
+    parser.add_argument("--words", action="store_true", help="in words: the equation is to be written first")
     parser.add_argument("--seed", type=int, default=0, metavar="S", help="another number, other equations (default 0)")
 
 

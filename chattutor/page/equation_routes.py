@@ -88,6 +88,7 @@ def _writing(text: str, title: str) -> str:
         f"<textarea id=equations name=equations rows=10 spellcheck=false>{escape(text)}</textarea>"
         f'<div class=filters><label>Title of the sheet <input name=title maxlength=80 value="{escape(title)}"></label>'
         "<label><input type=checkbox name=large> large print</label>"
+        "<label><input type=checkbox name=key> with answers</label>"
         "<button name=do value=check>Check them</button><button name=do value=print>Make a sheet</button></div></form>"
     )
 
@@ -107,4 +108,5 @@ def _sheets(found: EquationSet, form: dict[str, str]) -> Response:
         under.setdefault(item.heading, []).append(item.equation)
     title = form.get("title", "")
     sheets = [Sheet(": ".join(filter(None, (title, heading))), title, tuple(some)) for heading, some in under.items()]
-    return HTMLResponse(page(sheets, large="large" in form), headers={"Content-Security-Policy": POLICY})
+    text = page(sheets, large="large" in form, key="short" if "key" in form else None)
+    return HTMLResponse(text, headers={"Content-Security-Policy": POLICY})

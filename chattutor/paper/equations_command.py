@@ -3,16 +3,17 @@
 import argparse
 import json
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from itertools import islice
 
 from chattutor.common.exits import FINE, TROUBLE, USAGE, CannotGoOn
 from chattutor.common.output import in_utf8
 from chattutor.paper.sets import SetFinding, read_set
-from chattutor.paper.sheets import Sheet, page, write_page
+from chattutor.paper.sheets import Heading, Key, Sheet, page, write_page
 from chattutor.review.phrasing import counted
 from dialogue.algebra.equation import Equation, Solution, read_equation
 from dialogue.algebra.writing import BOARD, TYPED
+from dialogue.learner.contexts import story
 from dialogue.learner.families import DrawnTask, drawing
 from dialogue.learner.stages import stage, stages
 
@@ -44,12 +45,15 @@ def make(args: argparse.Namespace) -> int:
     tasks = _drawing(args.stage, args.seed)
     if not args.json:
         print(f"# Stage {args.stage}: {stage(args.stage).name}. Seed {args.seed}.")
-    for task in islice(tasks, args.count):
+    for place, task in enumerate(islice(tasks, args.count)):
+        told = story(task.equation, place) if args.words else None
         if args.json:
-            answer = solution_text(task.solution)
-            print(json.dumps({"stage": task.stage, "equation": task.equation.text(), "solution": answer}))
-        else:
-            print(task.equation.text(TYPED))
+            row = {"stage": task.stage, "equation": task.equation.text(), "solution": solution_text(task.solution)}
+            print(json.dumps(row | ({"words": told.words, "let": told.let} if told else {})))
+            continue
+        if told is not None:
+            print(f"# {told.words} Let {task.equation.letter} be {told.let}.")
+        print(task.equation.text(TYPED))
     return FINE
 
 
@@ -82,9 +86,11 @@ def _as_json(finding: SetFinding) -> dict[str, object]:
 
 
 def printed(args: argparse.Namespace) -> int:
-    """One HTML page with every sheet and its key."""
+    """One HTML page with every sheet, and the key where it is asked for."""
     sheets = _of_file(args) if args.file else _of_stage(args)
-    text = page(sheets, large=args.large, only=args.only)
+    key: Key = None if args.only == "sheets" else args.key or ("full" if args.only == "key" else None)
+    heading = Heading(args.group, args.date, args.instruction)
+    text = page(sheets, large=args.large, key=key, sheet=args.only != "key", heading=heading)
     if args.to is None:
         in_utf8()
         print(text)
@@ -102,8 +108,13 @@ def _of_stage(args: argparse.Namespace) -> list[Sheet]:
     for number in range(args.sheets):
         drawn: list[Equation] = [task.equation for task in islice(tasks, args.count)]
         name = f"Stage {args.stage}, seed {args.seed}" + (f", sheet {number + 1}" if args.sheets > 1 else "")
-        out.append(Sheet(title, name, tuple(drawn)))
+        out.append(_sheet(args, title, name, drawn))
     return out
+
+
+def _sheet(args: argparse.Namespace, title: str, name: str, equations: Sequence[Equation]) -> Sheet:
+    told = tuple(story(each, place) for place, each in enumerate(equations)) if args.words else ()
+    return Sheet(title, name, tuple(equations), told)
 
 
 def _of_file(args: argparse.Namespace) -> list[Sheet]:
@@ -118,6 +129,6 @@ def _of_file(args: argparse.Namespace) -> list[Sheet]:
     for item in found.items:
         under.setdefault(item.heading, []).append(item.equation)
     return [
-        Sheet(": ".join(filter(None, (args.title, heading))), args.file.stem, tuple(some))
+        _sheet(args, ": ".join(filter(None, (args.title, heading))), args.file.stem, some)
         for heading, some in under.items()
     ]

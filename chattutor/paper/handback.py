@@ -7,11 +7,14 @@ import tomllib
 from collections.abc import Sequence
 from fractions import Fraction
 from functools import cache
-from html import escape
 from importlib.resources import files
+from typing import Any
+
+from markupsafe import Markup
 
 from chattutor.common.mathml import equation_math
 from chattutor.paper.marking import Marked
+from chattutor.paper.sheets import style, templates
 from chattutor.paper.working import MarkedLine
 from dialogue.algebra.misconceptions import error_table
 from dialogue.tutor.core.mistakes import term_in_question
@@ -24,14 +27,10 @@ TICK, LOOK = "\N{CHECK MARK}", "\N{WHITE CIRCLE}"
 
 def handback(done: Sequence[Marked], title: str = "") -> str:
     """The whole HTML page: a section for each learner, in the order of the file."""
-    style = files(__package__).joinpath("page.css").read_text("utf-8")
     learners = dict.fromkeys(work.code for work in done)
-    sections = "\n".join(_section(code, [work for work in done if work.code == code], title) for code in learners)
-    return (
-        '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
-        f"<title>{escape(title) or 'Marked work'}</title>\n<style>\n{style}</style>\n</head>\n"
-        f'<body class="normal">\n{sections}\n</body>\n</html>'
-    )
+    shown = [(code, [_shown(work) for work in done if work.code == code]) for code in learners]
+    page = templates().get_template("handback.html")
+    return page.render(title=title, style=style(), learners=shown, tick=TICK, look=LOOK)
 
 
 def comment(work: Marked) -> str:
@@ -70,35 +69,21 @@ def question(work: Marked) -> str:
     return word(Saying("error", values | {"trial": trial, "amount": amount, "term": term}), 0).text
 
 
-def _section(code: str, works: list[Marked], title: str) -> str:
-    pieces = "\n".join(_piece(number, work) for number, work in enumerate(works, 1))
-    return (
-        f'<section class="page handback">\n<header><h1>{escape(title) or "Your work"}</h1>'
-        f'<span class="code">{escape(code)}</span></header>\n{pieces}\n'
-        f'<p class="legend">{TICK} keeps the balance &nbsp; {LOOK} look at this line again</p>\n</section>'
-    )
-
-
-def _piece(number: int, work: Marked) -> str:
+def _shown(work: Marked) -> dict[str, Any]:
+    lines = []
     wrong_before = False
-    rows = []
     for each in work.lines:
-        rows.append(f"<li>{_mark(each, wrong_before)} {escape(each.text)}</li>")
+        lines.append((_mark(each, wrong_before), each.text))
         wrong_before |= each.wrong
-    asked = question(work)
-    answer = f'<p class="ask">{escape(asked)}</p><p class="room"></p>' if asked else ""
-    return (
-        f'<article><h2>{number}. {equation_math(work.equation)}</h2><ul class="lines">{"".join(rows)}</ul>'
-        f'<p class="comment">{escape(comment(work))}</p>{answer}</article>'
-    )
+    equation = Markup(equation_math(work.equation))  # noqa: S704 - made of an equation's tree: letters, digits and signs
+    return {"equation": equation, "lines": lines, "comment": comment(work), "question": question(work)}
 
 
 def _mark(each: MarkedLine, wrong_before: bool) -> str:
     """One error is marked once: what follows from it is neither ticked nor ringed."""
     if each.wrong:
-        return f'<span class="mark">{"" if wrong_before else LOOK}</span>'
-    judged = each.judgement is not None and not wrong_before
-    return f'<span class="mark">{TICK if judged else ""}</span>'
+        return "" if wrong_before else LOOK
+    return TICK if each.judgement is not None and not wrong_before else ""
 
 
 @cache

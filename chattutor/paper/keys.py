@@ -37,15 +37,18 @@ def answer_text(equation: Equation, solution: Solution) -> str:
     """``n = 7/4 (1.75)``, or in words where there is no one number."""
     if solution.value is None:
         return SPECIAL[solution.kind]
-    return f"{equation.letter} = {number_text(solution.value)}"
+    return f"{equation.letter} = {number_text(solution.value, equation.decimals)}"
 
 
-def number_text(value: Fraction) -> str:
-    """A number as a teacher meets it on paper: ``\N{MINUS SIGN}3``, ``7/4 (1.75)``."""
+def number_text(value: Fraction, decimals: bool = False) -> str:
+    """A number as a teacher meets it on paper: ``\N{MINUS SIGN}3``, ``7/4 (1.75)``; where the equation is written with
+    ``decimals``, ``1.75`` alone."""
     sign = "\N{MINUS SIGN}" if value < 0 else ""
     text = f"{sign}{abs(value)}"
     decimal = decimal_text(abs(value), 3)
-    return text if value.denominator == 1 or decimal is None else f"{text} ({sign}{decimal})"
+    if value.denominator == 1 or decimal is None:
+        return text
+    return f"{sign}{decimal}" if decimals else f"{text} ({sign}{decimal})"
 
 
 def _pointers(equation: Equation, solution: Solution) -> tuple[tuple[str, str], ...]:
@@ -54,7 +57,7 @@ def _pointers(equation: Equation, solution: Solution) -> tuple[tuple[str, str], 
         if value != solution.value:
             by_value.setdefault(value, []).append(error)
     some = list(by_value.items())[:MOST_POINTERS]
-    return tuple((number_text(value), _errors_text(errors)) for value, errors in some)
+    return tuple((number_text(value, equation.decimals), _errors_text(errors)) for value, errors in some)
 
 
 def _errors_text(errors: list[str]) -> str:

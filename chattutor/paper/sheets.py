@@ -1,23 +1,31 @@
 """Sheets to print: one self-contained HTML page, equations in MathML, equals signs in line, space for working.
 
-Nothing is fetched when it is opened: the style is inside, and there is no script.
+Nothing is fetched when it is opened: the style is inside, and there is no script. The key is written on request.
 """
 
 import sys
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from html import escape
+from functools import cache
 from importlib.resources import files
+from math import ceil
 from pathlib import Path
-from typing import Literal, TypeAlias
+from typing import Any, Literal, TypeAlias
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
 
 from chattutor.common.exits import CannotGoOn, reason
 from chattutor.common.files import write_whole
-from chattutor.common.mathml import math
-from chattutor.paper.keys import KeyEntry, key_entry
+from chattutor.common.mathml import equation_math, math
+from chattutor.paper.keys import answer_text, key_entry
 from dialogue.algebra.equation import Equation
+from dialogue.learner.contexts import Story
 
-Only: TypeAlias = Literal["sheets", "key"] | None
+Key: TypeAlias = Literal["short", "full"] | None
+
+SOLVE = "Solve each equation. Write a new line for each step, and check your answer."
+WRITE = "Write an equation for each, then solve it. Write a new line for each step."
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +35,7 @@ class Layout:
     columns: int
     rows: int
     lines: int
-    gap: str
+    gap: str = "4mm"
 
     @property
     def count(self) -> int:
@@ -35,34 +43,81 @@ class Layout:
         return self.columns * self.rows
 
 
-NORMAL = Layout(columns=2, rows=5, lines=3, gap="4mm")
-LARGE = Layout(columns=1, rows=4, lines=3, gap="4mm")  # 20 point: large print is from 16 point (from memory)
+NORMAL = Layout(columns=2, rows=5, lines=3)
+CLOSE = Layout(columns=2, rows=6, lines=3, gap="2.5mm")
+IN_WORDS = Layout(columns=1, rows=5, lines=3, gap="3mm")
+LARGE = Layout(columns=1, rows=4, lines=3, gap="2mm")  # 20 point: large print is from 16 point (from memory)
+LARGE_WORDS = Layout(columns=1, rows=3, lines=3, gap="2mm")
+
+
+@dataclass(frozen=True, slots=True)
+class Heading:
+    """What stands at the top of every sheet; what is empty is a line to write on, or the usual instruction."""
+
+    group: str = ""
+    date: str = ""
+    instruction: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """A sheet's title, the line that says which it is (the same on its key), and its equations."""
+    """A sheet's title, the line that says which it is (the same on its key), and its equations, each with the story
+    that is told in its place, if any."""
 
     title: str
     code: str
     equations: tuple[Equation, ...]
+    stories: tuple[Story | None, ...] = ()
+
+    @property
+    def in_words(self) -> bool:
+        """Whether any of it is told in words."""
+        return any(self.stories)
 
 
-def page(sheets: Sequence[Sheet], large: bool = False, only: Only = None) -> str:
-    """The whole HTML page: every sheet, then every key."""
-    layout = LARGE if large else NORMAL
-    parts: list[str] = []
-    if only != "key":
-        parts += [part for sheet in sheets for part in _sheet(sheet, layout)]
-    if only != "sheets":
-        parts += [_key(sheet) for sheet in sheets]
-    style = files(__package__).joinpath("page.css").read_text("utf-8")
-    title = escape(sheets[0].title if sheets else "Equations") or "Equations"
+def layout_of(sheet: Sheet, large: bool) -> Layout:
+    """The roomiest layout that needs no page for a question or two; the questions are spread evenly over the pages."""
+    if sheet.in_words:
+        most = LARGE_WORDS if large else IN_WORDS
+    elif large:
+        most = LARGE
+    else:
+        most = CLOSE if NORMAL.count < len(sheet.equations) <= CLOSE.count else NORMAL
+    pages = max(1, ceil(len(sheet.equations) / most.count))
+    rows = ceil(len(sheet.equations) / pages / most.columns)
+    return Layout(most.columns, most.rows if pages == 1 else rows, most.lines, most.gap)
+
+
+def page(
+    sheets: Sequence[Sheet], large: bool = False, key: Key = None, sheet: bool = True, heading: Heading | None = None
+) -> str:
+    """The whole HTML page: every sheet (unless ``sheet`` is false), then the key, where one is asked for."""
+    shown = heading or Heading()
     return (
-        '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
-        f"<title>{title}</title>\n<style>\n{style}</style>\n</head>\n"
-        f'<body class="{"large" if large else "normal"}">\n' + "\n".join(parts) + "\n</body>\n</html>"
+        templates()
+        .get_template("sheets.html")
+        .render(
+            title=sheets[0].title if sheets else "",
+            style=style(),
+            large=large,
+            heading=shown,
+            pages=[part for each in sheets for part in _pages(each, large, shown)] if sheet else [],
+            keys=[(each, list(_entries(each))) for each in sheets] if key == "full" else [],
+            answers=[(each, list(_answers(each))) for each in sheets] if key == "short" else [],
+        )
     )
+
+
+@cache
+def templates() -> Environment:
+    """The templates of what is printed; everything put into them is escaped."""
+    loader = PackageLoader("chattutor.paper")
+    return Environment(loader=loader, autoescape=True, undefined=StrictUndefined, trim_blocks=True)
+
+
+def style() -> Markup:
+    """The style of everything printed."""
+    return Markup(files(__package__).joinpath("page.css").read_text("utf-8"))  # noqa: S704 - our own file
 
 
 def write_page(path: Path, text: str) -> None:
@@ -74,46 +129,37 @@ def write_page(path: Path, text: str) -> None:
     print(f"Written: {path}. Open it in a browser and print it.", file=sys.stderr)
 
 
-def _sheet(sheet: Sheet, layout: Layout) -> Iterator[str]:
-    pages = range(0, len(sheet.equations), layout.count)
-    for place, start in enumerate(pages, 1):
-        some = sheet.equations[start : start + layout.count]
-        questions = "\n".join(_question(start + number, each, layout) for number, each in enumerate(some, 1))
-        turn = f"Page {place} of {len(pages)}" if len(pages) > 1 else ""
-        yield (
-            f'<section class="page">\n<header><h1>{escape(sheet.title) or "Equations"}</h1>'
-            '<span class="code">Code: ______________</span></header>\n'
-            f'<div class="questions" style="--columns:{layout.columns};--rows:{layout.rows};--gap:{layout.gap}">\n'
-            f"{questions}\n</div>\n<footer><span>{escape(sheet.code)}</span><span>{turn}</span></footer>\n</section>"
-        )
+def _pages(sheet: Sheet, large: bool, heading: Heading) -> Iterator[dict[str, Any]]:
+    layout = layout_of(sheet, large)
+    questions = list(_questions(sheet))
+    starts = range(0, len(questions), layout.count)
+    for place, start in enumerate(starts, 1):
+        yield {
+            "sheet": sheet,
+            "layout": layout,
+            "questions": questions[start : start + layout.count],
+            "instruction": heading.instruction or (WRITE if sheet.in_words else SOLVE),
+            "turn": f"Page {place} of {len(starts)}" if len(starts) > 1 else "",
+        }
 
 
-def _question(number: int, equation: Equation, layout: Layout) -> str:
-    """The equation, and under it an equals sign for each line of working, all in one line downwards."""
-    first = (
-        f'<span class="number">{number}.</span><span class="left">{math(equation.left)}</span>'
-        f'<span class="equals">=</span><span class="right">{math(equation.right)}</span>'
-    )
-    working = '<span></span><span></span><span class="equals faint">=</span><span></span>' * layout.lines
-    return f'<div class="question">{first}{working}</div>'
+def _questions(sheet: Sheet) -> Iterator[dict[str, Any]]:
+    told = sheet.stories or (None,) * len(sheet.equations)
+    for number, (equation, story) in enumerate(zip(sheet.equations, told, strict=True), 1):
+        left, right = (_markup(math(side)) for side in equation.sides())
+        yield {"number": number, "story": story, "letter": equation.letter, "left": left, "right": right}
 
 
-def _key(sheet: Sheet) -> str:
-    rows = "\n".join(_key_row(number, key_entry(each)) for number, each in enumerate(sheet.equations, 1))
-    return (
-        f'<section class="page key">\n<header><h1>Key: {escape(sheet.title) or "Equations"}</h1>'
-        f'<span class="code">{escape(sheet.code)}</span></header>\n<table>\n<thead><tr><th></th>'
-        "<th>Equation and answer</th><th>Steps</th><th>A wrong answer may come from</th></tr></thead>\n"
-        f"<tbody>\n{rows}\n"
-        "</tbody>\n</table>\n</section>"
-    )
+def _entries(sheet: Sheet) -> Iterator[dict[str, Any]]:
+    for equation in sheet.equations:
+        left, right = (_markup(math(side)) for side in equation.sides())
+        yield {"left": left, "right": right, "key": key_entry(equation)}
 
 
-def _key_row(number: int, entry: KeyEntry) -> str:
-    equation = f"{math(entry.equation.left)} = {math(entry.equation.right)}"
-    steps = "".join(f"<li>{escape(done)} <b>{escape(line)}</b></li>" for done, line in entry.steps)
-    pointers = "".join(f"<li><b>{escape(value)}</b> {escape(errors)}</li>" for value, errors in entry.pointers)
-    return (
-        f'<tr><td>{number}.</td><td>{equation}<p class="answer">{escape(entry.answer)}</p></td>'
-        f"<td><ol>{steps}</ol></td><td><ul>{pointers}</ul></td></tr>"
-    )
+def _answers(sheet: Sheet) -> Iterator[tuple[Markup, str]]:
+    for equation in sheet.equations:
+        yield _markup(equation_math(equation)), answer_text(equation, equation.solution())
+
+
+def _markup(mathml: str) -> Markup:
+    return Markup(mathml)  # noqa: S704 - made of an equation's tree: letters, digits and signs

@@ -1,6 +1,7 @@
 """Equations in words: what an equation could be about, so that a learner writes the equation before solving it.
 
-The words are data (``contexts.toml``); the numbers are the equation's own, so what is proved of its wrong answers holds.
+The words are data (``contexts.toml``); the numbers are the equation's own, so what is proved of its wrong answers
+holds.
 """
 
 import tomllib

@@ -56,7 +56,11 @@ def measured(path: Path) -> dict[str, list[list[float]]]:
     [
         (("--stage", "6", "--count", "10", "--sheets", "3"), 3),
         (("--stage", "15", "--count", "10"), 1),
-        (("--stage", "7", "--count", "11"), 2),
+        (("--stage", "7", "--count", "11"), 1),
+        (("--stage", "15", "--count", "12"), 1),
+        (("--stage", "7", "--count", "13"), 2),
+        (("--stage", "6", "--count", "5", "--words"), 1),
+        (("--stage", "12", "--count", "6", "--words", "--large"), 2),
         (("--stage", "12", "--count", "8", "--large"), 2),
     ],
 )
@@ -168,7 +172,45 @@ def test_mathml(text: str, mathml: str) -> None:
 def test_a_title_and_the_headings_of_a_file_stand_on_the_sheets(tmp_path: Path) -> None:
     path = tmp_path / "set.txt"
     path.write_text("Warm up:\nn + 19 = 43\nTwo steps:\n4n + 9 = 37\n", encoding="utf-8")
-    text = printed(tmp_path, str(path), "--title", "Tuesday").read_text("utf-8")
+    text = printed(tmp_path, str(path), "--title", "Tuesday", "--key", "full").read_text("utf-8")
     assert re.findall("<h1>(.*?)</h1>", text) == [
         "Tuesday: Warm up", "Tuesday: Two steps", "Key: Tuesday: Warm up", "Key: Tuesday: Two steps",
     ]  # fmt: skip
+
+
+def test_date_class_and_instruction_stand_on_the_sheet_or_leave_room(tmp_path: Path) -> None:
+    text = printed(tmp_path, "--stage", "6").read_text("utf-8")
+    assert "Class: ________" in text and "Date: ____________" in text
+    assert "Solve each equation. Write a new line for each step" in text and "Answers" not in text
+    said = ("--class", "8B", "--date", "Mon 1 <June>", "--instruction", "Show each step.")
+    text = printed(tmp_path, "--stage", "6", *said).read_text("utf-8")
+    assert "Class: 8B" in text and "Date: Mon 1 &lt;June&gt;" in text and "Show each step." in text
+
+
+def test_the_key_comes_on_request_short_or_full(tmp_path: Path) -> None:
+    path = tmp_path / "set.txt"
+    path.write_text("4n + 9 = 37\n0.5x + 1.2 = 3.7\n2x = 7\n0.5x = 0.7\n")
+    short = printed(tmp_path, str(path), "--key").read_text("utf-8")
+    assert re.findall("<b>(.*?)</b>", short) == ["n = 7", "x = 5", "x = 7/2 (3.5)", "x = 1.4"]  # decimals stay decimals
+    assert "A wrong answer" not in short
+    full = printed(tmp_path, str(path), "--only", "key").read_text("utf-8")
+    assert "A wrong answer may come from" in full and 'class="question"' not in full
+
+
+def test_words_stand_in_place_of_the_equation(tmp_path: Path) -> None:
+    path = tmp_path / "set.txt"
+    path.write_text("3n = 42\n3n + 4 = 3n + 9\n")
+    text = chattutor("equations", "print", path, "--words").stdout
+    asked = "3 friends share 42 sweets equally. How many does each get?"
+    assert f"{asked}<br>Let n be the number of sweets each gets." in text
+    assert text.count("<math") == 2  # the two sides of the equation that has no story
+
+
+@needs_chromium
+@pytest.mark.parametrize("words", [("--stage", "12", "--count", "5"), ("--stage", "11", "--count", "3", "--large")])
+def test_words_run_out_of_no_place(tmp_path: Path, words: tuple[str, ...]) -> None:
+    found = measured(printed(tmp_path, *words, "--words"))
+    assert len(found["questions"]) == int(words[3])
+    for question in found["questions"]:
+        assert max(each[3] for each in found["equals"] if question[1] <= each[1] < question[3]) <= question[3]
+        assert question[3] <= found["footers"][0][1] + 1
