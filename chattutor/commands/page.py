@@ -43,7 +43,11 @@ def add_parser(subparsers: Any) -> None:
     room.add_argument("--class", dest="for_class", action="store_true", help="let learners join from other devices")
     room.add_argument("--at", metavar="ADDRESS", help="which of this computer's addresses (default: found out)")
     room.add_argument("--class-port", metavar="P", type=whole(0, 65535), help="default: the one after --port")
-    room.add_argument("--certificate", metavar="FILE", type=Path, help="encrypt, with this certificate (PEM)")
+    wire = room.add_mutually_exclusive_group()
+    wire.add_argument(
+        "--encrypt", action="store_true", help="encrypt, by an authority made here; devices must trust it"
+    )
+    wire.add_argument("--certificate", metavar="FILE", type=Path, help="encrypt, with this certificate (PEM)")
     room.add_argument("--certificate-key", metavar="FILE", type=Path, help="its private key (PEM)")
     parser.set_defaults(plain=False, large=False, voice=False)
 

@@ -32,9 +32,11 @@ FOR_A_CLASS = """\
 For the class:         {address}
 Join code of today:    {join}
 PINs are on the teacher's page, under Now. {wire}"""
-OPEN_WIRE = "Without --certificate others on the network can read what is sent, and microphones stay off."
+OPEN_WIRE = "Without --encrypt or --certificate others on the network can read what is sent, and microphones stay off."
 CLOSED_WIRE = "The connection is encrypted."
 NO_WAY = "This computer is on no network. Connect it, or name one of its addresses with --at."
+NO_MAKER = "Making certificates needs one more package: pip install cryptography ({package})."
+TRUST = "Each device must trust this file once, for a term; it is good for this network alone: {authority}"
 MAX_SOCKET_MESSAGE = 65_536  # bytes
 MOST_AT_ONCE = 400  # connections
 SECONDS_TO_END = 3
@@ -58,6 +60,8 @@ def serve(args: argparse.Namespace) -> int:
     if args.for_class:
         at = args.at or _own_address()
         sockets.append(_bound(at, args.class_port if args.class_port is not None else port + 1))
+        if args.encrypt:
+            _encrypted(args, at)
         scheme = "https" if args.certificate else "http"
         room = Classroom(secret, frozenset({f"{scheme}://{at}:{sockets[1].getsockname()[1]}"}), tuple(args.key))
     tokens = Tokens(secret, room.join if room is not None else "")
@@ -89,6 +93,16 @@ async def _both(inside: uvicorn.Server, outside: _Server, sockets: list[socket.s
     finally:
         outside.should_exit = True
         await other
+
+
+def _encrypted(args: argparse.Namespace, at: str) -> None:
+    """Serve with a certificate of our own. Raises CannotGoOn."""
+    try:
+        from chattutor.page.certificates import certificates
+    except ModuleNotFoundError as error:
+        raise CannotGoOn(NO_MAKER.format(package=error.name)) from error
+    authority, args.certificate, args.certificate_key = certificates(own_folder() / "certificates", at)
+    print(TRUST.format(authority=authority))
 
 
 def _config(

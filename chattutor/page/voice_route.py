@@ -19,6 +19,8 @@ from chattutor.lesson.voice.needed import missing_packages
 from chattutor.page.service import Service
 from chattutor.page.talk import GONE, NO_LESSON, NOT_LET_IN, TOO_MANY, as_object
 
+BUSY = "{count} learners are speaking with this computer now, which is as many as it can hear. Type meanwhile."
+MOST_VOICES = 3  # each takes 100 to 200 MB, and a processor while something is understood
 MISSING = "Sound needs more packages: pip install 'chattutor[voice]' ({package})"
 MOST_BLOCK = 32_768  # bytes: a second of sound
 
@@ -41,6 +43,10 @@ async def _voice(service: Service, socket: WebSocket) -> None:
         return
     if service.voices.get(code) is not None:  # of another window
         await socket.close(TOO_MANY)
+        return
+    if len(service.voices) >= MOST_VOICES:
+        await socket.send_json({"what": "notice", "text": BUSY.format(count=MOST_VOICES)})
+        await socket.close(NO_LESSON)
         return
     if missing := missing_packages():
         await socket.send_json({"what": "notice", "text": MISSING.format(package=missing[0])})

@@ -40,6 +40,11 @@ class Served:
         self.origin = self.address.partition("/?")[0]
         self.port = int(self.origin.rpartition(":")[2])
 
+    def text_until(self, mark: str) -> str:
+        """The next line of what the command prints that holds this."""
+        assert self.process.stdout is not None
+        return next(line for line in self.process.stdout if mark in line)
+
     def kill(self) -> None:
         """End it as a power cut would."""
         self.process.kill()
