@@ -181,7 +181,7 @@ def test_a_mixed_folder_never_breaks_a_review(logs: Path) -> None:
     (logs / "notes.txt").write_text("See Anna.", encoding="utf-8")
     (logs / "other.jsonl").write_text('{"a": 1}\n', encoding="utf-8")
     (logs / "half.jsonl").write_bytes(b'{"chattutor":"session","schema":1,"id":"x')
-    copied = next((logs / "able").iterdir())
+    copied = next((logs / "able").glob("*.jsonl"))
     (logs / "zcopy.jsonl").write_bytes(copied.read_bytes())
     (logs / "link.jsonl").symlink_to(copied)
     path = session(logs / "odd", "odd", [])
