@@ -10,6 +10,9 @@ from starlette.datastructures import Headers, MutableHeaders
 from starlette.responses import PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from chattutor.page.rates import Rates
+
+BURST, RATE = 300, 40  # requests of one address at once, and a second; a page asks for some fifteen
 MAX_BODY = 65_536  # bytes; a form with a set of equations needs some thousands
 SAFE = frozenset({"GET", "HEAD"})
 POLICY = (
@@ -26,6 +29,7 @@ HEADERS = {
 }
 ELSEWHERE = "This address is not one that the tutor answers to."
 NOT_OURS = "This did not come from the tutor's own page."
+TOO_MANY = "That was too much at once. Wait a moment, then load the page again."
 TOO_LONG = "That is too long."
 
 
@@ -41,6 +45,7 @@ class Guard:
     def __init__(self, app: ASGIApp, origins: Iterable[str]) -> None:
         self._app = app
         self._origins = frozenset(origins)
+        self._rates = Rates(BURST, RATE)
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Refuse, or pass it on."""
@@ -48,7 +53,10 @@ class Guard:
             await self._app(scope, receive, send)
             return
         headers = Headers(scope=scope)
-        if (refused := self._refused(scope, headers)) is not None:
+        device = (scope.get("client") or ("",))[0]
+        if not self._rates.allow(device):
+            await self._refuse(scope, receive, send, TOO_MANY, 429)
+        elif (refused := self._refused(scope, headers)) is not None:
             await self._refuse(scope, receive, send, *refused)
         elif scope["type"] == "websocket":
             await self._app(scope, receive, send)

@@ -20,7 +20,7 @@ VOICE = (
     "<div id=voice hidden><span class=bar aria-hidden=true><span id=level></span></span>"
     "<button type=button id=microphone>Use the microphone</button></div>"
 )
-PERSON = "Ask for my teacher"
+PERSON = ("Ask for my teacher", "My teacher was asked")  # by whether it was
 FRACTION = "<span class=over><span>a</span><span>b</span></span>"
 
 
@@ -51,8 +51,11 @@ def _held(tag: str, name: str, parts: dict[str, str], more: str = "") -> str:
 
 
 def _settings(found: dict[str, Any], in_class: bool) -> str:
-    asked = str(found["asked"]).lower()
-    person = f"<form method=post action=/lesson/ask><button id=ask aria-pressed={asked}>{PERSON}</button></form>"
+    asked: bool = found["asked"]
+    person = (
+        f'<form method=post action=/lesson/ask><button id=ask aria-pressed={str(asked).lower()} data-off="{PERSON[0]}" '
+        f'data-on="{PERSON[1]}">{PERSON[asked]}</button></form>'
+    )
     return (
         "<div class=settings role=group aria-label='How it looks'>"
         f"{person if in_class else ''}"

@@ -4,6 +4,7 @@ import argparse
 import asyncio
 import contextlib
 import socket
+import ssl
 import sys
 import webbrowser
 from collections.abc import Iterator
@@ -15,11 +16,15 @@ from starlette.types import ASGIApp
 
 from chattutor.common.exits import CannotGoOn, reason
 from chattutor.common.secret import kept_secret
+from chattutor.exchange.roster import names
+from chattutor.lesson.session_setup import plan_asked_for
 from chattutor.page.app import application
 from chattutor.page.classroom import Classroom
 from chattutor.page.service import Service
 from chattutor.page.tokens import Tokens
 from chattutor.session_logs.folder import default_folder, own_folder
+from chattutor.session_logs.learner import learner_code
+from chattutor.session_logs.next_lesson import rows_by_code
 
 HERE = "127.0.0.1"
 ANYWHERE = "192.0.2.1"  # an address for documentation (RFC 5737): asking for the way there sends nothing
@@ -35,6 +40,7 @@ PINs are on the teacher's page, under Now. {wire}"""
 OPEN_WIRE = "Without --encrypt or --certificate others on the network can read what is sent, and microphones stay off."
 CLOSED_WIRE = "The connection is encrypted."
 NO_WAY = "This computer is on no network. Connect it, or name one of its addresses with --at."
+NO_CERTIFICATE = "The certificate {path} and its key cannot be used: {reason}. --certificate-key names the key."
 NO_MAKER = "Making certificates needs one more package: pip install cryptography ({package})."
 TRUST = "Each device must trust this file once, for a term; it is good for this network alone: {authority}"
 MAX_SOCKET_MESSAGE = 65_536  # bytes
@@ -53,6 +59,7 @@ class _Server(uvicorn.Server):
 
 def serve(args: argparse.Namespace) -> int:
     """Serve until it is ended by a key or a signal; the exit code. Raises CannotGoOn."""
+    _look_over(args)
     secret = kept_secret(own_folder() / "page.key")
     sockets = [_bound(HERE, args.port)]
     port = sockets[0].getsockname()[1]
@@ -62,6 +69,8 @@ def serve(args: argparse.Namespace) -> int:
         sockets.append(_bound(at, args.class_port if args.class_port is not None else port + 1))
         if args.encrypt:
             _encrypted(args, at)
+        elif args.certificate:
+            _usable(args.certificate, args.certificate_key)
         scheme = "https" if args.certificate else "http"
         room = Classroom(secret, frozenset({f"{scheme}://{at}:{sockets[1].getsockname()[1]}"}), tuple(args.key))
     tokens = Tokens(secret, room.join if room is not None else "")
@@ -93,6 +102,24 @@ async def _both(inside: uvicorn.Server, outside: _Server, sockets: list[socket.s
     finally:
         outside.should_exit = True
         await other
+
+
+def _look_over(args: argparse.Namespace) -> None:
+    """What would else come out at the first lesson only: a code, equations or keys that are none. Raises CannotGoOn."""
+    if args.learner is not None:
+        learner_code(args.learner)
+    if args.learner is not None or args.equations is None or rows_by_code(args.equations) is None:
+        plan_asked_for(args, args.learner or "")  # a table with codes has equations for some learners alone
+    for key in args.key:
+        names(key)
+
+
+def _usable(certificate: Path, key: Path | None) -> None:
+    """Raises CannotGoOn where the certificate and its key cannot be used."""
+    try:
+        ssl.create_default_context(ssl.Purpose.CLIENT_AUTH).load_cert_chain(certificate, key)
+    except OSError as error:  # ssl's own errors are of this class
+        raise CannotGoOn(NO_CERTIFICATE.format(path=certificate, reason=reason(error))) from error
 
 
 def _encrypted(args: argparse.Namespace, at: str) -> None:

@@ -90,7 +90,7 @@ def at_work(args: argparse.Namespace, folder: Path) -> None:
     """A class, measured."""
     times: list[float] = []
     with Served(folder / "logs", "--stage", "6", "--seed", "1") as served:
-        alone = memory(served.process.pid)[1]
+        alone, before = memory(served.process.pid)[1], _processor_seconds(served.process.pid)
         threads = [
             threading.Thread(target=_learns, args=(served, number, args, times)) for number in range(args.learners)
         ]
@@ -99,13 +99,22 @@ def at_work(args: argparse.Namespace, folder: Path) -> None:
         in_browsers = _browsers(served, args) if args.browsers else []
         for thread in threads:
             thread.join()
-        held = memory(served.process.pid)[1]
+        held, worked = memory(served.process.pid)[1], _processor_seconds(served.process.pid) - before
     told(f"a typed turn in the page, {args.learners} learners, thinking {args.think[0]:g} to {args.think[1]:g} s",
          times, "ms", 100.0)  # fmt: skip
     if in_browsers:
         told(f"the same in Chromium, until it is on the page ({args.browsers} browsers)", in_browsers, "ms")
+    each = 1000 * worked / (len(times) + len(in_browsers))
+    print(f"processor time of the server for each turn, all it does meanwhile included: {each:.1f} ms")
+    row("processor time of a typed turn in the page", [each], "ms")
     print(f"memory of the server: {held:.0f} MB, before anybody came {alone:.0f} MB")
     row(f"memory of the page's server, {args.learners} learners typing", [held], "MB", limit=400.0)
+
+
+def _processor_seconds(pid: int) -> float:
+    """What a process has used so far, in itself and in the system."""
+    numbers = Path(f"/proc/{pid}/stat").read_text("ascii").rpartition(")")[2].split()
+    return (int(numbers[11]) + int(numbers[12])) / os.sysconf("SC_CLK_TCK")
 
 
 def _learns(served: Served, number: int, args: argparse.Namespace, times: list[float]) -> None:

@@ -49,6 +49,7 @@ BENCHES = (
     Bench("load", ("--answers", "6"), seconds=120),
     Bench("soak", ("2000",), seconds=90),
     Bench("kill", ("--short",), seconds=60),
+    Bench("page", ("--mishaps", "60", "--answers", "6"), seconds=120),
     Bench("speech", ("--engines", "moonshine,pocketsphinx"), seconds=120),
     Bench("stock_model", seconds=120),
     Bench("voice_lesson", ("--answers", "12"), seconds=150),

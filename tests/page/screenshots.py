@@ -9,7 +9,7 @@ TESTS = Path(__file__).resolve().parents[1]
 sys.path[:0] = [str(TESTS), str(TESTS.parent), str(TESTS / "review")]
 
 from invented_class import write_class  # noqa: E402 - after the path to it
-from playwright.sync_api import Browser, sync_playwright  # noqa: E402 - after the path to it
+from playwright.sync_api import Browser, Page, sync_playwright  # noqa: E402 - after the path to it
 from served import Served, begun, say  # noqa: E402 - after the path to it
 
 SIZES = {1280: 720, 820: 1180, 390: 844}
@@ -42,9 +42,51 @@ def main(folder: Path, names: list[str]) -> None:
         for name, words in (("scene", ["--stage", "1"]), ("chosen", [])):
             if not names or name in names:
                 _pictures(browser, folder, name, words, ["it tips", "take 3 off the right"] if name == "scene" else [])
+        if not names or "class" in names:
+            _class(browser, folder)
         if not names or "teacher" in names:
             _teacher(browser, folder)
         browser.close()
+
+
+def _class(browser: Browser, folder: Path) -> None:
+    """Coming in, a class that joins, the teacher's list, and a server that is gone."""
+    words = ("--class", "--at", "127.0.0.2", "--class-port", "0", "--stage", "6", "--seed", "1")
+    with tempfile.TemporaryDirectory() as work, Served(Path(work) / "logs", *words) as served:
+        teacher, tablet = (browser.new_context().new_page() for _ in range(2))
+        teacher.goto(served.address)
+        _at_every_width(teacher, folder, "who")
+        teacher.goto(served.teacher)
+        teacher.goto(served.origin + "/teacher/live/pins?code=heron-03")
+        _at_every_width(teacher, folder, "pins")
+        pin = teacher.locator("td").nth(1).text_content() or ""
+        teacher.goto(served.origin + "/teacher/live")
+        address, join = teacher.locator(".join b").all_text_contents()
+        tablet.goto(address)
+        for name, value in (("join", join), ("code", "heron-03"), ("pin", "0000")):
+            tablet.fill(f"#{name}", value)
+        tablet.press("#pin", "Enter")
+        _at_every_width(tablet, folder, "join")
+        tablet.fill("#pin", pin)
+        tablet.press("#pin", "Enter")
+        tablet.wait_for_selector("html.scripted #question")
+        say(tablet, "hint")
+        tablet.click("#ask")
+        _at_every_width(tablet, folder, "in-class")
+        teacher.goto(served.origin + "/teacher/live")
+        _at_every_width(teacher, folder, "live")
+        served.kill()
+        tablet.wait_for_selector("body.lost")
+        tablet.fill("#words", "3x = 12")
+        _at_every_width(tablet, folder, "lost")
+        for page in (teacher, tablet):
+            page.context.close()
+
+
+def _at_every_width(page: Page, folder: Path, name: str) -> None:
+    for width, height in SIZES.items():
+        page.set_viewport_size({"width": width, "height": height})
+        page.screenshot(path=folder / f"{name}-{width}.png", full_page=True)
 
 
 def _teacher(browser: Browser, folder: Path) -> None:
@@ -85,9 +127,7 @@ def _pictures(browser: Browser, folder: Path, name: str, words: list[str], said:
             say(page, text)
             if name == "scene":
                 page.screenshot(path=folder / f"{name}-{place}-1280.png")
-        for width, height in SIZES.items():
-            page.set_viewport_size({"width": width, "height": height})
-            page.screenshot(path=folder / f"{name}-{width}.png", full_page=True)
+        _at_every_width(page, folder, name)
         context.close()
 
 

@@ -1,10 +1,12 @@
 """The server as its command runs it, in a process; and a browser that has been let in."""
 
+import json
 import re
 import signal
 import subprocess
 import sys
 import time
+from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
@@ -89,3 +91,18 @@ def say(page: Any, text: str) -> None:
         page.press("#words", "Enter")
         page.wait_for_function(answered, arg=before)
         page.wait_for_timeout(20)
+
+
+def axe(page: Page) -> dict[str, Any]:
+    """What axe-core (Deque Systems, MPL 2.0, as packaged in axe-core-python) finds; over the page's own policy."""
+    spec = find_spec("axe_core_python")
+    assert spec is not None and spec.origin is not None
+    source = (Path(spec.origin).parent / "axe.min.js").read_text("utf-8")
+    session = page.context.new_cdp_session(page)
+    session.send("Runtime.evaluate", {"expression": source})
+    run = "axe.run(document, {resultTypes: ['violations', 'passes']}).then(found => JSON.stringify({" \
+          "passed: found.passes.length, faults: found.violations.map(fault => [fault.impact, fault.id, " \
+          "fault.nodes.map(node => node.html.slice(0, 200))])}))"  # fmt: skip
+    answer = session.send("Runtime.evaluate", {"expression": run, "awaitPromise": True, "returnByValue": True})
+    found: dict[str, Any] = json.loads(answer["result"]["value"])
+    return found

@@ -1,15 +1,12 @@
 """The page in real Chromium: a server that dies, keys alone, a screen reader's words, small and large, and axe-core."""
 
-import json
-from importlib.util import find_spec
 from pathlib import Path
-from typing import Any
 
 import pytest
 from browser import needs_chromium
 from invented_class import write_class
 from playwright.sync_api import Browser, Page, expect
-from served import Served, begun, say
+from served import Served, axe, begun, say
 
 from chattutor.session_logs.reader import read_session
 
@@ -25,21 +22,6 @@ def _said(logs: Path) -> list[str]:
     return [turn.said.text for session in sessions for turn in session.turns if turn.said]
 
 
-def _axe(page: Page) -> dict[str, Any]:
-    """What axe-core (Deque Systems, MPL 2.0, as packaged in axe-core-python) finds; over the page's own policy."""
-    spec = find_spec("axe_core_python")
-    assert spec is not None and spec.origin is not None
-    source = (Path(spec.origin).parent / "axe.min.js").read_text("utf-8")
-    session = page.context.new_cdp_session(page)
-    session.send("Runtime.evaluate", {"expression": source})
-    run = "axe.run(document, {resultTypes: ['violations', 'passes']}).then(found => JSON.stringify({" \
-          "passed: found.passes.length, faults: found.violations.map(fault => [fault.impact, fault.id, " \
-          "fault.nodes.map(node => node.html.slice(0, 200))])}))"  # fmt: skip
-    answer = session.send("Runtime.evaluate", {"expression": run, "awaitPromise": True, "returnByValue": True})
-    found: dict[str, Any] = json.loads(answer["result"]["value"])
-    return found
-
-
 def _fits(page: Page) -> bool:
     return bool(page.evaluate("document.documentElement.scrollHeight <= innerHeight"))
 
@@ -50,13 +32,13 @@ def _no_sideways(page: Page) -> bool:
 
 def test_every_state_is_whole_on_a_laptop_and_without_faults(page: Page, served: Served) -> None:
     page.goto(served.address)
-    assert _axe(page)["faults"] == []
+    assert axe(page)["faults"] == []
     begun(page, served)
     for text in [None, *STEPS, *LONG, "x", "9", "what is all this for", "n = 9", "35"]:
         if text is not None:
             say(page, text)
         assert _fits(page), text
-        found = _axe(page)
+        found = axe(page)
         assert found["faults"] == [] and found["passed"] > 20, (text, found["faults"])
 
 
@@ -179,7 +161,7 @@ def test_colours_of_the_person_are_kept(chromium: Browser, served: Served) -> No
     found = context.new_page()
     begun(found, served)
     say(found, "take 2 off the left")
-    assert _axe(found)["faults"] == []
+    assert axe(found)["faults"] == []
     bag, paper = (found.evaluate(f"getComputedStyle(document.querySelector('{one}')).{what}")
                   for one, what in ((".balance .beam", "stroke"), ("body", "backgroundColor")))  # fmt: skip
     assert bag != paper
@@ -191,7 +173,7 @@ def test_a_dark_page_has_contrast_too(chromium: Browser, served: Served) -> None
     found = context.new_page()
     begun(found, served)
     say(found, "3x = 12")
-    assert _axe(found)["faults"] == []
+    assert axe(found)["faults"] == []
     context.close()
 
 
@@ -200,17 +182,17 @@ def test_the_teachers_pages_have_no_faults_and_a_turn_is_judged_by_clicking(page
     code = sorted(each.name for each in logs.iterdir() if each.is_dir())[0]
     with Served(logs) as served:
         page.goto(served.teacher)
-        assert _axe(page)["faults"] == []
+        assert axe(page)["faults"] == []
         page.click("summary:has-text('One learner')")
         page.click(f"a[href='/teacher/learner/{code}']")
-        assert _axe(page)["faults"] == []
+        assert axe(page)["faults"] == []
         page.locator("table.turns button").nth(2).click()
         expect(page.locator("#judge [name=judgement]")).to_be_focused()
         assert page.input_value("#judge [name=turn]").isdigit()
         page.goto(served.origin + "/teacher/equations?stage=7&count=4&seed=2")
         page.click("button[value=check]")
         expect(page.locator(".shown math")).to_have_count(4)
-        assert _axe(page)["faults"] == []
+        assert axe(page)["faults"] == []
         for width in (390, 320):
             page.set_viewport_size({"width": width, "height": 740})
             assert _no_sideways(page), width

@@ -10,7 +10,7 @@ import pytest
 from browser import needs_chromium
 from conftest import HOST, SECRET, browser, options, talk
 from playwright.sync_api import Browser, expect
-from served import Served, say
+from served import Served, axe, say
 from starlette.testclient import TestClient
 
 from chattutor.page.app import application
@@ -185,16 +185,20 @@ def test_a_tablet_joins_and_the_teacher_sees_it(chromium: Browser, tmp_path: Pat
         teacher.click("text=Show the PIN")
         pin = teacher.locator("td").nth(1).text_content() or ""
         tablet = chromium.new_context(viewport={"width": 820, "height": 1180}, has_touch=True).new_page()
+        assert axe(teacher)["faults"] == []
         tablet.goto(address)
+        assert axe(tablet)["faults"] == []
         for name, value in (("join", join), ("code", "heron-03"), ("pin", pin)):
             tablet.fill(f"#{name}", value)
         tablet.press("#pin", "Enter")
         tablet.wait_for_selector("html.scripted #question")
         say(tablet, "hint")
         tablet.click("#ask")
+        expect(tablet.locator("#ask")).to_have_text("My teacher was asked")
         expect(tablet.locator("#ask")).to_have_attribute("aria-pressed", "true")
         teacher.click("a[href='/teacher/live']")
         expect(teacher.locator("tr.asks th")).to_have_text("heron-03")
+        assert axe(teacher)["faults"] == axe(tablet)["faults"] == []
         teacher.click("text=Seen to")
         expect(tablet.locator("#ask")).to_have_attribute("aria-pressed", "false", timeout=10_000)
         served.process.send_signal(signal.SIGTERM)

@@ -25,7 +25,9 @@ export function show(lesson, aloud) {
   const ended = lesson.over && !form.hidden;
   form.hidden = lesson.over;
   part("again").hidden = !lesson.over;
-  document.getElementById("ask")?.setAttribute("aria-pressed", String(lesson.asked));
+  const ask = document.getElementById("ask"); // in a class alone
+  ask?.setAttribute("aria-pressed", String(lesson.asked));
+  if (ask !== null) ask.textContent = (lesson.asked ? ask.dataset.on : ask.dataset.off) ?? "";
   document.body.dataset.over = String(lesson.over);
   if (ended) part("again").querySelector("button")?.focus();
   part("working").scrollTop = part("working").scrollHeight;
