@@ -93,7 +93,7 @@ def say(page: Any, text: str) -> None:
         page.wait_for_timeout(20)
 
 
-def axe(page: Page) -> dict[str, Any]:
+def axe(page: Any) -> dict[str, Any]:
     """What axe-core (Deque Systems, MPL 2.0, as packaged in axe-core-python) finds; over the page's own policy."""
     spec = find_spec("axe_core_python")
     assert spec is not None and spec.origin is not None
