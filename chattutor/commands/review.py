@@ -7,10 +7,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from chattutor.commands import SUMMARIES
-from chattutor.common.exits import FINE, USAGE, CannotGoOn
+from chattutor.common.arguments import day
+from chattutor.common.exits import FINE, USAGE, CannotGoOn, plain
 from chattutor.common.output import in_utf8
 
 if TYPE_CHECKING:
+    from chattutor.review.days import Days
     from chattutor.session_logs.reader import Session
 
 DESCRIPTION = """\
@@ -25,7 +27,7 @@ PIPE_WIDTH = 200  # columns, where no terminal says how wide it is
 def add_parser(subparsers: Any) -> None:
     """Describe the command."""
     parser = subparsers.add_parser("review", help=SUMMARIES["review"], description=DESCRIPTION)
-    parser.add_argument("folder", nargs="?", type=Path, metavar="DIR", help="the folder of logs")
+    parser.add_argument("folders", nargs="*", type=Path, metavar="DIR", help="the folder of logs; one a class")
     parser.add_argument("--json", action="store_true", help="one JSON object on standard output")
     parser.add_argument("--html", metavar="FILE", type=Path, help="write a page to print")
     parser.add_argument("--csv", metavar="FILE", type=Path, help="write the stages of the class as a table")
@@ -35,6 +37,15 @@ def add_parser(subparsers: Any) -> None:
         type=Path,
         help="write tomorrow's lesson into a folder: a half page, a sheet and an explanation a group, and a file with "
         "equations for every learner",
+    )
+    parser.add_argument("--class", metavar="NAME", dest="name", help="what the class is called, for the page's head")
+    parser.add_argument("--since", metavar="DAY", type=day, help="only from this day on, such as 2026-11-02")
+    parser.add_argument("--until", metavar="DAY", type=day, help="only up to this day")
+    parser.add_argument(
+        "--over-time", action="store_true", help="lessons, minutes, stages and ideas by week, half-term and learner"
+    )
+    parser.add_argument(
+        "--parent", action="store_true", help="with --learner: half a page in plain words, for a parent or a report"
     )
     parser.add_argument(
         "--set", action="store_true", help="with --plan: set those equations as the next lesson of each, by code"
@@ -56,15 +67,94 @@ def run(args: argparse.Namespace) -> int:
     from chattutor.session_logs.folder import default_folder
 
     in_utf8()
-    folder = args.folder or default_folder()
+    folders: list[Path] = args.folders or [default_folder()]
+    if args.parent and args.learner is None:
+        raise CannotGoOn("--parent needs --learner CODE.", USAGE)
+    if len(folders) > 1 and (args.note or args.override or args.learner or args.plan or args.csv):
+        raise CannotGoOn("Of several classes there is a page of each; for anything else name one folder.", USAGE)
     if args.note or args.override:
-        return _keep(args, folder)
-    done = _class(args, folder) if args.learner is None else _learner(args, folder)
+        return _keep(args, folders[0])
+    if args.learner is not None:
+        done = _learner(args, folders[0])
+    elif args.over_time:
+        done = _over_time(args, folders)
+    else:
+        done = _classes(args, folders)
     if not args.json:
         from chattutor.review.cautions import caution
 
-        caution(folder)
+        caution(folders[0])
     return done
+
+
+def _classes(args: argparse.Namespace, folders: list[Path]) -> int:
+    """One class, or one after another."""
+    if len(folders) == 1:
+        return _class(args, folders[0], args.name or "", args.html)
+    if args.json:
+        from chattutor.review.class_reading import as_json
+
+        pages = [{"name": folder.name, "page": _named_page(args, folder)} for folder in folders]
+        return _out(as_json({"classes": pages}))
+    for folder in folders:
+        beside = None if args.html is None else args.html.with_stem(f"{args.html.stem}-{folder.name}")
+        _class(args, folder, folder.name, beside)
+    return FINE
+
+
+def _days(args: argparse.Namespace) -> "Days":
+    from chattutor.review.days import Days
+
+    return Days(args.since or "", args.until or "")
+
+
+def _head(args: argparse.Namespace, name: str) -> str:
+    """What stands over a page: the class, and the days it is of."""
+    bounds = [f"from {args.since}" if args.since else "", f"to {args.until}" if args.until else ""]
+    return ", ".join(
+        each for each in (f"Class {name}" if name else "Class page", " ".join(filter(None, bounds))) if each
+    )
+
+
+def _names(args: argparse.Namespace) -> dict[str, str]:
+    from chattutor.exchange.roster import names
+
+    return {} if args.key is None else names(args.key)
+
+
+def _named_page(args: argparse.Namespace, folder: Path) -> dict[str, Any]:
+    from chattutor.exchange.roster import with_names
+    from chattutor.review.class_reading import class_json
+
+    page: dict[str, Any] = with_names(json.loads(class_json(folder, days=_days(args))), _names(args))
+    return page
+
+
+def _over_time(args: argparse.Namespace, folders: list[Path]) -> int:
+    from chattutor.exchange.roster import with_names
+    from chattutor.review.class_reading import class_evidence
+    from chattutor.review.over_time import over_time
+    from chattutor.review.plain_report import OF_TIME, over_time_lines
+
+    known = _names(args)
+    pages = [(folder, with_names(over_time(class_evidence(folder, _days(args))), known)) for folder in folders]
+    for folder, page in pages:
+        name = args.name or (folder.name if len(folders) > 1 else "")
+        head = f"{_head(args, name)}, over time"
+        if args.html is not None:
+            from chattutor.review.document import rendered, write_page
+
+            target = args.html if len(folders) == 1 else args.html.with_stem(f"{args.html.stem}-{folder.name}")
+            write_page(
+                rendered("over_time.html", title=head, kind="time", under="", page=page, cautions=OF_TIME), target
+            )
+            print(f"The page is in {target}.", file=sys.stderr)
+        elif not args.json:
+            print("\n".join([head, "", *map(plain, over_time_lines(page))]))
+    if args.json:
+        found = [page for _, page in pages]
+        print(json.dumps(found[0] if len(found) == 1 else {"classes": found}))
+    return FINE
 
 
 def _keep(args: argparse.Namespace, folder: Path) -> int:
@@ -91,12 +181,12 @@ def _session(folder: Path, name: str) -> "Session":
     return found[0]
 
 
-def _class(args: argparse.Namespace, folder: Path) -> int:
-    from chattutor.exchange.roster import names, with_names
+def _class(args: argparse.Namespace, folder: Path, name: str, html: Path | None) -> int:
+    from chattutor.exchange.roster import with_names
     from chattutor.review.class_reading import as_json, class_json
 
-    known = {} if args.key is None else names(args.key)  # before the reading, which may take a while
-    found = class_json(folder, _tell if sys.stderr.isatty() else None)
+    known = _names(args)  # before the reading, which may take a while
+    found = class_json(folder, _tell if sys.stderr.isatty() else None, days=_days(args))
     _tell(0, 0)
     if args.json and args.key is None and args.html is None and args.csv is None and args.plan is None:
         return _out(found)  # of a school's year that was looked at before, the bytes that were kept
@@ -107,12 +197,12 @@ def _class(args: argparse.Namespace, folder: Path) -> int:
         print("\n".join(write_plan(page, folder, args.plan, known, args.set)), file=sys.stderr)
     if args.key is not None:
         page = with_names(page, known)
-    if args.html is not None:
+    if html is not None:
         from chattutor.review.document import write_page
         from chattutor.review.html import class_html
 
-        write_page(class_html(page), args.html)
-        print(f"The class page is in {args.html}.", file=sys.stderr)
+        write_page(class_html(page, _head(args, name)), html)
+        print(f"The class page is in {html}.", file=sys.stderr)
     if args.csv is not None:
         from chattutor.review.document import write_page
         from chattutor.session_logs.spreadsheet import class_csv
@@ -126,6 +216,8 @@ def _class(args: argparse.Namespace, folder: Path) -> int:
 
         from chattutor.review.terminal import print_class
 
+        if name or args.since or args.until:
+            print(plain(_head(args, name)))
         print_class(page, Console(highlight=False, width=None if sys.stdout.isatty() else PIPE_WIDTH))
     return FINE
 
@@ -144,17 +236,22 @@ def _tell(done: int, total: int) -> None:
 
 
 def _learner(args: argparse.Namespace, folder: Path) -> int:
-    from chattutor.exchange.roster import names, with_names
+    from chattutor.exchange.roster import with_names
     from chattutor.review.learner_page import learner_page
     from chattutor.session_logs.folder import sessions
     from chattutor.session_logs.learner import learner_code
     from chattutor.session_logs.notes import marked, read_notes
 
     code = learner_code(args.learner)
-    known = {} if args.key is None else names(args.key)
-    found = list(marked(folder, sessions(folder, code)))
+    known = _names(args)
+    days = _days(args)
+    every = list(marked(folder, sessions(folder, code)))
+    found = [one for one in every if one.header is not None and days.hold(one.header.created)]
     if not found:
-        raise CannotGoOn(f"There is no session of learner {code} in {folder}.")
+        when = " of these days" if every else ""
+        raise CannotGoOn(f"There is no session of learner {code} in {folder}{when}.")
+    if args.parent:
+        return _parent(args, code, known.get(code, ""), found)
     page = with_names(learner_page(code, found, read_notes(folder, code)), known)
     if args.html is not None:
         from chattutor.review.document import write_page
@@ -168,4 +265,23 @@ def _learner(args: argparse.Namespace, folder: Path) -> int:
         from chattutor.review.learner_text import learner_lines
 
         print("\n".join(learner_lines(page)))
+    return FINE
+
+
+def _parent(args: argparse.Namespace, code: str, name: str, found: "list[Session]") -> int:
+    from chattutor.review.evidence import Evidence
+    from chattutor.review.plain_report import CAUTIONS, plain_report, report_lines
+    from chattutor.session_logs.learner_history import next_choice
+
+    choice = next_choice(found)
+    parts = plain_report(Evidence().read(found).learners[code], choice.stage if choice else 0)
+    title = f"Equations: {name or code}"
+    if args.html is None:
+        print("\n".join(map(plain, report_lines(title, parts))))
+        return FINE
+    from chattutor.review.document import rendered, write_page
+
+    page = rendered("parent.html", title=title, kind="parent", under="", parts=parts, cautions=CAUTIONS)
+    write_page(page, args.html)
+    print(f"The half page on {code} is in {args.html}.", file=sys.stderr)
     return FINE

@@ -61,3 +61,13 @@ class Parser(argparse.ArgumentParser):
         for theirs, ours in TYPES.items():
             said = said.replace(theirs, ours)
         self.exit(USAGE, f"{self.prog}: {said}. '{self.prog} --help' says more.\n")
+
+
+def day(text: str) -> str:
+    """A day as YYYY-MM-DD."""
+    from datetime import date
+
+    try:
+        return date.fromisoformat(text).isoformat()
+    except ValueError:
+        raise ArgumentTypeError(f"a day such as 2026-11-02, please, and not {text!r}") from None

@@ -94,7 +94,7 @@ def _named(key: str, value: Any, known: dict[str, str]) -> Any:
     match key, value:
         case "code", str(code) if known.get(code):
             return f"{known[code]} ({code})"
-        case "learners", [str(), *_]:
+        case "learners" | "others", [str(), *_]:
             return [_named("code", code, known) for code in value]
     return with_names(value, known)
 

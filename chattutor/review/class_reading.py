@@ -3,29 +3,42 @@
 import json
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any, TypeAlias
+from typing import TYPE_CHECKING, Any, TypeAlias
 
 from chattutor.review import digest_cache
+from chattutor.review.days import ALL, Days
 from chattutor.session_logs.stamps import fingerprint, stamps
+
+if TYPE_CHECKING:
+    from chattutor.review.evidence import Evidence
 
 Tell: TypeAlias = Callable[[int, int], None]
 
 
-def class_json(folder: Path, tell: Tell | None = None, many: int = digest_cache.MANY) -> bytes:
+def class_json(folder: Path, tell: Tell | None = None, many: int = digest_cache.MANY, days: Days = ALL) -> bytes:
     """The class page as JSON: of a page that was kept its very bytes. ``tell`` hears how many logs are done of how
     many; with ``many`` logs or more, what was found is kept beside them. Raises LogTrouble where it cannot be read."""
     logs, notes = stamps(folder)
     keeper = digest_cache.keeper() if len(logs) >= many else None
     mark = fingerprint([*logs, *notes], keeper.code if keeper is not None else "")
-    if keeper is not None and (before := keeper.page(folder, mark)) is not None:
+    whole = days == ALL  # a page of some days is not kept, but what was read for it is
+    if keeper is not None and whole and (before := keeper.page(folder, mark)) is not None:
         return before
     from chattutor.review.class_page import class_page  # only now: a second look needs none of it
     from chattutor.review.gathering import gather
 
-    page = as_json(class_page(gather(folder, logs, notes, keeper, tell)))
-    if keeper is not None and all(stamp.settled for stamp in (*logs, *notes)):
+    page = as_json(class_page(gather(folder, logs, notes, keeper, tell, days)))
+    if keeper is not None and whole and all(stamp.settled for stamp in (*logs, *notes)):
         keeper.keep_page(folder, mark, page)
     return page
+
+
+def class_evidence(folder: Path, days: Days = ALL) -> "Evidence":
+    """What the logs of these days show. Raises LogTrouble."""
+    from chattutor.review.gathering import gather
+
+    logs, notes = stamps(folder)
+    return gather(folder, logs, notes, None, None, days)
 
 
 def as_json(page: dict[str, Any]) -> bytes:

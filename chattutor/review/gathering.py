@@ -10,6 +10,7 @@ from typing import TypeAlias
 
 from chattutor.common.exits import LogTrouble
 from chattutor.review import digest_cache
+from chattutor.review.days import ALL, Days
 from chattutor.review.error_patterns import Again, Wrong, keep_patterns, repeated, seen_twice, wrong_steps
 from chattutor.review.evidence import Evidence
 from chattutor.review.packed_digests import packed, unpacked
@@ -27,20 +28,30 @@ Keep: TypeAlias = Callable[[bytes, bytes], None]
 
 
 def gather(
-    folder: Path, logs: list[Stamp], notes: list[Stamp], keeper: digest_cache.Keeper | None, tell: Tell | None
+    folder: Path,
+    logs: list[Stamp],
+    notes: list[Stamp],
+    keeper: digest_cache.Keeper | None,
+    tell: Tell | None,
+    days: Days = ALL,
 ) -> Evidence:
-    """What all the logs show. With a ``keeper`` what it kept is used, and what was found is kept."""
+    """What the logs of these days show. With a ``keeper`` what it kept is used, and what was found is kept."""
     collecting = gc.isenabled()
     gc.disable()  # a million small things are made and none of them in circles: looking for circles takes a third
     try:
-        return _gather(folder, logs, notes, keeper, tell)
+        return _gather(folder, logs, notes, keeper, tell, days)
     finally:
         if collecting:
             gc.enable()
 
 
 def _gather(
-    folder: Path, logs: list[Stamp], notes: list[Stamp], keeper: digest_cache.Keeper | None, tell: Tell | None
+    folder: Path,
+    logs: list[Stamp],
+    notes: list[Stamp],
+    keeper: digest_cache.Keeper | None,
+    tell: Tell | None,
+    days: Days,
 ) -> Evidence:
     evidence = Evidence()
     written = _written(folder, notes, evidence)
@@ -53,7 +64,7 @@ def _gather(
             if out is not None and keeper is not None:
                 out.write(keeper.signed(key, found))
 
-        _read(folder, logs, judged, before, evidence, workers, keep, tell)
+        _read(folder, logs, judged, before, evidence, workers, keep, tell, days)
         _weigh(evidence, before, workers, keep)
     for learner in evidence.learners.values():
         said = written[learner.code].notes if learner.code in written else []
@@ -70,6 +81,7 @@ def _read(
     workers: Workers,
     keep: Keep,
     tell: Tell | None,
+    days: Days,
 ) -> None:
     """Fold in every log, from its digest kept ``before`` or read now, and keep the digests."""
     root = "" if folder == Path() else os.path.join(folder, "")
@@ -85,6 +97,8 @@ def _read(
         if sound and log.settled:
             keep(key, found)
         read = _judged(folder, path, found, judged)
+        if not days.hold(read.created):
+            continue
         if read.problems and os.path.basename(os.path.dirname(path)) != read.learner:
             strays.append((path, read))  # a spoilt copy never stands before a whole one
         else:

@@ -5,6 +5,7 @@ from typing import Any
 
 from chattutor.review.error_patterns import Idea, ideas
 from chattutor.review.evidence import Evidence, Instance
+from chattutor.review.over_time import gained, stuck_points
 from chattutor.review.phrasing import error_name, error_names, on_board
 from chattutor.session_logs.learner_history import next_choice
 from chattutor.session_logs.notes import Notes
@@ -62,6 +63,8 @@ def learner_page(code: str, sessions: Sequence[Session], notes: Notes) -> dict[s
             for one in learner.tried.values()
         ],
         "sessions": [_session(session, again) for session in sessions if session.header is not None],
+        "gained": [stage for stage, _ in gained(learner)],
+        "stuck": stuck_points(learner),
         "next": _next(choice),
         "notes": [{"at": at, "text": text} for at, text in notes.notes],
         "notes_unread": notes.unread,
@@ -106,11 +109,17 @@ def _session(session: Session, again: dict[str, list[Instance]]) -> dict[str, An
         "access": [name for name in ACCESS if header is not None and getattr(header.settings, name)],
         "end": ENDINGS.get(why, "(broken off)").strip("()"),
         "turns": [
-            _turn(turn, turn.record, following, again)
-            for turn, following in followed
+            {**_turn(turn, turn.record, following, again), "asked": _asked(before)}
+            for before, (turn, following) in zip((None, *session.turns), followed, strict=False)
             if isinstance(turn.record, Answered)
         ],
     }
+
+
+def _asked(before: TurnLine | None) -> str:
+    """The tutor's question that a turn answers."""
+    said = [reply.text for reply in before.replies] if before is not None else []
+    return next((text for text in reversed(said) if text.rstrip().endswith("?")), "")
 
 
 def _turn(

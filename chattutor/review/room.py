@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import Any
 
-LINES = 77.0  # of 8 point on A4 between margins of 12 mm, less what the reckoning may be out by
+LINES = 79.0  # of 8 point on A4 between margins of 12 mm, less what the reckoning may be out by
 ACROSS = 104  # letters across the sheet
 HEAD = 1.9  # lines a heading takes, with the space above it
 SUBHEAD = 1.4

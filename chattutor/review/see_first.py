@@ -66,7 +66,7 @@ def reasons_for(learner: Learner) -> list[Reason]:
     latest = _latest(learner)
     if (idle := _little(learner, latest)) is not None:
         return [*_held(learner), idle]
-    return [each for each in (*_held(learner), _stuck(latest), _guesses(latest)) if each is not None]
+    return [each for each in (*_held(learner), _guesses(latest), _stuck(latest)) if each is not None]
 
 
 def latest_lesson(learner: Learner) -> str:

@@ -70,7 +70,7 @@ class EquationFold:
         """One turn: what it came to, the question and the line it answered, the words, the line it stated, and
         whether a step in it broke the balance."""
         self.touched |= event not in NOTHING_DONE
-        self.calls += event in CALLS
+        self.calls += event in CALLS and phase not in HELD
         self.wrong += went_wrong(event, phase, broke)
         if stated and is_answer(stated):
             self.numbers.add(stated)

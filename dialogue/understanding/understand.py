@@ -32,8 +32,6 @@ def understand(text: str, expecting: Expecting = "any", letter: str = "x") -> Me
     reader = Interpreter(expecting, letter)
     if reader.distressed(plain):
         return Unclear("distress")
-    if normalise.goes_on(text):
-        return Unclear("for ever")
     if normalise.has_decimal_comma(plain):
         return Unclear("decimal comma")
     if normalise.has_two_moves(plain):

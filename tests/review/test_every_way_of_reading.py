@@ -111,7 +111,7 @@ def test_what_was_kept_gives_that_page(
     try:
         assert read_class(mixed, many=1) == carefully
         kept = (mixed / DIGESTS).read_bytes()
-        assert kept.count(b"\n=") >= sum(len(one["patterns"]) > 0 for one in carefully["learners"]) > 0
+        assert kept.count(b"\n=") >= sum(len(one["ideas"]) > 0 for one in carefully["learners"]) > 0
         assert read_class(mixed, many=1) == carefully
         page = class_json(mixed, many=1)
         (mixed / PAGE).unlink()

@@ -299,7 +299,6 @@ def nothing(state: State, event: Event) -> Outcome:
 UNCLEAR_QUESTIONS = (
     "grouping",
     "decimal comma",
-    "for ever",
     "two moves",
     "which side",
     "another letter",
