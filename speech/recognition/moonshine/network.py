@@ -12,6 +12,7 @@ from speech.recognition.moonshine.model_files import DECODER, ENCODER
 
 Floats: TypeAlias = NDArray[np.float32]
 LAYERS, HEADS, WIDTH = 6, 8, 36  # of the decoder
+AT_A_TIME = 3  # texts scored together: each takes 130 kB a piece
 CACHE = tuple(
     f"past_key_values.{layer}.{of}.{kind}"
     for layer in range(LAYERS)
@@ -61,7 +62,11 @@ class Network:
         return CachedWriting(self._decoder, encoded)
 
     def scores(self, encoded: Floats, texts: Sequence[tuple[int, ...]]) -> list[float]:
-        """The log-probability of whole texts, each from its first mark to its last, in one go."""
+        """The log-probability of whole texts, each from its first mark to its last."""
+        parts = (texts[at : at + AT_A_TIME] for at in range(0, len(texts), AT_A_TIME))
+        return [score for part in parts for score in self._scores(encoded, part)]
+
+    def _scores(self, encoded: Floats, texts: Sequence[tuple[int, ...]]) -> list[float]:
         longest = max(len(text) for text in texts)
         ids = np.zeros((len(texts), longest), np.int64)
         for row, text in enumerate(texts):
