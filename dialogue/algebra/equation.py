@@ -1,7 +1,7 @@
 """An equation as written, its letter, and what solves it."""
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import cached_property
 from typing import Literal, TypeAlias
@@ -29,11 +29,13 @@ NAMED = re.compile(r"\b[A-Za-z]_\w|π|\bpi\b")  # quantities with names of their
 
 @dataclass(frozen=True)
 class Equation:
-    """Two sides as written. ``letter`` is the unknown's, also where it has gone (``0 = 5``)."""
+    """Two sides as written. ``letter`` is the unknown's, also where it has gone (``0 = 5``); ``after_decimals``: it
+    comes from an equation with decimals, so what is worked out of it is written with decimals too."""
 
     left: Expression
     right: Expression
     letter: str
+    after_decimals: bool = field(default=False, compare=False, repr=False)
 
     def linear(self) -> tuple[Linear, Linear]:
         """The exact linear form of each side; raises OutOfScope where a side is not linear."""
@@ -53,7 +55,11 @@ class Equation:
 
     def swapped(self) -> "Equation":
         """The same equation with its sides exchanged."""
-        return Equation(self.right, self.left, self.letter)
+        return Equation(self.right, self.left, self.letter, self.after_decimals)
+
+    def after(self, before: "Equation") -> "Equation":
+        """This line as one that comes of another: once with decimals, always with decimals."""
+        return replace(self, after_decimals=True) if before.decimals and not self.decimals else self
 
     def sides(self) -> tuple[Expression, Expression]:
         """Left, right."""
@@ -61,8 +67,8 @@ class Equation:
 
     @property
     def decimals(self) -> bool:
-        """Whether the equation is written with decimals, so that its later lines are too."""
-        return uses_decimals(self.left) or uses_decimals(self.right)
+        """Whether it, or an equation that it comes from, is written with decimals, so that its later lines are too."""
+        return self.after_decimals or uses_decimals(self.left) or uses_decimals(self.right)
 
     def text(self, style: Style = ASCII) -> str:
         """``left = right``."""

@@ -69,7 +69,7 @@ def carry_out(move: Move, equation: Equation) -> Equation:
     decimals = equation.decimals
     left = on_side(move, equation.left, decimals) if move.sides != "right" else equation.left
     right = on_side(move, equation.right, decimals) if move.sides != "left" else equation.right
-    return Equation(left, right, equation.letter)
+    return Equation(left, right, equation.letter, decimals)
 
 
 def on_side(move: Move, side: Expression, decimals: bool = False) -> Expression:
@@ -112,4 +112,4 @@ def carry_out_rewrite(rewrite: Rewrite, equation: Equation) -> Equation:
     if rewrite.how == "swap":
         return equation.swapped()
     do = {"expand": multiplied_out, "collect": tidy, "simplify": expanded}[rewrite.how]
-    return Equation(do(equation.left, decimals), do(equation.right, decimals), equation.letter)
+    return Equation(do(equation.left, decimals), do(equation.right, decimals), equation.letter, decimals)

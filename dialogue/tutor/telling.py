@@ -2,9 +2,10 @@
 
 from collections.abc import Sequence
 from dataclasses import replace
+from fractions import Fraction
 
 from dialogue.acts import Comment, PartMove
-from dialogue.algebra.tree import has_unknown
+from dialogue.algebra.tree import Negative, Number, Quotient, constant, has_unknown
 from dialogue.tutor.activities.balance_scene import LOOSE
 from dialogue.tutor.core.events import Advanced
 from dialogue.tutor.core.phases import HOLDING, OPEN, SCENE
@@ -64,6 +65,8 @@ def replies_of(before: State, after: State, sayings: tuple[Saying, ...], new_lin
     just_said = {reply.text for reply in before.last}
 
     def worded(saying: Saying, avoid: set[str]) -> Reply:
+        if before.task.equation.decimals:
+            saying = Saying(saying.key, {name: in_decimals(value) for name, value in saying.values.items()})
         found = [word(saying, choice + more, classroom) for more in range(variants(saying.key))]
         return next((one for one in found if one.text not in avoid), found[0])
 
@@ -81,6 +84,18 @@ def replies_of(before: State, after: State, sayings: tuple[Saying, ...], new_lin
     if not replies or not replies[-1].text.endswith("?"):
         replies.append(worded(question(after), set(after.asked)))
     return tuple(replies)
+
+
+def in_decimals(value: Filling) -> Filling:
+    """A number as decimals where it has an end: what is said of an equation with decimals has them throughout."""
+    match value:
+        case Fraction():
+            return constant(value, decimals=True)
+        case Quotient(Number(top, ""), Number(bottom, "")) if bottom:
+            return constant(top / bottom, decimals=True)
+        case Negative(Quotient(Number(top, ""), Number(bottom, ""))) if bottom:
+            return constant(-top / bottom, decimals=True)
+    return value
 
 
 def is_new_line(before: State, after: State, repeated: bool) -> bool:

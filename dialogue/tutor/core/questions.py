@@ -41,7 +41,7 @@ def cleared(state: State) -> State:
 
 def with_line(state: State, line: Equation, note: Move | Rewrite | None, level: Level | None = None) -> State:
     """A new line of working on the board, and the question it needs next."""
-    board = (*state.board, BoardLine(line, note, level or state.aided))
+    board = (*state.board, BoardLine(line.after(state.equation), note, level or state.aided))
     deeper = len(board) > state.deepest
     state = replace(
         cleared(state), board=board, aided="independent", failed=None, topic=None,
