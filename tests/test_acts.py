@@ -48,7 +48,7 @@ plain: st.SearchStrategy[Act] = st.one_of(
     st.builds(Value, trees, st.sampled_from([None, "left", "right"])),
     st.builds(Term, trees), st.builds(Work, trees, trees), st.builds(Try, trees),
     st.builds(Rewrite, st.sampled_from(get_args(How))),
-    st.builds(Ask, st.sampled_from(get_args(acts.AskFor))),
+    st.builds(Ask, st.sampled_from(get_args(acts.AskFor)), st.text(max_size=9)),
     st.builds(Say, st.sampled_from(get_args(acts.Said))),
     st.builds(Control, st.sampled_from(get_args(acts.ControlWhat))),
     st.builds(Comment, st.sampled_from(get_args(acts.CommentKind))),
