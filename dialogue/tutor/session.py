@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
-from dialogue.acts import Act, Ask, Comment, Disclosure, Expecting, Interpretation, Say, Unclear, Value
+from dialogue.acts import Act, Ask, Comment, Disclosure, Expecting, Interpretation, Refused, Say, Unclear, Value
 from dialogue.tutor.activities.diagnosis import plain_account
 from dialogue.tutor.activities.precheck import introduced, without_teaching
 from dialogue.tutor.activities.reasons import wants_reason
@@ -212,8 +212,10 @@ def _answered(state: State, advanced: Advanced, first: Event) -> tuple[State, tu
 
 def _is_stuck(before: State, after: State, replies: tuple[Reply, ...], first: Event) -> bool:
     """Whether a turn brought nothing and it is time to go a rung down: too many such turns on one line, or the very
-    words of the two turns before would come a third time. Silence is never hurried."""
+    words of the two turns before would come a third time. Silence is never hurried, and who wants no hint gets none."""
     if after.phase in LISTENS or first.kind in {"silence", "distress"} or after.place != before.place:
+        return False
+    if isinstance(first.act, Refused) and first.act.of == Ask("hint"):
         return False
     if len(after.board) > before.deepest or len(after.solved) > len(before.solved):
         return False

@@ -1,10 +1,12 @@
-"""Whole lessons of invented learners: every one ends, what is called solved is solved, and hints give nothing away.
+"""Whole lessons of invented learners, and the laws of a lesson: every one ends, what is called solved is solved, hints
+give nothing away, every step judged in a turn is judged as sympy would, and nothing that was refused is done.
 
     python tests/bench/bench_lessons.py [lessons] [processes] [first seed]
 
 Each lesson is one equation, of every stage in turn or of the list in tests/tutor, and one learner with habits of their
-own: how often they are right, wrong, stuck, asking for a hint, or saying something else altogether. After some turns
-only hints are asked for. Exits with 1 where a lesson broke one of the laws, and prints it.
+own: how often they are right, wrong, stuck, asking for a hint, saying something else altogether, several things at
+once, or that they do not want something. After some turns only hints are asked for. Exits with 1 where a lesson broke
+one of the laws, and prints it.
 """
 
 import re
@@ -16,28 +18,32 @@ from random import Random
 from pooled import pooled, told
 from rows import row
 
-from dialogue.acts import Describe, Meaning, Value
+from chattutor.session_logs.saved import record_of
+from dialogue.acts import Act, Control, Describe, Interpretation, Meaning, Refused, Value, from_json
 from dialogue.algebra.board import board_of, equation_from
 from dialogue.algebra.equation import Equation, read_equation
 from dialogue.algebra.linear import linear
 from dialogue.algebra.misconceptions.rules import LINE_RULES
 from dialogue.algebra.moves import Line, Move
+from dialogue.algebra.reading import OWN as OWN_ROOM
 from dialogue.algebra.solver import is_solved, next_step
 from dialogue.algebra.tree import constant
 from dialogue.algebra.with_sympy import solution
 from dialogue.algebra.writing import BOARD, write
 from dialogue.learner.families import draw
+from dialogue.turn_record import Answered, Record
 from dialogue.tutor.core.questions import due_line, due_value
 from dialogue.tutor.core.state import Plan, State, Task, Turn, Utterance
-from dialogue.tutor.session import begin
+from dialogue.tutor.session import begin, respond
 
 sys.path[:0] = [str(Path(__file__).parents[1] / "tutor"), str(Path(__file__).parents[1])]
 
-from talking import HINT, OWN, STUCK, respond  # noqa: E402 - the tests' own helpers are found only now
+from talking import HINT, OWN, STUCK  # noqa: E402 - the tests' own helpers are found only now
 from test_walks import SHOWN, in_order, says  # noqa: E402
 
 OWN_TURNS, MOST_TURNS = 40, 400
 DRAWN = 40  # equations of a stage
+COMMANDS = (Control("stop"), Control("skip"), Control("undo"), Control("restart"), HINT)
 NUMBERS_OF_OTHERS = {"example", "choices move", "answer fails", "answer too big", "answer too small", "tried before",
                      "hint put in"}  # fmt: skip
 # another equation's, the step beside another, what a learner's own answer gives, or the sum it makes as it stands
@@ -63,23 +69,57 @@ def wrong_thing(state: State, random: Random) -> Meaning | None:
     return STUCK
 
 
-def said_by(random: Random, kind: str, state: State) -> Meaning | None:
-    """Something right, wrong, a hint asked for, or anything else."""
+def said_by(random: Random, kind: str, state: State) -> tuple[Act, ...]:
+    """Something right, wrong, a hint asked for, a refusal, several things, or anything else."""
+    one: Act | None
     match kind:
         case "r":
-            return right_thing(state)
+            one = right_thing(state)
         case "w":
-            return wrong_thing(state, random)
+            one = wrong_thing(state, random)
         case "h":
-            return HINT
-    other: Meaning | None = says(random, state)
-    return other
+            one = HINT
+        case "n":
+            one = Refused(random.choice((*COMMANDS, right_thing(state) or HINT, wrong_thing(state, random) or HINT)))
+        case "m":
+            several = [act for each in random.choices("rwo", k=random.choice((2, 2, 3)))
+                       for act in said_by(random, each, state)]  # fmt: skip
+            return tuple(several)
+        case _:
+            one = says(random, state)
+    return () if one is None else (one,)
+
+
+def misjudged(record: Record) -> str:
+    """The first step of the turn that sympy judges otherwise: a line keeps the solutions of the one that it was made
+    on, and so does a rewrite."""
+    for step in record.steps if isinstance(record, Answered) else ():
+        made = from_json(step.act)
+        if step.reason == "not that move" or not isinstance(made, Line):
+            continue  # a line beside a claim was not judged alone; moves are looked at in bench_verdicts.py
+        on = read_equation(step.line, made.equation.letter, OWN_ROOM)
+        if step.balanced is not (solution(made.equation) == solution(on)):
+            return f"{made.equation.text()} on {on.text()} was judged {step.balanced}"
+    return ""
+
+
+def done_all_the_same(before: State, acts: tuple[Act, ...], turn: Turn) -> bool:
+    """Whether something changed although all that was said was that it is not wanted."""
+    if not acts or not all(isinstance(act, Refused) for act in acts):
+        return False
+    record, after = record_of(turn), turn.state
+    helped = isinstance(record, Answered) and "hint" in record.then  # after too many turns that brought nothing
+    if helped and Refused(HINT) not in acts:
+        return False
+    return (after.board, after.place) != (before.board, before.place) or (after.phase == "done") != (
+        before.phase == "done"
+    )
 
 
 def known_numbers(state: State) -> set[str]:
     """The numbers that are on the board, or that the learner said."""
     known = digits(state.task.equation.text(BOARD)) | digits(state.equation.text(BOARD))
-    for move in (state.pending, state.held):  # a move that waits for its lines, or for its reason
+    for move in (state.pending, *state.held):  # a move that waits for its lines, or for its reason
         if isinstance(move, Move):
             known |= digits(write(move.operand, BOARD))
     return known | (digits(write(constant(state.guess), BOARD)) if state.guess is not None else set())
@@ -98,8 +138,12 @@ def digits(text: str) -> set[str]:
     return set(re.findall(r"\d+(?:[./]\d+)?", text))
 
 
-def broken(before: State, turn: Turn, truth: object) -> str:
+def broken(before: State, acts: tuple[Act, ...], turn: Turn, truth: object) -> str:
     """The law a turn broke; empty where it broke none."""
+    if done_all_the_same(before, acts, turn):
+        return f"refused and done in the phase {before.phase}: {acts}"
+    if fault := misjudged(record_of(turn)):
+        return fault
     for line in turn.state.board if turn.state.place == before.place else ():
         if line.equation.solution() != truth:
             return f"a line on the board that does not follow: {line.equation.text()}"
@@ -127,16 +171,18 @@ def broken(before: State, turn: Turn, truth: object) -> str:
 def lesson(equation: Equation, seed: int) -> tuple[int, str]:
     """Turns, and what went wrong."""
     random = Random(seed)
-    right, wrong, other, hint = (random.random() for _ in range(4))
+    right, wrong, other, hint, several, no = (random.random() for _ in range(6))
+    habits = (right, wrong, other / 2, hint / 2, several / 2, no / 4)
     faded = random.choice([(), (("operations", 4), ("first", 2)), (("operations", 2), ("first", 2), ("sides", 2))])
     state = begin(Plan((Task(equation),), seed, faded)).state
     truth = solution(equation)
     for count in range(MOST_TURNS):
         if state.place or state.phase == "done":
             return count, ""
-        kind = random.choices("rwoh", (right, wrong, other / 2, hint / 2))[0] if count < OWN_TURNS else "h"
-        turn = respond(state, Utterance("given"), said_by(random, kind, state))
-        if fault := broken(state, turn, truth):
+        kind = random.choices("rwohmn", habits)[0] if count < OWN_TURNS else "h"
+        acts = said_by(random, kind, state)
+        turn = respond(state, Utterance("given"), Interpretation(acts, sure=True) if acts else None)
+        if fault := broken(state, acts, turn, truth):
             return count, fault
         state = turn.state
     return MOST_TURNS, "does not end"
