@@ -10,6 +10,7 @@ from chattutor.common.arguments import whole
 DESCRIPTION = """\
 stages lists the fifteen stages: what is new in each, a sample, and its place in two curricula.
 make   draws equations of a stage (1 to 15), never the same twice; the same seed gives the same equations.
+       --stage 3,5,6 draws several stages in turn, for mixed practice.
        The first five change one feature at a time; the rest are mixed. No answer comes twice running.
 check  reads a file of your own and says, line by line, what cannot be used and which answers hide an error.
        Numbers, bullets, "Solve", "(3 marks)" and answers beside the equations are left away.
@@ -17,6 +18,7 @@ print  writes a page to print, with space for working; --key adds the answers, -
 """
 FILE_HELP = "one equation a line, # starts a comment; or a table with a column headed equation"
 MOST = 100_000  # equations, or sheets
+MOST_STAGES = 30  # in turn; one may come twice
 
 
 def add_parser(subparsers: Any) -> None:
@@ -54,8 +56,24 @@ def add_parser(subparsers: Any) -> None:
     page.add_argument("--to", type=Path, metavar="FILE", help="where to write the page (else standard output)")
 
 
+def _stages(text: str) -> tuple[int, ...]:
+    """``6``, ``3,5,6`` or ``3-6``; whether there are such stages is asked where they are drawn."""
+    found: list[int] = []
+    for part in text.split(","):
+        first, dash, last = part.partition("-")
+        try:
+            found += range(int(first), int(last) + 1) if dash else [int(first)]
+        except ValueError:
+            raise argparse.ArgumentTypeError(f"{text!r} is not a whole number, nor several: 3,5,6 or 3-6") from None
+    if not 0 < len(found) <= MOST_STAGES:
+        raise argparse.ArgumentTypeError(f"{text!r} names no stage, or too many")
+    return tuple(found)
+
+
 def _drawn(parser: argparse.ArgumentParser, required: bool) -> None:
-    parser.add_argument("--stage", type=int, required=required, metavar="N", help="1 to 15")
+    parser.add_argument(
+        "--stage", type=_stages, required=required, metavar="N", help="1 to 15; several in turn: 3,5,6 or 3-6"
+    )
     parser.add_argument("--count", type=whole(1, MOST), default=10, metavar="K", help="how many equations (default 10)")
     parser.add_argument("--words", action="store_true", help="in words: the equation is to be written first")
     parser.add_argument("--seed", type=int, default=0, metavar="S", help="another number, other equations (default 0)")

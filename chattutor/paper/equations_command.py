@@ -4,7 +4,7 @@ import argparse
 import json
 import sys
 from collections.abc import Iterator, Sequence
-from itertools import islice
+from itertools import cycle, islice
 
 from chattutor.common.exits import FINE, TROUBLE, USAGE, CannotGoOn
 from chattutor.common.output import in_utf8
@@ -41,10 +41,10 @@ def listed(args: argparse.Namespace) -> int:
 
 
 def make(args: argparse.Namespace) -> int:
-    """Equations of a stage, a line each, as soon as they are drawn."""
-    tasks = _drawing(args.stage, args.seed)
+    """Equations of a stage, or of several in turn, a line each, as soon as they are drawn."""
+    tasks = _drawing(args)
     if not args.json:
-        print(f"# Stage {args.stage}: {stage(args.stage).name}. Seed {args.seed}.")
+        print(f"# {_named(args.stage)}. Seed {args.seed}.")
     for place, task in enumerate(islice(tasks, args.count)):
         told = story(task.equation, place) if args.words else None
         if args.json:
@@ -57,11 +57,30 @@ def make(args: argparse.Namespace) -> int:
     return FINE
 
 
-def _drawing(number: int, seed: int) -> Iterator[DrawnTask]:
+def _named(numbers: Sequence[int]) -> str:
+    if len(numbers) == 1:
+        return f"Stage {numbers[0]}: {stage(numbers[0]).name}"
+    return f"Stages {', '.join(map(str, numbers))}"
+
+
+def _drawing(args: argparse.Namespace) -> Iterator[DrawnTask]:
+    """The stages in turn, no answer twice running. Of a stage alone the set of five comes first, unless it is told in
+    words: its numbers hardly change, and a story told again teaches nothing."""
     try:
-        return drawing(number, seed)
+        each = [drawing(number, args.seed) for number in args.stage]
     except ValueError as error:
         raise CannotGoOn(str(error), USAGE) from error
+    if args.words or len(each) > 1:
+        each = [islice(tasks, len(stage(number).set), None) for number, tasks in zip(args.stage, each, strict=True)]
+    return _in_turn(each)
+
+
+def _in_turn(drawings: Sequence[Iterator[DrawnTask]]) -> Iterator[DrawnTask]:
+    last = None
+    for tasks in cycle(drawings):
+        task = next(each for each in tasks if each.solution != last)
+        last = task.solution
+        yield task
 
 
 def check(args: argparse.Namespace) -> int:
@@ -102,12 +121,14 @@ def printed(args: argparse.Namespace) -> int:
 def _of_stage(args: argparse.Namespace) -> list[Sheet]:
     if args.stage is None:
         raise CannotGoOn("Say which equations to print: a file, or --stage with a number from 1 to 15.", USAGE)
-    tasks = _drawing(args.stage, args.seed)
-    title = args.title or stage(args.stage).name
+    tasks = _drawing(args)
+    title = args.title or (stage(args.stage[0]).name if len(args.stage) == 1 else "Equations")
     out = []
     for number in range(args.sheets):
         drawn: list[Equation] = [task.equation for task in islice(tasks, args.count)]
-        name = f"Stage {args.stage}, seed {args.seed}" + (f", sheet {number + 1}" if args.sheets > 1 else "")
+        name = f"{_named(args.stage).partition(':')[0]}, seed {args.seed}" + (
+            f", sheet {number + 1}" if args.sheets > 1 else ""
+        )
         out.append(_sheet(args, title, name, drawn))
     return out
 

@@ -2,6 +2,7 @@
 
 import json
 from fractions import Fraction
+from itertools import pairwise
 
 import pytest
 from processes import chattutor
@@ -45,6 +46,9 @@ def test_without_json_it_is_a_file_that_check_accepts(tmp_path: object) -> None:
     [
         (("--stage", "16"), "There are stages 1 to 15, and 16 is not one of them."),
         (("--stage", "six"), "not a whole number"),
+        (("--stage", "3,16"), "There are stages 1 to 15, and 16 is not one of them."),
+        (("--stage", "3-"), "not a whole number"),
+        (("--stage", "6-3"), "names no stage"),
         (("--stage", "6", "--count", "0"), "a whole number from 1 to 100000"),
         ((), "--stage"),
     ],
@@ -65,3 +69,21 @@ def test_the_stages_are_listed_with_their_curriculum() -> None:
     for row in rows:
         assert str(with_sympy.solution(read_equation(row["sample"])).value) == row["answer"]
         assert "England KS3" in row["curriculum"]
+
+
+def test_several_stages_come_in_turn_and_no_answer_twice_running() -> None:
+    done = chattutor(*MADE, "--stage", "3,5-6", "--count", "30", "--json")
+    rows = [json.loads(line) for line in done.stdout.splitlines()]
+    assert [row["stage"] for row in rows] == [3, 5, 6] * 10
+    assert all(one["solution"] != other["solution"] for one, other in pairwise(rows))
+
+
+def test_in_words_each_equation_has_a_story_above_it_and_check_still_reads_the_file(tmp_path: object) -> None:
+    made = chattutor(*MADE, "--stage", "10", "--count", "6", "--words").stdout
+    lines = made.splitlines()[1:]
+    assert all(line.startswith("# ") and "? Let " in line for line in lines[::2]) and len(lines) == 12
+    assert len({line.split(".")[0].strip("# 0123456789") for line in lines[::2]}) >= 3  # not one story six times
+    path = f"{tmp_path}/set.txt"
+    with open(path, "w", encoding="utf-8") as out:
+        out.write(made)
+    assert chattutor("equations", "check", path).stdout == "6 equations can be used, 0 lines cannot.\n"
