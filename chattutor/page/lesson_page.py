@@ -80,7 +80,8 @@ def _form(found: dict[str, Any], draft: str) -> str:
         "<button class=main>Say it</button></div>"
         f"<div class=tools><div class=keys role=group aria-label='Signs' hidden>{''.join(keys)}</div>{VOICE}</div>"
         "<p id=sound-notice class=small hidden></p>"
-        f"<div class=ready role=group aria-label='Always there'>{ready}</div></form>"
+        f"<div class=ready role=group aria-label='Always there'>"
+        f"<span id=answers>{found['parts']['answers']}</span>{ready}</div></form>"
     )
 
 

@@ -14,6 +14,7 @@ from chattutor.page.balance_drawing import of_equation, of_scene
 from chattutor.page.open_lessons import OpenLesson
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.moves import Move, Rewrite
+from dialogue.tutor import expecting
 from dialogue.tutor.activities.balance_scene import LOOSE, RIGHT
 from dialogue.tutor.core.phases import SCENE
 from dialogue.tutor.core.state import State
@@ -21,10 +22,11 @@ from dialogue.verbalising.sayings import Reply
 from dialogue.verbalising.speak import AMERICAN, BRITISH, say_expression
 
 SHOWN_ELSEWHERE = {"line", "scene picture"}  # replies that the working or the balance shows instead
-WITHOUT_WORKING = {*SCENE, "between"}
+WITHOUT_WORKING = {*SCENE, "between", "spot"}  # in the game it is another equation that is looked at
 BALANCE_PHASES = {"operations", "first", "move", "mend"}
 SIGN = re.compile(" ([=+\N{MINUS SIGN}\N{MULTIPLICATION SIGN}\N{DIVISION SIGN}]) (?=[^ ])")
 NO_REPLY = "Take your time."  # silence is answered by nothing
+YES_OR_NO = "".join(f'<button name=ready value="{each}">{each.title()}</button>' for each in ("yes", "no"))
 OVER = "That was the last one for now. What you did is kept."
 
 
@@ -47,6 +49,7 @@ def view(lesson: OpenLesson) -> dict[str, Any]:
             "working": "" if state.phase in WITHOUT_WORKING else working(state),
             "balance": _balance(lesson),
             "heard": _heard(lesson),
+            "answers": YES_OR_NO if not lesson.over and expecting(state) == "yesno" else "",
             "told": "".join(f"<p>{_sentence(reply.text)}</p>" for reply in told),
             "question": _sentence(asked.text) if asked is not None else OVER if lesson.over else NO_REPLY,
         },

@@ -105,7 +105,9 @@ def test_a_server_that_was_killed_goes_on_with_the_lesson(logs: Path, equations:
 def test_changing_what_was_said_takes_back_what_it_did(let_in: LetIn, logs: Path) -> None:
     with let_in() as client, talk(client) as socket:
         seen = _say(socket, socket.receive_json(), "subtract 5 from both sides")
+        assert re.findall("value=.(yes|no).", seen["parts"]["answers"]) == ["yes", "no"]  # whether to keep that move
         seen = _say(socket, seen, FIRST[0], instead=True)
+        assert seen["parts"]["answers"] == ""
         assert seen["turn"] == 3
     said = [turn.said.text for turn in _log(logs).turns if turn.said]
     assert said == ["subtract 5 from both sides", "undo", FIRST[0]]
