@@ -24,6 +24,7 @@ import tempfile
 import time
 from collections import Counter, defaultdict
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -41,7 +42,7 @@ from chattutor.lesson.voice.yes_or_no import is_plain_answer  # noqa: E402
 from dialogue.acts import EXPECTING, Expecting  # noqa: E402
 from speech.audio.loading import read_audio  # noqa: E402
 from speech.audio.sound import Sound  # noqa: E402
-from speech.hearings import Decision, Heard, Hearing  # noqa: E402
+from speech.hearings import Decision, Heard, Hearing, HearingResult  # noqa: E402
 from speech.language import compiled, only  # noqa: E402
 from speech.recognition.ensemble import Ensemble  # noqa: E402
 from speech.recognition.moonshine.moonshine import MoonshineRecogniser  # noqa: E402
@@ -49,9 +50,22 @@ from speech.recognition.pocketsphinx import PocketsphinxRecogniser  # noqa: E402
 from speech.recognition.recogniser import Recogniser  # noqa: E402
 from speech.recognition.vosk import VoskRecogniser  # noqa: E402
 
+
+class Dictation(MoonshineRecogniser):
+    """What the network writes unguided, taken as it is: to compare with."""
+
+    def hear(self, sound: Sound) -> HearingResult:
+        """The dictation as the one hypothesis."""
+        heard = super().hear(sound)
+        if not isinstance(heard, Heard) or heard.dictation is None or not heard.dictation.text:
+            return heard
+        return replace(heard, text=heard.dictation.text, hypotheses=(heard.dictation,))
+
+
 ENGINES: dict[str, Callable[[bool], Recogniser]] = {
     "pocketsphinx": PocketsphinxRecogniser,
     "moonshine": lambda one_speaker: MoonshineRecogniser(),
+    "dictation": lambda one_speaker: Dictation(),
     "vosk": lambda one_speaker: VoskRecogniser(environment=os.environ),
 }
 ASKED: dict[str, Expecting] = {"value": "value", "state": "equation", "say": "yesno"}  # by the act of a meaning
@@ -210,7 +224,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("folders", metavar="FOLDER", nargs="*", type=Path)
     parser.add_argument("--full", action="store_true", help="all of the held half, not 12 sentences of it")
-    parser.add_argument("--engines", default="moonshine,pocketsphinx,vosk+pocketsphinx")
+    parser.add_argument("--engines", default="moonshine,dictation,pocketsphinx,vosk+pocketsphinx")
     parser.add_argument("--expecting", choices=EXPECTING, help="listen for this, whatever the manifests say")
     parser.add_argument("--digits", action="store_true", help="listen for a single digit and nothing else")
     parser.add_argument("--apart", action="store_true", help="hear each sound as if it were the speaker's first")
