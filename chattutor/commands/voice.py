@@ -150,9 +150,10 @@ def hear(args: argparse.Namespace) -> int:
             out: dict[str, Any] = {"file": str(path), "error": hearing.event.reason}
         else:
             text = hearing.event.text if isinstance(hearing.event, Heard) else ""
-            doubtful = hearing.decision is not Decision.ACCEPT
             asked = (attention.expecting, attention.letter)
-            acts = [to_json(act) for act in interpret(text, *asked).acts]
+            found = interpret(text, *asked)
+            doubtful = hearing.decision is not Decision.ACCEPT or not found.sure
+            acts = [to_json(act) for act in found.acts]
             meaning = to_json(understand(text, *asked))
             out = {"file": str(path), "engine": hearing.engine, "text": text, "doubtful": doubtful}
             out |= {"acts": acts, "meaning": meaning}

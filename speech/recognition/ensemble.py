@@ -47,8 +47,11 @@ class Ensemble:
         doubt: Thresholds = THRESHOLDS,
         whole: Callable[[str], bool] | None = None,
         certainty: Callable[[str], float] | None = None,
+        usual: Callable[[str], float] | None = None,
     ) -> None:
-        """`whole` tells whether a text is all of an answer, `certainty` (0 to 1) how sure its meaning is."""
+        """`whole` tells whether a text is all of an answer, `certainty` (0 to 1) how sure its meaning is, and `usual`
+        (above 0, to 1) how usual it is as an answer."""
+        self._usual = usual
         self._first, self._second = first, second
         self._whole, self._certainty = whole or (lambda text: True), certainty or (lambda text: 1.0)
         self._meaning, self._doubt = meaning, doubt
@@ -94,7 +97,7 @@ class Ensemble:
 
     def _chosen(self, heard: Heard) -> Hearing:
         """Of a recogniser that gives hypotheses, the likeliest that is understood."""
-        best = understood(heard, self._meaning)
+        best = understood(heard, self._meaning, self._usual)
         if best is None:
             return Hearing(heard, Decision.ASK_AGAIN, "it was not understood", self.name)
         event = heard if best.hypothesis.text == heard.text else replace(heard, text=best.hypothesis.text)

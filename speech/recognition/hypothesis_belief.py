@@ -19,6 +19,7 @@ WEIGHTS = {
     "dictation differs": -1.29, "single": 0.75, "slow": -0.52, "versions": 2.09,
 }  # fmt: skip
 ACCEPT, READ_BACK = 0.9, 0.2
+USUAL, LEAST_USUAL = 2.0, 0.05  # weight of how usual a text is; the least it counts
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,12 +79,15 @@ class Understood(NamedTuple):
     others: tuple[str, ...]
 
 
-def understood(heard: Heard, meaning: MeaningOf) -> Understood | None:
-    """Choose among the hypotheses; None where none is understood."""
+def understood(heard: Heard, meaning: MeaningOf, usual: Callable[[str], float] | None = None) -> Understood | None:
+    """Choose among the hypotheses; None where none is understood. `usual` (above 0, to 1) is how usual a text is as an
+    answer: among texts that fit about as well the more usual one is meant."""
     meant = [(one, meaning(one.text)) for one in heard.hypotheses]
-    best, chosen = next(((one, kind) for one, kind in meant if kind is not None), (None, None))
-    if best is None:
+    known = [(one, kind) for one, kind in meant if kind is not None]
+    if not known:
         return None
+    share = usual or (lambda text: 1.0)
+    best, chosen = max(known, key=lambda pair: pair[0].score + USUAL * math.log(max(share(pair[0].text), LEAST_USUAL)))
     same = [one for one, kind in meant if kind == chosen]
     others: dict[Hashable, Hypothesis] = {}
     for one, kind in meant:

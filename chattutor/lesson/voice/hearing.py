@@ -3,18 +3,21 @@
 import json
 import os
 from collections.abc import Hashable
+from functools import lru_cache
 from pathlib import Path
 
 from chattutor.common.exits import CannotGoOn
 from chattutor.lesson.voice.completeness import is_whole
 from chattutor.lesson.voice.languages import Tell, language_after
-from dialogue.acts import Comment, Expecting, Unclear, Work, to_json
+from dialogue.acts import Comment, Expecting, Interpretation, Unclear, Work, to_json
 from dialogue.understanding.interpret import interpret
 from speech.errors import SpeechError
 from speech.language import Language
 from speech.recognition.engines import recognisers, second_recogniser
 from speech.recognition.ensemble import Ensemble
 from speech.registry import choose
+
+TALK = 0.3  # of what is said beside mathematics, over what is heard about as well and is an answer
 
 
 class Attention:
@@ -29,8 +32,18 @@ class Attention:
         return meaning_of(text, self.expecting, self.letter)
 
     def certainty(self, text: str) -> float:
-        """How certain the meaning is, had the text been typed."""
-        return interpret(text, self.expecting, self.letter).certainty
+        """How certain the meaning is where it would be asked back, had the text been typed; 1 where it would not."""
+        found = self._found(text)
+        return 1.0 if found.sure else found.certainty
+
+    def usual(self, text: str) -> float:
+        """How usual the text is as an answer: mathematics, a question or a command is far more so than talk."""
+        found = self._found(text)
+        talk = all(isinstance(act, Comment) for act in found.acts)
+        return self.certainty(text) * (TALK if talk else 1.0)
+
+    def _found(self, text: str) -> Interpretation:
+        return _interpreted(text, self.expecting, self.letter)
 
     def whole(self, text: str) -> bool:
         """Whether the text is all of an answer to what was asked last."""
@@ -41,9 +54,15 @@ class Attention:
         return language_after(self.expecting, self.letter, tell)
 
 
+@lru_cache(maxsize=512)
+def _interpreted(text: str, expecting: Expecting, letter: str) -> Interpretation:
+    """A hypothesis is asked about several times over."""
+    return interpret(text, expecting, letter)
+
+
 def meaning_of(text: str, expecting: Expecting, letter: str = "x") -> str | None:
     """The meaning after this question as JSON, equal for texts that mean the same; None where it is unclear."""
-    acts = [act for act in interpret(text, expecting, letter).acts if not isinstance(act, Unclear)]
+    acts = [act for act in _interpreted(text, expecting, letter).acts if not isinstance(act, Unclear)]
     counting = [
         act for act in acts if not isinstance(act, Comment | Work)
     ] or acts  # a reason beside a move is the same
@@ -58,5 +77,12 @@ def ensemble_here(attention: Attention, model: Path | None = None, one_speaker: 
     except SpeechError as error:
         raise CannotGoOn(f"Nothing here can listen: {error}.") from error
     second = second_recogniser(chosen.engine, one_speaker)
-    heard = Ensemble(chosen.engine, attention.meaning, second, whole=attention.whole, certainty=attention.certainty)
+    heard = Ensemble(
+        chosen.engine,
+        attention.meaning,
+        second,
+        whole=attention.whole,
+        certainty=attention.certainty,
+        usual=attention.usual,
+    )
     return heard, str(chosen)
