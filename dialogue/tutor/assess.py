@@ -23,7 +23,7 @@ from dialogue.algebra.cost import comes_closer, untidy
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import Line, Move, Rewrite, Verdict, carry_out
-from dialogue.algebra.operations import Done, begins, describes, is_done_to_unknown, operations_on
+from dialogue.algebra.operations import Done, begins, describes, done_by, is_done_to_unknown, operations_on
 from dialogue.algebra.refusals import NotLinear, OutOfScope, Refusal
 from dialogue.algebra.solver import is_solved
 from dialogue.algebra.tree import Expression, Number, Unknown, constant, has_unknown, walk
@@ -123,7 +123,7 @@ def _decided(state: State, act: Act) -> Event:
         case PartMove():
             return _part(state, act, act)
         case Move():
-            return _move(state, act)
+            return _told(state, act) or _move(state, act)
         case Line(equation):
             return stated(state, act, equation)
 
@@ -136,7 +136,7 @@ def is_true(left: Expression, right: Expression) -> bool:
         return False
 
 
-def _described(state: State, act: Describe, operations: tuple[Done, ...]) -> Event:
+def _described(state: State, act: Describe | Move, operations: tuple[Done, ...]) -> Event:
     if state.phase != "operations":
         named = bool(operations) and all(is_done_to_unknown(done.operand, state.equation) for done in operations)
         value = operations[-1].operand if operations else constant(Fraction(0))
@@ -149,6 +149,16 @@ def _described(state: State, act: Describe, operations: tuple[Done, ...]) -> Eve
         return Described("described part", act, told)
     unordered = _alike(told) == _alike(operations_on(state.equation)) or _in_part(told, operations_on(state.equation))
     return Described("described unordered" if unordered else "described wrong", act, told)
+
+
+def _told(state: State, move: Move) -> Event | None:
+    """Asked what happens to the unknown, a move on no side that names it: an account, and nothing to be done."""
+    done = done_by(move)
+    if state.phase != "operations" or move.sides != "unsaid" or done is None:
+        return None
+    asked = operations_on(state.equation)
+    named = any(one.action == done.action and linear(one.operand) == linear(done.operand) for one in asked)
+    return _described(state, move, (done,)) if named else None
 
 
 def _alike(done: tuple[Done, ...]) -> list[tuple[str, Fraction]]:
@@ -183,15 +193,14 @@ def _value(state: State, act: Value, value: Expression) -> Event:
         given, wanted = linear(value), linear(due)
     except Refusal:
         return NotClear("unclear", act)
-    line = due_line(state)
+    line, end = due_line(state), last_line(state)
+    unworked = is_unworked(value, due)
+    if end is not None and number and is_solved(end) and given in end.linear() and not (unworked and given == wanted):
+        return stated(state, act, end)  # the answer itself, where the result is "n = 16"
     if given == wanted:
-        return Valued("value unworked" if is_unworked(value, due) else "value right", act, value)
-    if line is not None and number:
-        end = last_line(state)
-        if end is not None and is_solved(end) and given in end.linear():
-            return stated(state, act, end)  # the answer itself, where the result is "n = 16"
-        if state.phase == "left" and given == linear(line.right):
-            return Valued("value of other side", act, value)
+        return Valued("value unworked" if unworked else "value right", act, value)
+    if line is not None and number and state.phase == "left" and given == linear(line.right):
+        return Valued("value of other side", act, value)
     if state.phase == "line":
         return Valued("value unasked", act, value)
     if state.phase in CHECKING and state.kept is None and given == _other_side(state):
@@ -251,7 +260,8 @@ def _part(state: State, act: PartMove | Value, said: PartMove) -> Event:
     if under is None and isinstance(state.pending, Move):
         under = PartMove(state.pending.operation, state.pending.operand, state.pending.sides)
     operation = said.operation or (under.operation if under else None)
-    operand = said.operand or (under.operand if under else None) or state.topic
+    told = said.operation is not None or said.operand is not None or under is not None
+    operand = said.operand or (under.operand if under else None) or (state.topic if told else None)
     sides = said.sides if said.sides != "unsaid" or under is None else under.sides
     if operation is None or operand is None:
         return Part("move part", act, PartMove(operation, operand, sides))

@@ -21,6 +21,7 @@ COMMANDS = frozenset({"stop", "skip", "undo", "restart"})
 CONTENT = (Move, PartMove, Describe, Line, Verdict, Value, Term, Try, Rewrite, Work)
 STEPS = (Move, Rewrite, Line, Verdict)
 YES_OR_NO: frozenset[Phase] = frozenset({"confirm", "offer stop", "reconsider", "mend", "count", "paused"})
+CORRECTED: frozenset[Phase] = frozenset({*WORKING, "reason"})  # where a "no" and a move take back the one in hand
 WEIGHT = {"object": 0, "feel": 1, "goal": 2, "rule": 3, "reason": 4, "notice": 5, "aside": 6}
 
 
@@ -60,7 +61,7 @@ def ordered(state: State, acts: Sequence[Act]) -> Ordered:
     left = list(_with_value(state, tuple(left)))
     left = _values_together(state, left)
     left = _moves_first(state, left)
-    corrected = said_no and state.phase in WORKING and any(isinstance(act, Move) for act in left)
+    corrected = said_no and state.phase in CORRECTED and any(isinstance(act, Move | PartMove) for act in left)
     return Ordered(tuple(left), beside, leave, corrected)
 
 
@@ -143,5 +144,7 @@ def _closer(state: State, move: Move) -> bool:
 
 
 def without_move(state: State) -> State:
-    """The state once a "no" has taken back the move in hand."""
-    return replace(state, pending=None, further=(), kept=None, phase="move", rung=0)
+    """The state once a "no" has taken back the move in hand, or the one that waits for its reason."""
+    topic = next((act.operand for act in (*state.held, state.pending) if isinstance(act, Move)), state.topic)
+    phase = state.back if state.phase == "reason" else "move"
+    return replace(state, pending=None, further=(), kept=None, phase=phase, rung=0, held=(), topic=topic)

@@ -16,10 +16,11 @@ from dialogue.tutor.activities.slip_game import aside
 from dialogue.tutor.advance import advance, fold
 from dialogue.tutor.assess import decide, stands_in
 from dialogue.tutor.core.events import Advanced, Event, EventKind, Unsure
+from dialogue.tutor.core.phases import ASIDE
 from dialogue.tutor.core.questions import begin_task
 from dialogue.tutor.core.state import Phase, Plan, State, Task, Turn, Utterance
-from dialogue.tutor.ordering import Ordered, ordered, without_move
-from dialogue.tutor.record import board_json, record_of
+from dialogue.tutor.ordering import CONTENT, Ordered, ordered, without_move
+from dialogue.tutor.record import STEPS, board_json, record_of
 from dialogue.tutor.telling import is_new_line, question, replies_of, told, with_asked
 from dialogue.understanding.interpret import interpret
 from dialogue.understanding.symbolic import why_refused
@@ -177,7 +178,11 @@ def hear(state: State, said: Utterance, meant: Interpretation | None, plan: Orde
         if isinstance(acts[0], Say) and state.phase in {"confirm", "offer stop"}:
             return decide(state, Unclear()), ()
         return Unsure("unsure", acts[0], meant.acts, meant.rivals, by_ear=False), ()
+    if state.phase == "reason" and isinstance(acts[0], CONTENT):
+        return Event("comment", acts[0]), acts[1:]  # a reason, whatever it is, is never marked
     event = decide(state, acts[0])
+    if state.phase in {*ASIDE, "between", "done"} and isinstance(event, STEPS):
+        return Event("comment", acts[0]), acts[1:]  # beside the equation: no step of it
     if event.kind in COMMENTS and not _has_question(event) and state.phase == "move" and _asked_openly(state):
         return Event("comment", acts[0]), acts[1:]
     if event.kind == "answer" and isinstance(acts[0], Value) and state.phase == "move" and _asked_openly(state):
@@ -219,7 +224,17 @@ def _is_stuck(before: State, after: State, replies: tuple[Reply, ...], first: Ev
         return False
     if len(after.board) > before.deepest or len(after.solved) > len(before.solved):
         return False
+    if _brought(before, after, first) and before.idle < 2 * PATIENCE:
+        return False
     return before.idle >= PATIENCE or _heard_twice(before, replies)
+
+
+def _brought(before: State, after: State, first: Event) -> bool:
+    """Whether a turn brought something on the way to the next line."""
+    if first.kind in {"value right", "described", "described part", "line kept", "value of other side"}:
+        return True
+    moved = after.pending is not None and after.pending != before.pending and first.kind != "move level"
+    return moved or (first.kind == "answer" and after.guess is not None and after.guess != before.guess)
 
 
 def _heard_twice(before: State, replies: tuple[Reply, ...]) -> bool:

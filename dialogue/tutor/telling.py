@@ -73,8 +73,11 @@ def replies_of(before: State, after: State, sayings: tuple[Saying, ...], new_lin
     replies = [worded(Saying(one.key, {**named(before), **one.values}), just_said) for one in sayings]
     replies = list(dict.fromkeys(replies))
     if after.phase == "done":
-        finished = before.phase != "done" and after.place >= len(after.plan.tasks)
-        return (*replies, worded(Saying("the end"), set())) if finished else tuple(replies)
+        if before.phase == "done":
+            return tuple(replies)
+        own = (worded(_by_oneself(after), set()),) if after.alone else ()
+        finished = after.place >= len(after.plan.tasks)
+        return (*replies, *own, worded(Saying("the end"), set())) if finished else (*own, *replies)
     if after.phase == "between":
         return tuple(replies)
     if after.place != before.place and not after.plan.open:
@@ -96,6 +99,10 @@ def in_decimals(value: Filling) -> Filling:
         case Negative(Quotient(Number(top, ""), Number(bottom, ""))) if bottom:
             return constant(-top / bottom, decimals=True)
     return value
+
+
+def _by_oneself(state: State) -> Saying:
+    return Saying("one step alone" if state.alone == 1 else "steps alone", {"lines": state.alone})
 
 
 def is_new_line(before: State, after: State, repeated: bool) -> bool:

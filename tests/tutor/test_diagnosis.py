@@ -141,5 +141,5 @@ def test_the_next_equation_chosen_in_a_lesson_is_the_one_that_tells_most() -> No
     candidates = [task.equation for task in draw(4, 9, CANDIDATES)]
     telling = most_telling(talk.state, candidates)
     assert telling is not None
-    assert _most_telling(talk.state, choice, (), 9).equation == telling.equation
-    assert _most_telling(replace(talk.state, tied=()), choice, (), 9).equation == candidates[0]
+    assert _most_telling(talk.state, choice, (), 9, None).equation == telling.equation
+    assert _most_telling(replace(talk.state, tied=()), choice, (), 9, None).equation == candidates[0]

@@ -4,7 +4,7 @@ ever."""
 from collections import Counter
 
 import pytest
-from talking import OWN, STUCK, UNCLEAR, Talk, line, move, respond, told, value
+from talking import STUCK, UNCLEAR, Talk, line, move, respond, told, value
 
 from dialogue.acts import Act, Ask, Comment, Control, Disclosure, PartMove, Refused, Say, Term, Try, Work
 from dialogue.algebra.equation import read_equation
@@ -36,8 +36,7 @@ EVER: tuple[Act, ...] = (
     PartMove("divide"), PartMove(None, read_expression("2")), PartMove(None, None, "both"),
     PartMove("add", None, "left"),
 )  # fmt: skip
-EQUATIONS = ("3x + 2 = 14", "4 - x = 9", "7x = 63", "3x + 4 = 3x + 9", "2(x + 3) = 2x + 6", "8x + 3 = 5x + 21",
-             "2(x - 1)/3 = 4 - x", "0.5x = 3", OWN[4])  # fmt: skip
+EQUATIONS = ("3x + 2 = 14", "4 - x = 9", "3x + 4 = 3x + 9", "8x + 3 = 5x + 21", "2(x - 1)/3 = 4 - x")
 
 
 def for_ever(state: State, act: Act) -> tuple[int, int]:
@@ -56,12 +55,12 @@ def for_ever(state: State, act: Act) -> tuple[int, int]:
 
 @pytest.mark.parametrize("act", EVER, ids=str)
 def test_one_utterance_for_ever_gets_through(act: Act) -> None:
-    for text in EQUATIONS:
-        for faded in ((), (("operations", 4), ("first", 1), ("sides", 1))):
-            state = begin(Plan((Task(read_equation(text, "x")), Task(read_equation("x + 1 = 3"))), 3, faded)).state
-            turns, most = for_ever(state, act)
-            assert turns <= MOST_TURNS, text
-            assert most <= MOST_RUNNING, text
+    for number, text in enumerate(EQUATIONS):
+        faded = (("operations", 4), ("first", 1), ("sides", 1)) if number % 2 else ()
+        state = begin(Plan((Task(read_equation(text, "x")), Task(read_equation("x + 1 = 3"))), 3, faded)).state
+        turns, most = for_ever(state, act)
+        assert turns <= MOST_TURNS, text
+        assert most <= MOST_RUNNING, text
 
 
 BEFORE: tuple[tuple[Act, ...], ...] = (

@@ -55,4 +55,4 @@ def compare(state: State, other: Equation) -> tuple[State, tuple[Saying, ...]]:
 
 def compared(state: State, event: Event) -> Outcome:
     """Whatever was found shorter: it is the learner's to say."""
-    return begin_task(state, state.place + 1), (Saying("reason taken"),)
+    return begin_task(state, state.place + 1), (Saying("compared"),)

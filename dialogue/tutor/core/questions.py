@@ -18,7 +18,7 @@ SIDES_FADE_AFTER = 1  # results worked out unaided, side by side, after which th
 
 def begin_task(state: State, place: int) -> State:
     """The first line of a task on a clean board, or the end of the lesson."""
-    cleared_state = cleared(replace(state, tried=(), failed=None, deepest=1, idle=0, leads=False))
+    cleared_state = cleared(replace(state, tried=(), failed=None, deepest=1, idle=0, topic=None))
     if place >= len(state.plan.tasks):
         more = state.plan.open and not state.plan.tasks[-1].exit
         return replace(cleared_state, place=place, phase="between" if more else "done")
@@ -43,8 +43,9 @@ def with_line(state: State, line: Equation, note: Move | Rewrite | None, level: 
     """A new line of working on the board, and the question it needs next."""
     board = (*state.board, BoardLine(line.after(state.equation), note, level or state.aided))
     deeper = len(board) > state.deepest
+    alone = deeper and board[-1].level == "independent"
     state = replace(
-        cleared(state), board=board, aided="independent", failed=None, topic=None,
+        cleared(state), board=board, aided="independent", failed=None, topic=None, alone=state.alone + alone,
         deepest=max(len(board), state.deepest), idle=0 if deeper else state.idle,
     )  # fmt: skip
     return with_question(state)

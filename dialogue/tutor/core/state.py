@@ -167,7 +167,8 @@ class State:
     question that tells apart the errors behind the line just stated; ``tied`` the errors, with how likely each is,
     that such questions left tied: the next equation can tell them apart (``diagnosis.most_telling``); ``game`` the
     tutor's working in a game; ``wish`` what the next equation should be, in the learner's words; ``last`` the last
-    replies, ``said`` the texts of the last two turns, ``asked`` their questions; ``leads`` whether the learner asked
+    replies, ``said`` the texts of the last two turns, ``asked`` their questions; ``alone`` counts the
+    lines that the learner came to without help; ``leads`` whether the learner asked
     to be left to it. ``then`` and ``if_right`` are acts still to be heard in this turn, the latter only where they
     are right; ``moved`` whether a move was said in it."""
 
@@ -205,6 +206,7 @@ class State:
     repeats: int = 0
     turn: int = 0
     solved: tuple[int, ...] = ()
+    alone: int = 0
     inquiry: Inquiry | None = None
     tied: tuple[tuple[str, float], ...] = ()
     game: Game | None = None

@@ -15,7 +15,7 @@ from dialogue.tutor.activities.diagnosis import inquiry_about
 from dialogue.tutor.core.events import Answered, Counted, Event, Outcome, now_and_then
 from dialogue.tutor.core.mistakes import NO_MODEL, about
 from dialogue.tutor.core.phases import CHECKING
-from dialogue.tutor.core.questions import back_to_work, begin_task, to_check
+from dialogue.tutor.core.questions import back_to_work, begin_task, kind_of, to_check
 from dialogue.tutor.core.state import State
 from dialogue.verbalising.sayings import Filling, Saying
 
@@ -58,8 +58,11 @@ def right_checked(state: State, event: Event) -> Outcome:
     if state.task.equation.solution().kind == "every":
         return back_to_work(replace(state, tried=(*state.tried, state.guess))), (Saying("fits but", values),)
     solved = replace(state, solved=(*state.solved, state.place))
-    if len(operations_on(state.task.equation)) == 1:
+    done = operations_on(state.task.equation)
+    if len(done) == 1:
         solved = solved.counted("one step")
+    if done and len(state.board) > 1 and all(line.level == "independent" for line in state.board):
+        solved = solved.counted(kind_of(done))  # done alone: what happens to the unknown need not be asked of this kind
     key = "answer fits, praised" if now_and_then(state, "praise") else "answer fits"
     other = other_route(solved)
     if other is not None:

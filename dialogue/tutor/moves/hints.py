@@ -49,7 +49,7 @@ def one_rung_down(state: State, part: bool = False) -> Outcome:
     """The next rung; ``part`` asks first which part the learner can tell."""
     if state.phase in {"reconsider", "account", "part"}:
         state = back_to_work(state)
-    state = replace(prompted(state), rung=min(state.rung + 1, SHOWS.get(state.phase, SHOWS_ELSE)))
+    state = replace(prompted(state), leads=False, rung=min(state.rung + 1, SHOWS.get(state.phase, SHOWS_ELSE)))
     match state.phase:
         case "operations":
             return _operations(state)

@@ -2,6 +2,7 @@
 alone."""
 
 from dataclasses import dataclass, replace
+from fractions import Fraction
 
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.misconceptions import explain
@@ -9,13 +10,15 @@ from dialogue.algebra.misconceptions.catalogue import error_table
 from dialogue.algebra.moves import Line, Move, as_written
 from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.solver import value_at
-from dialogue.algebra.tree import Expression, constant, has_unknown
+from dialogue.algebra.tree import Expression, Number, constant, has_unknown, walk
 from dialogue.tutor.core.events import Stated, Valued
-from dialogue.tutor.core.mistakes import NO_MODEL, about, trial_number
+from dialogue.tutor.core.mistakes import NO_MODEL, about
 from dialogue.tutor.core.questions import due_line
 from dialogue.tutor.core.state import Failed, State
 from dialogue.verbalising.sayings import Saying
 
+OF_BOTH = frozenset({"both-sides", "equals"})  # ideas that show only where both sides were said
+EASY = tuple(map(Fraction, (2, 3, 5, 10, 20, 50, 100)))  # to try a side with: the first that needs nothing below zero
 MOST = 100  # a number that is tried is whole and no larger, so that it can be checked in the head
 
 
@@ -45,6 +48,8 @@ def aimed(before: State, state: State, event: Stated | Valued) -> tuple[State, S
         return state, Saying("check arithmetic")
     claimed = event.step.equation if isinstance(event, Stated) else _with_value(before, due, event.value)
     errors = _errors(before, claimed)
+    if not isinstance(event, Stated):  # of one side alone nothing can be said about both
+        errors = tuple(error for error in errors if error_table()[error].idea not in OF_BOTH)
     state = replace(state, failed=Failed(before.equation, claimed, before.pending))
     known = bool(errors) and error_table()[errors[0]].idea not in NO_MODEL
     if known and state.tries == 1:
@@ -74,14 +79,39 @@ def _worked(before: State, state: State, due: Equation, claimed: Equation) -> Sa
         (due.right, before.equation.right, claimed.right) if right else (due.left, before.equation.left, claimed.left)
     )
     name = "right" if right else "left"
+    if _turned(said, side):
+        return Saying("look at the digits", {"side": name})
     if state.tries > 1 and has_unknown(side):
-        trial = trial_number(before.equation)
+        trial = _easy(before.equation, was, side)
         numbers = {"trial": trial, "value": constant(value_at(was, trial)), "after": constant(value_at(side, trial))}
         claim = constant(value_at(said, trial))
         return Saying("try result", {**numbers, "sum": was, "move": state.pending, "one": said, "two": claim})
     if state.tries > 1:
         return Saying("look at the sum", {"side": name, "sum": as_written(state.pending, was)})
     return Saying("check arithmetic", {"side": name})
+
+
+def _turned(said: Expression, due: Expression) -> bool:
+    """Whether a number was read or written with its digits the other way round: 84 for 48."""
+    here = {str(piece) for piece in map(_digits, walk(said)) if piece}
+    there = {str(piece) for piece in map(_digits, walk(due)) if piece}
+    return any(number[::-1] in there - here for number in here - there)
+
+
+def _digits(piece: Expression) -> str:
+    whole = isinstance(piece, Number) and piece.value.denominator == 1 and abs(piece.value) > 9
+    return str(abs(piece.value.numerator)) if isinstance(piece, Number) and whole else ""
+
+
+def _easy(line: Equation, *sides: Expression) -> Fraction:
+    """A number to try the sides with, that leaves each whole and not below zero if it can be; never the answer."""
+    answer = line.solution().value
+    found = [trial for trial in EASY if trial != answer]
+    whole = (
+        trial for trial in found
+        if all(value_at(side, trial) >= 0 and value_at(side, trial).denominator == 1 for side in sides)
+    )  # fmt: skip
+    return next(whole, found[0])
 
 
 def shown_again(state: State) -> Saying | None:

@@ -36,7 +36,9 @@ def operations_unordered(state: State, event: Described) -> Outcome:
 def operations_wrong(state: State, event: Described) -> Outcome:
     """Not what happens to the unknown: again, then a smaller question."""
     state = replace(state, tries=state.tries + 1, described=())
-    return _smaller_or(state, Saying("operations wrong", {"unknown": state.letter}))
+    asked = operations_on(state.equation)
+    taken = asked and asked[-1].action == "take from"
+    return _smaller_or(state, Saying("operations from" if taken else "operations wrong", {"unknown": state.letter}))
 
 
 def name_the_operation(state: State, event: Event) -> Outcome:
@@ -88,10 +90,18 @@ def comment(state: State, event: Event) -> Outcome:
     if not isinstance(act, Comment):
         return state, (Saying("comment"),)
     if act.kind == "feel":
-        return state, (feeling(state, act),)
+        return _with_smaller(state, feeling(state, act)) if act.about == "upset" else (state, (feeling(state, act),))
     if act.kind == "object" and (shown := shown_again(state)) is not None:
         return state, (shown,)
     return state, (Saying(f"heard {act.kind}", {"unknown": state.letter}),)
+
+
+def _with_smaller(state: State, said: Saying) -> Outcome:
+    """The sentence, and a smaller step, once."""
+    if state.phase not in {"operations", "first", "move"} or state.rung:
+        return state, (said,)
+    state, more = one_rung_down(state)
+    return state, (said, *more)
 
 
 def feeling(state: State, act: Comment) -> Saying:
@@ -99,6 +109,8 @@ def feeling(state: State, act: Comment) -> Saying:
     if act.about in {"bored", "thanks", "glad", "greeting", "sorry"}:
         return Saying(f"heard {act.about}")
     own = [line for line in state.board[1:] if line.level == "independent"]
+    if state.last and state.last[0].key.startswith("you "):
+        return Saying("heard upset")
     if own and isinstance(own[-1].note, Move):
         return Saying("you did move", {"move": own[-1].note})
     if own:
