@@ -9,7 +9,7 @@ from pathlib import Path
 from chattutor.common.exits import CannotGoOn
 from chattutor.lesson.voice.completeness import is_whole
 from chattutor.lesson.voice.languages import Tell, language_after
-from dialogue.acts import Comment, Expecting, Interpretation, Unclear, Work, to_json
+from dialogue.acts import Comment, Expecting, Interpretation, Say, Unclear, Work, to_json
 from dialogue.understanding.interpret import interpret
 from speech.errors import SpeechError
 from speech.language import Language
@@ -17,7 +17,9 @@ from speech.recognition.engines import recognisers, second_recogniser
 from speech.recognition.ensemble import Ensemble
 from speech.registry import choose
 
-TALK = 0.3  # of what is said beside mathematics, over what is heard about as well and is an answer
+SOMETHING_SAID: tuple[Expecting, ...] = ("value", "equation", "term", "operations")  # questions that no "no" answers
+EXCLAIMED = ("oh",)  # a digit as well, but hardly by itself
+TALK = 0.3  # of what is said beside mathematics, over an answer that fits the sound about as well
 
 
 class Attention:
@@ -37,9 +39,11 @@ class Attention:
         return 1.0 if found.sure else found.certainty
 
     def usual(self, text: str) -> float:
-        """How usual the text is as an answer: mathematics, a question or a command is far more so than talk."""
-        found = self._found(text)
-        talk = all(isinstance(act, Comment) for act in found.acts)
+        """How usual the text is as an answer: mathematics, a question or a command is far more so than talk, or than a
+        yes or no where neither was asked for ("no" for "nine")."""
+        talk = all(isinstance(act, Comment) for act in self._found(text).acts) or text in EXCLAIMED
+        if self.expecting in SOMETHING_SAID:
+            talk = talk or any(isinstance(act, Say) and act.what in {"yes", "no"} for act in self._found(text).acts)
         return self.certainty(text) * (TALK if talk else 1.0)
 
     def _found(self, text: str) -> Interpretation:

@@ -14,7 +14,7 @@ LETTER = "n"  # "seven n" and "seventy" are one sound
 def is_easily_misheard(text: str) -> bool:
     """Whether the text holds such a number."""
     words = text.split()
-    if not ALWAYS.isdisjoint(words):
+    if words == ["oh"] or not ALWAYS.isdisjoint(words):
         return True
     return any(
         (word in TENS and after not in UNITS) or (word in UNITS and after == LETTER)

@@ -17,6 +17,7 @@ from chattutor.lesson.voice.misheard import is_easily_misheard
         "take seven n from both sides",
         "seventy n",
         "one hundred and thirty",
+        "oh",
     ],
 )
 def test_close_in_sound(text: str) -> None:
