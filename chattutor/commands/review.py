@@ -51,14 +51,16 @@ def add_parser(subparsers: Any) -> None:
         "--set", action="store_true", help="with --plan: set those equations as the next lesson of each, by code"
     )
     parser.add_argument("--learner", metavar="CODE", help="the page of one learner: every turn, and what comes next")
-    parser.add_argument("--key", metavar="FILE", type=Path, help="show names from a key file beside the codes")
+    parser.add_argument(
+        "--key", metavar="FILE", type=Path, help="show names beside the codes, from a key file or any table with both"
+    )
     parser.add_argument("--note", nargs=2, metavar=("CODE", "TEXT"), help="add a note on a learner, beside the logs")
     parser.add_argument(
         "--override",
         nargs=3,
         metavar=("SESSION", "TURN", "JUDGEMENT"),
-        help="judge a turn otherwise from now on: right, wrong, an error's id, or withdraw; the log stays as it is "
-        "(SESSION is the beginning of its id, as the learner page shows it)",
+        help="judge a turn otherwise from now on: right, wrong, an error's id (say list to see them), or withdraw; the "
+        "log stays as it is (SESSION is the beginning of its id, as the learner page shows it)",
     )
 
 
@@ -117,9 +119,14 @@ def _head(args: argparse.Namespace, name: str) -> str:
 
 
 def _names(args: argparse.Namespace) -> dict[str, str]:
-    from chattutor.exchange.roster import names
+    if args.key is None:
+        return {}
+    from chattutor.exchange.name_list import names_in
 
-    return {} if args.key is None else names(args.key)
+    found = names_in(args.key)
+    if found.told:
+        print(found.told, file=sys.stderr)
+    return found.names
 
 
 def _named_page(args: argparse.Namespace, folder: Path) -> dict[str, Any]:
@@ -158,12 +165,15 @@ def _over_time(args: argparse.Namespace, folders: list[Path]) -> int:
 
 
 def _keep(args: argparse.Namespace, folder: Path) -> int:
-    from chattutor.session_logs.notes import add_note, add_override
+    from chattutor.session_logs.notes import add_note, add_override, judgements
 
     if args.note:
         print(f"The note is kept in {add_note(folder, *args.note)}.")
     if args.override:
         name, turn, judgement = args.override
+        if judgement == "list":
+            print("\n".join(judgements()))
+            return FINE
         if not (turn.isascii() and turn.isdecimal()):
             raise CannotGoOn(f"{turn!r} is no number of a turn.", USAGE)
         kept = add_override(folder, _session(folder, name), int(turn), judgement)

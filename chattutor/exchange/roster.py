@@ -16,6 +16,7 @@ from typing import Any
 
 from chattutor.common.exits import CONTROLS, LogTrouble, reason
 from chattutor.common.files import opened
+from chattutor.exchange.name_list import names_in
 from chattutor.session_logs.learner import CODE
 from chattutor.session_logs.spreadsheet import as_it_was, harmless
 from chattutor.session_logs.writer import FILE_MODE
@@ -76,8 +77,8 @@ def make_codes(users: Path, key: Path) -> tuple[list[Person], int]:
 
 
 def names(key: Path) -> dict[str, str]:
-    """Code to name. Raises LogTrouble."""
-    return {person.code: person.name for person in read_key(key)}
+    """Code to name, of a key or of any table with both. Raises LogTrouble."""
+    return names_in(key).names
 
 
 def with_names(page: Any, known: dict[str, str]) -> Any:

@@ -57,13 +57,21 @@ def add_note(folder: Path, learner: str, text: str) -> Path:
 def add_override(folder: Path, found: Session, turn: int, judgement: str) -> Path:
     """Judge a turn otherwise from now on; where that is kept. Raises CannotGoOn."""
     if judgement not in WORDS and judgement not in error_table():
-        raise CannotGoOn(f"{judgement!r} is no judgement: say {', '.join(WORDS)} or the id of an error.", USAGE)
+        listed = "\n".join(judgements())
+        raise CannotGoOn(f"{judgement!r} is no judgement. One of these:\n{listed}", USAGE)
     steps = {line.number for line in found.turns if isinstance(line.record, Answered) and line.record.steps}
     if found.header is None or turn not in steps:
         judged = ", ".join(map(str, sorted(steps))) or "none"
         raise CannotGoOn(f"No step was judged in turn {turn} of that session; in these one was: {judged}.", USAGE)
     body = {"session": found.header.id, "turn": turn, "judgement": judgement}
     return _append(folder, found.header.learner, {"override": body})
+
+
+def judgements() -> list[str]:
+    """What a turn can be judged to be, a line each."""
+    words = {"right": "the step is right", "wrong": "it is wrong, for no reason in the list", "withdraw": "as judged"}
+    found = words | {error: entry.name for error, entry in error_table().items()}
+    return [f"  {name:<30} {what}" for name, what in found.items()]
 
 
 def read_notes(folder: Path, learner: str) -> Notes:

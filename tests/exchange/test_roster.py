@@ -10,6 +10,7 @@ from school import a_folder
 
 from chattutor.cli import main
 from chattutor.common.exits import LogTrouble
+from chattutor.exchange.name_list import names_in
 from chattutor.exchange.roster import make_codes, names, read_key, read_users, with_names
 
 USERS = (
@@ -87,12 +88,50 @@ def test_a_key_without_codes_is_told_before_any_log_is_read(
 ) -> None:
     key = tmp_path / "key.csv"
     key.write_text("givenName,familyName,sourcedId\nNobody,Real,s-1\n", encoding="utf-8")
-    monkeypatch.setattr("chattutor.review.class_reading.class_json", lambda *_: pytest.fail("logs were read"))
+    monkeypatch.setattr("chattutor.review.class_reading.class_json", lambda *_, **__: pytest.fail("logs were read"))
     assert main(["review", str(tmp_path), "--key", str(key)]) == 1
     assert capsys.readouterr().err == (
-        f"chattutor: {key} is not a key file: its first line has no code. "
-        "'chattutor logs roster' makes one; save it with commas between.\n"
+        f"chattutor: {key} has no column of codes and one of names: its line 1 is "
+        '"givenName, familyName, sourcedId". Two columns will do: code,name.\n'
     )
+
+
+TABLES = [
+    ("code,name\nann1,Ann Invented\nbob2,Bob Invented\n", 'from the column "code", names from the column "name"'),
+    (
+        "Surname;First name;Login\nInvented;Ann;ann1\nInvented;Bob;bob2\n",
+        'from the column "Login", names from the column "First name" and the column "Surname"',
+    ),
+    ("ann1\tAnn Invented\nbob2\tBob Invented\n", "from column 1, names from column 2"),
+    (
+        "Pupil,Form,Nr\nAnn Invented,9B,ann1\nBob Invented,9B,bob2\n",
+        'from the column "Nr", names from the column "Pupil"',
+    ),
+]
+
+
+@pytest.mark.parametrize(("content", "told"), TABLES)
+def test_names_are_read_from_any_table_and_what_was_guessed_is_said(content: str, told: str, tmp_path: Path) -> None:
+    path = tmp_path / "names.csv"
+    path.write_text(content, "utf-8")
+    found = names_in(path)
+    assert found.names == {"ann1": "Ann Invented", "bob2": "Bob Invented"}
+    assert told in found.told
+
+
+def test_a_code_of_two_people_is_refused_with_its_line(tmp_path: Path) -> None:
+    path = tmp_path / "names.csv"
+    path.write_text("code,name\na1,Ann\nb1,Bob\na1,Abe\n", "utf-8")
+    with pytest.raises(LogTrouble, match=r'line 4: the code a1 is given to two people \("Ann" and "Abe"\)'):
+        names_in(path)
+
+
+@pytest.mark.parametrize("content", ["", "name\nAnn\n", "a,b\n1,2\n"])
+def test_a_table_without_both_is_refused(content: str, tmp_path: Path) -> None:
+    path = tmp_path / "names.csv"
+    path.write_text(content, "utf-8")
+    with pytest.raises(LogTrouble, match=r"no column of codes|is empty"):
+        names_in(path)
 
 
 def test_every_place_of_a_page_is_named() -> None:
