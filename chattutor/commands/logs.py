@@ -18,6 +18,7 @@ ACTIONS = {
     "xapi": "the logs as xAPI statements for a learning record store, a JSON object a line",
     "roster": "make learner codes from a OneRoster users.csv; names go into a key file of their own",
     "pack": "the logs as Parquet by school and month, for more of them than one computer reads",
+    "collect": "bring logs together from sticks, shares and other computers; says what is new",
     "export": "all of one learner's records in a zip file",
     "erase": "really delete a learner's records, or old ones",
 }
@@ -46,6 +47,7 @@ def add_parser(subparsers: Any) -> None:
     made["xapi"].add_argument(
         "--home", metavar="URL", type=address, help="the home page of the accounts (the school's, say)"
     )
+    made["collect"].add_argument("sources", nargs="+", type=Path, metavar="DIR", help="where logs are to be found")
     made["roster"].add_argument("users", type=Path, metavar="USERS.csv", help="the class list")
     made["roster"].add_argument("--key", type=Path, metavar="FILE", required=True, help="where names are kept")
     made["pack"].add_argument("--school", metavar="NAME", required=True, help="the school these logs are of")

@@ -213,6 +213,14 @@ def _one(named: str, folder: Path) -> Session:
     raise LogTrouble(f"{many} called {named!r} in {folder}; chattutor logs list shows them.")
 
 
+def _collect(args: argparse.Namespace, folder: Path) -> int:
+    from chattutor.exchange.bringing_together import collect, told
+
+    found = collect(args.sources, folder)
+    print("\n".join(map(shown, told(found, folder))))
+    return TROUBLE if found.left else FINE
+
+
 ACTIONS: dict[str, Callable[[argparse.Namespace, Path], int]] = {
     "list": _list,
     "show": _show,
@@ -223,6 +231,7 @@ ACTIONS: dict[str, Callable[[argparse.Namespace, Path], int]] = {
     "xapi": _xapi,
     "roster": _roster,
     "pack": _pack,
+    "collect": _collect,
     "export": _export,
     "erase": _erase,
 }

@@ -64,11 +64,12 @@ _decode = msgspec.json.Decoder(Began | Closed | Erased).decode
 
 @dataclass(slots=True)
 class Register:
-    """What a register says: the file of each session, how it was left, and the lines of it that were altered."""
+    """What a register says: the file of each session, how it was left, which were erased, and the lines altered."""
 
     files: dict[str, str] = field(default_factory=dict)
     closed: dict[str, Closed] = field(default_factory=dict)
     altered: list[int] = field(default_factory=list)
+    erased: set[str] = field(default_factory=set)
     chain: str = ""
     whole: int = 0  # bytes, up to the end of the last whole line
 
@@ -80,6 +81,7 @@ class Register:
             case Closed(id=name):
                 self.closed[name] = entry
             case Erased(ids=names):
+                self.erased.update(names)
                 for name in names:
                     self.files.pop(name, None)
                     self.closed.pop(name, None)

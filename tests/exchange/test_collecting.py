@@ -1,0 +1,88 @@
+"""Logs brought together from sticks and shares: what is new is copied, nothing is lost, and the report is true."""
+
+from pathlib import Path
+
+import pytest
+from logs import written
+from processes import chattutor
+
+from chattutor.session_logs import register
+from chattutor.session_logs.writer import now
+
+
+@pytest.fixture
+def stick(tmp_path: Path) -> Path:
+    """A stick with two learners' logs."""
+    for code in ("A1", "A1", "B2"):
+        written(tmp_path / "stick", learner=code)
+    return tmp_path / "stick"
+
+
+def collected(folder: Path, *sources: Path) -> list[str]:
+    """The report."""
+    done = chattutor("logs", "collect", *sources, "--logs", folder)
+    assert done.stderr == "" and done.returncode == ("!" in done.stdout)
+    return done.stdout.splitlines()
+
+
+def contents(folder: Path) -> dict[str, bytes]:
+    """Every log by its name."""
+    return {path.name: path.read_bytes() for path in folder.rglob("*.jsonl")}
+
+
+def test_what_is_new_is_copied_once_and_the_source_is_left_alone(stick: Path, tmp_path: Path) -> None:
+    before = contents(stick)
+    folder = tmp_path / "logs"
+    assert collected(folder, stick) == [
+        "A1: 2 new", "B2: 1 new", f"Into {folder}: 3 new, 0 longer, 0 here already, 0 left out.",
+    ]  # fmt: skip
+    assert contents(folder) == before == contents(stick)
+    assert collected(folder, stick)[-1] == f"Into {folder}: 0 new, 0 longer, 3 here already, 0 left out."
+    assert chattutor("logs", "verify", folder).returncode == 0  # the register has them
+
+
+def test_a_longer_copy_takes_the_place_of_a_shorter_and_never_the_other_way(stick: Path, tmp_path: Path) -> None:
+    folder = tmp_path / "logs"
+    path = next((stick / "B2").glob("*.jsonl"))
+    whole = path.read_bytes()
+    path.write_bytes(b"".join(whole.splitlines(keepends=True)[:3]))
+    collected(folder, stick)
+    short = path.read_bytes()
+    path.write_bytes(whole)
+    assert collected(folder, stick)[0] == "B2: 1 longer than before"
+    path.write_bytes(short)
+    assert collected(folder, stick)[-1].endswith("0 new, 0 longer, 3 here already, 0 left out.")
+    assert contents(folder)[path.name] == whole
+    assert chattutor("logs", "verify", folder).returncode == 0
+
+
+def test_what_is_spoilt_or_another_version_is_left_and_named(stick: Path, tmp_path: Path) -> None:
+    folder = tmp_path / "logs"
+    collected(folder, stick)
+    kept = contents(folder)
+    (stick / "notes.jsonl").write_text('{"to do": "ask"}\n', "utf-8")
+    path = next((stick / "B2").glob("*.jsonl"))
+    path.write_bytes(path.read_bytes().replace(b"Yes", b"No!", 1))
+    done = chattutor("logs", "collect", stick, "--logs", folder)
+    assert done.returncode == 1
+    assert (
+        "2 left out" in done.stdout and f"! {path}: " in done.stdout and f"! {stick / 'notes.jsonl'}: " in done.stdout
+    )
+    assert contents(folder) == kept
+
+
+def test_what_was_erased_is_not_brought_back(stick: Path, tmp_path: Path) -> None:
+    folder = tmp_path / "logs"
+    collected(folder, stick)
+    path = sorted((folder / "A1").glob("*.jsonl"))[0]
+    register.erased(folder / "A1", (path.stem.rpartition("-")[2],), now())
+    path.unlink()
+    lines = collected(folder, stick)
+    assert lines[0] == f"Into {folder}: 0 new, 0 longer, 2 here already, 1 left out."
+    assert lines[1] == f"! {stick / 'A1' / path.name}: It was erased here, and is not brought back."
+    assert not path.exists()
+
+
+def test_a_folder_is_not_collected_into_itself(stick: Path) -> None:
+    done = chattutor("logs", "collect", stick, "--logs", stick)
+    assert done.returncode == 1 and "is the folder to collect into" in done.stderr
