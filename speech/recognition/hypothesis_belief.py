@@ -19,6 +19,7 @@ WEIGHTS = {
     "dictation differs": -1.29, "single": 0.75, "slow": -0.52, "versions": 2.09,
 }  # fmt: skip
 ACCEPT, READ_BACK = 0.9, 0.2
+SINGLE_LEAD = 1.0  # least lead of a single word that is accepted; set in view of the digits of six people
 USUAL, LEAST_USUAL = 2.0, 0.05  # weight of how usual a text is; the least it counts
 
 
@@ -59,7 +60,7 @@ class HypothesisEvidence:
     def decision(self, certainty: float = 1.0) -> Decision:
         """What to do with it; `certainty` is that of its meaning, had it been typed."""
         belief = self.belief() * certainty
-        if belief >= ACCEPT:
+        if belief >= ACCEPT and not (self.single and self.least_lead < SINGLE_LEAD):
             return Decision.ACCEPT
         return Decision.READ_BACK if belief >= READ_BACK else Decision.ASK_AGAIN
 

@@ -55,6 +55,8 @@ def test_decisions_by_the_evidence() -> None:
     assert clear.decision() is Decision.ACCEPT
     assert clear.decision(certainty=0.8) is Decision.READ_BACK
     assert replace(clear, lead=0.2, least_lead=-0.5, versions=2 / 3).decision() is Decision.READ_BACK
+    assert replace(clear, single=True).decision() is Decision.ACCEPT
+    assert replace(clear, single=True, least_lead=0.9).decision() is Decision.READ_BACK
     assert replace(clear, agrees=False, gap=12.0, behind=6.0).decision() is not Decision.ACCEPT
     assert replace(clear, agrees=False, gap=15.0, behind=10.0, pace=2.0).decision() is Decision.ASK_AGAIN
 
