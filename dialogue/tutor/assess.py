@@ -137,6 +137,8 @@ def is_true(left: Expression, right: Expression) -> bool:
 
 
 def _described(state: State, act: Describe | Move, operations: tuple[Done, ...]) -> Event:
+    if state.phase in {"move", "reconsider"} and describes(operations, state.equation):
+        return Described("described", act, operations)
     if state.phase != "operations":
         named = bool(operations) and all(is_done_to_unknown(done.operand, state.equation) for done in operations)
         value = operations[-1].operand if operations else constant(Fraction(0))

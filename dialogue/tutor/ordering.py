@@ -61,6 +61,8 @@ def ordered(state: State, acts: Sequence[Act]) -> Ordered:
     left = list(_with_value(state, tuple(left)))
     left = _values_together(state, left)
     left = _moves_first(state, left)
+    if beside:  # who says what they see, or how it is, is not asked first which part they can tell
+        left = [Ask("hint") if act == Say("stuck") else act for act in left]
     corrected = said_no and state.phase in CORRECTED and any(isinstance(act, Move | PartMove) for act in left)
     return Ordered(tuple(left), beside, leave, corrected)
 

@@ -162,7 +162,7 @@ RULES: tuple[Rule, ...] = (
     move(SOLVING, ("move by unknown",), solving.by_unknown, *FIRST, *RESULT),
     move(SOLVING, ("move divides by zero",), solving.divides_by_zero, *FIRST, *RESULT),
     move(SOLVING, ("move names nothing",), solving.which_operation, *FIRST),
-    part(SOLVING, ("move part",), talking.ask_part, "part", "move"),
+    part(SOLVING, ("move part",), talking.ask_part, "part", *FIRST),
     rewrite(SOLVING, ("rewrite closer",), solving.take_rewrite, "line"),
     rewrite(SOLVING, ("rewrite idle",), solving.nothing_to_rewrite),
     # the next line, or the answer, is taken whenever it is offered
@@ -189,6 +189,7 @@ RULES: tuple[Rule, ...] = (
     said(("spot",), ("no", "undo", "skip"), slip_game.leave_game, *OPEN),
     # answers to the questions about the unknown
     described(("operations",), ("described",), talking.operations_right, "first", "move"),
+    described(("move", "reconsider"), ("described",), talking.what_undoes, *FIRST),
     described(("operations",), ("described part",), talking.operations_begun),
     described(("operations",), ("described unordered",), talking.operations_unordered),
     described(("operations",), ("described wrong",), talking.operations_wrong, "first", "move"),

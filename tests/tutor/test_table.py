@@ -5,9 +5,12 @@ from pathlib import Path
 import pytest
 from diagram import mermaid
 from talking import STOP, UNDO, Talk
+from test_walks import walk
 
-from dialogue.tutor.core.events import KINDS
+from dialogue.tutor.advance import advance
+from dialogue.tutor.core.events import KINDS, Advanced, Event
 from dialogue.tutor.core.phases import HOLDING, PHASES
+from dialogue.tutor.core.state import State
 from dialogue.tutor.session import EXPECTING
 from dialogue.tutor.table import DEFAULTS, TABLE, UNASKED, row_for
 from dialogue.verbalising.replies import wordings
@@ -78,3 +81,20 @@ def test_the_diagram_in_the_guide_is_the_one_drawn_from_the_table() -> None:
 @pytest.mark.parametrize("phase", [phase for phase in PHASES if phase != "done"])
 def test_a_stop_is_always_heard(phase: str) -> None:
     assert TABLE[phase, "stop"].next == ("done",)  # type: ignore[index]
+
+
+def test_a_row_leads_where_it_says_and_nowhere_else(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Seen in walks of every kind: the phases named in a row are all that can come next."""
+    astray: set[tuple[str, str, str]] = set()
+
+    def watched(state: State, event: Event) -> Advanced:
+        done = advance(state, event)
+        if done.state.phase not in {state.phase, *row_for(state.phase, event.kind).next}:
+            astray.add((state.phase, event.kind, done.state.phase))
+        return done
+
+    monkeypatch.setattr("dialogue.tutor.advance.advance", watched)
+    monkeypatch.setattr("dialogue.tutor.session.advance", watched)
+    for seed in range(10):
+        walk(200 + seed, 80)
+    assert astray == set()

@@ -22,6 +22,7 @@ REASON_ONE_IN = 8  # how rarely (a choice)
 CREDITED: frozenset[EventKind] = frozenset(
     {
         "value right",
+        "move closer",
         "line kept",
         "line closer",
         "line ends",

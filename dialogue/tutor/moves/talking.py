@@ -22,6 +22,11 @@ def operations_right(state: State, event: Described) -> Outcome:
     return after_operations(replace(state, tries=0, described=())), (Saying("operations right"),)
 
 
+def what_undoes(state: State, event: Described) -> Outcome:
+    """What happens to the unknown, told rightly while a move is asked for: what undoes it is the move."""
+    return back_to_work(replace(state, topic=event.told[-1].operand)), (Saying("what undoes that"),)
+
+
 def operations_begun(state: State, event: Described) -> Outcome:
     """The first of what happens to the unknown: the rest is asked for."""
     topic = event.told[-1].operand
