@@ -27,6 +27,7 @@ from speech.recognition.acceptance import (
 from speech.recognition.hypothesis_belief import understood
 from speech.recognition.recogniser import Recogniser
 
+FAR = 8.0  # by which dictation fits better where no hypothesis fits (natural logarithm)
 UNANIMOUS = 2.0  # lead from which a hypothesis has no rival (natural logarithm)
 LEAST_WITNESSES = 2  # a decoding alone does not agree with anything
 MeaningOf = Callable[[str], Hashable | None]  # the same value for texts that mean the same; None: not understood
@@ -96,7 +97,12 @@ class Ensemble:
         return self._voted(event, other)
 
     def _chosen(self, heard: Heard) -> Hearing:
-        """Of a recogniser that gives hypotheses, the likeliest that is understood."""
+        """Of a recogniser that gives hypotheses, the likeliest that is understood. Where none comes near what it writes
+        unguided, that was said, in words that are in no saying: it may matter, and is never taken for an answer."""
+        written = heard.dictation
+        if written is not None and written.text and written.sound - heard.hypotheses[0].sound > FAR:
+            event = replace(heard, text=written.text, hypotheses=())
+            return Hearing(event, Decision.ASK_AGAIN, "no hypothesis fits", self.name)
         best = understood(heard, self._meaning, self._usual)
         if best is None:
             return Hearing(heard, Decision.ASK_AGAIN, "it was not understood", self.name)

@@ -1,12 +1,37 @@
 """Choosing among hypotheses, and how far to believe the choice."""
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
-from hypothesis import given
+import numpy as np
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from speech.audio.sound import Sound
 from speech.hearings import Decision, Heard, Hypothesis
+from speech.language import Language
+from speech.recognition.ensemble import Ensemble
 from speech.recognition.hypothesis_belief import WEIGHTS, HypothesisEvidence, understood
+from speech.registry import Availability
+
+
+@dataclass
+class Told:
+    """A recogniser that hears what it is told to."""
+
+    event: Heard
+    name: str = "told"
+    held_to_sentences: bool = False
+    unknown_words: frozenset[str] = frozenset()
+
+    def availability(self) -> Availability:
+        return Availability(True, "told")
+
+    def listen_for(self, language: Language) -> None:
+        """Nothing depends on it."""
+
+    def hear(self, sound: Sound) -> Heard:
+        return self.event
+
 
 MEANINGS = {"take three": "-3", "take away three": "-3", "take four": "-4", "add one": "+1"}
 
@@ -64,6 +89,7 @@ def test_decisions_by_the_evidence() -> None:
 shares = st.floats(0, 20)
 
 
+@settings(deadline=None)
 @given(shares, shares, shares, shares, st.floats(0, 1), shares)
 def test_more_evidence_is_never_believed_less(
     gap: float, lead: float, behind: float, pace: float, versions: float, more: float
@@ -79,3 +105,14 @@ def test_more_evidence_is_never_believed_less(
         assert 0 <= evidence.belief() <= better.belief() <= 1
     assert replace(evidence, agrees=False, differs=True).belief() < evidence.belief()
     assert len(evidence.known()) == len(WEIGHTS)
+
+
+def test_words_in_no_saying_are_passed_on_as_written_and_never_believed() -> None:
+    """What somebody else must hear may be said in any words."""
+    said = heard(one("take three", -20.0), dictation=one("My brother hits me.", -2.0))
+    ensemble = Ensemble(Told(said), MEANINGS.get)
+    hearing = ensemble.hear(Sound(np.zeros(10, np.float32)))
+    assert isinstance(hearing.event, Heard)
+    assert (hearing.event.text, hearing.decision) == ("My brother hits me.", Decision.ASK_AGAIN)
+    nearer = Ensemble(Told(heard(one("take three", -9.0), dictation=one("Take free.", -2.0))), MEANINGS.get)
+    assert nearer.hear(Sound(np.zeros(10, np.float32))).event.text == "take three"  # type: ignore[union-attr]

@@ -5,7 +5,7 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from speech.errors import EngineFailed
@@ -69,6 +69,7 @@ def test_a_damaged_file_is_named(tmp_path: object, monkeypatch: pytest.MonkeyPat
     assert model_files.altered.__wrapped__(folder) == PIECES
 
 
+@settings(deadline=None)
 @given(st.text(st.sampled_from("abcxyz XY0123456789.,-'"), max_size=30))
 def test_pieces_give_back_the_text(text: str) -> None:
     folder = model_folder()
