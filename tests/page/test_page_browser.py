@@ -1,5 +1,6 @@
 """The page in real Chromium: a server that dies, keys alone, a screen reader's words, small and large, and axe-core."""
 
+import signal
 from pathlib import Path
 
 import pytest
@@ -100,6 +101,22 @@ def test_a_server_that_dies_is_told_waited_for_and_nothing_is_lost(page: Page, s
     expect(page.locator("#heard")).to_contain_text("3x")
     say(page, "12")
     assert _said(tmp_path / "logs") == ["subtract 2 from both sides", "3x", "12"]
+
+
+def test_a_server_that_hangs_is_waited_for_and_what_was_said_is_taken_once(
+    page: Page, served: Served, tmp_path: Path
+) -> None:
+    """As where the laptop slept, or the network holds what is sent."""
+    begun(page, served)
+    served.process.send_signal(signal.SIGSTOP)
+    page.fill("#words", "subtract 2 from both sides")
+    page.press("#words", "Enter")
+    page.wait_for_selector("body.lost", timeout=15_000)
+    served.process.send_signal(signal.SIGCONT)
+    page.wait_for_selector("body[data-turn='1']", timeout=20_000)
+    page.wait_for_selector("body:not(.lost)")
+    say(page, "hint")
+    assert _said(tmp_path / "logs") == ["subtract 2 from both sides", "hint"]
 
 
 def test_two_windows_show_one_lesson(page: Page, served: Served) -> None:
