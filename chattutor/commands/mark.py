@@ -18,6 +18,7 @@ check:, chains, "so", ticks. What cannot be read is shown with a question mark a
 With --sheet the question numbers stand for the equations of that file, so that they need not be typed again:
   A17
   1. 3x = 12, x = 4
+  or a table with a row a learner and a column a question, headed Q1, Q2 and so on.
 With --page a page is written to hand back: what is right is ticked, the first wrong line gets a question.
 With --logs the work is also written as session logs, so that the review counts it.
 """

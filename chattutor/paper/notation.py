@@ -53,7 +53,16 @@ GOING_ON = re.compile(r"(?<=\d)\s*(?:\.{2,}|…|\u0307+|\brec(?:urring)?\b\.?)")
 CURRENCY = re.compile(r"[£$€]\s*(?=\d)")
 PLACES = re.compile(r"\(?\b(?:to\s+)?\d+\s*(?:d\.?\s?p\.?|s\.?\s?f\.?|decimal\s+places?)\)?", re.IGNORECASE)
 SAID_BESIDE = re.compile(r"\s*[(\[][^()=\[\]]*[A-Za-z]{2,}[^()=\[\]]*[)\]]\s*$")
-REMAINDER = re.compile(r"\b(?:r|rem|remainder)\.?\s*\d+\s*$", re.IGNORECASE)
+IN_WORDS = tuple(
+    (re.compile(rf"(?<=[\w)])\s+(?:{words})\s+(?=[\d(a-z])", re.IGNORECASE), f" {sign} ")
+    for words, sign in (
+        (r"divided\s+by|shared\s+by|over", "/"), (r"times|multiplied\s+by|lots\s+of", "*"), ("plus|add", "+"),
+        (r"minus|take\s+away|subtract|less", "-"), ("equals|makes", "="),
+    )
+)  # fmt: skip
+TRIED = re.compile(r"(?:try|tried|trying|trial|guess(?:ed)?)\b.*\d.*", re.IGNORECASE)
+BRACKETED = re.compile(r"\s+\(\s*([-+−])\s*(\d+(?:\.\d+)?[a-z]?)\s*\)", re.IGNORECASE)
+REMAINDER = re.compile(r"(?:\b|(?<=\d))(?:r|rem|remainder)\.?\s*\d+\s*$", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,11 +101,13 @@ def readings(text: str, letter: str) -> Iterator[tuple[str, ...]]:
     end = AT_END.search(text)
     bare = text[: end.start()] if end is not None and "=" in text[: end.start()] else text
     changes: tuple[Callable[[str], str], ...] = (
+        in_signs,
         lambda each: each,
         lambda each: bare,
         lambda each: TIMES.sub(" * ", bare),
         lambda each: re.sub(r"^\s*[-–—•*]\s*", "", bare),
         lambda each: re.sub(r"(?<=\d),(?=\d)", ".", bare),
+        lambda each: BRACKETED.sub(r" \1 \2", each),
     )
     seen: set[tuple[str, ...]] = set()
     for change in changes:
@@ -104,6 +115,13 @@ def readings(text: str, letter: str) -> Iterator[tuple[str, ...]]:
         if cut and cut not in seen:
             seen.add(cut)
             yield cut
+
+
+def in_signs(text: str) -> str:
+    """With operations that are said in words, between numbers or letters, as signs."""
+    for words, sign in IN_WORDS:
+        text = words.sub(sign, text)
+    return text
 
 
 def pieces(text: str, letter: str) -> Iterator[str]:
@@ -122,6 +140,8 @@ def _without_words(part: str, letter: str) -> Iterator[str]:
     how_many = HOW_MANY.search(part)
     before = part[: how_many.start()] if how_many else part
     equations = [each.strip(" ,.:;") for each in _parted(before, letter) if "=" in each.strip(" =")]
+    told = [each for each in equations if re.search(r"[a-z]|\d\s*[-+*/×÷−(]", each, re.IGNORECASE)]
+    equations = equations if how_many else told  # two bare numbers among words are no line: 4 = 9, so no solution, is
     if not equations or re.search(r"\bor\b", part):
         yield part
     elif not TAKEN_BACK.search(part):

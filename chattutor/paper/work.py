@@ -2,7 +2,8 @@
 
 A plain file has pieces of work: ``CODE: equation`` and then a line of working a line; or a code or a name on a line of
 its own, and under it questions, numbered or parted by empty lines. A table has a row for each piece of work: the code,
-the equation, and a cell for each line of working.
+the equation, and a cell for each line of working; or, with the sheet's equations at hand, a row for each learner and a
+column for each question, headed by its number.
 """
 
 import re
@@ -26,13 +27,14 @@ NO_CODE = re.compile(
 )
 NAMED = re.compile(r"(?:name|code|learner|pupil|student)\s*[:=-]\s*(.+)", re.IGNORECASE)
 HEADER = re.compile(r"(?:date|class|form|teacher|subject|topic|title|set|score|marks?)\s*:.*", re.IGNORECASE)
-NAME = re.compile(r"[A-Za-z][A-Za-z0-9_'’.-]*(?: [A-Za-z][A-Za-z0-9_'’.-]*){0,3}:?")
+NAME = re.compile(r"[A-Za-z][A-Za-z0-9_'’.-]*:?|[A-Z][A-Za-z_'’.-]*(?: [A-Z][A-Za-z0-9_'’.-]*){1,3}:?")
 SHORT_CODE = re.compile(r"[A-Z]{1,3}[-_]?\d{1,4}[a-z]?:?")
 QUESTION = re.compile(
     r"(?P<word>(?:questions?|qu?|ex(?:ercise)?|no)\b\.?\s*(?=\d)|q(?=\d))?\(?(?P<number>\d{1,3})\s*(?P<part>[a-z](?=[.):]))?(?P<end>[):]+|\.(?!\d)|\s+|$)"
     r"\s*(?P<rest>.*)",
     re.IGNORECASE,
 )
+COLUMN = re.compile(r"(?:questions?|qu?|no)?\.?\s*(\d{1,3})", re.IGNORECASE)
 NO_WORK = "This line belongs to no work: each begins with a code, a colon and the equation."
 NO_CELL = "This row has no code or no equation."
 NO_QUESTION = "This question has no equation under it, so nothing is marked."
@@ -66,13 +68,23 @@ def works(text: str, sheet: Mapping[int, Equation] | None = None) -> Iterator[Wo
     the numbers alone."""
     plain = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
     parted = delimiter(plain)
-    yield from _of_table(rows(text, table=True)) if parted else _Blocks(sheet or {}).works(plain)
+    yield from _of_table(rows(text, table=True), sheet or {}) if parted else _Blocks(sheet or {}).works(plain)
 
 
-def _of_table(table: Iterator[Row]) -> Iterator[Work | Stray]:
+def _of_table(table: Iterator[Row], sheet: Mapping[int, Equation]) -> Iterator[Work | Stray]:
+    asked: dict[int, Equation] = {}  # of each column that is headed by a question's number
     for place, row in enumerate(table):
         code, equation, *lines = (*map(as_meant, row.cells), "", "")
-        if (place == 0 and code.lower() in TITLES) or code.startswith("#"):
+        if place == 0 and sheet:
+            numbers = {column: COLUMN.fullmatch(cell) for column, cell in enumerate(row.cells)}
+            asked = {column: sheet[int(m[1])] for column, m in numbers.items() if m and int(m[1]) in sheet}
+        if (place == 0 and (code.lower() in TITLES or asked)) or code.startswith("#"):
+            continue
+        if asked and code:
+            for column, cell in enumerate(map(as_meant, row.cells)):
+                if column in asked:
+                    done = [(row.line, cell)] if cell else []
+                    yield Work(row.line, as_code(code), asked[column].text(), done)
             continue
         if not code or not equation:
             yield Stray(row.line, ", ".join(filter(None, row.cells)), NO_CELL)

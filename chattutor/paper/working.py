@@ -15,6 +15,7 @@ from chattutor.paper.notation import (
     DECIMALS,
     LEADING,
     RULE,
+    TRIED,
     Written,
     operations,
     readings,
@@ -40,6 +41,7 @@ TWO_SIDES = "Not the same on both sides."
 COMMA = "Read with a decimal point."
 NO_LETTER = "The answer, without the unknown's letter."
 OF_ITS_OWN = "Rounded."
+TRIAL = "A number tried: not judged."
 NUMBER_ALONE = "A number alone: not judged."
 CHAIN = "These are not all equal: a new line for each step keeps the equals sign true."
 CLOSE = "Close, but rounded: ask for the fraction."
@@ -113,6 +115,8 @@ class _Reader:
         bare = written(text)
         if not bare.text:
             return []
+        if TRIED.fullmatch(bare.text):
+            return [MarkedLine(number, text, self.above, kind="beside", remark=TRIAL)]
         beside = self._beside(number, text, bare)
         if beside is not None:
             return [beside]

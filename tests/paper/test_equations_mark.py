@@ -179,3 +179,14 @@ def test_the_page_to_hand_back_asks_about_the_first_wrong_line_and_gives_no_answ
     assert "What did you do to each side? Was it the same thing?" in wrong  # the first question of the error's table
     assert "= 7" not in wrong and "28" not in wrong
     assert "Right, and every step keeps the balance." in right and "Was it the same" not in right
+
+
+def test_a_table_with_a_column_a_question_is_marked_against_the_sheet(tmp_path: Path) -> None:
+    (tmp_path / "sheet.txt").write_text(SHEET)
+    (tmp_path / "answers.csv").write_text('Name,Q1,Q2,Q3\nA17,24,n = 13,"4n = 28; n = 7"\nAda B.,62,,n=7\n')
+    done = chattutor("mark", tmp_path / "answers.csv", "--sheet", tmp_path / "sheet.txt", "--json")
+    rows = [json.loads(line) for line in done.stdout.splitlines()]
+    assert [(row["learner"], row["answer"], row["answer_only"]) for row in rows if "answer" in row] == [
+        ("A17", "right", False), ("A17", "right", False), ("A17", "right", False),
+        ("Ada-B", "wrong", False), ("Ada-B", "not attempted", False), ("Ada-B", "right", True),
+    ]  # fmt: skip
