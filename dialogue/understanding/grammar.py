@@ -29,7 +29,6 @@ FILES = (
     "commands",
     "answers",
     "balance",
-    "around",
 )
 BUILT_IN = (
     "n",
@@ -116,10 +115,9 @@ class Grammar:
     @cached_property
     def plain_words(self) -> frozenset[str]:
         """The words that questions and explanations about the mathematics are made of."""
-        lists = read_data("around")["lists"]
         held = (self.tries[name] for name in OPERATION_NAMES if name in self.tries)
         named = {word for trie in held for word in words_of(trie)}
-        return frozenset({*named, *lists["explanation_words"], *lists["why_words"]})
+        return frozenset({*named, *read_data("plain_words")["words"]})
 
     @cached_property
     def vocabulary(self) -> frozenset[str]:

@@ -1,17 +1,113 @@
-"""From words to dialogue acts: the one place where what a learner typed or said becomes what it means."""
+"""From words to dialogue acts: the one place where what a learner typed or said becomes what it means.
 
-from dialogue.acts import Disclosure, Expecting, Interpretation, Unclear
-from dialogue.understanding.understand import taken_back, understand
+In order: what is certain (``certain``: mathematics in symbols, wordings to the letter), else the learned tagger
+(``readings``), whose numbers are read exactly; then one scored decision (``decision``): act on it, ask back with the
+guess, or ask again. Of the equation only the letter is known here, so that nothing can lean towards the right answer.
+"""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from functools import lru_cache
+
+from dialogue.acts import (
+    Act,
+    Control,
+    Describe,
+    Disclosure,
+    Expecting,
+    Interpretation,
+    PartMove,
+    Refused,
+    Unclear,
+    Value,
+)
+from dialogue.algebra.moves import Line, Move, Rewrite
+from dialogue.understanding import decision, surface, tagger
+from dialogue.understanding.certain import exact
+from dialogue.understanding.denials import before_a_correction, denies
+from dialogue.understanding.readings import Reading, Turn, key_of
+
+LONGEST = 400  # characters of a turn that are looked at
+MOST_RIVALS = 3
+WORTH_OFFERING = 0.04  # the least probability of a rival reading
+DISCLOSED = 0.25  # a disclosure is believed from here on: to miss one costs more than to ask an adult once too often
+DONE_AT_ONCE = (Move, PartMove, Control, Rewrite)
+ANSWERS = (Move, Line, Rewrite, Value, Describe)
 
 
+@lru_cache(maxsize=2048)
 def interpret(text: str, expecting: Expecting = "any", letter: str = "x", tutor: str = "") -> Interpretation:
     """The acts of a turn in the order said, and whether they are sure enough to be acted on.
 
-    Total and pure. ``tutor`` is the tutor's last sentence, where there is one. Of the equation the understanding is
-    told the letter alone, so that it cannot lean towards the right answer.
+    Total and pure. ``tutor`` is the tutor's last sentence, where there is one.
     """
-    meaning = understand(text, expecting, letter)
-    if meaning == Unclear("distress"):
+    text = text[:LONGEST]
+    letter = letter.lower() if len(letter) == 1 and letter.isascii() and letter.isalpha() else "x"
+    found = _interpreted(text, expecting, letter, tutor)
+    if found.sure and any(isinstance(act, DONE_AT_ONCE) for act in found.acts) and denies(text):
+        found = replace(found, sure=any(isinstance(act, Refused) for act in found.acts))  # nothing refused is done
+    if not any(isinstance(act, ANSWERS) for act in found.acts):
+        return found
+    for said in before_a_correction(text):
+        first = _interpreted(said, expecting, letter, tutor).acts[0]
+        if isinstance(first, ANSWERS) and first not in found.acts:
+            return replace(found, acts=_completed(first, found.acts), taken_back=first)
+    return found
+
+
+def _completed(first: Act, acts: tuple[Act, ...]) -> tuple[Act, ...]:
+    """ "Add two no wait three": a number alone corrects the number of the move before it."""
+    match first, acts:
+        case Move(operation, _, sides), (Value(value),):
+            return (Move(operation, value, sides),)
+    return acts
+
+
+def _interpreted(text: str, expecting: Expecting, letter: str, tutor: str) -> Interpretation:
+    certain = exact(text, expecting, letter)
+    if certain is not None and isinstance(certain[0], Unclear):
+        return Interpretation(certain, sure=False, certainty=0.0)
+    if certain is not None and len(certain) == 1:
+        return Interpretation(certain, sure=True)
+    readings, words = tagged(text, expecting, letter, tutor)
+    if _disclosed(readings):
         return Interpretation((Disclosure(),), sure=True)
-    first = taken_back(text, meaning, expecting, letter)
-    return Interpretation((meaning,), sure=not isinstance(meaning, Unclear), taken_back=first)
+    if certain is not None:
+        readings = with_certain(certain, readings)
+    if not readings:
+        return Interpretation((Unclear(),), sure=False, certainty=0.0)
+    return _decided(readings, words, expecting, certain is not None)
+
+
+def tagged(text: str, expecting: Expecting, letter: str, tutor: str) -> tuple[list[Reading], int]:
+    """The tagger's readings, best first, and how many words it saw."""
+    words = surface.words(text, letter)
+    if not words:
+        return [], 0
+    scores = tagger.packaged().scores([word.shown for word in words], expecting, surface.context(tutor, letter))
+    return Turn(text, words[: len(scores)], letter, scores).readings(), len(words)
+
+
+def _disclosed(readings: Sequence[Reading]) -> bool:
+    told = sum(one.probability for one in readings if any(isinstance(act, Disclosure) for act in one.acts))
+    return told >= DISCLOSED
+
+
+def with_certain(certain: tuple[Act, ...], readings: Sequence[Reading]) -> list[Reading]:
+    """What is certain first, with the tagger's opinion of it; then what else the tagger thinks."""
+    key = tuple(map(key_of, certain))
+    same = sum(one.probability for one in readings if tuple(map(key_of, one.acts)) == key)
+    others = [one for one in readings if tuple(map(key_of, one.acts)) != key]
+    return [Reading(max(same, 1e-6), certain), *others]
+
+
+def _decided(readings: Sequence[Reading], words: int, expecting: Expecting, certain: bool) -> Interpretation:
+    weights = decision.packaged()
+    certainty = weights.certainty(decision.evidence(readings, words, expecting, certain))
+    acts = readings[0].acts
+    rivals = tuple(one.acts for one in readings[1:] if one.probability >= WORTH_OFFERING and one.acts)[:MOST_RIVALS]
+    if not acts or certainty < weights.ask_back:
+        return Interpretation(
+            acts or (Unclear(),), sure=False, certainty=min(certainty, weights.ask_back), rivals=rivals
+        )
+    return Interpretation(acts, sure=certainty >= weights.act_on, certainty=certainty, rivals=rivals)

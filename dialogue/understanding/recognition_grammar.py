@@ -12,8 +12,8 @@ from functools import lru_cache
 from typing import Literal, TypeAlias
 
 from dialogue.acts import Expecting
+from dialogue.understanding.certain import contexts
 from dialogue.understanding.grammar import HEARD, Wording, load
-from dialogue.understanding.interpreter import contexts
 from dialogue.understanding.numbers import TEENS, TENS, UNITS
 from dialogue.understanding.templates import Part, Tree, parsed
 

@@ -1,69 +1,63 @@
-"""Every wording's own example is a test; no wording is stolen by another; every class is used."""
+"""Every wording's own example is a test: what the grammar takes to the letter is what the wording says it means."""
 
-import pytest
-
-from dialogue.acts import Describe, Expecting, Unclear, to_json
-from dialogue.understanding.grammar import Grammar, Matcher, NodeSet, Wording, load
-from dialogue.understanding.interpreter import Interpreter
-from dialogue.understanding.normalise import cleaned, tokens
-from dialogue.understanding.semantics import build
-from dialogue.understanding.templates import compiled
-from dialogue.understanding.understand import understand
-
-from .scoring import meaning_of
+from dialogue.acts import Ask, Control, Describe, Expecting, to_json
+from dialogue.understanding.certain import contexts, exact
+from dialogue.understanding.grammar import Wording, load
 
 EXAMPLES = [one for one in load().wordings if one.example]
 CONTEXT_OF: dict[str, Expecting] = {
     "value": "value", "number": "value", "chain": "operations", "term": "term", "plain_operation": "term",
-    "yes_here": "yesno", "no_here": "yesno",
-    "seen": "balance",
+    "yes_here": "yesno", "no_here": "yesno", "seen": "balance",
 }  # fmt: skip
+UNCERTAIN = "nothing certain"
+NOT_TO_THE_LETTER = (
+    "ask",
+    "control",
+    "unclear",
+)  # questions and commands are the tagger's
 
 
-def _context(one: Wording) -> Expecting:
-    return CONTEXT_OF.get(one.name, "move")
+def _means(one: Wording) -> str:
+    found = exact(one.example, CONTEXT_OF.get(one.name, "move"), "x")
+    return UNCERTAIN if found is None else " ".join(map(_told, found))
 
 
-@pytest.mark.parametrize("one", EXAMPLES, ids=lambda one: f"{one.file}: {one.example}")
-def test_the_example_of_a_wording(one: Wording) -> None:
-    found = to_json(understand(one.example, _context(one), "x"))
-    assert found == meaning_of(one.gives)
+def _told(act: object) -> str:
+    told = to_json(act)  # type: ignore[arg-type]
+    if isinstance(act, Describe):
+        return "describe " + ", ".join(" ".join(pair) for pair in told["operations"])
+    return " ".join(str(value) for value in told.values())
 
 
-@pytest.mark.parametrize("one", [one for one in EXAMPLES if one.name in {"act", "move"}], ids=lambda one: one.say[:60])
-def test_a_wording_says_its_own_example(one: Wording) -> None:
-    said = tokens(cleaned(one.example), "x")
-    alone = Grammar(load().wordings)
-    trie = compiled([(one.say, one.means)])
-    alone.__dict__.update(
-        tries={**load().tries, one.name: trie},
-        starts={**load().starts, one.name: NodeSet((trie,))},
-        firsts=load().firsts,
-        vocabulary=load().vocabulary,
-    )
-    ends = [end for start in range(len(said)) for end, _, _ in Matcher(alone, said, "x", build).at(one.name, start)]
-    assert len(said) in ends
+def test_the_examples_of_all_wordings() -> None:
+    """A line each that means something else; where two wordings say one thing, it is left to the tagger."""
+    wanted = [one for one in EXAMPLES if not one.gives.startswith(NOT_TO_THE_LETTER) and one.file != "heard"]
+    otherwise = [
+        (one.example, one.gives, _means(one)) for one in wanted if _means(one) not in {one.gives, "nothing certain"}
+    ]
+    assert otherwise == []
+    uncertain = [one.example for one in wanted if _means(one) == "nothing certain"]
+    assert len(uncertain) <= len(wanted) * 0.1, uncertain
 
 
-def test_no_wording_steals_another_ones_sentence() -> None:
-    """Two wordings may say the same only where they mean the same."""
-    stolen = []
-    for one in EXAMPLES:
-        reader = Interpreter(_context(one), "x")
-        said = tokens(cleaned(one.example), "x")
-        readings = reader.readings(said)
-        best = min(readings.values(), default=None)
-        tied = [meaning for meaning, rank in readings.items() if rank == best]
-        settled = any(isinstance(meaning, Describe | Unclear) for meaning in tied)  # what was asked, or asked back
-        if len(tied) > 1 and not settled:
-            stolen.append((one.example, [to_json(meaning) for meaning in readings]))
-    assert stolen == []
+def test_questions_and_commands_are_certain_as_bare_words_only() -> None:
+    for text in ("stop", "hint", "undo"):
+        (act,) = exact(text, "move", "x") or ()
+        assert isinstance(act, Ask | Control)
+    for text in (
+        "i don't want to stop",
+        "no hint",
+        "don't undo that",
+        "let me finish",
+        "done",
+        "i want to finish this one",
+    ):
+        assert exact(text, "move", "x") is None
 
 
 def test_every_name_is_used() -> None:
     grammar = load()
     used = {part.name for trie in grammar.tries.values() for part in grammar.parts_of(trie)}
-    from dialogue.understanding.interpreter import names_used
-
+    looked_for = {name for names in contexts().values() for name in names}
     only_heard = {one.name for one in grammar.wordings if one.file == "heard"}  # they name what recognisers hear
-    assert set(grammar.tries) - used - names_used() - only_heard == set()
+    assert set(grammar.tries) - used - looked_for - only_heard == set()

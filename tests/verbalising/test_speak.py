@@ -131,7 +131,7 @@ def test_understanding_what_is_said_gives_the_same_equation(voice: Voice, count:
     def returns(equation: Equation) -> None:
         said = say_equation(equation, voice)
         if len(said) <= MAX_LENGTH:  # more is no classroom equation, and is refused as a whole
-            meaning = understand(words(said), "any", equation.letter)
+            meaning = understand(words(said), "equation", equation.letter)
             assert isinstance(meaning, Line), said
             assert spoken_alike(meaning.equation) == spoken_alike(equation), said
 
@@ -146,7 +146,7 @@ def test_every_line_of_a_lesson_is_understood_as_it_is_said(stage: int) -> None:
     for line in lines:
         for voice in (BRITISH, AMERICAN):
             said = say_equation(line, voice)
-            meaning = understand(words(said), "any", line.letter)
+            meaning = understand(words(said), "equation", line.letter)
             assert isinstance(meaning, Line), said
             assert spoken_alike(meaning.equation) == spoken_alike(line), said
 

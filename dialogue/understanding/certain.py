@@ -1,0 +1,197 @@
+"""What is certain without a model: mathematics in symbols, and wordings that the grammar has to the letter.
+
+Nothing is skipped here, so that nothing said beside it can be lost: one word more, and the tagger reads the turn.
+"""
+
+import re
+from collections.abc import Sequence
+from functools import lru_cache
+from typing import cast
+
+from dialogue.acts import (
+    Act,
+    Ask,
+    AskFor,
+    Control,
+    ControlWhat,
+    Describe,
+    Expecting,
+    Seen,
+    Term,
+    Unclear,
+    Value,
+    Work,
+)
+from dialogue.algebra.moves import Line, Move, Rewrite
+from dialogue.algebra.operations import Action, Done
+from dialogue.algebra.tree import Sum, has_unknown
+from dialogue.understanding import normalise
+from dialogue.understanding.grammar import Matcher, load, read_data
+from dialogue.understanding.semantics import build
+from dialogue.understanding.symbolic import read_typed
+
+MOST_TOKENS = 40  # nobody says a line in more
+EDGES = " .!?"
+DECIMAL_COMMA = re.compile(r"\d,\d")
+BETWEEN = re.compile(r"\s*(?:[,;\n]|[-=]+>|→|⇒|∴|\bso\b|\bthen\b|\band\b)\s*")
+SIGNED = re.compile(r"([-+*/x])\s*(-?[\d./]+|\([^()]*\)|[a-z])")
+SIGNED_ITEMS = re.compile(rf"(?:{SIGNED.pattern}[\s,;]*)+")
+ON_EACH_SIDE = re.compile(r"([-+*/]\s*[\d./]*[a-z]?)\s+\1")  # "-6 -6", written under the two sides
+JOINTS = frozenset({"and", "then", "so"})
+STEPS = (Move, Line, Rewrite)
+ASKED_FOR: dict[Expecting, type] = {
+    "balance": Seen, "operations": Describe, "term": Describe, "move": Move, "equation": Line,
+}  # fmt: skip
+WORDS = re.compile(r"[a-z]{2,}")
+SIGNS: dict[str, Action] = {"+": "add", "-": "subtract", "*": "multiply", "x": "multiply", "/": "divide"}
+
+
+def exact(text: str, expecting: Expecting, letter: str) -> tuple[Act, ...] | None:
+    """The acts, where they are certain; ``Unclear`` with a question where it is certain what to ask; else None."""
+    plain = normalise.cleaned(text).strip().rstrip(EDGES)
+    if DECIMAL_COMMA.search(plain):
+        return (Unclear("decimal comma"),)
+    if plain in bare_words():
+        return (bare_words()[plain],)
+    if normalise.is_textspeak(plain):
+        return None
+    return _in_symbols(plain, expecting, letter) or _to_the_letter(plain, expecting, letter)
+
+
+def _in_symbols(plain: str, expecting: Expecting, letter: str) -> tuple[Act, ...] | None:
+    pieces = [piece for piece in BETWEEN.split(plain) if piece]
+    if not pieces or any(WORDS.search(piece) for piece in pieces):
+        return None
+    if expecting == "operations":
+        return _described(plain, letter)
+    acts = [_piece(piece, expecting, letter) for piece in pieces]
+    if acts == [Unclear("another letter")]:
+        return (Unclear("another letter"),)
+    certain = tuple(act for act in acts if act is not None and not isinstance(act, Unclear))
+    return certain if len(certain) == len(acts) else None
+
+
+def _described(plain: str, letter: str) -> tuple[Act, ...] | None:
+    """What is done to the unknown, in signs: "x4 +2", "+4; /3"."""
+    if SIGNED_ITEMS.fullmatch(plain) is None:
+        return None
+    done: list[Done] = []
+    for sign, said in SIGNED.findall(plain):
+        operand = read_typed(said, "value", letter)
+        if not isinstance(operand, Value):
+            return None
+        done.append(Done(SIGNS[sign], operand.value))
+    return (Describe(tuple(done)),)
+
+
+def _piece(piece: str, expecting: Expecting, letter: str) -> Act | None:
+    twice, signed = ON_EACH_SIDE.fullmatch(piece), SIGNED.fullmatch(piece)
+    if twice and expecting in {"move", "any", "yesno"}:
+        move = read_typed(twice[1], "move", letter)
+        return Move(move.operation, move.operand, "both") if isinstance(move, Move) else None
+    if signed and expecting == "term":
+        named = read_typed(signed[2], "term", letter)
+        return Term(named.value) if isinstance(named, Value) else None
+    if re.search(rf"{letter}\s*\d", piece):
+        return None  # "k6": k is 6, or 6 lots of k?
+    read = read_typed(piece, expecting, letter)
+    if isinstance(read, Value) and isinstance(read.value, Sum) and expecting not in {"value", "equation"}:
+        return None  # a part of a line, or a sum: the tagger sees what was asked
+    return None if read is None else asked_for(read, expecting)
+
+
+def asked_for(act: Act, expecting: Expecting) -> Act:
+    """A sum in numbers alone is the value that was asked for, the line that was asked for, or work."""
+    if not isinstance(act, Line) or any(map(has_unknown, act.equation.sides())):
+        return act
+    if expecting == "value":
+        return Value(act.equation.right)
+    return act if expecting == "equation" else Work(*act.equation.sides())
+
+
+def _to_the_letter(plain: str, expecting: Expecting, letter: str) -> tuple[Act, ...] | None:
+    tokens = normalise.tokens(plain, letter)
+    if not tokens or len(tokens) > MOST_TOKENS:
+        return None
+    whole = _one(tokens, expecting, letter) or (_seen(tokens, letter) if expecting == "balance" else None)
+    if whole is not None:
+        return (whole,)
+    corrected = _corrected(tokens, expecting, letter)
+    if corrected is not None:
+        return (corrected,)
+    for start, joint in enumerate(tokens[:-1]):
+        if joint in JOINTS and start:
+            end = start + 1 + (tokens[start + 1] in JOINTS)
+            first, second = _one(tokens[:start], expecting, letter), _one(tokens[end:], expecting, letter)
+            if isinstance(first, STEPS) and isinstance(second, STEPS):
+                return first, second  # "subtract four and divide by two", "take six off both so two x is ten"
+    return None
+
+
+def _corrected(tokens: Sequence[str], expecting: Expecting, letter: str) -> Act | None:
+    """ "Add two no take two from both sides": the last version, where both are to the letter."""
+    for start in range(1, len(tokens) - 1):
+        for marker in markers():
+            end = start + len(marker)
+            if tuple(tokens[start:end]) == marker and end < len(tokens):
+                first, last = _one(tokens[:start], expecting, letter), _one(tokens[end:], expecting, letter)
+                if isinstance(first, STEPS) and isinstance(last, STEPS):
+                    return last
+    return None
+
+
+def _seen(tokens: Sequence[str], letter: str) -> Act | None:
+    """What the balance does, the longest that is told in the words: nothing in the opening scene is marked."""
+    matcher = Matcher(load(), tokens, letter, build)
+    found = [
+        (end - start, -cost, meaning)
+        for start in range(len(tokens))
+        for end, meaning, cost in matcher.beginning("seen", start)
+        if isinstance(meaning, Seen)
+    ]
+    return max(found, key=lambda one: one[:2])[2] if found else None
+
+
+def _one(tokens: Sequence[str], expecting: Expecting, letter: str) -> Act | None:
+    """The one act that all of the tokens are, by the grammar."""
+    if not tokens:
+        return None
+    matcher = Matcher(load(), tokens, letter, build)
+    least: dict[Act, int] = {}
+    for name in contexts()[expecting]:
+        for end, meaning, cost in matcher.beginning(name, 0):
+            if end == len(tokens) and not isinstance(meaning, bool | str):
+                least[meaning] = min(cost, least.get(meaning, cost))
+    certain = [asked_for(act, expecting) for act, cost in least.items() if cost == min(least.values())]
+    if len(certain) > 1:  # what was asked for settles a tie
+        certain = [act for act in certain if isinstance(act, ASKED_FOR.get(expecting, ()))]
+    if len(certain) != 1 or isinstance(certain[0], Unclear | Ask | Control):
+        return None  # questions and commands are the tagger's, but for bare words
+    act = certain[0]
+    sided = isinstance(act, Move) and act.sides == "right" and tokens[0] == "right"  # "Right. Divide by two."
+    return None if sided else act
+
+
+@lru_cache(maxsize=1)
+def bare_words() -> dict[str, Act]:
+    """Questions and commands of one word, said alone."""
+    data = read_data("contexts")
+    asked: dict[str, Act] = {word: Ask(cast(AskFor, what)) for what, words in data["ask"].items() for word in words}
+    told: dict[str, Act] = {
+        word: Control(cast(ControlWhat, what)) for what, words in data["control"].items() for word in words
+    }
+    return asked | told
+
+
+@lru_cache(maxsize=1)
+def markers() -> tuple[tuple[str, ...], ...]:
+    """The words that mark a self-correction, longest first."""
+    found = [tuple(marker.split()) for marker in read_data("repairs")["markers"]]
+    return tuple(sorted(found, key=len, reverse=True))
+
+
+@lru_cache(maxsize=1)
+def contexts() -> dict[str, list[str]]:
+    """Which sets of wordings count after which question."""
+    found: dict[str, list[str]] = read_data("contexts")["contexts"]
+    return found

@@ -1,0 +1,77 @@
+"""Whether a reading is sure enough to be acted on: one row of evidence, one regression, two thresholds.
+
+The weights (``en/decision.json``) are fitted on turns whose authors knew neither code nor data, by what a mistake
+costs: believed and wrong 20, asked again 3, asked back 1 (choices). tests/training/fit_decision.py fits them.
+"""
+
+import json
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from importlib import resources
+
+from dialogue.acts import Act, Expecting, PartMove, Unclear
+from dialogue.understanding.readings import Reading
+
+NAMES = ("bias", "logit", "lead", "unread", "acts", "words", "exact", "answers", "part", "unclear")
+MOST_SURE = 6.0  # logits beyond this say nothing more
+
+
+@dataclass(frozen=True, slots=True)
+class Decision:
+    """The weights by name, and the certainty from which a reading is acted on, and from which it is asked back."""
+
+    weights: dict[str, float]
+    act_on: float
+    ask_back: float
+
+    def certainty(self, row: Sequence[float]) -> float:
+        """How likely the reading is right, by its evidence."""
+        total = sum(self.weights[name] * value for name, value in zip(NAMES, row, strict=True))
+        return 1 / (1 + math.exp(-max(-30.0, min(30.0, total))))
+
+
+def evidence(readings: Sequence[Reading], words: int, expecting: Expecting, exact: bool) -> tuple[float, ...]:
+    """The row of evidence for the best of the readings, in the order of NAMES."""
+    best = readings[0].probability
+    second = readings[1].probability if len(readings) > 1 else 0.0
+    acts = readings[0].acts
+    return (
+        1.0,
+        _logit(best),
+        min(MOST_SURE, math.log(max(best, 1e-6) / max(second, 1e-4))),
+        max(0.0, 1.0 - sum(reading.probability for reading in readings)),
+        float(len(acts)),
+        math.log1p(words),
+        float(exact),
+        float(any(_answers(act, expecting) for act in acts)),
+        float(any(isinstance(act, PartMove) for act in acts)),
+        float(any(isinstance(act, Unclear) for act in acts) or not acts),
+    )
+
+
+def _logit(probability: float) -> float:
+    clipped = min(max(probability, 1e-6), 1 - 1e-6)
+    return max(-MOST_SURE, min(MOST_SURE, math.log(clipped / (1 - clipped))))
+
+
+ANSWERS: dict[str, frozenset[str]] = {
+    "move": frozenset({"Move", "PartMove", "Rewrite"}),
+    "value": frozenset({"Value"}),
+    "equation": frozenset({"Line", "Verdict"}),
+    "operations": frozenset({"Describe"}),
+    "term": frozenset({"Term"}),
+    "yesno": frozenset({"Say"}),
+}
+
+
+def _answers(act: Act, expecting: Expecting) -> bool:
+    return type(act).__name__ in ANSWERS.get(expecting, frozenset())
+
+
+@lru_cache(maxsize=1)
+def packaged() -> Decision:
+    """The fitted weights of the package."""
+    data = json.loads(resources.files("dialogue.understanding").joinpath("en/decision.json").read_text("utf-8"))
+    return Decision(data["weights"], data["act_on"], data["ask_back"])

@@ -1,0 +1,131 @@
+"""Stretches of a learner's words read exactly: the only way in which a number gets into an act."""
+
+import re
+from collections.abc import Callable
+from fractions import Fraction
+from functools import lru_cache
+
+from dialogue.algebra.linear import linear
+from dialogue.algebra.reading import read_expression
+from dialogue.algebra.refusals import Refusal
+from dialogue.algebra.tree import Expression, Number, Product, Quotient, Sum, Term
+from dialogue.understanding import normalise
+from dialogue.understanding.expressions import AMBIGUOUS, Expressions
+from dialogue.understanding.grammar import read_data
+
+MOST_CHARACTERS, MOST_TOKENS = 100, 16  # of a stretch; nobody says a longer operand
+EDGES = " ,;:!?\"'…"
+SYMBOLS = re.compile(r"[\s\d.+\-*/()a-z]+")
+TWO_LETTERS = re.compile(r"[a-z]{2}")
+PLURAL = re.compile(r"(?P<stem>\w{2,}?)(?:es|s|'s)")
+
+Value = tuple[Fraction, Fraction]
+
+
+def value_of(expression: Expression) -> Value | None:
+    """Lots of the unknown, and the constant; None where it is not linear."""
+    try:
+        form = linear(expression)
+    except Refusal:
+        return None
+    return Fraction(form.coefficient), Fraction(form.constant)
+
+
+def expression(text: str, letter: str) -> Expression | None:
+    """The one expression that the words are, whole; None where they are none, or could be grouped in two ways."""
+    text = text.strip(EDGES).rstrip(". ")
+    if not text or len(text) > MOST_CHARACTERS:
+        return None
+    plain = normalise.cleaned(text)
+    if SYMBOLS.fullmatch(plain) and not TWO_LETTERS.search(plain):
+        written = _symbols(plain, letter)
+        if written is not None:
+            return written
+    tokens = normalise.tokens(plain, letter)
+    if not tokens or len(tokens) > MOST_TOKENS:
+        return None
+    ends = [(cost, tree) for end, tree, cost in Expressions(tokens, letter).at(0) if end == len(tokens)]
+    if not ends:
+        return None
+    least = min(cost for cost, _ in ends)
+    trees = [tree for cost, tree in ends if cost == least]
+    if AMBIGUOUS in trees or len({value_of(tree) for tree in trees}) > 1:
+        return None
+    return trees[0]
+
+
+def _symbols(plain: str, letter: str) -> Expression | None:
+    if letter != "x":
+        plain = re.sub(r"(?<=[\d)])\s*x\s*(?=[\d(])", "*", plain)  # "3 x 4" where x is not the unknown
+    plain = re.sub(rf"\b{letter}(?=\d)", f"{letter}*", plain)
+    try:
+        return read_expression(plain, letter)
+    except Refusal:
+        return None
+
+
+def part(text: str, letter: str) -> Expression | None:
+    """How many equal parts, or times, a word names: "halve" and "a half" are 2, "a third" is 3."""
+    words = text.strip(EDGES).rstrip(". ").lower().split()
+    before, parts = _parts()
+    if words and words[-1] in parts and all(word in before for word in words[:-1]):
+        return Number(parts[words[-1]])
+    read = expression(text, letter)
+    value = None if read is None else value_of(read)
+    if value is None or value[0] or value[1].numerator != 1:
+        return None
+    return Number(1 / value[1])
+
+
+@lru_cache(maxsize=1)
+def _parts() -> tuple[frozenset[str], dict[str, Fraction]]:
+    data = read_data("spans")
+    named = {word: Fraction(int(number)) for number, words in data["parts"].items() for word in words}
+    return frozenset(data["before_a_part"]["words"]), named
+
+
+def sum_said(text: str, letter: str) -> Expression | None:
+    """An expression, or a sum in the short forms of mental arithmetic: "four sixes", "6 and 5", "3 from 9"."""
+    read = expression(text, letter)
+    if read is not None:
+        return read
+    words = text.strip(EDGES).rstrip(". ").lower().split()
+    if len(words) < 2:
+        return None
+    times = expression(" ".join(words[:-1]), letter)
+    group = _singular(words[-1], letter)
+    if times is not None and group is not None:
+        return Product((times, group))
+    for at in range(1, len(words) - 1):
+        make = _sums().get(words[at])
+        if make is not None:
+            first, second = (expression(" ".join(side), letter) for side in (words[:at], words[at + 1 :]))
+            if first is not None and second is not None:
+                return make(first, second)
+    return None
+
+
+def _singular(word: str, letter: str) -> Number | None:
+    """The number that the plural is of: "sixes", "fours"."""
+    found = PLURAL.fullmatch(word)
+    for stem in () if found is None else (word[:-1], word[:-2], found["stem"]):
+        number = expression(stem, letter)
+        if isinstance(number, Number):
+            return number
+    return None
+
+
+Binary = Callable[[Expression, Expression], Expression]
+SUMS: dict[str, Binary] = {
+    "add": lambda one, other: Sum((Term(1, one), Term(1, other))),
+    "subtract": lambda one, other: Sum((Term(1, one), Term(-1, other))),
+    "subtract_from": lambda one, other: Sum((Term(1, other), Term(-1, one))),
+    "multiply": lambda one, other: Product((one, other)),
+    "divide": Quotient,
+    "divide_into": lambda one, other: Quotient(other, one),
+}
+
+
+@lru_cache(maxsize=1)
+def _sums() -> dict[str, Binary]:
+    return {word: SUMS[name] for name, words in read_data("spans")["sums"].items() for word in words}

@@ -1,0 +1,45 @@
+"""What was typed or heard, as the words the tagger sees: numbers and the unknown have no identity there."""
+
+import re
+from dataclasses import dataclass
+
+WORD = re.compile(r"\d+(?:\.\d+)?|\.\d+|[^\W\d_]+(?:['’][^\W\d_]+)*|\S")
+NUMBER, LETTER = "7", "z"  # what every number in digits and the unknown are shown as
+MOST_WORDS = 64  # of a turn; what is said after them is not looked at
+MOST_CONTEXT = 24  # of the tutor's last words
+NOT_A_LETTER = frozenset("ai")  # words of their own: an unknown only beside mathematics
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """A word of the text: how the tagger sees it, and where it stands."""
+
+    shown: str
+    start: int
+    end: int
+
+
+def words(text: str, letter: str) -> tuple[Word, ...]:
+    """The words of a text with numbers and the unknown's letter masked; at most ``MOST_WORDS``."""
+    found: list[Word] = []
+    letter = letter.lower()
+    for match in WORD.finditer(text):
+        shown = match.group().lower().replace("’", "'")
+        if shown[0].isdigit() or (shown[0] == "." and len(shown) > 1):
+            shown = NUMBER
+        elif shown == letter or shown in {letter + "'s", letter + "s"}:
+            before = found[-1] if found else Word(" ", 0, 0)
+            if before.shown == NUMBER and before.end == match.start():
+                found[-1] = Word(NUMBER + LETTER, before.start, match.end())  # "5n" is one word
+                continue
+            if letter not in NOT_A_LETTER or before.shown == NUMBER or before.shown in "+-*/=()÷×−":
+                shown = LETTER
+        found.append(Word(shown, match.start(), match.end()))
+        if len(found) == MOST_WORDS:
+            break
+    return tuple(found)
+
+
+def context(tutor: str, letter: str) -> tuple[str, ...]:
+    """The last words of the tutor's sentence, masked in the same way: no number of the equation can be seen."""
+    return tuple(word.shown for word in words(tutor[-400:], letter))[-MOST_CONTEXT:]

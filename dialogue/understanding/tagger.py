@@ -1,0 +1,68 @@
+"""The learned tagger's network: the one file that imports onnxruntime and numpy, and only when a turn needs it.
+
+What it is for, what it was trained on and how well it does: ``en/tagger_card.md`` beside the weights.
+"""
+
+from collections.abc import Sequence
+from functools import lru_cache
+from importlib import resources
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from dialogue.understanding.wordpiece import WordPiece
+
+MOST_PIECES = 150  # of a turn with its context: the places that the network was trained on
+MOST_BEFORE = 70  # of them for what was asked
+
+Scores = npt.NDArray[np.float32]
+"""A row a word, a column a tag (``tags.slices``): unnormalised log probabilities."""
+
+
+class Network:
+    """The packaged weights, ready to tag."""
+
+    def __init__(self, weights: bytes, vocabulary: Sequence[str]) -> None:
+        import onnxruntime
+
+        options = onnxruntime.SessionOptions()
+        options.intra_op_num_threads = options.inter_op_num_threads = 1  # a turn takes milliseconds on one core
+        options.log_severity_level = 3
+        options.add_session_config_entry("session.disable_quant_qdq", "1")  # weights become floats once, on loading
+        self._session: Any = onnxruntime.InferenceSession(weights, options, providers=["CPUExecutionProvider"])
+        self.pieces = WordPiece(vocabulary)
+
+    def scores(self, words: Sequence[str], asked: str, context: Sequence[str]) -> Scores:
+        """The tags' scores of each word, of as many of them as fit; ``asked`` is what the question expects."""
+        ids, kinds, first = self._encoded(words, asked, context)
+        if not first:
+            return np.zeros((0, 1), np.float32)
+        inputs = {"ids": ids, "types": kinds, "mask": [1] * len(ids), "first": first}
+        (tags,) = self._session.run(None, {name: np.array([row], np.int64) for name, row in inputs.items()})
+        found: Scores = tags[0]
+        return found
+
+    def _encoded(
+        self, words: Sequence[str], asked: str, context: Sequence[str]
+    ) -> tuple[list[int], list[int], list[int]]:
+        cut = self.pieces
+        before = [cut.start, *cut.pieces(asked), *(piece for word in context for piece in cut.pieces(word))]
+        ids = [*before[:MOST_BEFORE], cut.end]
+        kinds, first = [0] * len(ids), []
+        for word in words:
+            pieces = cut.pieces(word)
+            if len(ids) + len(pieces) >= MOST_PIECES:
+                break
+            first.append(len(ids))
+            ids += pieces
+            kinds += [1] * len(pieces)
+        return [*ids, cut.end], [*kinds, 1], first
+
+
+@lru_cache(maxsize=1)
+def packaged() -> Network:
+    """The network of the package; read once (about 0.2 s)."""
+    folder = resources.files("dialogue.understanding").joinpath("en")
+    vocabulary = folder.joinpath("tagger_vocabulary.txt").read_text("utf-8").split("\n")
+    return Network(folder.joinpath("tagger.onnx").read_bytes(), [piece for piece in vocabulary if piece])

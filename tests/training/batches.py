@@ -1,0 +1,92 @@
+"""Training rows to batches of arrays, made by several processes beside the training."""
+
+import random
+from collections.abc import Iterator, Sequence
+from multiprocessing import get_context
+from typing import Any, NamedTuple
+
+import numpy as np
+import numpy.typing as npt
+
+from dialogue.understanding.wordpiece import WordPiece
+from training.variation import OPEN, Row, joined, varied
+
+SIZE = 96  # rows a batch
+MOST_WORDS, MOST_PIECES, MOST_BEFORE = 64, 150, 70
+
+Whole = npt.NDArray[np.int64]
+
+
+class Batch(NamedTuple):
+    """Arrays of a batch: rows by pieces (ids, types, mask) or by words (first, the tags of each head)."""
+
+    ids: Whole
+    types: Whole
+    mask: Whole
+    first: Whole
+    tags: dict[str, Whole]
+    weight: npt.NDArray[np.float32]
+
+
+def encoded(row: Row, cut: WordPiece) -> tuple[list[int], list[int], list[int]]:
+    """As ``dialogue.understanding.tagger`` does it."""
+    before = [
+        cut.start,
+        *cut.pieces(row["expecting"]),
+        *(piece for word in row["context"] for piece in cut.pieces(word)),
+    ]
+    ids = [*before[:MOST_BEFORE], cut.end]
+    types, first = [0] * len(ids), []
+    for word in row["words"][:MOST_WORDS]:
+        pieces = cut.pieces(word)
+        if len(ids) + len(pieces) >= MOST_PIECES:
+            break
+        first.append(len(ids))
+        ids += pieces
+        types += [1] * len(pieces)
+    return [*ids, cut.end], [*types, 1], first
+
+
+def batch(rows: Sequence[Row], cut: WordPiece, heads: Sequence[str]) -> Batch:
+    """Rows of like length, padded."""
+    found = [encoded(row, cut) for row in rows]
+    pieces, words = (max(len(one[part]) for one in found) for part in (0, 2))
+    size = len(rows)
+    ids, types, mask = (np.zeros((size, pieces), np.int64) for _ in range(3))
+    first = np.zeros((size, max(words, 1)), np.int64)
+    tags = {head: np.full_like(first, OPEN) for head in heads}
+    for at, (row, (its, kinds, firsts)) in enumerate(zip(rows, found, strict=True)):
+        ids[at, : len(its)], types[at, : len(its)], mask[at, : len(its)] = its, kinds, 1
+        first[at, : len(firsts)] = firsts
+        for head in heads:
+            tags[head][at, : len(firsts)] = row[head][: len(firsts)]
+    return Batch(ids, types, mask, first, tags, np.array([row["weight"] for row in rows], np.float32))
+
+
+_shared: dict[str, Any] = {}
+
+
+def _begin(rows: list[Row], vocabulary: list[str], heads: list[str], acts: int) -> None:
+    _shared.update(rows=rows, cut=WordPiece(vocabulary), heads=heads, acts=acts)
+
+
+def _epoch(seed: int) -> list[Batch]:
+    chance = random.Random(seed)
+    heads = _shared["heads"]
+    rows = [varied(row, chance, heads, _shared["acts"]) for row in _shared["rows"]]
+    for _ in range(len(rows) // 10):
+        one, other = chance.choice(rows), chance.choice(rows)
+        if len(one["words"]) + len(other["words"]) < 40:
+            rows.append(joined(one, other, heads))
+    rows.sort(key=lambda row: len(row["words"]) + len(row["context"]) + chance.random() * 8)
+    found = [batch(rows[at : at + SIZE], _shared["cut"], heads) for at in range(0, len(rows), SIZE)]
+    chance.shuffle(found)
+    return found
+
+
+def epochs(
+    rows: list[Row], vocabulary: list[str], heads: list[str], acts: int, seed: int, count: int, workers: int
+) -> Iterator[list[Batch]]:
+    """The batches of each epoch in turn: the same for the same seed."""
+    with get_context("fork").Pool(workers, _begin, (rows, vocabulary, heads, acts)) as pool:
+        yield from pool.imap(_epoch, [seed * 1000 + epoch for epoch in range(count)])

@@ -1,0 +1,59 @@
+"""A trained tagger to the file that is shipped: ONNX, every large matrix in 8 bits with a scale a row or column."""
+
+import hashlib
+from pathlib import Path
+
+import numpy as np
+import onnx
+import torch
+from onnx import helper, numpy_helper
+
+from training.tagger_network import Tagger
+
+INPUTS = ("ids", "types", "mask", "first")
+SMALL = 4096  # numbers; a smaller array stays as it is
+
+
+def export(tagger: Tagger, path: Path) -> None:
+    """Writes the file, and prints its size and hash."""
+    whole = path.with_suffix(".whole.onnx")
+    example = (
+        torch.tensor([[1, 5, 2, 7, 2]]),
+        torch.tensor([[0, 0, 0, 1, 1]]),
+        torch.ones(1, 5).long(),
+        torch.tensor([[3]]),
+    )
+    axes = {name: {0: "turns", 1: "words" if name == "first" else "pieces"} for name in INPUTS}
+    torch.onnx.export(
+        tagger.float().cpu().eval(), example, str(whole), input_names=list(INPUTS), output_names=["tags"],
+        opset_version=17, dynamo=False, dynamic_axes=axes | {"tags": {0: "turns", 1: "words"}},
+    )  # fmt: skip
+    in_eight_bits(whole, path)
+    whole.unlink()
+    print(path.name, path.stat().st_size, "bytes, sha256", hashlib.sha256(path.read_bytes()).hexdigest())
+
+
+def in_eight_bits(whole: Path, path: Path) -> None:
+    """Weights in 8 bits; onnxruntime makes them floats again when it loads them, so that only rounding is lost."""
+    model = onnx.load(str(whole))
+    graph = model.graph
+    kept, parts, nodes = [], [], []
+    gathered = {node.input[0] for node in graph.node if node.op_type == "Gather"}
+    for tensor in graph.initializer:
+        array = numpy_helper.to_array(tensor)
+        if array.dtype != np.float32 or array.ndim != 2 or array.size < SMALL:
+            kept.append(tensor)
+            continue
+        axis = 0 if tensor.name in gathered else 1
+        scale = np.maximum(np.abs(array).max(1 - axis) / 127, 1e-8).astype(np.float32)
+        rounded = np.clip(np.rint(array / np.expand_dims(scale, 1 - axis)), -127, 127).astype(np.int8)
+        names = [f"{tensor.name}_{part}" for part in ("rounded", "scale", "zero")]
+        arrays = (rounded, scale, np.zeros(len(scale), np.int8))
+        parts += [numpy_helper.from_array(one, name) for one, name in zip(arrays, names, strict=True)]
+        nodes.append(helper.make_node("DequantizeLinear", names, [tensor.name], axis=axis))
+    nodes += list(graph.node)
+    for field, values in ((graph.initializer, kept + parts), (graph.node, nodes)):
+        del field[:]
+        field.extend(values)
+    onnx.checker.check_model(model)
+    onnx.save(model, str(path))

@@ -1,0 +1,129 @@
+"""Fits the decision (``en/decision.json``) on the blind turns, and writes the tagger's card.
+
+    PYTHONPATH=.:tests python -m training.fit_decision ACT_ON
+
+Figures are by classes left out: a class is judged by a fit on the others. Costs: believed and wrong 20, asked again 3,
+asked back 1 (choices); ACT_ON is the certainty from which a reading is believed.
+"""
+
+import hashlib
+import json
+import sys
+from importlib.resources import files
+from pathlib import Path
+from typing import NamedTuple
+
+import numpy as np
+import numpy.typing as npt
+from scipy.optimize import minimize
+
+from dialogue.acts import Unclear
+from dialogue.understanding import interpret as interpreter
+from dialogue.understanding.certain import exact
+from dialogue.understanding.decision import NAMES, evidence
+from dialogue.understanding.readings import Reading
+from training.reading import LESSONS, LabelledTurn, blind, blind_names, lessons
+from training.scoring import agree, is_right
+
+ASK_BACK = 0.3
+RIDGE = 0.5
+FOLDER = Path(str(files("dialogue.understanding").joinpath("en")))
+Rows = npt.NDArray[np.float64]
+
+
+class Judged(NamedTuple):
+    """One turn: its row of evidence, whether its best reading is right, and whether it is certain by itself."""
+
+    row: tuple[float, ...]
+    right: bool
+    certain: bool
+
+
+def judged(turn: LabelledTurn) -> Judged:
+    """What the interpreter has to decide on."""
+    certain = exact(turn.text, turn.expecting, turn.letter)  # type: ignore[arg-type]
+    readings, words = interpreter.tagged(turn.text, turn.expecting, turn.letter, turn.tutor)  # type: ignore[arg-type]
+    if certain is not None and not isinstance(certain[0], Unclear):
+        readings = interpreter.with_certain(certain, readings)
+    readings = readings or [Reading(0.01, ())]
+    row = evidence(readings, words, turn.expecting, certain is not None)  # type: ignore[arg-type]
+    return Judged(row, is_right(turn, readings[0].acts), certain is not None and len(certain) == 1)
+
+
+def fitted(found: list[Judged]) -> Rows:
+    """The weights, by ridge logistic regression on standardised evidence."""
+    rows, right = np.array([one.row for one in found]), np.array([one.right for one in found], float)
+    middle, spread = rows.mean(0), rows.std(0)
+    spread[spread == 0] = 1
+    middle[0] = 0
+    standard = (rows - middle) / spread
+
+    def loss(weights: Rows) -> float:
+        fit = np.logaddexp(0, -(2 * right - 1) * (standard @ weights)).mean()
+        return float(fit + RIDGE / len(right) * (weights[1:] ** 2).sum())
+
+    weights = minimize(loss, np.zeros(rows.shape[1])).x / spread
+    weights[0] -= float((weights[1:] * middle[1:]).sum())
+    return np.asarray(weights)
+
+
+def outcome(found: list[Judged], weights: Rows, act_on: float) -> tuple[float, float, float]:
+    """Shares: right at once, right after at most one question, wrong and believed."""
+    rows = np.array([one.row for one in found])
+    certainty = 1 / (1 + np.exp(-(rows @ weights)))
+    sure = (certainty >= act_on) | np.array([one.certain for one in found])
+    right = np.array([one.right for one in found])
+    asked = sure | (certainty >= ASK_BACK)
+    return float((sure & right).mean()), float((asked & right).mean()), float((sure & ~right).mean())
+
+
+def main(act_on: float) -> None:
+    """Fits, writes both files, prints the card."""
+    classes = {name: blind(name) for name in blind_names()}
+    found = {name: [judged(turn) for turn in turns] for name, turns in classes.items()}
+    everything = [one for group in found.values() for one in group]
+    lines = []
+    totals = np.zeros(3)
+    for name, group in found.items():
+        weights = fitted([one for other, others in found.items() if other != name for one in others])
+        figures = outcome(group, weights, act_on)
+        totals += np.array(figures) * len(group)
+        agreed = sum(map(agree, classes[name])) / len(group)
+        top = sum(one.right for one in group) / len(group)
+        lines.append(
+            f"| {name.replace('_', ' ')} | {len(group)} | {agreed:.3f} | {top:.3f} | " + _three(figures) + " |"
+        )
+    average = _three(tuple(totals / len(everything)))
+    top = sum(one.right for one in everything) / len(everything)
+    lines.append(f"| all | {len(everything)} | | {top:.3f} | {average} |")
+    weights = fitted(everything)
+    decision = {
+        "weights": {name: round(float(weight), 4) for name, weight in zip(NAMES, weights, strict=True)},
+        "act_on": act_on,
+        "ask_back": ASK_BACK,
+    }
+    (FOLDER / "decision.json").write_text(json.dumps(decision, indent=1) + "\n", "utf-8")
+    hashes = {name: _hash(name) for name in ("tagger.onnx", "tagger_vocabulary.txt", "decision.json")}
+    template = Path(__file__).with_name("card.md").read_text("utf-8")
+    turns = sum(len(lessons(path)) for path in LESSONS)
+    card = template.format(
+        table="\n".join(lines),
+        hashes="\n".join(f"* `{name}` sha256 `{value}`" for name, value in hashes.items()),
+        turns=turns,
+        size=(FOLDER / "tagger.onnx").stat().st_size,
+        act_on=act_on,
+    )
+    (FOLDER / "tagger_card.md").write_text(card, "utf-8")
+    print(card)
+
+
+def _three(figures: tuple[float, ...]) -> str:
+    return " | ".join(f"{figure:.3f}" for figure in figures)
+
+
+def _hash(name: str) -> str:
+    return hashlib.sha256((FOLDER / name).read_bytes()).hexdigest()
+
+
+if __name__ == "__main__":
+    main(float(sys.argv[1]))

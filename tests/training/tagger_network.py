@@ -1,0 +1,98 @@
+"""The tagger as a torch module: the encoder of all-MiniLM-L6-v2 (Apache-2.0; Wang and others 2020, arXiv 2002.10957)
+with its vocabulary cut, and one linear layer that gives each word the scores of every tag."""
+
+from collections.abc import Mapping, Sequence
+
+import torch
+from safetensors.torch import load_file
+from torch import Tensor, nn
+from torch.nn import functional
+
+WIDTH, INNER, HEADS, PLACES, LAYERS = 384, 1536, 12, 160, 6
+DROPOUT = 0.1
+
+
+class Layer(nn.Module):
+    """One transformer layer, norms after."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.q, self.k, self.v, self.o = (nn.Linear(WIDTH, WIDTH) for _ in range(4))
+        self.n1, self.n2 = nn.LayerNorm(WIDTH, eps=1e-12), nn.LayerNorm(WIDTH, eps=1e-12)
+        self.up, self.down = nn.Linear(WIDTH, INNER), nn.Linear(INNER, WIDTH)
+        self.drop = nn.Dropout(DROPOUT)
+
+    def forward(self, x: Tensor, bias: Tensor) -> Tensor:
+        """x: batch, pieces, width; bias: added to the attention."""
+        batch, pieces, _ = x.shape
+
+        def split(y: Tensor) -> Tensor:
+            return y.view(batch, pieces, HEADS, WIDTH // HEADS).transpose(1, 2)
+
+        seen = functional.scaled_dot_product_attention(
+            split(self.q(x)), split(self.k(x)), split(self.v(x)), bias, DROPOUT if self.training else 0.0
+        )
+        x = self.n1(x + self.drop(self.o(seen.transpose(1, 2).reshape(batch, pieces, WIDTH))))
+        return self.n2(x + self.drop(self.down(functional.gelu(self.up(x)))))
+
+
+class Encoder(nn.Module):
+    """Pieces to vectors."""
+
+    def __init__(self, vocabulary: int) -> None:
+        super().__init__()
+        self.word, self.pos, self.typ = (nn.Embedding(n, WIDTH) for n in (vocabulary, PLACES, 2))
+        self.norm = nn.LayerNorm(WIDTH, eps=1e-12)
+        self.layers = nn.ModuleList([Layer() for _ in range(LAYERS)])
+        self.drop = nn.Dropout(DROPOUT)
+
+    def forward(self, ids: Tensor, types: Tensor, mask: Tensor) -> Tensor:
+        """ids, types, mask: batch, pieces."""
+        places = torch.arange(ids.shape[1], device=ids.device)[None]
+        x = self.drop(self.norm(self.word(ids) + self.pos(places) + self.typ(types)))
+        bias = (1.0 - mask[:, None, None, :].to(x.dtype)) * -10000.0
+        if torch.is_autocast_enabled("cuda"):
+            bias = bias.to(torch.bfloat16)
+        for layer in self.layers:
+            x = layer(x, bias)
+        return x
+
+
+class Tagger(nn.Module):
+    """The scores of every tag, for the first piece of every word."""
+
+    def __init__(self, vocabulary: int, heads: Mapping[str, Sequence[str]]) -> None:
+        super().__init__()
+        self.enc = Encoder(vocabulary)
+        self.sizes = [len(tags) for tags in heads.values()]
+        self.drop, self.out = nn.Dropout(0.15), nn.Linear(WIDTH, sum(self.sizes))
+
+    def forward(self, ids: Tensor, types: Tensor, mask: Tensor, first: Tensor) -> Tensor:
+        """first: batch, words: where each word's first piece stands. Gives batch, words, tags of all heads."""
+        x = self.enc(ids, types, mask)
+        x = torch.gather(x, 1, first[:, :, None].expand(-1, -1, WIDTH))
+        return self.out(self.drop(x))
+
+
+NAMES = {
+    "q": "attention.self.query", "k": "attention.self.key", "v": "attention.self.value",
+    "o": "attention.output.dense", "n1": "attention.output.LayerNorm", "up": "intermediate.dense",
+    "down": "output.dense", "n2": "output.LayerNorm",
+}  # fmt: skip
+
+
+def with_base(path: str, heads: Mapping[str, Sequence[str]]) -> Tagger:
+    """A tagger on the base's encoder, as ``cut_vocabulary.py`` saved it."""
+    base = load_file(path)
+    ours = {
+        f"{mine}.weight": base[f"embeddings.{theirs}_embeddings.weight"]
+        for mine, theirs in (("word", "word"), ("pos", "position"), ("typ", "token_type"))
+    }
+    for part in ("weight", "bias"):
+        ours[f"norm.{part}"] = base[f"embeddings.LayerNorm.{part}"]
+        for at in range(LAYERS):
+            for mine, theirs in NAMES.items():
+                ours[f"layers.{at}.{mine}.{part}"] = base[f"encoder.layer.{at}.{theirs}.{part}"]
+    tagger = Tagger(base["embeddings.word_embeddings.weight"].shape[0], heads)
+    tagger.enc.load_state_dict({name: value.float() for name, value in ours.items()})
+    return tagger
