@@ -7,9 +7,11 @@ from typing import Any
 from chattutor.commands import SUMMARIES
 
 DESCRIPTION = """\
-Reads {"text", "expecting"?, "equation"?} a line from standard input; writes {"meaning": {...}} a line.
-expecting is what was just asked: any (unless given), move, value, equation, yesno, operations, term or balance.
-Of the equation only its letter is used. A line that cannot be read gives {"error": ...}, and exit code 1 at the end.
+Reads {"text", "expecting"?, "equation"?, "tutor"?} a line from standard input; writes
+{"acts": [...], "sure", "meaning"} a line: the dialogue acts in the order said, whether they are sure enough to be
+acted on, and the first that counts. expecting is what was just asked: any (unless given), move, value, equation,
+yesno, why, operations, term or balance; tutor is the sentence it was asked in. Of the equation only its letter is
+used. A line that cannot be read gives {"error": ...}, and exit code 1 at the end.
 """
 
 
@@ -28,7 +30,8 @@ def run(args: argparse.Namespace) -> int:
     from chattutor.common.jsonlines import Unusable, answer_lines, text_of
     from dialogue.acts import EXPECTING, to_json
     from dialogue.algebra.equation import read_equation
-    from dialogue.understanding.understand import understand
+    from dialogue.understanding.interpret import interpret
+    from dialogue.understanding.understand import first_that_counts
 
     @lru_cache(maxsize=1024)
     def letter_of(equation: str) -> str:
@@ -40,6 +43,9 @@ def run(args: argparse.Namespace) -> int:
         if expecting not in EXPECTING:
             raise Unusable(f'"expecting" must be one of {", ".join(EXPECTING)}.')
         letter = letter_of(text_of(given, "equation")) if given.get("equation") is not None else "x"
-        return {"meaning": to_json(understand(text, expecting, letter))}
+        tutor = text_of(given, "tutor") if given.get("tutor") is not None else ""
+        found = interpret(text, expecting, letter, tutor)
+        acts = [to_json(act) for act in found.acts]
+        return {"acts": acts, "sure": found.sure, "meaning": to_json(first_that_counts(found))}
 
     return answer_lines(answer)

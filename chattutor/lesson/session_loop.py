@@ -11,7 +11,7 @@ from chattutor.session_logs.saved import record_of
 from chattutor.session_logs.writer import SessionLog
 from dialogue.tutor import give, step
 from dialogue.tutor.core.state import State, Turn, Utterance
-from dialogue.understanding.understand import understand
+from dialogue.understanding.interpret import warm
 
 Why: TypeAlias = Literal["finished", "stopped", "input ended"]
 
@@ -78,7 +78,7 @@ def hold(opening: Turn, source: UtteranceSource, face: Face, log: SessionLog, ch
     for turn in lesson.begin():
         face.show(turn)
     # while the learner reads the first question, the grammar of what can be said is built
-    warming = Thread(target=understand, args=("yes",), daemon=True)
+    warming = Thread(target=warm, daemon=True)
     warming.start()
     while not lesson.over:
         said = source.listen()

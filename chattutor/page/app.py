@@ -22,7 +22,7 @@ from chattutor.page.service import Service
 from chattutor.page.talk import talk_route
 from chattutor.page.teacher_routes import teacher_routes
 from chattutor.page.voice_route import voice_route
-from dialogue.understanding.understand import understand
+from dialogue.understanding.interpret import warm
 
 KINDS = {".css": "text/css", ".js": "text/javascript", ".svg": "image/svg+xml"}
 BROKEN = "Something is broken here", "It is a fault of this program. Nothing that you said or wrote is lost."
@@ -76,7 +76,7 @@ async def _broken(request: Request, error: object) -> Response:
 
 @asynccontextmanager
 async def _life(service: Service) -> AsyncIterator[None]:
-    warming = asyncio.create_task(run_in_threadpool(understand, "yes"))  # builds the grammar of what can be said
+    warming = asyncio.create_task(run_in_threadpool(warm))  # builds the grammar of what can be said
     looking = asyncio.create_task(_let_go(service))
     try:
         yield

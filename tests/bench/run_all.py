@@ -38,7 +38,6 @@ class Bench:
 BENCHES = (
     Bench("judge", ("1",)),
     Bench("verdicts", ("50000",), seconds=120),
-    Bench("hassil"),
     Bench("understand"),
     Bench("diagnosis", ("--equations", "40"), seconds=90),
     Bench("lessons", ("600",)),

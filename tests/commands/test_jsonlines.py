@@ -88,8 +88,9 @@ def test_understand_gives_the_meaning() -> None:
         "understand", '{"text": "take 4 off both sides"}', '{"text": "7", "expecting": "value", "equation": "n = 7"}'
     )
     assert code == 0
-    assert move == {"meaning": {"act": "move", "operation": "subtract", "operand": "4", "sides": "both"}}
-    assert value == {"meaning": {"act": "value", "value": "7"}}
+    said = {"act": "move", "operation": "subtract", "operand": "4", "sides": "both"}
+    assert move == {"acts": [said], "sure": True, "meaning": said}
+    assert value == {"acts": [{"act": "value", "value": "7"}], "sure": True, "meaning": {"act": "value", "value": "7"}}
 
 
 BAD = [
