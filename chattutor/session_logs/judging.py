@@ -85,7 +85,7 @@ def _judged(step: JudgedStep, letter: str) -> dict[str, tuple[Any, Any]]:
     both = {
         "balanced": (step.balanced, now.balanced),
         "closer": (step.closer, now.closer),
-        "errors": (list(step.errors), list(now.errors)),
+        "errors": ([error for error in step.errors if error not in step.signs], list(now.errors)),
         "reason": (step.reason, now.reason),
     }
     return {key: pair for key, pair in both.items() if pair[0] != pair[1]}

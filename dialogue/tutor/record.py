@@ -92,7 +92,7 @@ def _judged(before: State, events: Sequence[Event], lines: Sequence[Equation]) -
             "line": line.text(),
             "balanced": event.judgement.balanced,
             "closer": event.judgement.closer,
-            "errors": list(event.judgement.errors),
+            "errors": [*event.judgement.errors, *(sign for sign in event.judgement.signs if sign in before.signs)],
             "reason": event.judgement.reason,
             "signs": list(event.judgement.signs),
             "first_try": before.tries == 0 and alone,

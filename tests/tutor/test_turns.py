@@ -393,3 +393,12 @@ def test_a_legal_move_that_a_documented_idea_explains_is_a_sign_of_it(text: str,
     if is_sign:
         assert talk.keys[0] == "still true" and judged.balanced and not judged.errors
         assert talk.state.tries == 0 and talk.state.seen == ()
+
+
+def test_two_signs_of_an_idea_are_one_error() -> None:
+    talk = Talk("7x = 63", "5x = 45")
+    assert talk.turn(move("subtract", "7")).record["errors"] == []
+    talk.say(line("x = 9"), value("63"))
+    record = talk.say(move("subtract", "5")).record
+    assert record["errors"] == ["subtract-coefficient"] and record["balanced"] is True
+    assert talk.state.seen == ((1, "subtract-coefficient"),) and talk.state.signs == ()

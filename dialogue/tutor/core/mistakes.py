@@ -24,6 +24,17 @@ def with_errors(state: State, errors: tuple[str, ...]) -> State:
     return replace(state, seen=(*state.seen, (state.place, errors[0]))) if errors else state
 
 
+def with_signs(state: State, signs: tuple[str, ...]) -> State:
+    """The state with a sign remembered; a second one of an idea is an error of it, and is counted from anew."""
+    for sign in signs:
+        if sign in state.signs:
+            left = tuple(one for one in state.signs if one != sign)
+            state = with_errors(replace(state, signs=left), (sign,))
+        else:
+            state = replace(state, signs=(*state.signs, sign))
+    return state
+
+
 def is_pattern(state: State) -> str | None:
     """The latest error, if it has now been seen on two equations (one instance is never a label)."""
     if not state.seen:

@@ -17,7 +17,7 @@ from dialogue.tutor.core.events import (
     Valued,
     now_and_then,
 )
-from dialogue.tutor.core.mistakes import about, model, question_on, with_errors
+from dialogue.tutor.core.mistakes import about, model, question_on, with_errors, with_signs
 from dialogue.tutor.core.questions import (
     answer_on,
     back_to_work,
@@ -91,6 +91,7 @@ def still_true(state: State, event: Moved) -> Outcome:
     if state.level_moves >= ANOTHER_PLAN_AFTER:
         return back_to_work(state), (Saying("another plan"),)
     state = replace(state, pending=event.step, phase="reconsider")
+    state = with_signs(state, event.judgement.signs)
     if event.judgement.signs:  # a sign of an idea: asked about, and not called wrong
         return state, (Saying("still true"), question_on(state, event.judgement.signs[0], met=1))
     return state, (Saying("still true"),)
