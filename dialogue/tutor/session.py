@@ -148,7 +148,8 @@ def respond(state: State, said: Utterance, found: Interpretation | None) -> Turn
         after, replies = _answered(state, advanced, HINT)
         if not _heard_twice(state, replies):
             break
-    after = replace(after, idle=after.idle + 1, last=replies or state.last, said=(*state.said[-1:], _texts(replies)))
+    idle = after.idle + (not _brought(state, after, first))
+    after = replace(after, idle=idle, last=replies or state.last, said=(*state.said[-1:], _texts(replies)))
     after = with_asked(after, replies)
     lines = (start.equation, *(turn.state.equation for turn in turns))
     record = record_of(state, Advanced(after, sayings, advanced.events), said, found, replies, lines)

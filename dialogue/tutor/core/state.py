@@ -161,16 +161,16 @@ class State:
     in doubt, not understood for sure, or awaiting a reason), ``rivals`` what else they could be, ``by_ear`` whether
     it was the hearing that was in doubt, ``back`` the phase to return to. ``rung`` counts hints on the present
     question, ``tries`` failures on the present line, ``level_moves`` legal but unhelpful moves in a row, ``doubts``
-    hearings refused in a row, ``silences`` silences in a row, ``idle`` turns since the board was last longer than
-    ever (``deepest``). ``tried`` are the answers put in that did not fit, ``failed`` the last step that broke the
-    balance on this line. ``seen`` holds the likeliest error of each wrong step, with its task. ``signs`` are errors
-    that legal moves hinted at once. ``inquiry`` is the question that tells apart the errors behind the line just
-    stated; ``tied`` the errors, with how likely each is, that such questions left tied: the next equation can tell
-    them apart (``diagnosis.most_telling``); ``game`` the tutor's working in a game; ``wish`` what the next equation
-    should be, in the learner's words; ``last`` the last replies, ``said`` the texts of the last two turns, ``asked``
-    their questions; ``alone`` counts the lines that the learner came to without help; ``leads`` whether the learner
-    asked to be left to it. ``then`` and ``if_right`` are acts still to be heard in this turn, the latter only where
-    they are right; ``moved`` whether a move was said in it."""
+    hearings refused in a row, ``silences`` silences in a row, ``idle`` turns that brought nothing since the board was
+    last longer than ever (``deepest``). ``tried`` are the answers put in that did not fit, ``failed`` the last step
+    that broke the balance on this line. ``seen`` holds the likeliest error of each wrong step, with its task.
+    ``signs`` are errors that legal moves hinted at once. ``inquiry`` is the question that tells apart the errors
+    behind the line just stated; ``tied`` the errors, with how likely each is, that such questions left tied: the next
+    equation can tell them apart (``diagnosis.most_telling``); ``game`` the tutor's working in a game; ``wish`` what
+    the next equation should be, in the learner's words; ``last`` the last replies, ``said`` the texts of the last two
+    turns, ``asked`` their questions; ``alone`` counts the lines that the learner came to without help; ``leads``
+    whether the learner asked to be left to it. ``then`` and ``if_right`` are acts still to be heard in this turn, the
+    latter only where they are right; ``moved`` whether a move was said in it."""
 
     plan: Plan
     place: int = 0
