@@ -56,6 +56,9 @@ def add_parser(subparsers: Any) -> None:
     )
     parser.add_argument("--note", nargs=2, metavar=("CODE", "TEXT"), help="add a note on a learner, beside the logs")
     parser.add_argument(
+        "--belongs", nargs=2, metavar=("SESSION", "CODE"), help="count a session as another learner's from now on"
+    )
+    parser.add_argument(
         "--override",
         nargs=3,
         metavar=("SESSION", "TURN", "JUDGEMENT"),
@@ -72,9 +75,9 @@ def run(args: argparse.Namespace) -> int:
     folders: list[Path] = args.folders or [default_folder()]
     if args.parent and args.learner is None:
         raise CannotGoOn("--parent needs --learner CODE.", USAGE)
-    if len(folders) > 1 and (args.note or args.override or args.learner or args.plan or args.csv):
+    if len(folders) > 1 and (args.note or args.override or args.belongs or args.learner or args.plan or args.csv):
         raise CannotGoOn("Of several classes there is a page of each; for anything else name one folder.", USAGE)
-    if args.note or args.override:
+    if args.note or args.override or args.belongs:
         return _keep(args, folders[0])
     if args.learner is not None:
         done = _learner(args, folders[0])
@@ -165,10 +168,13 @@ def _over_time(args: argparse.Namespace, folders: list[Path]) -> int:
 
 
 def _keep(args: argparse.Namespace, folder: Path) -> int:
-    from chattutor.session_logs.notes import add_note, add_override, judgements
+    from chattutor.session_logs.notes import add_belongs, add_note, add_override, judgements
 
     if args.note:
         print(f"The note is kept in {add_note(folder, *args.note)}.")
+    if args.belongs:
+        name, code = args.belongs
+        print(f"It is kept in {add_belongs(folder, _session(folder, name), code)}; the log stays as it is.")
     if args.override:
         name, turn, judgement = args.override
         if judgement == "list":
@@ -248,14 +254,15 @@ def _tell(done: int, total: int) -> None:
 def _learner(args: argparse.Namespace, folder: Path) -> int:
     from chattutor.exchange.roster import with_names
     from chattutor.review.learner_page import learner_page
-    from chattutor.session_logs.folder import sessions
+    from chattutor.session_logs.folder import check_folder
     from chattutor.session_logs.learner import learner_code
-    from chattutor.session_logs.notes import marked, read_notes
+    from chattutor.session_logs.notes import read_notes, sessions_of
 
     code = learner_code(args.learner)
     known = _names(args)
     days = _days(args)
-    every = list(marked(folder, sessions(folder, code)))
+    check_folder(folder)
+    every = list(sessions_of(folder, code))
     found = [one for one in every if one.header is not None and days.hold(one.header.created)]
     if not found:
         when = " of these days" if every else ""

@@ -9,6 +9,7 @@ from chattutor.review.evidence import OUTCOMES, Evidence, Instance, Learner
 from chattutor.review.phrasing import error_name, error_names
 from chattutor.review.see_first import latest_lesson, see_first
 from chattutor.review.starters import starter
+from chattutor.review.two_at_once import two_at_once
 from dialogue.algebra.misconceptions.beliefs import beliefs
 
 EVIDENCE = 5  # instances shown of one error
@@ -24,6 +25,7 @@ def class_page(evidence: Evidence) -> dict[str, Any]:
         "learners": [_learner(learner) for learner in learners],
         "see_first": first,
         "others": [learner.code for learner in learners if learner.code not in seen],
+        "two_at_once": two_at_once(learners),
         "errors": _errors(learners),
         "groups": _groups(learners),
         "unsure": [_shown(instance) for learner in learners for instance in learner.unsure],

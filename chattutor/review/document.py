@@ -15,7 +15,7 @@ from chattutor.common.exits import LogTrouble, reason
 from chattutor.common.files import write_whole
 from chattutor.common.mathml import equation_math, expression_math
 from chattutor.review.evidence import OUTCOMES
-from chattutor.review.phrasing import MOST, clipped, counted, stage_name
+from chattutor.review.phrasing import MOST, clipped, counted, stage_name, twins
 from chattutor.session_logs.transcript import local
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.reading import read_expression
@@ -73,7 +73,7 @@ def _environment() -> Environment:
     )  # fmt: skip
     made.filters |= {
         "math": math, "short_math": short_math, "clip": _clip, "plain": printable, "local": local,
-        "stage_name": stage_name,
+        "stage_name": stage_name, "twins": twins,
     }  # fmt: skip
     style = files("chattutor.review").joinpath("page.css").read_text("utf-8")
     made.globals |= {"POLICY": POLICY, "STYLE": Markup(style), "OUTCOMES": OUTCOMES, "counted": counted}  # noqa: S704 - our own file

@@ -95,14 +95,17 @@ class Instance(NamedTuple):
 
 
 class Sitting(NamedTuple):
-    """One session: when, how much was said in it, how many of those turns were steps or answers, the seconds worked,
-    and the last words."""
+    """One session: when it began, how much was said in it, how many of those turns were steps or answers, the seconds
+    worked, the last words; its id, when it ended, and the one it goes on with."""
 
     when: str
     turns: int
     work: int
     seconds: int
     words: str
+    id: str = ""
+    until: str = ""
+    before: str = ""
 
 
 @dataclass(slots=True)
@@ -198,7 +201,11 @@ class Evidence:
                 _look(
                     learner, file, found.created, one, each._replace(kinds=each.kinds.replace("e", "" if slip else "e"))
                 )
-        learner.lessons.append(Sitting(found.created, found.turns, found.work, found.seconds, found.words))
+        learner.lessons.append(
+            Sitting(
+                found.created, found.turns, found.work, found.seconds, found.words, found.id, found.until, found.before
+            )
+        )
 
 
 def _look(learner: Learner, file: str, when: str, tried: Tried, each: SeenTask) -> None:

@@ -55,7 +55,7 @@ def _gather(
 ) -> Evidence:
     evidence = Evidence()
     written = _written(folder, notes, evidence)
-    judged = {name for found in written.values() for name, _ in found.overrides}
+    judged = {name for found in written.values() for name in (*found.belongs, *(each for each, _ in found.overrides))}
     before = keeper.lines(folder) if keeper is not None else {}
     kept = nullcontext() if keeper is None else digest_cache.keeping(folder / DIGESTS, keeper.code)
     with Workers() as workers, kept as out:

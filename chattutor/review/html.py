@@ -43,7 +43,8 @@ def class_html(page: dict[str, Any], title: str = "Class page") -> str:
     not_attempted = Shelf("", left, ["".join(map(str, row.values())) for row in left], ["" for _ in left], half=True)
     pile = unsure_pile(page["unsure"])
     unsure = Shelf("", pile, [_seen(row) for row in pile], [row["code"] for row in pile], half=True)
-    fill([*see_first, groups, errors, not_attempted, unsure], max(map(len, parts), default=0), len(page["others"]))
+    others = len(page["others"]) + 24 * len(page["two_at_once"])  # each takes two lines
+    fill([*see_first, groups, errors, not_attempted, unsure], max(map(len, parts), default=0), others)
     return rendered(
         "class.html", title=title, kind="class", under=totals(page), page=page, see_first=see_first, stages=numbers,
         parts=parts, stage_key=stage_key(numbers), groups=groups, mended=_mended(page["learners"]), errors=errors,

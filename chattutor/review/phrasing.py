@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from chattutor.review.evidence import OUTCOMES
+from chattutor.session_logs.transcript import local
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.misconceptions import error_table
 from dialogue.algebra.reading import read_expression
@@ -129,3 +130,11 @@ def cell_of(row: dict[str, Any]) -> dict[str, Any]:
     better = OUTCOMES.index(row["best"]) < OUTCOMES.index(row["now"])
     return {"now": row["now"], "best": row["best"], "better": better, "worked_on": worked_on,
             "independent": row.get(OUTCOMES[0], 0)}  # fmt: skip
+
+
+def twins(row: dict[str, Any]) -> str:
+    """That two sessions of one code went on together."""
+    one, other = (name[:8] for name in row["sessions"])
+    both = [f"{on_board(each['equation'])} {each['went'][0]}, {each['went'][1]}" for each in row["equations"]]
+    differ = f"; both had {'; '.join(both[:EQUATIONS])}" if both else ""
+    return f"sessions {one} and {other} at the same time, {local(row['when'])}{differ}"

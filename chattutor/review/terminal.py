@@ -22,6 +22,7 @@ from chattutor.review.phrasing import (
     stages_of,
     times,
     totals,
+    twins,
     unsure_pile,
 )
 from chattutor.review.see_first import HEADINGS
@@ -29,6 +30,7 @@ from chattutor.session_logs.transcript import shown
 
 MARKS = dict(zip(OUTCOMES, "●▲◐○–·", strict=True))
 FIRST, COMMONEST, GROUPS, LEFT, PILE = 3, 2, 5, 4, 4  # rows of each kind or section; --html and --json have all
+APART_HOW = "To tell them apart: chattutor review DIR --belongs SESSION CODE"
 MOST_BESIDE, APART = 3, "   "  # parts of the class side by side
 WIDE, CELL, NARROW = 9, 3, 80  # columns a stage, with counts where there is room; and of a narrow terminal
 
@@ -43,6 +45,9 @@ def print_class(page: dict[str, Any], console: Console) -> None:
     _section(console, "See first", _first(page["see_first"]))
     if page["others"]:
         _section(console, f"Everybody else ({len(page['others'])})", [", ".join(map(clipped, page["others"]))])
+    if page["two_at_once"]:
+        rows = [f"{clipped(row['code'])}: {twins(row)}" for row in page["two_at_once"]]
+        _section(console, "Two learners under one code?", [*rows, APART_HOW])
     _stages(console, learners)
     _section(console, "Commonest errors", [line for row in page["errors"][:COMMONEST] for line in _error(row)])
     _section(console, "Groups to re-teach", _some([_group(row) for row in page["groups"]], GROUPS, "group"))

@@ -41,7 +41,8 @@ class SeenTask(NamedTuple):
 
 class Digest(NamedTuple):
     """One session. ``given``: place, stage, equation, and whether it only found out where to begin; ``work``: turns
-    that were steps or answers; ``seconds`` worked; ``words``: the last said. Without an id it is no session log."""
+    that were steps or answers; ``seconds`` worked; ``words``: the last said; ``until``: the time of the last turn.
+    Without an id it is no session log."""
 
     id: str = ""
     learner: str = ""
@@ -57,6 +58,7 @@ class Digest(NamedTuple):
     work: int = 0
     seconds: int = 0
     words: str = ""
+    until: str = ""
 
 
 def digest(session: Session) -> Digest:
@@ -141,7 +143,7 @@ def _fold(header: Header, turns: Sequence[TurnLine], problems: tuple[str, ...]) 
     return Digest(
         header.id, header.learner, header.created, before, said_turns, spoken, corrected, tuple(given.values()),
         tuple(each.mark() for each in marks.values()), tuple(seen), problems, work,
-        _seconds([turn.at for turn in turns]), last,
+        _seconds([turn.at for turn in turns]), last, turns[-1].at if turns else header.created,
     )  # fmt: skip
 
 

@@ -4,6 +4,7 @@
 
     {"at", "note": "text", "chain"}
     {"at", "override": {"session": "id", "turn": 3, "judgement": "right|wrong|withdraw|<error id>"}, "chain"}
+    {"at", "belongs": {"session": "id", "learner": "the code of whose it is"}, "chain"}
 
 The latest word on a turn counts. A line put in without the right chain is not used; lines of earlier versions, which
 had none, stand before the first that has one. The file goes with the learner's folder when that is erased.
@@ -23,6 +24,7 @@ from chattutor.common.files import content
 from chattutor.session_logs import lock
 from chattutor.session_logs.chain import NotALine, chained, link, split
 from chattutor.session_logs.folder import NOTES as NAME
+from chattutor.session_logs.folder import sessions
 from chattutor.session_logs.learner import CODE, learner_code
 from chattutor.session_logs.reader import Session
 from chattutor.session_logs.schema import TurnLine
@@ -39,10 +41,12 @@ WORDS = ("right", "wrong", "withdraw")
 
 @dataclass(slots=True)
 class Notes:
-    """What teachers wrote of one learner; ``unread``: lines that could not be read."""
+    """What teachers wrote of one learner; ``belongs``: whose a session under this code is, by its id; ``unread``: lines
+    that could not be read."""
 
     notes: list[tuple[str, str]] = field(default_factory=list)
     overrides: dict[tuple[str, int], str] = field(default_factory=dict)
+    belongs: dict[str, str] = field(default_factory=dict)
     unread: int = 0
 
 
@@ -65,6 +69,29 @@ def add_override(folder: Path, found: Session, turn: int, judgement: str) -> Pat
         raise CannotGoOn(f"No step was judged in turn {turn} of that session; in these one was: {judged}.", USAGE)
     body = {"session": found.header.id, "turn": turn, "judgement": judgement}
     return _append(folder, found.header.learner, {"override": body})
+
+
+def add_belongs(folder: Path, found: Session, learner: str) -> Path:
+    """Count a session as another learner's from now on; where that is kept. The log stays as it is. Raises
+    CannotGoOn."""
+    if found.header is None:
+        raise CannotGoOn(f"{found.path} is no session log.", USAGE)
+    body = {"session": found.header.id, "learner": learner_code(learner)}
+    return _append(folder, found.header.learner, {"belongs": body})
+
+
+def sessions_of(folder: Path, learner: str) -> Iterator[Session]:
+    """The sessions that are the learner's, as teachers judged them: under the learner's own code, and under another's
+    where a teacher said so. Raises LogTrouble."""
+    others = [
+        home.name
+        for home in sorted(folder.iterdir())
+        if home.name != learner and home.is_dir() and learner in read_notes(folder, home.name).belongs.values()
+    ]
+    for code in (learner, *others):
+        for session in marked(folder, sessions(folder, code)):
+            if session.header is not None and session.header.learner == learner:
+                yield session
 
 
 def judgements() -> list[str]:
@@ -128,6 +155,8 @@ def marked(folder: Path, sessions: Iterator[Session]) -> Iterator[Session]:
 
 
 def _judged(session: Session, name: str, notes: Notes) -> Session:
+    if session.header is not None and name in notes.belongs:
+        session = replace(session, header=msgspec.structs.replace(session.header, learner=notes.belongs[name]))
     if not notes.overrides:
         return session
     return replace(
@@ -159,6 +188,8 @@ def _take(found: Notes, line: bytes) -> bool:
             found.notes.append((at, text))
         case {"override": {"session": str(name), "turn": int(turn), "judgement": str(judgement)}}:
             found.overrides[name, turn] = judgement
+        case {"belongs": {"session": str(name), "learner": str(learner)}} if CODE.fullmatch(learner):
+            found.belongs[name] = learner
         case _:
             return False
     return True

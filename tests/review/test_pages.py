@@ -114,7 +114,7 @@ def full_page() -> dict[str, object]:
              "note": long, "also": [long]}
             for kind, code in zip(("to tell", "idea", "stuck", "little", "guesses") * 6, codes, strict=True)
         ],
-        "others": [],
+        "others": [], "two_at_once": [],
         "errors": [
             {"id": f"e{n}", "name": name, "count": 99 - n, "learners": codes, "evidence": [{"code": "c", **seen}]}
             for n in range(29)
