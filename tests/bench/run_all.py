@@ -45,6 +45,7 @@ BENCHES = (
     Bench("learner", ("160", "1000"), seconds=120),
     Bench("turn", ("--lines", "300", "--sympy-lines", "60", "--turns", "1500", "--starts", "15"), seconds=90),
     Bench("review", seconds=120),
+    Bench("truth", ("1",), seconds=200),
     Bench("load", ("--answers", "6"), seconds=120),
     Bench("soak", ("2000",), seconds=90),
     Bench("kill", ("--short",), seconds=60),
