@@ -96,8 +96,9 @@ def written(text: str) -> Written:
     return Written(text.strip().rstrip(".!;,?").strip(), kind, going_on, remainder is not None)
 
 
-def readings(text: str, letter: str) -> Iterator[tuple[str, ...]]:
-    """The ways the line can be cut into pieces, the most literal first."""
+def readings(text: str, letter: str, numbers_alone: bool = False) -> Iterator[tuple[str, ...]]:
+    """The ways the line can be cut into pieces, the most literal first. ``numbers_alone``: two bare numbers, such as
+    4 = 9, can be a line of the working, also among words."""
     end = AT_END.search(text)
     bare = text[: end.start()] if end is not None and "=" in text[: end.start()] else text
     changes: tuple[Callable[[str], str], ...] = (
@@ -111,7 +112,7 @@ def readings(text: str, letter: str) -> Iterator[tuple[str, ...]]:
     )
     seen: set[tuple[str, ...]] = set()
     for change in changes:
-        cut = tuple(pieces(change(text), letter))
+        cut = tuple(pieces(change(text), letter, numbers_alone))
         if cut and cut not in seen:
             seen.add(cut)
             yield cut
@@ -124,14 +125,14 @@ def in_signs(text: str) -> str:
     return text
 
 
-def pieces(text: str, letter: str) -> Iterator[str]:
+def pieces(text: str, letter: str, numbers_alone: bool) -> Iterator[str]:
     """The parts of a line that stand for themselves: parted by arrows, semicolons, wide gaps or words."""
     for part in ARROWS.sub("\n", text).split("\n"):
         for each in re.split(r"\s*[;&]\s*|\s*,\s+|,(?=[a-zA-Z])", part):
-            yield from _without_words(each.strip(), letter)
+            yield from _without_words(each.strip(), letter, numbers_alone)
 
 
-def _without_words(part: str, letter: str) -> Iterator[str]:
+def _without_words(part: str, letter: str, numbers_alone: bool) -> Iterator[str]:
     if not part:
         return
     if "=" not in part or not re.search(WORD, part):
@@ -140,8 +141,8 @@ def _without_words(part: str, letter: str) -> Iterator[str]:
     how_many = HOW_MANY.search(part)
     before = part[: how_many.start()] if how_many else part
     equations = [each.strip(" ,.:;") for each in _parted(before, letter) if "=" in each.strip(" =")]
-    told = [each for each in equations if re.search(r"[a-z]|\d\s*[-+*/×÷−(]", each, re.IGNORECASE)]
-    equations = equations if how_many else told  # two bare numbers among words are no line: 4 = 9, so no solution, is
+    if not (numbers_alone or how_many):
+        equations = [each for each in equations if re.search(r"[a-z]|\d\s*[-+*/×÷−(]", each, re.IGNORECASE)]
     if not equations or re.search(r"\bor\b", part):
         yield part
     elif not TAKEN_BACK.search(part):

@@ -120,7 +120,8 @@ class _Reader:
         beside = self._beside(number, text, bare)
         if beside is not None:
             return [beside]
-        tried = [self._pieces(number, cut, bare) for cut in readings(bare.text, self.equation.letter)]
+        cuts = readings(bare.text, self.equation.letter, self.equation.solution().kind != "one")
+        tried = [self._pieces(number, cut, bare) for cut in cuts]
         tried = [each for each in tried if each] or [[]]
         sound = [each for each in tried if all(one.sound for one in each)]
         readable = [each for each in tried if not any(one.problem for one in each)]
