@@ -11,7 +11,7 @@ from pathlib import Path
 
 from harness import instrumented, run
 
-with instrumented("chattutor.session_logs.roster", "chattutor.paper", "chattutor.session_logs.spreadsheet", "csv"):
+with instrumented("chattutor.exchange.roster", "chattutor.paper", "chattutor.session_logs.spreadsheet", "csv"):
     from chattutor.common.exits import CannotGoOn
     from chattutor.exchange.roster import make_codes, names, read_key, with_names
     from chattutor.paper.marking import mark

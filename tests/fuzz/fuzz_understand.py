@@ -1,4 +1,4 @@
-"""The understanding: whatever is said is understood or asked about, and its meaning can be written as JSON.
+"""The understanding: whatever is said is understood or asked about, and its acts are kept and read back the same.
 
 The first byte chooses what was asked, the second the letter, the rest is the text. Cases kept are texts
 (understood_texts.txt, run by tests/understanding/test_fuzz_cases.py with every question).
@@ -10,8 +10,8 @@ from typing import get_args
 from harness import instrumented, run
 
 with instrumented("dialogue.understanding", "dialogue.algebra"):
-    from dialogue.acts import Expecting, to_json
-    from dialogue.understanding.understand import understand
+    from dialogue.acts import Expecting, from_json, to_json
+    from dialogue.understanding.interpret import interpret
 
 EXPECTING = get_args(Expecting)
 LETTERS = "xyznatbckmd"
@@ -23,7 +23,11 @@ def one(data: bytes) -> None:
     if len(data) < 3:
         return
     text = data[2:].decode("utf-8", "surrogateescape" if data[0] & 128 else "ignore")
-    to_json(understand(text, EXPECTING[data[0] % len(EXPECTING)], LETTERS[data[1] % len(LETTERS)]))
+    found = interpret(text, EXPECTING[data[0] % len(EXPECTING)], LETTERS[data[1] % len(LETTERS)])
+    for acts in (found.acts, *found.rivals):
+        assert tuple(from_json(to_json(act, exact=True)) for act in acts) == acts, "a log keeps the very acts"
+        for act in acts:
+            to_json(act)
 
 
 def seeds() -> list[bytes]:
