@@ -1,9 +1,14 @@
-"""Where ``CI`` is set, a skipped test is a failure: what is asked for there is installed there."""
+"""Where ``CI`` is set, a skipped test is a failure: what is asked for there is installed there. ``pytest -m fast`` runs
+the files named in ``fast.txt``, which need nothing but Python, and loads no others."""
 
 import os
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
+
+HERE = Path(__file__).parent
+FAST = frozenset((HERE / "fast.txt").read_text("utf-8").split())
 
 SKIPPED: list[str] = []
 FIRST = "test_session_by_voice.py"  # two minutes, nearly all of them waiting
@@ -14,8 +19,19 @@ LONGEST = (
 )  # folders whose tests take longest: begun first, that no process is left waiting
 
 
+def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool | None:
+    """Of the fast tests alone nothing else is loaded: others need what only Linux has."""
+    if config.option.markexpr != "fast" or collection_path == HERE or not collection_path.is_relative_to(HERE):
+        return None
+    name = collection_path.relative_to(HERE).as_posix()
+    return not any(each == name or each.startswith(f"{name}/") for each in FAST) or None
+
+
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """The longest first; the order is else as it was."""
+    """The longest first; the order is else as it was. Those of the fast files are marked so."""
+    for item in items:
+        if item.path.is_relative_to(HERE) and item.path.relative_to(HERE).as_posix() in FAST:
+            item.add_marker("fast")
     items.sort(key=lambda item: (item.path.name != FIRST, item.path.parent.name not in LONGEST))
 
 

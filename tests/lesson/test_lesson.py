@@ -6,15 +6,12 @@ import signal
 import subprocess
 import time
 from pathlib import Path
-from threading import Timer
 
 import pytest
-from filelock import FileLock
 from logs import answered
 from processes import PROGRAM, ROOT, chattutor, start
 
 from chattutor.lesson.session_setup import BESIDE, ELSEWHERE, NOTHING
-from chattutor.session_logs import lock
 from chattutor.session_logs.reader import read_session
 from chattutor.session_logs.replay import replay
 from chattutor.session_logs.schema import Continues
@@ -321,22 +318,6 @@ def test_of_two_windows_one_goes_on_with_a_lesson(equations: Path, tmp_path: Pat
     assert sorted((len(one.turns), one.sound) for one in kept) == [(2, True), (3, True), (6, True)]
     whole = next(one for one in kept if one.header and one.header.continues)
     assert list(replay(whole, logs))[-1].turn.state.solved == (0,)
-
-
-def test_a_log_is_held_although_another_window_looks_at_it_meanwhile(tmp_path: Path) -> None:
-    path = tmp_path / "log"
-    looking = FileLock(lock.beside(path), thread_local=False)
-    looking.acquire()
-    Timer(0.05, looking.release).start()
-    held = lock.hold(path)
-    assert held is not None and lock.in_use(path)
-    lock.let_go(held)
-    assert not lock.in_use(path) and list(tmp_path.iterdir()) == []
-
-
-def test_a_lock_that_a_killed_lesson_left_is_taken_away(tmp_path: Path) -> None:
-    lock.beside(tmp_path / "log").touch()
-    assert not lock.in_use(tmp_path / "log") and list(tmp_path.iterdir()) == []
 
 
 def test_nothing_to_go_on_with_is_said(equations: Path, tmp_path: Path) -> None:
