@@ -8,8 +8,8 @@ from typing import Literal, TypeAlias
 
 from dialogue.algebra.linear import Linear, linear
 from dialogue.algebra.reading import one_letter, plain_characters, read_expression, renamed, within_length
-from dialogue.algebra.refusals import NotAnEquation, OutOfScope, Unreadable
-from dialogue.algebra.tree import Expression, letters, uses_decimals
+from dialogue.algebra.refusals import NotAnEquation, NotLinear, OutOfScope, UnknownBelow, Unreadable
+from dialogue.algebra.tree import Expression, Product, Quotient, has_unknown, letters, uses_decimals, walk
 from dialogue.algebra.writing import ASCII, Style, write
 
 SolutionKind: TypeAlias = Literal["one", "none", "every"]
@@ -118,4 +118,17 @@ def equation_of(left: Expression, right: Expression, letter: str | None = None) 
         left, right = renamed(left, name), renamed(right, name)
     equation = Equation(left, right, name)
     equation.linear()
+    _written_linearly(left)
+    _written_linearly(right)
     return equation
+
+
+def _written_linearly(side: Expression) -> None:
+    """Refuse the unknown times itself, or below the line, also where it would cancel, as a power is refused wherever it
+    is written. Raises NotLinear, UnknownBelow."""
+    for part in walk(side):
+        match part:
+            case Product(factors) if sum(map(has_unknown, factors)) > 1:
+                raise NotLinear()
+            case Quotient(_, bottom) if has_unknown(bottom):
+                raise UnknownBelow()

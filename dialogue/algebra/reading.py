@@ -55,6 +55,12 @@ TOKEN = re.compile(
 )
 
 
+FOR_EVER = re.compile(r"\d*\.\d+ *(\.\.+|…)")  # 0.333...
+REMAINDER = re.compile(r"\d *(rem|remainder)\b", re.IGNORECASE)
+SPACED = re.compile(r"(?<![\d.])[1-9]\d{0,2}( \d{3})+(?![\d.]| *[\d/])")  # 1 000; "3 4" lacks a sign, "2 1/2" is mixed
+FULL_STOP = re.compile(r"(\d)\. *$")  # the end of a sentence
+
+
 class Token(NamedTuple):
     """A piece of the text: what kind, which characters, and where it began."""
 
@@ -100,6 +106,8 @@ def tokens(text: str, start: int, room: int) -> list[Token]:
     within_length(text, room)
     characters = plain_characters(text)
     source = "".join(characters)
+    _no_such_number(source, start)
+    source = FULL_STOP.sub(r"\1", source)
     places = [index for index, character in enumerate(characters) for _ in character]
     found: list[Token] = []
     for match in TOKEN.finditer(source):
@@ -109,6 +117,19 @@ def tokens(text: str, start: int, room: int) -> list[Token]:
         elif kind != "space":
             found.append(_bounded(kind, piece, at, found[-1].kind if found else "", room))
     return found
+
+
+def _no_such_number(source: str, start: int) -> None:
+    """Refuse what looks like one number and is none, or another than it would be read as. Raises Unreadable."""
+    if found := FOR_EVER.search(source):
+        raise Unreadable("The digits of this number go on: please write it as a fraction.", start + found.start())
+    if found := REMAINDER.search(source):
+        raise Unreadable(
+            "An answer with a remainder is not one number: please write a fraction or a decimal.", start + found.start()
+        )
+    if found := SPACED.search(source):
+        spaced = found.group()
+        raise Unreadable(f"Is {spaced} one number? Please write it without spaces.", start + found.start())
 
 
 def within_length(text: str, room: int) -> None:

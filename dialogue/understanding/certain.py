@@ -49,6 +49,8 @@ SIGNS: dict[str, Action] = {"+": "add", "-": "subtract", "*": "multiply", "x": "
 def exact(text: str, expecting: Expecting, letter: str) -> tuple[Act, ...] | None:
     """The acts, where they are certain; ``Unclear`` with a question where it is certain what to ask; else None."""
     plain = normalise.cleaned(text).strip().rstrip(EDGES)
+    if normalise.goes_on(text):
+        return (Unclear("for ever"),)
     if DECIMAL_COMMA.search(plain):
         return (Unclear("decimal comma"),)
     if plain in bare_words():

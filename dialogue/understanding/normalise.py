@@ -28,6 +28,7 @@ ASIDE = re.compile(r"\((?!\s*[a-z]\s*\))([a-z][a-z' ?!]*)\)")  # "(both)", but n
 TWICE = re.compile(r"\b([a-z]+|\d+)\s*\(\s*(\d+|[a-z]+)\s*\)")  # "seven (7)"
 WRAPPED = re.compile(r"^\s*\(\s*([-+*/]\s*[\d.]+[a-z]?)\s*\)(?=\s+[a-z])")  # "(-12) both sides"
 HYPHEN = re.compile(r"(?<=[a-z][a-z])-(?=[a-z][a-z])")
+FOR_EVER = re.compile(r"\.\d+ *(\.\.+|…|recurring\b|repeating\b)", re.IGNORECASE)
 COMMA_IN_NUMBER = re.compile(r"\d\s?,\s?\d|\bcomma\b")
 TOKEN = re.compile(
     r"\d+(?:st|nd|rd|th|rm)\b|\b[wblm]8r?\b|\b2day\b|\d+\.\d+|\.\d+|\d+|[a-z]+(?:'[a-z]+)*|[-+*/=()]|[^\s.,;:!?\"'`_~]"
@@ -91,6 +92,11 @@ def is_textspeak(text: str) -> bool:
 def has_decimal_comma(text: str) -> bool:
     """Whether a comma stands inside a number, where some countries write the decimal point."""
     return COMMA_IN_NUMBER.search(text) is not None
+
+
+def goes_on(text: str) -> bool:
+    """Whether the digits of a number are said to go on for ever ("0.333...", "0.3 recurring")."""
+    return FOR_EVER.search(text) is not None
 
 
 def cleaned(text: str) -> str:

@@ -316,6 +316,7 @@ def nothing(state: State, event: Event) -> Outcome:
 UNCLEAR_QUESTIONS = (
     "grouping",
     "decimal comma",
+    "for ever",
     "two moves",
     "which side",
     "another letter",
