@@ -14,7 +14,7 @@ JsonAct: TypeAlias = dict[str, Any]  # of dialogue.acts.to_json(act, exact=True)
 
 
 class TaskRecord(Struct, frozen=True, gc=False, omit_defaults=True):
-    """An equation to solve, as typed; ``model`` is one worked in front of the learner first."""
+    """An equation to solve, as typed; ``model`` is one worked first, ``story`` what it is about."""
 
     equation: str
     stage: int = 0
@@ -22,6 +22,7 @@ class TaskRecord(Struct, frozen=True, gc=False, omit_defaults=True):
     purpose: str = ""
     model: str | None = None
     scene: bool = False
+    story: str = ""
 
 
 class PlanRecord(Struct, frozen=True, omit_defaults=True):

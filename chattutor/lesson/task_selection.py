@@ -15,6 +15,7 @@ from chattutor.session_logs.learner_history import Past, given_for, today
 from chattutor.session_logs.saved import task_record
 from dialogue.algebra.equation import Solution
 from dialogue.learner.choice import Choice, Now, choose, next_task
+from dialogue.learner.contexts import story
 from dialogue.learner.families import MIXED
 from dialogue.learner.families import DrawnTask as Drawn
 from dialogue.learner.records import attempts
@@ -26,6 +27,8 @@ from dialogue.tutor.core.state import Plan, State, Task
 OTHERS, MODELS = 1_000_003, 2_000_003  # from a lesson's seed to those of other equations and of worked ones
 CANDIDATES = 6  # equations among which the most telling is looked for: a stage's set of five, and one
 TELLING = frozenset({"practice", "earlier"})  # purposes for which another equation of the stage serves as well
+STORIES = frozenset({"practice", "earlier", "return"})  # purposes of an equation that may be told in words
+STORY_EVERY = 4  # equations of which at most one is
 MOST_GIVEN = 40  # equations of a lesson, skipped ones and all; nobody does as many
 
 
@@ -107,7 +110,8 @@ class Chooser:
             )
         task = Task(drawn.equation, choice.stage, choice.purpose == "exit", choice.purpose)
         scene = choice.stage == 1 and choice.purpose in {"practice", "model"} and not self._scene_shown(tasks)
-        return replace(task, model=model.equation if model else None, scene=scene)
+        about = _story(task, tasks)
+        return replace(task, model=model.equation if model else None, scene=scene, story=about)
 
     def _guessed(self) -> bool:
         """Whether the last equation was solved at one stroke, so that the next needs an answer nobody can spot."""
@@ -116,6 +120,16 @@ class Chooser:
 
     def _scene_shown(self, tasks: Sequence[Task]) -> bool:
         return self.past.scene or any(task.scene for task in tasks)
+
+
+def _story(task: Task, before: Sequence[Task]) -> str:
+    """What an equation is about, told now and then: never in the pre-check or without hints, where it would test more
+    than the stage, and not again soon."""
+    recent = before[-STORY_EVERY + 1 :]
+    if task.purpose not in STORIES or len(recent) < STORY_EVERY - 1 or any(each.story for each in recent):
+        return ""
+    found = story(task.equation, len(before))
+    return found.words if found is not None else ""
 
 
 def _candidates(choice: Choice, met: Collection[str], seed: int, unlike: Solution | None) -> list[Drawn]:

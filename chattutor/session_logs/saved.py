@@ -27,7 +27,7 @@ def plan_record(plan: Plan) -> PlanRecord:
 def task_record(task: Task) -> TaskRecord:
     """One equation of a plan, as typed, so that decimals stay decimals."""
     model = None if task.model is None else task.model.text(TYPED)
-    return TaskRecord(task.equation.text(TYPED), task.stage, task.exit, task.purpose, model, task.scene)
+    return TaskRecord(task.equation.text(TYPED), task.stage, task.exit, task.purpose, model, task.scene, task.story)
 
 
 def plan_of(kept: PlanRecord) -> Plan:
@@ -47,7 +47,9 @@ def task_of(kept: TaskRecord) -> Task:
         raise NotSaved("one of its equations has a purpose that this version does not know")
     try:
         model = None if kept.model is None else read_equation(kept.model, room=OWN)
-        return Task(read_equation(kept.equation, room=OWN), kept.stage, kept.exit, purpose, model, kept.scene)
+        return Task(
+            read_equation(kept.equation, room=OWN), kept.stage, kept.exit, purpose, model, kept.scene, kept.story
+        )
     except Refusal as refusal:
         raise NotSaved(f"its equation cannot be read: {refusal.sentence}") from refusal
 

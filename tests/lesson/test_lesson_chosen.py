@@ -289,3 +289,14 @@ def test_after_a_guess_the_next_answer_is_one_that_nobody_can_spot() -> None:
     assert chooser._task(choice, done, state).equation.solution().value == max(
         values, key=lambda value: (value.denominator, abs(value))
     )
+
+
+def test_now_and_then_an_equation_is_told_in_words_and_a_replay_tells_it_again(tmp_path: Path) -> None:
+    session, _ = lesson(tmp_path, {1, 2, 3, 4}, seed=3)
+    tasks = [turn.record.given for turn in session.turns if isinstance(turn.record, Given)]
+    told = [place for place, task in enumerate(tasks) if task is not None and task.story]
+    assert 1 <= len(told) <= len(tasks) / 3
+    assert not any(task.story for task in tasks if task is not None and task.purpose in {"place", "exit"})
+    assert [task.story for task in replayed(session, tmp_path).plan.tasks].count("") == len(tasks) + 1 - len(told)
+    said = [reply.text for turn in session.turns for reply in turn.replies if reply.key == "story"]
+    assert len(said) == len(told) and all(text.endswith("? Here is its equation.") for text in said)

@@ -73,6 +73,8 @@ def introduced(task: Task, before: Task | None, opened: bool) -> tuple[Saying, .
         said += worked(task.model)
     if opened and task.purpose in INTRODUCED:
         said.append(Saying(INTRODUCED[task.purpose]))
+    if task.story:
+        said.append(Saying("story", {"story": task.story}))
     return (*said, *(opening() if task.scene else ()))
 
 

@@ -55,7 +55,8 @@ class Task:
     """An equation to solve; ``stage`` is its place in the sequence, 0 where it has none; an exit task has no hints.
 
     ``purpose`` says why it was chosen (empty where somebody asked for it); ``model`` is an equation to be worked in
-    front of the learner first; ``scene`` that the opening scene with the balance comes first.
+    front of the learner first; ``scene`` that the opening scene with the balance comes first; ``story`` what the
+    equation is about, told before it.
     """
 
     equation: Equation
@@ -64,6 +65,7 @@ class Task:
     purpose: Purpose = ""
     model: Equation | None = None
     scene: bool = False
+    story: str = ""
 
     @property
     def alone(self) -> bool:
