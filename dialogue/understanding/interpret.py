@@ -18,6 +18,7 @@ from dialogue.acts import (
     Interpretation,
     PartMove,
     Refused,
+    Term,
     Unclear,
     Value,
 )
@@ -46,6 +47,8 @@ def interpret(text: str, expecting: Expecting = "any", letter: str = "x", tutor:
     found = _interpreted(text, expecting, letter, tutor)
     if found.sure and any(isinstance(act, DONE_AT_ONCE) for act in found.acts) and denies(text):
         found = replace(found, sure=any(isinstance(act, Refused) for act in found.acts))  # nothing refused is done
+    if found.sure and _names_and_states(found.acts):
+        found = replace(found, sure=False)  # "I added 5 and got 2n = 12": a term named, or a move claimed?
     if not any(isinstance(act, ANSWERS) for act in found.acts):
         return found
     for said in before_a_correction(text):
@@ -61,6 +64,11 @@ def _completed(first: Act, acts: tuple[Act, ...]) -> tuple[Act, ...]:
         case Move(operation, _, sides), (Value(value),):
             return (Move(operation, value, sides),)
     return acts
+
+
+def _names_and_states(acts: tuple[Act, ...]) -> bool:
+    kinds = {type(act) for act in acts}
+    return Line in kinds and bool(kinds & {Term, PartMove, Describe})
 
 
 def warm() -> None:

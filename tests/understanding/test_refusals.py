@@ -1,6 +1,8 @@
 """Nothing that is refused is done: ways of refusing times what can be refused."""
 
-from dialogue.acts import Act, Control, Refused
+import pytest
+
+from dialogue.acts import EXPECTING, Act, Control, Expecting, Refused
 from dialogue.algebra.moves import Move
 from dialogue.understanding.interpret import interpret
 
@@ -28,3 +30,17 @@ def test_nothing_refused_is_done() -> None:
             if found.sure and any(map(_does_something, found.acts)):
                 done.append(way.format(thing))
     assert done == []
+
+
+@pytest.mark.parametrize("expecting", EXPECTING)
+@pytest.mark.parametrize(
+    ("text", "letter"),
+    [
+        ("i added 2 and got 3x = 12", "x"), ("i added 5 and got 2n = 12", "n"), ("divide by 2 gives 3x = 12", "x"),
+        ("subtract 4 so x = 5", "x"), ("i timesed it by 3 and that gives p = 9", "p"),
+    ],
+)  # fmt: skip
+def test_a_claimed_move_beside_a_line_is_not_lost(text: str, letter: str, expecting: Expecting) -> None:
+    """Whatever was asked: a line beside a claimed move is believed only with the move, so that both can be judged."""
+    found = interpret(text, expecting, letter)
+    assert not found.sure or any(isinstance(act, Move) for act in found.acts), found.acts
