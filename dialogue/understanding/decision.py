@@ -11,7 +11,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 from importlib import resources
 
-from dialogue.acts import Act, Expecting, PartMove, Unclear
+from dialogue.acts import Act, Control, Expecting, PartMove, Refused, Unclear, Value
+from dialogue.algebra.moves import Line, Move, Rewrite, Verdict
 from dialogue.understanding.readings import Reading
 
 NAMES = ("bias", "logit", "lead", "unread", "acts", "words", "exact", "answers", "part", "unclear")
@@ -20,11 +21,17 @@ MOST_SURE = 6.0  # logits beyond this say nothing more
 
 @dataclass(frozen=True, slots=True)
 class Decision:
-    """The weights by name, and the certainty from which a reading is acted on, and from which it is asked back."""
+    """The weights by name, and the certainty from which a reading is acted on, from which talk is, which changes
+    neither the line nor the lesson, and from which a reading is asked back."""
 
     weights: dict[str, float]
     act_on: float
+    act_on_talk: float
     ask_back: float
+
+    def believes(self, acts: Sequence[Act], certainty: float) -> bool:
+        """Whether acts so certain are acted on."""
+        return certainty >= (self.act_on_talk if is_talk(acts) else self.act_on)
 
     def certainty(self, row: Sequence[float]) -> float:
         """How likely the reading is right, by its evidence."""
@@ -56,6 +63,14 @@ def _logit(probability: float) -> float:
     return max(-MOST_SURE, min(MOST_SURE, math.log(clipped / (1 - clipped))))
 
 
+CHANGING = (Move, PartMove, Line, Verdict, Value, Control, Refused, Rewrite)
+
+
+def is_talk(acts: Sequence[Act]) -> bool:
+    """Whether nothing of it changes the line or the lesson: descriptions, questions, a yes or no, talk."""
+    return not any(isinstance(act, CHANGING) for act in acts)
+
+
 ANSWERS: dict[str, frozenset[str]] = {
     "move": frozenset({"Move", "PartMove", "Rewrite"}),
     "value": frozenset({"Value"}),
@@ -74,4 +89,4 @@ def _answers(act: Act, expecting: Expecting) -> bool:
 def packaged() -> Decision:
     """The fitted weights of the package."""
     data = json.loads(resources.files("dialogue.understanding").joinpath("en/decision.json").read_text("utf-8"))
-    return Decision(data["weights"], data["act_on"], data["ask_back"])
+    return Decision(data["weights"], data["act_on"], data["act_on_talk"], data["ask_back"])

@@ -124,4 +124,4 @@ def _decided(readings: Sequence[Reading], words: int, expecting: Expecting, cert
         return Interpretation(
             acts or (Unclear(),), sure=False, certainty=min(certainty, weights.ask_back), rivals=rivals
         )
-    return Interpretation(acts, sure=certainty >= weights.act_on, certainty=certainty, rivals=rivals)
+    return Interpretation(acts, sure=weights.believes(acts, certainty), certainty=certainty, rivals=rivals)

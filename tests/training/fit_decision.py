@@ -20,23 +20,25 @@ from scipy.optimize import minimize
 from dialogue.acts import Unclear
 from dialogue.understanding import interpret as interpreter
 from dialogue.understanding.certain import exact
-from dialogue.understanding.decision import NAMES, evidence
+from dialogue.understanding.decision import NAMES, evidence, is_talk
 from dialogue.understanding.readings import Reading
 from training.reading import LESSONS, LabelledTurn, blind, blind_names, lessons
 from training.scoring import agree, is_right
 
 ASK_BACK = 0.3
+ACT_ON_TALK = 0.8  # what changes neither the line nor the lesson costs little when it is wrong
 RIDGE = 0.5
 FOLDER = Path(str(files("dialogue.understanding").joinpath("en")))
 Rows = npt.NDArray[np.float64]
 
 
 class Judged(NamedTuple):
-    """One turn: its row of evidence, whether its best reading is right, and whether it is certain by itself."""
+    """One turn: its row of evidence, whether its best reading is right, certain by itself, and talk alone."""
 
     row: tuple[float, ...]
     right: bool
     certain: bool
+    talk: bool
 
 
 def judged(turn: LabelledTurn) -> Judged:
@@ -47,7 +49,8 @@ def judged(turn: LabelledTurn) -> Judged:
         readings = interpreter.with_certain(certain, readings)
     readings = readings or [Reading(0.01, ())]
     row = evidence(readings, words, turn.expecting, certain is not None)  # type: ignore[arg-type]
-    return Judged(row, is_right(turn, readings[0].acts), certain is not None and len(certain) == 1)
+    alone = certain is not None and len(certain) == 1
+    return Judged(row, is_right(turn, readings[0].acts), alone, is_talk(readings[0].acts))
 
 
 def fitted(found: list[Judged]) -> Rows:
@@ -71,7 +74,8 @@ def outcome(found: list[Judged], weights: Rows, act_on: float) -> tuple[float, f
     """Shares: right at once, right after at most one question, wrong and believed."""
     rows = np.array([one.row for one in found])
     certainty = 1 / (1 + np.exp(-(rows @ weights)))
-    sure = (certainty >= act_on) | np.array([one.certain for one in found])
+    limit = np.where([one.talk for one in found], ACT_ON_TALK, act_on)
+    sure = (certainty >= limit) | np.array([one.certain for one in found])
     right = np.array([one.right for one in found])
     asked = sure | (certainty >= ASK_BACK)
     return float((sure & right).mean()), float((asked & right).mean()), float((sure & ~right).mean())
@@ -100,6 +104,7 @@ def main(act_on: float) -> None:
     decision = {
         "weights": {name: round(float(weight), 4) for name, weight in zip(NAMES, weights, strict=True)},
         "act_on": act_on,
+        "act_on_talk": ACT_ON_TALK,
         "ask_back": ASK_BACK,
     }
     (FOLDER / "decision.json").write_text(json.dumps(decision, indent=1) + "\n", "utf-8")
@@ -112,6 +117,7 @@ def main(act_on: float) -> None:
         turns=turns,
         size=(FOLDER / "tagger.onnx").stat().st_size,
         act_on=act_on,
+        act_on_talk=ACT_ON_TALK,
     )
     (FOLDER / "tagger_card.md").write_text(card, "utf-8")
     print(card)
