@@ -25,7 +25,7 @@ from dialogue.acts import (
 from dialogue.algebra.moves import Line, Move, Rewrite
 from dialogue.understanding import decision, surface, tagger
 from dialogue.understanding.certain import exact
-from dialogue.understanding.denials import before_a_correction, denies
+from dialogue.understanding.denials import before_a_correction, denies, tells_of_distress
 from dialogue.understanding.readings import Reading, Turn, key_of
 
 LONGEST = 400  # characters of a turn that are looked at
@@ -78,6 +78,8 @@ def warm() -> None:
 
 
 def _interpreted(text: str, expecting: Expecting, letter: str, tutor: str) -> Interpretation:
+    if tells_of_distress(text):
+        return Interpretation((Disclosure(),), sure=True)
     certain = exact(text, expecting, letter)
     if certain is not None and isinstance(certain[0], Unclear):
         return Interpretation(certain, sure=False, certainty=0.0)
@@ -96,9 +98,10 @@ def _interpreted(text: str, expecting: Expecting, letter: str, tutor: str) -> In
 def tagged(text: str, expecting: Expecting, letter: str, tutor: str) -> tuple[list[Reading], int]:
     """The tagger's readings, best first, and how many words it saw."""
     words = surface.words(text, letter)
-    if not words:
-        return [], 0
-    scores = tagger.packaged().scores([word.shown for word in words], expecting, surface.context(tutor, letter))
+    network = tagger.packaged()
+    if not words or network is None:
+        return [], len(words)
+    scores = network.scores([word.shown for word in words], expecting, surface.context(tutor, letter))
     return Turn(text, words[: len(scores)], letter, scores).readings(), len(words)
 
 

@@ -61,8 +61,12 @@ class Network:
 
 
 @lru_cache(maxsize=1)
-def packaged() -> Network:
-    """The network of the package; read once (about 0.2 s)."""
+def packaged() -> Network | None:
+    """The network of the package; read once (about 0.2 s). None on a system for which onnxruntime is not made: there
+    only what is certain is understood, and the rest is asked again."""
     folder = resources.files("dialogue.understanding").joinpath("en")
     vocabulary = folder.joinpath("tagger_vocabulary.txt").read_text("utf-8").split("\n")
-    return Network(folder.joinpath("tagger.onnx").read_bytes(), [piece for piece in vocabulary if piece])
+    try:
+        return Network(folder.joinpath("tagger.onnx").read_bytes(), [piece for piece in vocabulary if piece])
+    except ImportError:
+        return None

@@ -32,7 +32,7 @@ def goes_on(lesson: SpokenLesson) -> None:
     before = len(lesson.turns)
     turn = lesson.type("repeat")
     assert turn["said"]["text"] == "repeat"
-    assert turn["said"]["channel"] == "typed"
+    assert turn["said"].get("channel", "typed") == "typed"
     assert turn["replies"]
     lesson.type("stop")
     assert lesson.process.wait(20) == 0
@@ -120,12 +120,12 @@ def test_a_microphone_that_falls_silent_is_tried_again(room: VirtualMicrophone, 
         room.hold_still(True)
         try:
             told(lesson, "The tutor cannot hear you (the microphone went silent")
-            assert lesson.type("repeat")["said"]["channel"] == "typed"
+            assert lesson.type("repeat")["said"].get("channel", "typed") == "typed"
         finally:
             room.hold_still(False)
         told(lesson, "The tutor hears again.")
         time.sleep(1)
-        assert lesson.say("can you repeat that")["said"]["channel"] == "spoken"
+        assert lesson.say("can you repeat that")["said"].get("channel", "typed") == "spoken"
         goes_on(lesson)
 
 
@@ -135,7 +135,7 @@ def test_only_the_loudspeaker_missing(cache: Path, tmp_path: Path) -> None:
         assert "you can still speak" in told(lesson, "The tutor cannot be heard (no loudspeaker can be opened")
         until(lambda: lesson.turns, "the first question", 60)
         time.sleep(1)
-        assert lesson.say("can you repeat that")["said"]["channel"] == "spoken"
+        assert lesson.say("can you repeat that")["said"].get("channel", "typed") == "spoken"
         told(lesson, "The tutor cannot be heard (")  # once for the whole lesson
         goes_on(lesson)
 
