@@ -50,7 +50,8 @@ NAMING = ("CHATTUTOR_LOGS", "CHATTUTOR_VOSK_MODEL", "XDG_DATA_HOME", "XDG_CACHE_
 
 def _look_over(args: argparse.Namespace) -> None:
     """Refuse names that would move the cursor or turn the writing round wherever they are shown. Raises CannotGoOn."""
-    for value in vars(args).values():
+    given = [each for value in vars(args).values() for each in (value if isinstance(value, list) else [value])]
+    for value in given:
         if isinstance(value, Path) and CONTROLS.search(str(value)):
             raise CannotGoOn(f"The name {str(value)!r} has control characters in it; give it another name.", USAGE)
     for name in NAMING:

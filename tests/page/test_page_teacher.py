@@ -149,7 +149,7 @@ def test_equations_are_drawn_checked_and_printed(teacher: TestClient) -> None:
     sheet = teacher.post(
         "/teacher/equations/look", data={"equations": given, "title": "Warm <up>", "do": "print"}, headers=ORIGIN
     )
-    assert "Key: Warm &lt;up&gt;" in sheet.text and "x</script>" not in sheet.text
+    assert "Warm &lt;up&gt;" in sheet.text and "x</script>" not in sheet.text
     none = teacher.post("/teacher/equations/look", data={"equations": "", "do": "print"}, headers=ORIGIN)
     assert none.status_code == 422
 

@@ -131,7 +131,7 @@ def test_a_file_that_is_not_sound_is_an_error_on_its_own_line(cache: Path, tmp_p
     assert told.returncode == 1
     first, second = (json.loads(line) for line in told.stdout.splitlines())
     assert "error" in first
-    assert set(second) == {"file", "engine", "text", "doubtful", "meaning"}
+    assert set(second) == {"file", "engine", "text", "acts", "doubtful", "meaning"}
 
 
 def test_no_file_named_is_one_clear_line() -> None:
