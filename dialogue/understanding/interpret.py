@@ -31,7 +31,7 @@ from dialogue.understanding.readings import Reading, Turn, key_of
 LONGEST = 400  # characters of a turn that are looked at
 MOST_RIVALS = 3
 WORTH_OFFERING = 0.04  # the least probability of a rival reading
-DISCLOSED = 0.25  # a disclosure is believed from here on: to miss one costs more than to ask an adult once too often
+DISCLOSED = 0.6  # the share of readings with a disclosure from which one is believed
 DONE_AT_ONCE = (Move, PartMove, Control, Rewrite)
 ANSWERS = (Move, Line, Rewrite, Value, Describe)
 

@@ -11,19 +11,7 @@ from itertools import product
 import pytest
 from talking import NO, YES, Talk, line, move, told, value
 
-from dialogue.acts import (
-    Act,
-    Ask,
-    Comment,
-    Control,
-    Disclosure,
-    PartMove,
-    Refused,
-    Say,
-    Term,
-    Try,
-    Work,
-)
+from dialogue.acts import Act, Ask, Comment, Control, Disclosure, PartMove, Refused, Say, Term, Try, Work
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import Move, Rewrite
