@@ -21,6 +21,7 @@ from chattutor.page.markup import message
 from chattutor.page.service import Service
 from chattutor.page.talk import talk_route
 from chattutor.page.teacher_routes import teacher_routes
+from chattutor.page.tomorrow_routes import tomorrow_routes
 from chattutor.page.voice_route import voice_route
 from dialogue.understanding.interpret import warm
 
@@ -40,6 +41,7 @@ def application(service: Service, origins: Iterable[str]) -> ASGIApp:
         *teacher_routes(service),
         *equation_routes(service),
         *live_routes(service),
+        *tomorrow_routes(service),
         static_route(),
     ]
     inner = Starlette(

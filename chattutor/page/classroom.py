@@ -11,7 +11,8 @@ from datetime import date
 from hashlib import sha256
 from pathlib import Path
 
-from chattutor.exchange.roster import LETTERS, names
+from chattutor.exchange.name_list import names_in
+from chattutor.exchange.roster import LETTERS
 from chattutor.page.rates import Rates
 
 JOIN_LENGTH, PIN_LENGTH = 6, 4
@@ -42,7 +43,7 @@ class Classroom:
 
     def listed(self) -> dict[str, str]:
         """Code to name of everybody in the class lists. Raises LogTrouble."""
-        return {code: name for key in self.keys for code, name in names(key).items()}
+        return {code: name for key in self.keys for code, name in names_in(key).names.items()}
 
     def may_try(self, code: str, device: str) -> bool:
         """Whether one more try is allowed, which is then counted."""

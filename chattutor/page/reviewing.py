@@ -1,4 +1,4 @@
-"""The class page's data, of a class and of some days: made by a process of its own, that lessons never wait for it.
+"""The data of the class's pages, of a class and of some days, made by a process of its own: no lesson waits for it.
 
 Its standard input is the JSON of a ``Wanted``, its standard output the page's (``review.class_page``).
 """
@@ -10,7 +10,7 @@ import sys
 from collections.abc import Iterable
 from dataclasses import asdict, dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 from chattutor.common.exits import FINE, TROUBLE, CannotGoOn
 from chattutor.session_logs.stamps import Stamp
@@ -33,9 +33,9 @@ class Wanted:
         return self == Wanted()
 
 
-def reviewed(folder: Path, wanted: Wanted) -> dict[str, Any]:
-    """The class page, by another process. Raises CannotGoOn."""
-    given = json.dumps({"folder": str(folder), **asdict(wanted)}).encode()
+def reviewed(folder: Path, wanted: Wanted, page: Literal["class", "over time"] = "class") -> dict[str, Any]:
+    """The page's data, by another process. Raises CannotGoOn."""
+    given = json.dumps({"folder": str(folder), "page": page, **asdict(wanted)}).encode()
     try:
         done = subprocess.run(  # noqa: S603 - this program itself
             [sys.executable, "-m", MODULE], input=given, capture_output=True, timeout=SECONDS, check=False
@@ -46,39 +46,37 @@ def reviewed(folder: Path, wanted: Wanted) -> dict[str, Any]:
         raise CannotGoOn(
             done.stderr.decode("utf-8", "replace").strip().rpartition("\n")[2] or "The logs cannot be read."
         )
-    page: dict[str, Any] = json.loads(done.stdout)
-    return page
+    found: dict[str, Any] = json.loads(done.stdout)
+    return found
 
 
 def of_these(logs: Iterable[Stamp], wanted: Wanted) -> list[Stamp]:
-    """The logs that are wanted: a log's folder is its learner's code, and its name begins with its day."""
-    since, until = wanted.since.replace("-", ""), wanted.until.replace("-", "") or "9"
+    """The logs of the learners that are wanted: a log's folder is its learner's code."""
     codes = None if wanted.codes is None else set(wanted.codes)
-    return [
-        log
-        for log in logs
-        if (codes is None or os.path.basename(os.path.dirname(log.name)) in codes)
-        and since <= os.path.basename(log.name)[:8] <= until + "~"
-    ]
+    return [log for log in logs if codes is None or os.path.basename(os.path.dirname(log.name)) in codes]
 
 
 def main() -> int:
     """Read what is wanted, write the page."""
     from chattutor.review.class_page import class_page
     from chattutor.review.class_reading import as_json, class_json
+    from chattutor.review.days import Days
     from chattutor.review.gathering import gather
+    from chattutor.review.over_time import over_time
     from chattutor.session_logs.stamps import stamps
 
     given = json.load(sys.stdin)
     folder = Path(given.pop("folder"))
-    codes = given.pop("codes")
+    codes, which = given.pop("codes"), given.pop("page")
     wanted = Wanted(None if codes is None else tuple(codes), **given)
     try:
-        if wanted.everything:
+        if wanted.everything and which == "class":
             page = class_json(folder)
         else:
             logs, notes = stamps(folder)
-            page = as_json(class_page(gather(folder, of_these(logs, wanted), notes, None, None)))
+            days = Days(wanted.since, wanted.until)
+            evidence = gather(folder, of_these(logs, wanted), notes, None, None, days)
+            page = as_json(over_time(evidence) if which == "over time" else class_page(evidence))
     except CannotGoOn as trouble:
         print(trouble.sentence, file=sys.stderr)
         return TROUBLE

@@ -16,7 +16,7 @@ from starlette.types import ASGIApp
 
 from chattutor.common.exits import CannotGoOn, reason
 from chattutor.common.secret import kept_secret
-from chattutor.exchange.roster import names
+from chattutor.exchange.name_list import names_in
 from chattutor.lesson.session_setup import plan_asked_for
 from chattutor.page.app import application
 from chattutor.page.classroom import Classroom
@@ -111,7 +111,9 @@ def _look_over(args: argparse.Namespace) -> None:
     if args.learner is not None or args.equations is None or rows_by_code(args.equations) is None:
         plan_asked_for(args, args.learner or "")  # a table with codes has equations for some learners alone
     for key in args.key:
-        names(key)
+        told = names_in(key).told
+        if told:
+            print(told, file=sys.stderr)
 
 
 def _usable(certificate: Path, key: Path | None) -> None:

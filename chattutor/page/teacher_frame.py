@@ -7,7 +7,13 @@ from starlette.responses import HTMLResponse
 
 from chattutor.page.markup import page
 
-PAGES = (("/teacher", "Class"), ("/teacher/live", "Now"), ("/teacher/equations", "Equations"))
+PAGES = (
+    ("/teacher", "Class"),
+    ("/teacher/over-time", "Over time"),
+    ("/teacher/tomorrow", "Tomorrow"),
+    ("/teacher/live", "Now"),
+    ("/teacher/equations", "Equations"),
+)
 OWN_POLICY = re.compile(r'<meta http-equiv="Content-Security-Policy"[^>]*>')
 CHOICES = "What to show and to keep"
 MAIN = re.compile(r"<main\b")

@@ -15,7 +15,8 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from starlette.routing import Route
 
 from chattutor.common.exits import CannotGoOn
-from chattutor.exchange.roster import names, with_names
+from chattutor.exchange.name_list import names_in
+from chattutor.exchange.roster import with_names
 from chattutor.page.entrance import let_in, opens
 from chattutor.page.markup import hidden, message
 from chattutor.page.reviewing import Wanted, reviewed
@@ -115,12 +116,12 @@ def _wanted(service: Service, request: Request) -> tuple[Wanted, str]:
     place = int(chosen) if chosen.isascii() and chosen.isdigit() and len(chosen) < 4 else -1
     if not 0 <= place < len(service.options.key):
         return Wanted(None, since, until), ""
-    return Wanted(tuple(names(service.options.key[place])), since, until), chosen
+    return Wanted(tuple(names_in(service.options.key[place]).names), since, until), chosen
 
 
 def known_names(service: Service) -> dict[str, str]:
     """Code to name, from every key."""
-    return {code: name for key in service.options.key for code, name in names(key).items()}
+    return {code: name for key in service.options.key for code, name in names_in(key).names.items()}
 
 
 def _filters(service: Service, wanted: Wanted, chosen: str) -> str:

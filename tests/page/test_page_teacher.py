@@ -9,17 +9,19 @@ from conftest import HOST, ORIGIN, SECRET, browser, options
 from invented_class import write_class
 from starlette.testclient import TestClient
 
-from chattutor.page.reviewing import Wanted, of_these
 from chattutor.page.service import Service
 from chattutor.page.tokens import Tokens
+from chattutor.session_logs.next_lesson import next_set
 from chattutor.session_logs.notes import read_notes
-from chattutor.session_logs.stamps import stamps
 
 pytestmark = pytest.mark.timeout(120)
 
 KEY = "code,givenName,familyName,sourcedId\n{code},Ada,Invented,u1\n"
-PAGES = ("/teacher", "/teacher/class.csv", "/teacher/learner/avocet-02", "/teacher/equations")
-FORMS = ("/teacher/note", "/teacher/override", "/teacher/equations/look")
+PAGES = (
+    "/teacher", "/teacher/over-time", "/teacher/tomorrow", "/teacher/tomorrow/groups.html", "/teacher/class.csv",
+    "/teacher/learner/avocet-02", "/teacher/equations",
+)  # fmt: skip
+FORMS = ("/teacher/tomorrow/make", "/teacher/note", "/teacher/override", "/teacher/equations/look")
 
 
 @pytest.fixture(scope="module")
@@ -85,12 +87,23 @@ def test_a_class_and_days_are_chosen(teacher: TestClient, class_logs: Path) -> N
         assert len(re.findall(r'href="/teacher/learner/', found)) == 6 and "<b>since" not in found, odd
 
 
-def test_days_are_whole(class_logs: Path) -> None:
-    logs, _ = stamps(class_logs)
-    days = sorted({Path(log.name).name[:8] for log in logs})
-    for day in days:
-        iso = f"{day[:4]}-{day[4:6]}-{day[6:]}"
-        assert of_these(logs, Wanted(None, iso, iso)) == [log for log in logs if Path(log.name).name.startswith(day)]
+def test_the_class_over_time(teacher: TestClient) -> None:
+    text = teacher.get("/teacher/over-time").text
+    assert text.count("<main") == 1 and "Ada Invented" in text and "Minutes are counted" in text
+
+
+def test_tomorrows_lesson_is_made_and_set(
+    teacher: TestClient, class_logs: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "own"))
+    assert "<ul>" not in teacher.get("/teacher/tomorrow").text
+    assert teacher.post("/teacher/tomorrow/make", data={"give": "on"}, headers=ORIGIN).status_code == 303
+    links = re.findall(r'href="(/teacher/tomorrow/[^"]+)"', teacher.get("/teacher/tomorrow").text)
+    assert {"/teacher/tomorrow/groups.html", "/teacher/tomorrow/lessons.csv"} <= set(links)
+    for link in links:
+        assert teacher.get(link).status_code == 200
+    assert teacher.get("/teacher/tomorrow/..%2fpage.key").status_code in {303, 404}
+    assert any(next_set(class_logs, code) for code in _codes(class_logs))
 
 
 def test_the_table_is_for_a_spreadsheet(teacher: TestClient) -> None:
@@ -147,9 +160,11 @@ def test_equations_are_drawn_checked_and_printed(teacher: TestClient) -> None:
     assert "Line 2: There is no unknown letter" in looked and "Line 3:" in looked and "Line 4:" in looked
     assert "<script>x" not in looked and looked.count("<math") == 1
     sheet = teacher.post(
-        "/teacher/equations/look", data={"equations": given, "title": "Warm <up>", "do": "print"}, headers=ORIGIN
+        "/teacher/equations/look",
+        data={"equations": given, "title": "Warm <up>", "do": "print", "key": "on"},
+        headers=ORIGIN,
     )
-    assert "Warm &lt;up&gt;" in sheet.text and "x</script>" not in sheet.text
+    assert "Warm &lt;up&gt;" in sheet.text and "<b>x = 4</b>" in sheet.text and "x</script>" not in sheet.text
     none = teacher.post("/teacher/equations/look", data={"equations": "", "do": "print"}, headers=ORIGIN)
     assert none.status_code == 422
 

@@ -1,0 +1,90 @@
+"""The class over time, and tomorrow's lesson: what ``review --over-time`` and ``review --plan`` make, as pages."""
+
+import re
+from html import escape
+from pathlib import Path
+from typing import Any
+
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import HTMLResponse, RedirectResponse, Response
+from starlette.routing import Route
+
+from chattutor.exchange.roster import with_names
+from chattutor.page.reviewing import Wanted, reviewed
+from chattutor.page.service import Service, fields
+from chattutor.page.teacher_frame import POLICY, framed, teacher_page
+from chattutor.page.teacher_routes import for_teachers, known_names
+from chattutor.review.document import rendered
+from chattutor.review.plain_report import OF_TIME
+from chattutor.session_logs.folder import own_folder
+from chattutor.tomorrow.plan_files import EXPLAINED, GROUPS, LESSONS, write_plan
+
+HERE = "/teacher/tomorrow"
+FILE = re.compile(r"[a-z0-9-]{1,60}\.(html|csv)")
+WORDS = {GROUPS: "groups, half a page each", EXPLAINED: "explanations", LESSONS: "equations for each learner (CSV)"}
+HOW = (
+    "From what the class did: groups to teach again, a sheet and an explanation for each, and equations for everybody."
+)
+
+
+def tomorrow_routes(service: Service) -> list[Route]:
+    """The routes."""
+
+    async def over_time(request: Request) -> Response:
+        page = await run_in_threadpool(reviewed, service.folder, Wanted(), "over time")
+        known = await run_in_threadpool(known_names, service)
+        text = rendered(
+            "over_time.html", title="Over time", kind="time", under="", page=with_names(page, known), cautions=OF_TIME
+        )
+        return framed(text, "/teacher/over-time", "")
+
+    async def show(request: Request) -> Response:
+        return teacher_page("Tomorrow", HERE, await run_in_threadpool(_body, _folder()))
+
+    async def make(request: Request) -> Response:
+        give = "give" in await fields(request)
+        page = await run_in_threadpool(reviewed, service.folder, Wanted())
+        await run_in_threadpool(_made, service, page, give)
+        return RedirectResponse(HERE, 303)
+
+    async def file(request: Request) -> Response:
+        path = _folder() / request.path_params["name"]
+        if not FILE.fullmatch(path.name) or not path.is_file():
+            return RedirectResponse(HERE, 303)
+        text = await run_in_threadpool(path.read_text, "utf-8")
+        if path.suffix == ".csv":
+            return Response(text, media_type="text/csv", headers={"Content-Disposition": "attachment"})
+        return HTMLResponse(text, headers={"Content-Security-Policy": POLICY})
+
+    return [
+        Route("/teacher/over-time", for_teachers(service, over_time)),
+        Route(HERE, for_teachers(service, show)),
+        Route(f"{HERE}/make", for_teachers(service, make), methods=["POST"]),
+        Route(f"{HERE}/{{name}}", for_teachers(service, file)),
+    ]
+
+
+def _folder() -> Path:
+    return own_folder() / "tomorrow"
+
+
+def _made(service: Service, page: dict[str, Any], give: bool) -> None:
+    """Write it anew; what was there of another day goes."""
+    for path in _folder().glob("*"):
+        if FILE.fullmatch(path.name):
+            path.unlink()
+    write_plan(page, service.folder, _folder(), known_names(service), give)
+
+
+def _body(folder: Path) -> str:
+    names = sorted(path.name for path in folder.glob("*") if FILE.fullmatch(path.name))
+    links = "".join(
+        f'<li><a href="{HERE}/{name}">{escape(WORDS.get(name, name.removesuffix(".html").replace("-", " ")))}</a></li>'
+        for name in names
+    )
+    return (
+        f"<p>{HOW}</p><form class=filters method=post action={HERE}/make>"
+        "<label><input type=checkbox name=give> set the equations as the next lesson of each</label>"
+        f"<button>Make it</button></form>{f'<ul>{links}</ul>' if links else ''}"
+    )
