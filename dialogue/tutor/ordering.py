@@ -8,6 +8,7 @@ from dialogue.acts import Act, Ask, Comment, Control, Describe, Disclosure, Part
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import Line, Move, Rewrite, Verdict
+from dialogue.algebra.operations import as_move, begins, describes
 from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.tree import has_unknown
 from dialogue.claims import moves_first
@@ -42,6 +43,8 @@ def ordered(state: State, acts: Sequence[Act]) -> Ordered:
     for act in acts:
         if isinstance(act, Disclosure):
             return Ordered((act,))
+    if state.phase == "operations":
+        acts = _without_claims(state, acts)
     if len(acts) < 2:
         return Ordered(_with_value(state, tuple(acts)))
     leave = next((act for act in acts if isinstance(act, Control) and act.what in COMMANDS), None)
@@ -65,6 +68,23 @@ def ordered(state: State, acts: Sequence[Act]) -> Ordered:
         left = [Ask("hint") if act == Say("stuck") else act for act in left]
     corrected = said_no and state.phase in CORRECTED and any(isinstance(act, Move | PartMove) for act in left)
     return Ordered(tuple(left), beside, leave, corrected)
+
+
+def _without_claims(state: State, acts: Sequence[Act]) -> list[Act]:
+    """Asked what happens to the unknown: what is said on from a right account, or is no account and comes before a
+    line, is what the learner did ("minus 51, so add 51"; "I added 2 and got 3x = 12")."""
+    found: list[Act] = []
+    for place, act in enumerate(acts):
+        if not isinstance(act, Describe) or describes(act.operations, state.equation):
+            found.append(act)
+            continue
+        right = [count for count in range(1, len(act.operations)) if describes(act.operations[:count], state.equation)]
+        claimed = any(isinstance(one, Line) for one in acts[place + 1 :]) and not begins(act.operations, state.equation)
+        kept = right[-1] if right else 0 if claimed else len(act.operations)
+        moves = [as_move(done) for done in act.operations[kept:]]
+        found += [Describe(act.operations[:kept])] if kept else []
+        found += [replace(move, sides="both") for move in moves if move is not None]
+    return found
 
 
 def _without_answered(state: State, acts: list[Act]) -> list[Act]:

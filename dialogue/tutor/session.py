@@ -8,7 +8,21 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
-from dialogue.acts import Act, Ask, Comment, Disclosure, Expecting, Interpretation, Refused, Say, Unclear, Value
+from dialogue.acts import (
+    Act,
+    Ask,
+    Comment,
+    Disclosure,
+    Expecting,
+    Interpretation,
+    Refused,
+    Say,
+    Try,
+    Unclear,
+    Value,
+    Work,
+)
+from dialogue.algebra.tree import has_unknown
 from dialogue.tutor.activities.diagnosis import plain_account
 from dialogue.tutor.activities.precheck import introduced, without_teaching
 from dialogue.tutor.activities.reasons import wants_reason
@@ -16,7 +30,7 @@ from dialogue.tutor.activities.slip_game import aside
 from dialogue.tutor.advance import advance, fold
 from dialogue.tutor.assess import decide, stands_in
 from dialogue.tutor.core.events import Advanced, Event, EventKind, Unsure
-from dialogue.tutor.core.phases import ASIDE
+from dialogue.tutor.core.phases import ASIDE, ASKING
 from dialogue.tutor.core.questions import begin_task
 from dialogue.tutor.core.state import Phase, Plan, State, Task, Turn, Utterance
 from dialogue.tutor.ordering import CONTENT, Ordered, ordered, without_move
@@ -57,7 +71,8 @@ COMMENTS: frozenset[EventKind] = frozenset({"unclear", "yes", "no", "value unask
 PATIENCE = 8  # turns on one line that bring nothing, after which each further one goes one rung down (a choice)
 LISTENS: frozenset[Phase] = frozenset({"done", "between", "paused"})  # nobody is hurried there
 MOST_RUNGS = 4  # gone down in one turn, where the words of a rung were just heard
-TALK = (Comment, Ask)
+TALK = (Comment, Ask, Refused)  # acted on though not sure: nothing is done, or only said
+ANSWER = (Value, Try, Work, Comment, Ask)
 HINT = Event("hint", None)
 
 
@@ -171,14 +186,16 @@ def hear(state: State, said: Utterance, meant: Interpretation | None, plan: Orde
     if not acts:
         return decide(state, Unclear()), ()
     unclear = all(isinstance(act, Unclear) for act in meant.acts)
+    held = acts if plan.leave is None else (*acts, plan.leave)
+    rivals = tuple(ordered(state, each).acts or each for each in meant.rivals)
     if said.doubt == "read back" and not unclear:
         if isinstance(acts[0], Say) and state.phase in {"confirm", "offer stop", "reconsider"}:
             return Event("unheard", None), ()  # a doubtful yes must not confirm a doubtful move
-        return Unsure("doubtful", acts[0], meant.acts, meant.rivals), ()
-    if not meant.sure and not unclear and not all(isinstance(act, TALK) for act in meant.acts):
+        return Unsure("doubtful", acts[0], held, rivals), ()
+    if not meant.sure and not unclear and not _is_harmless(state, said, meant.acts):
         if isinstance(acts[0], Say) and state.phase in {"confirm", "offer stop"}:
             return decide(state, Unclear()), ()
-        return Unsure("unsure", acts[0], meant.acts, meant.rivals, by_ear=False), ()
+        return Unsure("unsure", acts[0], held, rivals, by_ear=False), ()
     if state.phase == "reason" and isinstance(acts[0], CONTENT):
         return Event("comment", acts[0]), acts[1:]  # a reason, whatever it is, is never marked
     event = decide(state, acts[0])
@@ -193,6 +210,16 @@ def hear(state: State, said: Utterance, meant: Interpretation | None, plan: Orde
     if len(meant.acts) == 1 and wants_reason(state, event):
         return Unsure("to explain", acts[0], (acts[0],)), ()
     return event, acts[1:]
+
+
+def _is_harmless(state: State, said: Utterance, acts: Sequence[Act]) -> bool:
+    """Whether acts may be acted on though they are not sure: talk, or a typed number that is only put in to be
+    tested."""
+    if all(isinstance(act, TALK) for act in acts):
+        return True
+    tested = said.channel == "typed" and state.phase in ASKING and all(isinstance(act, ANSWER) for act in acts)
+    numbers = [act for act in acts if isinstance(act, Value | Try)]
+    return tested and len(numbers) == 1 and not has_unknown(numbers[0].value)
 
 
 def _has_question(event: Event) -> bool:

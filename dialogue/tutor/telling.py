@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from dialogue.acts import Comment, PartMove
+from dialogue.acts import Comment, PartMove, Work
 from dialogue.algebra.tree import Negative, Number, Quotient, constant, has_unknown
 from dialogue.tutor.activities.balance_scene import LOOSE
 from dialogue.tutor.core.events import Advanced
@@ -12,6 +12,7 @@ from dialogue.tutor.core.phases import HOLDING, OPEN, SCENE
 from dialogue.tutor.core.questions import SIDES_FADE_AFTER
 from dialogue.tutor.core.state import State
 from dialogue.tutor.moves.talking import feeling
+from dialogue.tutor.ordering import CONTENT
 from dialogue.verbalising.replies import digits, variants, word
 from dialogue.verbalising.sayings import Filling, Reply, Saying
 
@@ -123,7 +124,8 @@ def question(state: State) -> Saying:
     """The question of the phase, with everything it may name."""
     values: dict[str, Filling] = {**named(state), "loose": LOOSE}
     if state.held:
-        values["held"] = state.held
+        told_back = tuple(act for act in state.held if isinstance(act, CONTENT) and not isinstance(act, Work))
+        values["held"] = told_back or state.held
         values["digits"] = digits(state.held)
     match state.phase:
         case "account" if state.inquiry is not None:

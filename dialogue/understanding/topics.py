@@ -7,6 +7,9 @@ from typing import cast, get_args
 from dialogue.acts import Act, Ask, Comment, Mood
 from dialogue.understanding.grammar import read_data
 
+POINT = "point"  # "what's the point?" is asked as a why
+TERM = re.compile(r"\d[a-z]\b")  # "what does 7x mean?"
+
 Table = tuple[tuple[str, re.Pattern[str]], ...]
 
 
@@ -23,7 +26,9 @@ def with_topic(act: Act, text: str) -> Act:
     said = text.lower().replace("\N{RIGHT SINGLE QUOTATION MARK}", "'")
     match act:
         case Ask("meaning", ""):
-            return Ask("meaning", _topic("word", said))
+            return Ask("meaning", _topic("word", said) or ("coefficient" if TERM.search(said) else ""))
+        case Ask("why", "") if _topic("word", said) == POINT:
+            return Ask("meaning", POINT)
         case Comment("feel", None):
             mood = _topic("mood", said)
             return Comment("feel", cast(Mood, mood)) if mood in get_args(Mood) else act

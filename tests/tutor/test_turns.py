@@ -329,3 +329,32 @@ def test_two_signs_of_an_idea_are_one_error() -> None:
     record = talk.say(move("subtract", "5")).record
     assert record["errors"] == ["subtract-coefficient"] and record["balanced"] is True
     assert talk.state.seen == ((1, "subtract-coefficient"),) and talk.state.signs == ()
+
+
+def test_an_account_that_goes_on_into_a_move_is_both() -> None:
+    talk = Talk("x - 51 = 16", fresh=True)
+    talk.turn(told(move("subtract", "51"), move("add", "51")))
+    assert talk.state.pending is not None and talk.state.phase == "left"
+
+
+def test_a_false_account_before_a_line_is_a_claim() -> None:
+    talk = Talk(TWO, fresh=True)
+    record = talk.turn(told(move("add", "2")), line("3x = 12")).record
+    assert record["balanced"] is False and len(talk.state.board) == 1
+
+
+def test_a_refusal_is_heard_and_a_typed_number_tested_though_not_sure() -> None:
+    talk = Talk(TWO)
+    talk.turn(Refused(Ask("answer")), sure=False)
+    assert talk.state.phase == "move"
+    talk.turn(value("4"), sure=False)
+    assert talk.state.phase == "check left"
+
+
+def test_a_false_claim_that_was_read_back_stays_false() -> None:
+    for acts in ((told(move("add", "2")), line("3x = 12")), (line("3x = 12"), move("add", "2"))):
+        talk = Talk(TWO, fresh=True)
+        talk.turn(*acts, sure=False)
+        assert talk.state.phase == "confirm"
+        assert talk.turn(YES).record["balanced"] is False
+        assert len(talk.state.board) == 1

@@ -70,7 +70,8 @@ def knows(state: State, done: tuple[Done, ...]) -> bool:
     """Whether what happens to the unknown need not be asked: it was told of an equation of this kind, or only one thing
     is done to it and the learner has told that, or solved such a one, before."""
     told = state.count("operations") >= FADES_AFTER or state.count(kind_of(done)) > 0
-    return told or (len(done) == 1 and (state.count("one step") > 0 or bool(state.solved)))
+    plain = len(done) == 1 and done[0].action != "take from"
+    return told or (plain and (state.count("one step") > 0 or bool(state.solved)))
 
 
 def after_operations(state: State) -> State:
