@@ -205,7 +205,9 @@ def to_json(meaning: Act, exact: bool = False) -> dict[str, Any]:
             return {"act": "state", "equation": VERDICT_TEXT[kind]}
         case PartMove(operation, operand, sides):
             part = None if operand is None else spelt(operand)
-            return {"act": "move", "operation": operation, "operand": part, "sides": sides}
+            whole = exact and operation is not None and operand is not None  # said in parts, none of them lacking
+            move = {"act": "move", "operation": operation, "operand": part, "sides": sides}
+            return move | ({"part": True} if whole else {})
         case Value(value, side):
             return {"act": "value", "value": spelt(value)} | ({"side": side} if side else {})
         case Term(term):
@@ -258,10 +260,10 @@ def from_json(given: object, letter: str = "x") -> Act:
 
 def _from_json(given: object, letter: str) -> Act:
     match given:
-        case {"act": "move", "operation": operation, "operand": operand, "sides": sides}:
+        case {"act": "move", "operation": operation, "operand": operand, "sides": sides, **rest}:
             on = _one_of(sides, Sides)
             spoken = None if operand is None else expression_from_json(operand)
-            if operation is None or spoken is None:
+            if operation is None or spoken is None or rest.get("part") is True:
                 return PartMove(None if operation is None else _one_of(operation, Operation), spoken, on)
             return Move(_one_of(operation, Operation), spoken, on)
         case {"act": "describe", "operations": [*operations]}:

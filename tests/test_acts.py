@@ -39,9 +39,7 @@ trees = any_tree()
 operations, sides = st.sampled_from(get_args(Operation)), st.sampled_from(get_args(Sides))
 moves = st.builds(Move, operations, trees, sides)
 done = st.builds(Done, st.sampled_from(get_args(Action)), trees)
-part_moves = st.one_of(
-    st.builds(PartMove, operations, st.none(), sides), st.builds(PartMove, st.none(), st.none() | trees, sides)
-)
+part_moves = st.one_of(st.builds(PartMove, operations | st.none(), st.none() | trees, sides))
 lines = st.builds(Line, st.one_of(equations(), st.builds(Equation, trees, trees, letters)))
 plain: st.SearchStrategy[Act] = st.one_of(
     moves, part_moves, lines,
