@@ -35,7 +35,8 @@ def write_plan(found: dict[str, Any], folder: Path, out: Path, names: dict[str, 
     for plan in plans:
         name = NAME.sub("", plan.row["error"])
         sheet = Sheet(plan.row["name"], name, plan.sheet)
-        told.append(_write(out / f"sheet-{name}.html", page([sheet]), f"{len(plan.sheet)} equations, and the key"))
+        text = page([sheet], key="full")
+        told.append(_write(out / f"sheet-{name}.html", text, f"{len(plan.sheet)} equations, and the key"))
     codes = dict.fromkeys(row.code for row in set_for)
     told.append(_write(out / LESSONS, as_table(set_for, made), f"equations for each of {len(codes)} learners"))
     if give:
