@@ -18,7 +18,6 @@ ARROW_ACROSS = re.compile(
     r"(?:[=-]>|→|⇒)\s*(?=(?:the )?(?:other|left|right|lhs|rhs|over)\b)", re.IGNORECASE
 )  # "7 -> other side"
 APPROXIMATE = re.compile(r"[~≈]\s*(?=[\d.])")
-TWO_MOVES = re.compile(r"^\s*[-+*/]\s*[\d./]*[a-z]?\s*(?:[,;&]|and|then)\s*(?:then\s*)?[-+*/]\s*[\d./]+[a-z]?\s*$")
 LEFT_AND_RIGHT = re.compile(r"\bl(hs)?\s?[+&/,]\s?r(?(1)hs)\b(?!\s*=)", re.IGNORECASE)  # "-7 l+r"
 EMOTICON = re.compile(r"(?<!\w)(?:[:;=]-?[)(dp/|o3]|<3|\^_?\^|xd(?!\w))", re.IGNORECASE)
 SIGNS_AS_WORDS = str.maketrans(
@@ -34,7 +33,6 @@ TOKEN = re.compile(
     r"\d+(?:st|nd|rd|th|rm)\b|\b[wblm]8r?\b|\b2day\b|\d+\.\d+|\.\d+|\d+|[a-z]+(?:'[a-z]+)*|[-+*/=()]|[^\s.,;:!?\"'`_~]"
 )
 NOT_BEFORE_A_WORD = frozenset("+-*/=(")
-MARK = re.compile(r"[,;:!?\n—–]|\.(?!\d)|\s-\s(?=[a-z]{2})")
 LED_TO_SIDES = {("both",), ("each",), ("the",)}
 BOTH_SIDES = re.compile(r"\bb/s\b")
 STUTTER = re.compile(r"\b([a-z]{3,}) (?:(?:um+|uh+|er+m*|hm+)[, ]+)+(?=\1\b)")  # "minus um minus seven"
@@ -77,11 +75,6 @@ def _speller() -> Speller:
     data = read_data("spelling")
     known = load().vocabulary | NUMBER_WORDS | set(data["words"]) | hesitations()[0] | hesitations()[1]
     return Speller(frozenset(known), frozenset(data["targets"]))
-
-
-def has_two_moves(text: str) -> bool:
-    """Whether two operations are typed with nothing but a comma or a joint between ("-5, /2")."""
-    return TWO_MOVES.match(text) is not None
 
 
 def is_textspeak(text: str) -> bool:
@@ -129,12 +122,6 @@ def _said_once(match: re.Match[str]) -> str:
     value = UNITS.get(word) or TEENS.get(word) or TENS.get(word)
     same = digits.isdigit() and value is not None and int(digits) % (10 if word in UNITS else 100) == value
     return first if same else match.group()
-
-
-def pieces(text: str, letter: str) -> tuple[tuple[str, ...], ...]:
-    """The tokens between marks of punctuation."""
-    apart = MARK.split(text)
-    return tuple(found for piece in apart if (found := tokens(piece, letter))) if len(apart) > 1 else ()
 
 
 def tokens(text: str, letter: str) -> tuple[str, ...]:

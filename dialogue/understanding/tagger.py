@@ -35,7 +35,7 @@ class Network:
 
     def scores(self, words: Sequence[str], asked: str, context: Sequence[str]) -> Scores:
         """The tags' scores of each word, of as many of them as fit; ``asked`` is what the question expects."""
-        ids, kinds, first = self._encoded(words, asked, context)
+        ids, kinds, first = encoded(words, asked, context, self.pieces)
         if not first:
             return np.zeros((0, 1), np.float32)
         inputs = {"ids": ids, "types": kinds, "mask": [1] * len(ids), "first": first}
@@ -43,21 +43,22 @@ class Network:
         found: Scores = tags[0]
         return found
 
-    def _encoded(
-        self, words: Sequence[str], asked: str, context: Sequence[str]
-    ) -> tuple[list[int], list[int], list[int]]:
-        cut = self.pieces
-        before = [cut.start, *cut.pieces(asked), *(piece for word in context for piece in cut.pieces(word))]
-        ids = [*before[:MOST_BEFORE], cut.end]
-        kinds, first = [0] * len(ids), []
-        for word in words:
-            pieces = cut.pieces(word)
-            if len(ids) + len(pieces) >= MOST_PIECES:
-                break
-            first.append(len(ids))
-            ids += pieces
-            kinds += [1] * len(pieces)
-        return [*ids, cut.end], [*kinds, 1], first
+
+def encoded(
+    words: Sequence[str], asked: str, context: Sequence[str], cut: WordPiece
+) -> tuple[list[int], list[int], list[int]]:
+    """The network's input: pieces, whether each is of the turn or of what came before, and where each word begins."""
+    before = [cut.start, *cut.pieces(asked), *(piece for word in context for piece in cut.pieces(word))]
+    ids = [*before[:MOST_BEFORE], cut.end]
+    kinds, first = [0] * len(ids), []
+    for word in words:
+        pieces = cut.pieces(word)
+        if len(ids) + len(pieces) >= MOST_PIECES:
+            break
+        first.append(len(ids))
+        ids += pieces
+        kinds += [1] * len(pieces)
+    return [*ids, cut.end], [*kinds, 1], first
 
 
 @lru_cache(maxsize=1)

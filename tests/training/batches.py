@@ -8,11 +8,12 @@ from typing import Any, NamedTuple
 import numpy as np
 import numpy.typing as npt
 
+from dialogue.understanding.surface import MOST_WORDS
+from dialogue.understanding.tagger import encoded
 from dialogue.understanding.wordpiece import WordPiece
 from training.variation import OPEN, Row, joined, varied
 
 SIZE = 96  # rows a batch
-MOST_WORDS, MOST_PIECES, MOST_BEFORE = 64, 150, 70
 
 Whole = npt.NDArray[np.int64]
 
@@ -28,28 +29,9 @@ class Batch(NamedTuple):
     weight: npt.NDArray[np.float32]
 
 
-def encoded(row: Row, cut: WordPiece) -> tuple[list[int], list[int], list[int]]:
-    """As ``dialogue.understanding.tagger`` does it."""
-    before = [
-        cut.start,
-        *cut.pieces(row["expecting"]),
-        *(piece for word in row["context"] for piece in cut.pieces(word)),
-    ]
-    ids = [*before[:MOST_BEFORE], cut.end]
-    types, first = [0] * len(ids), []
-    for word in row["words"][:MOST_WORDS]:
-        pieces = cut.pieces(word)
-        if len(ids) + len(pieces) >= MOST_PIECES:
-            break
-        first.append(len(ids))
-        ids += pieces
-        types += [1] * len(pieces)
-    return [*ids, cut.end], [*types, 1], first
-
-
 def batch(rows: Sequence[Row], cut: WordPiece, heads: Sequence[str]) -> Batch:
     """Rows of like length, padded."""
-    found = [encoded(row, cut) for row in rows]
+    found = [encoded(row["words"][:MOST_WORDS], row["expecting"], row["context"], cut) for row in rows]
     pieces, words = (max(len(one[part]) for one in found) for part in (0, 2))
     size = len(rows)
     ids, types, mask = (np.zeros((size, pieces), np.int64) for _ in range(3))
