@@ -189,7 +189,7 @@ RULES: tuple[Rule, ...] = (
     said(("spot",), ("no", "undo", "skip"), slip_game.leave_game, *OPEN),
     # answers to the questions about the unknown
     described(("operations",), ("described",), talking.operations_right, "first", "move"),
-    described(("move", "reconsider"), ("described",), talking.what_undoes, *FIRST),
+    described(("move", "reconsider"), ("described",), talking.what_undoes, *FIRST, *RESULT),
     described(("operations",), ("described part",), talking.operations_begun),
     described(("operations",), ("described unordered",), talking.operations_unordered),
     described(("operations",), ("described wrong",), talking.operations_wrong, "first", "move"),

@@ -23,8 +23,12 @@ def operations_right(state: State, event: Described) -> Outcome:
 
 
 def what_undoes(state: State, event: Described) -> Outcome:
-    """What happens to the unknown, told rightly while a move is asked for: what undoes it is the move."""
-    return back_to_work(replace(state, topic=event.told[-1].operand)), (Saying("what undoes that"),)
+    """What happens to the unknown, told rightly while a move is asked for: what undoes it is the move. Told again, it
+    brings nothing, and the next rung is gone down."""
+    topic = event.told[-1].operand
+    if state.phase == "move" and state.topic == topic:
+        return one_rung_down(state)
+    return back_to_work(replace(state, topic=topic)), (Saying("what undoes that"),)
 
 
 def operations_begun(state: State, event: Described) -> Outcome:
