@@ -55,6 +55,17 @@ def add_parser(subparsers: Any) -> None:
     )
     voice = parser.add_argument_group("by voice")
     voice.add_argument("--voice", action="store_true", help="speak and listen; typing works beside it")
+    voice_arguments(voice)
+    voice.add_argument("--keep-audio", metavar="DIR", type=Path, help="keep the sound of what is said (default: never)")
+    parser.add_argument("--plain", action="store_true", help="text only, for screen readers")
+    parser.add_argument("--large", action="store_true", help="more space between lines")
+    again = parser.add_mutually_exclusive_group()
+    again.add_argument("--go-on", action="store_true", help="go on with a lesson broken off, without asking")
+    again.add_argument("--new", action="store_true", help="begin a new lesson, without asking")
+
+
+def voice_arguments(voice: Any) -> None:
+    """What a lesson by voice can be told, on a terminal or in the page."""
     voice.add_argument(
         "--silence",
         metavar="S",
@@ -63,13 +74,7 @@ def add_parser(subparsers: Any) -> None:
         help=SILENCE_HELP,
     )
     voice.add_argument("--pace", metavar="P", type=between(SLOWEST, FASTEST), default=1.0, help=PACE_HELP)
-    voice.add_argument("--keep-audio", metavar="DIR", type=Path, help="keep the sound of what is said (default: never)")
     voice.add_argument("--model", metavar="DIR", type=Path, help="a folder with an English vosk model")
-    parser.add_argument("--plain", action="store_true", help="text only, for screen readers")
-    parser.add_argument("--large", action="store_true", help="more space between lines")
-    again = parser.add_mutually_exclusive_group()
-    again.add_argument("--go-on", action="store_true", help="go on with a lesson broken off, without asking")
-    again.add_argument("--new", action="store_true", help="begin a new lesson, without asking")
 
 
 def run(args: argparse.Namespace) -> int:

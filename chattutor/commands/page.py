@@ -5,6 +5,7 @@ from pathlib import Path
 from typing import Any
 
 from chattutor.commands import SUMMARIES
+from chattutor.commands.lesson import voice_arguments
 from chattutor.common.arguments import whole
 from chattutor.common.exits import CannotGoOn
 
@@ -31,14 +32,17 @@ def add_parser(subparsers: Any) -> None:
     )
     parser.add_argument("--logs", metavar="DIR", type=Path, help="where logs are kept (default: your data folder)")
     parser.add_argument("--seed", metavar="S", type=int, help="fixes the wordings and the equations drawn")
-    parser.add_argument("--classroom", choices=("british", "american"), default="british", help="whose words")
+    parser.add_argument(
+        "--classroom", choices=("british", "american"), default="british",
+        help="whose words, where nobody chooses others on the page (default: british)",
+    )  # fmt: skip
     parser.add_argument("--port", metavar="P", type=whole(0, 65535), default=PORT, help=f"default: {PORT}; 0: any free")
     parser.add_argument("--no-browser", dest="browser", action="store_false", help="only print the address")
-    parser.add_argument("--model", metavar="DIR", type=Path, help="a folder with an English vosk model")
     parser.add_argument(
         "--key", metavar="FILE", type=Path, action="append", default=[],
         help="names beside the codes on the teacher's pages; each file is a class (can be given several times)",
     )  # fmt: skip
+    voice_arguments(parser.add_argument_group("by voice, where the microphone is used"))
     room = parser.add_argument_group("a class on the local network")
     room.add_argument("--class", dest="for_class", action="store_true", help="let learners join from other devices")
     room.add_argument("--at", metavar="ADDRESS", help="which of this computer's addresses (default: found out)")

@@ -17,7 +17,9 @@ from chattutor.page.equation_routes import equation_routes
 from chattutor.page.guarding import Guard
 from chattutor.page.lesson_routes import lesson_routes
 from chattutor.page.live_routes import live_routes
+from chattutor.page.marking_routes import marking_routes
 from chattutor.page.markup import message
+from chattutor.page.record_routes import record_routes
 from chattutor.page.service import Service
 from chattutor.page.talk import talk_route
 from chattutor.page.teacher_routes import teacher_routes
@@ -42,6 +44,8 @@ def application(service: Service, origins: Iterable[str]) -> ASGIApp:
         *equation_routes(service),
         *live_routes(service),
         *tomorrow_routes(service),
+        *marking_routes(service),
+        *record_routes(service),
         static_route(),
     ]
     inner = Starlette(

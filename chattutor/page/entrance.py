@@ -9,7 +9,8 @@ from starlette.routing import Route
 
 from chattutor.common.exits import LogTrouble
 from chattutor.page.markup import message, page
-from chattutor.page.service import COOKIES, Service, fields
+from chattutor.page.service import CLASSROOMS, COOKIES, WORDS, Service, fields
+from chattutor.page.teacher_frame import options
 from chattutor.page.tokens import HOURS, Role, Visitor
 from chattutor.session_logs.learner import learner_code
 
@@ -30,6 +31,8 @@ OPEN_WIRE = (
     "This connection is not encrypted: others on this network could read what you type, your code and your PIN. "
     "The microphone cannot be used."
 )
+WHOSE = [(name, f"{name.title()} ({words})") for name, words in CLASSROOMS.items()]
+YEAR = 365 * 24 * 3600
 WRONG = "The join code, the learner code and the PIN do not belong together. Look at each again, or ask your teacher."
 TOO_MANY = "That was tried too often. Wait half a minute, then try again."
 
@@ -48,17 +51,21 @@ def entrance_routes(service: Service) -> list[Route]:
             return HTMLResponse(message(STRANGER, NOT_LET_IN), 403)
         if service.options.learner:
             return let_in(service, request, Visitor("learner", service.options.learner), "/lesson")
-        return HTMLResponse(_who())
+        return HTMLResponse(_who(service.words(request)))
 
     async def who(request: Request) -> Response:
         if service.visitor(request, "here") is None:
             return HTMLResponse(message(STRANGER, NOT_LET_IN), 403)
-        code = (await fields(request)).get("code", "").strip()
+        form = await fields(request)
+        code = form.get("code", "").strip()
         try:
             visitor = Visitor("learner", learner_code(service.options.learner or code))
-            return let_in(service, request, visitor, "/lesson")
         except LogTrouble as trouble:
-            return HTMLResponse(_who(code, trouble.sentence), 422)
+            return HTMLResponse(_who(form.get("words", ""), code, trouble.sentence), 422)
+        answer = let_in(service, request, visitor, "/lesson")
+        if form.get("words", "") in CLASSROOMS:
+            answer.set_cookie(WORDS, form["words"], max_age=YEAR, httponly=True, samesite="strict")
+        return answer
 
     async def join(request: Request) -> Response:
         room = service.classroom
@@ -129,7 +136,7 @@ def _joining(request: Request, form: dict[str, str] | None = None, trouble: str 
     )  # fmt: skip
 
 
-def _who(code: str = "", trouble: str = "") -> str:
+def _who(words: str, code: str = "", trouble: str = "") -> str:
     wrong = f"<p id=wrong class=trouble>{escape(trouble)}</p>" if trouble else ""
     told = "aria-describedby=wrong aria-invalid=true" if trouble else ""
     return page(
@@ -138,5 +145,6 @@ def _who(code: str = "", trouble: str = "") -> str:
         "<main><h1>Who is learning?</h1><form method=post action=/who><label for=code>Your learner code</label>"
         f'<div class=entry><input id=code name=code value="{escape(code)}" maxlength=32 autocomplete=off '
         f"autocapitalize=none spellcheck=false required autofocus {told}><button class=main>Begin</button></div>{wrong}"
+        f"<label for=words>The tutor's words</label><select id=words name=words>{options(WHOSE, words)}</select>"
         f"</form><p class=small>{KEPT}</p></main>",
     )

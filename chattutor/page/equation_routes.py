@@ -1,4 +1,7 @@
-"""The teacher's equations: drawn for a stage, checked, and printed as sheets with their key."""
+"""The teacher's equations: drawn for a stage or several, checked, and printed as sheets with their key.
+
+Drawing and printing are those of ``chattutor equations``, run by it.
+"""
 
 import tempfile
 from html import escape
@@ -9,21 +12,23 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
 from starlette.routing import Route
 
-from chattutor.common.exits import CannotGoOn
+from chattutor.common.exits import FINE, CannotGoOn
 from chattutor.common.mathml import equation_math
+from chattutor.page.own_command import own_command
 from chattutor.page.service import Service, fields
 from chattutor.page.teacher_frame import POLICY, options, teacher_page
 from chattutor.page.teacher_routes import for_teachers
 from chattutor.paper.sets import EquationSet, read_set
-from chattutor.paper.sheets import Sheet, page
-from dialogue.algebra.equation import Equation, read_equation
-from dialogue.algebra.writing import BOARD, TYPED
-from dialogue.learner.families import draw
-from dialogue.learner.stages import stage, stages
+from dialogue.algebra.equation import read_equation
+from dialogue.algebra.writing import BOARD
+from dialogue.learner.stages import stages
 
 HERE = "/teacher/equations"
 MOST = 60  # equations drawn at once
-USUAL = 8
+USUAL = {"stage": "6", "count": "8", "seed": "1"}
+KEYS = (("", "without answers"), ("short", "with answers"), ("full", "with every step"))
+PARTS = (("", "sheets"), ("key", "only the answers"))
+FILE = "equations.txt"
 
 
 def equation_routes(service: Service) -> list[Route]:
@@ -31,20 +36,15 @@ def equation_routes(service: Service) -> list[Route]:
 
     async def show(request: Request) -> Response:
         asked = request.query_params
-        number, count, seed = (_number(asked.get(name, ""), least, most, usual) for name, least, most, usual in (
-            ("stage", 1, len(stages()), 6), ("count", 1, MOST, USUAL), ("seed", 0, 999_999, 1)))  # fmt: skip
-        drawn = await run_in_threadpool(_drawn, number, count, seed) if "stage" in asked else ""
-        return teacher_page("Equations", HERE, _making(number, count, seed) + _writing(drawn, ""))
+        drawn = await run_in_threadpool(_drawn, dict(asked)) if "stage" in asked else ""
+        return teacher_page("Equations", HERE, _making(dict(asked)) + _writing({"equations": drawn}))
 
     async def look(request: Request) -> Response:
         form = await fields(request)
-        text = form.get("equations", "")
-        found = await run_in_threadpool(_read, text)
         if form.get("do") == "print":
-            return _sheets(found, form)
-        return teacher_page(
-            "Equations", HERE, _making(6, USUAL, 1) + _writing(text, form.get("title", "")) + _told(found)
-        )
+            return await run_in_threadpool(_sheets, form)
+        found = await run_in_threadpool(_read, form.get("equations", ""))
+        return teacher_page("Equations", HERE, _making({}) + _writing(form) + _told(found))
 
     return [
         Route(HERE, for_teachers(service, show)),
@@ -52,44 +52,72 @@ def equation_routes(service: Service) -> list[Route]:
     ]
 
 
-def _number(text: str, least: int, most: int, usual: int) -> int:
-    number = int(text) if text.isascii() and text.isdigit() and len(text) < 9 else usual
-    return max(least, min(most, number))
-
-
-def _drawn(number: int, count: int, seed: int) -> str:
-    return "".join(f"{task.equation.text(TYPED)}\n" for task in draw(number, seed, count))
+def _drawn(asked: dict[str, str]) -> str:
+    """The equations, a line each. Raises CannotGoOn."""
+    count = asked.get("count", "")
+    number = int(count) if count.isascii() and count.isdigit() and len(count) < 9 else int(USUAL["count"])
+    words = [f"--{name}={asked.get(name, '') or USUAL[name]}" for name in ("stage", "seed")]
+    told = ["--words"] if "words" in asked else []
+    done = own_command("equations", "make", *words, f"--count={max(1, min(MOST, number))}", *told)
+    if done.code != FINE:
+        raise CannotGoOn(done.told)
+    return done.text
 
 
 def _read(text: str) -> EquationSet:
     """The set, read as a file is. Raises CannotGoOn."""
     with tempfile.TemporaryDirectory() as folder:
-        path = Path(folder) / "equations.txt"
-        path.write_text(text.replace("\r\n", "\n"), "utf-8", "replace")
-        return read_set(path)
+        return read_set(_file(folder, text))
 
 
-def _making(number: int, count: int, seed: int) -> str:
+def _file(folder: str, text: str) -> Path:
+    path = Path(folder) / FILE
+    path.write_text(text.replace("\r\n", "\n"), "utf-8", "replace")
+    return path
+
+
+def _making(asked: dict[str, str]) -> str:
+    given = {name: escape(asked.get(name, "") or usual) for name, usual in USUAL.items()}
     samples = [(each, read_equation(each.sample).text(BOARD)) for each in stages()]
-    listed = [(str(each.number), f"{each.number} {each.name}: {sample}") for each, sample in samples]
+    rows = "".join(
+        f"<li>{each.name}: {sample} <span class=small>{escape('; '.join((each.new, *each.curriculum)))}</span></li>"
+        for each, sample in samples
+    )
     return (
         f"<form class=filters action={HERE}>"
-        f"<label>Stage <select name=stage>{options(listed, str(number))}</select></label>"
-        f'<label>How many <input name=count inputmode=numeric size=3 value="{count}"></label>'
-        f'<label>Seed <input name=seed inputmode=numeric size=6 value="{seed}"></label>'
+        f'<label>Stage, or several in turn <input name=stage size=8 value="{given["stage"]}" aria-describedby=stages>'
+        "</label>"
+        f'<label>How many <input name=count inputmode=numeric size=3 value="{given["count"]}"></label>'
+        f'<label>Seed <input name=seed inputmode=numeric size=6 value="{given["seed"]}"></label>'
+        f"<label><input type=checkbox name=words{' checked' if 'words' in asked else ''}> in words</label>"
         "<button>Draw them</button></form>"
-        f"<p class=small>{escape(stage(number).new)}</p>"
+        "<p class=small id=stages>Several stages: 3,5,6 or 3-6.</p>"
+        f"<details><summary>The stages</summary><ol class=stages>{rows}</ol></details>"
     )
 
 
-def _writing(text: str, title: str) -> str:
+def _writing(given: dict[str, str]) -> str:
+    """The equations, and what their sheet is to be like; as it was given."""
+    text = escape(given.get("equations", ""))
+    texts = "".join(
+        f'<label>{words} <input name={name} maxlength=200 value="{escape(given.get(name, ""))}"></label>'
+        for name, words in (
+            ("title", "Title of the sheet"), ("group", "Class"), ("date", "Date"), ("instruction", "What to do"),
+        )
+    )  # fmt: skip
+    ticks = "".join(
+        f"<label><input type=checkbox name={name}{' checked' if name in given else ''}> {words}</label>"
+        for name, words in (("large", "large print"), ("words", "in words"))
+    )
+    choices = (
+        f"<label>Answers <select name=key>{options(list(KEYS), given.get('key', ''))}</select></label>"
+        f"<label>Print <select name=only>{options(list(PARTS), given.get('only', ''))}</select></label>"
+    )
     return (
         f"<form method=post action={HERE}/look><label for=equations>Equations, one a line</label>"
-        f"<textarea id=equations name=equations rows=10 spellcheck=false>{escape(text)}</textarea>"
-        f'<div class=filters><label>Title of the sheet <input name=title maxlength=80 value="{escape(title)}"></label>'
-        "<label><input type=checkbox name=large> large print</label>"
-        "<label><input type=checkbox name=key> with answers</label>"
-        "<button name=do value=check>Check them</button><button name=do value=print>Make a sheet</button></div></form>"
+        f"<textarea id=equations name=equations rows=10 spellcheck=false>{text}</textarea>"
+        "<div class=filters><button name=do value=check>Check them</button></div>"
+        f"<div class=filters>{texts}{ticks}{choices}<button name=do value=print>Make a sheet</button></div></form>"
     )
 
 
@@ -100,13 +128,15 @@ def _told(found: EquationSet) -> str:
     return f"<section><h2>What was found</h2>{told}<h2>As they will be shown</h2><ol class=shown>{shown}</ol></section>"
 
 
-def _sheets(found: EquationSet, form: dict[str, str]) -> Response:
-    if not found.items:
-        raise CannotGoOn("There is no equation that can be printed.")
-    under: dict[str, list[Equation]] = {}
-    for item in found.items:
-        under.setdefault(item.heading, []).append(item.equation)
-    title = form.get("title", "")
-    sheets = [Sheet(": ".join(filter(None, (title, heading))), title, tuple(some)) for heading, some in under.items()]
-    text = page(sheets, large="large" in form, key="short" if "key" in form else None)
-    return HTMLResponse(text, headers={"Content-Security-Policy": POLICY})
+def _sheets(form: dict[str, str]) -> Response:
+    """The page to print. Raises CannotGoOn."""
+    named = (("title", "title"), ("group", "class"), ("date", "date"), ("instruction", "instruction"))
+    words = [f"--{option}={value}" for name, option in named if (value := form.get(name, "").strip())]
+    words += [f"--{name}" for name in ("large", "words") if name in form]
+    words += [f"--{name}={value}" for name in ("key", "only") if (value := form.get(name, ""))]
+    with tempfile.TemporaryDirectory() as folder:
+        path = _file(folder, form.get("equations", ""))
+        done = own_command("equations", "print", *words, "--", str(path))
+        if done.code != FINE:
+            raise CannotGoOn(done.told.rpartition("\n")[2].replace(f" in {path}", ""))
+    return HTMLResponse(done.printed, headers={"Content-Security-Policy": POLICY})

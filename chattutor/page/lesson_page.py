@@ -12,9 +12,10 @@ READY = (
 """What is said by each button, and the button's words."""
 
 LABEL = "Type it in words or in signs"
-SIGNS = (("+", "plus"), ("\N{MINUS SIGN}", "minus"), ("\N{MULTIPLICATION SIGN}", "times"),
-         ("\N{DIVISION SIGN}", "divided by"), ("(", "open bracket"), (")", "close bracket"),
-         ("=", "equals"))  # fmt: skip
+SIGNS = (("+", "plus", ""), ("\N{MINUS SIGN}", "minus", ""), ("\N{MULTIPLICATION SIGN}", "times", "multiplied by"),
+         ("\N{DIVISION SIGN}", "divided by", ""), ("(", "open bracket", "open parenthesis"),
+         (")", "close bracket", "close parenthesis"), ("=", "equals", ""))  # fmt: skip
+"""What each key puts in, and its name: British, and American where that is another."""
 
 VOICE = (
     "<div id=voice hidden><span class=bar aria-hidden=true><span id=level></span></span>"
@@ -68,7 +69,10 @@ def _settings(found: dict[str, Any], in_class: bool) -> str:
 def _form(found: dict[str, Any], draft: str) -> str:
     letter = escape(found["letter"])
     keys = [f'<button type=button data-put="{letter}" id=letter>{letter}</button>']
-    keys += [f'<button type=button data-put="{sign}" aria-label="{name}">{sign}</button>' for sign, name in SIGNS]
+    keys += [
+        f'<button type=button data-put="{sign}" aria-label="{(found["american"] and other) or name}">{sign}</button>'
+        for sign, name, other in SIGNS
+    ]
     keys.append(f"<button type=button data-over aria-label=fraction>{FRACTION}</button>")
     ready = "".join(f'<button name=ready value="{said}" formnovalidate>{words}</button>' for said, words in READY)
     return (

@@ -42,7 +42,7 @@ def lesson_routes(service: Service) -> list[Route]:
         if code is None:
             return RedirectResponse("/", 303)
         try:
-            lesson = await run_in_threadpool(service.lessons.again, code)
+            lesson = await run_in_threadpool(service.lessons.again, code, service.words(request))
         except CannotGoOn as trouble:
             return HTMLResponse(message(NO_LESSON, trouble.sentence, "Try again", "/lesson"), 503)
         service.changed(lesson)
@@ -60,7 +60,7 @@ async def _shown(service: Service, request: Request, draft: str = "", trouble: s
     if code is None:
         return RedirectResponse("/", 303)
     try:
-        lesson = await run_in_threadpool(service.lessons.of, code)
+        lesson = await run_in_threadpool(service.opened, request, code)
     except CannotGoOn as error:
         return HTMLResponse(message(NO_LESSON, error.sentence, "Try again", "/lesson"), 503)
     return HTMLResponse(await run_in_threadpool(_drawn, lesson, draft, trouble, service.in_class(request)))

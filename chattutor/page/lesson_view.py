@@ -40,6 +40,7 @@ def view(lesson: OpenLesson) -> dict[str, Any]:
         "turn": state.turn,
         "over": lesson.over,
         "letter": state.letter,
+        "american": state.plan.classroom == "american",
         "asked": lesson.asked is not None,
         "said": None if lesson.said is None else {"text": lesson.said.text, "withheld": lesson.withheld},
         "live": in_one_breath([*lesson.notices, *(each.spoken for each in replies if each.key != "scene picture")]),

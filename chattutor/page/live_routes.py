@@ -12,15 +12,18 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from starlette.routing import Route
 
 from chattutor.common.mathml import equation_math
+from chattutor.page.choosing import known_names
 from chattutor.page.classroom import Classroom
+from chattutor.page.entrance import WHOSE
 from chattutor.page.markup import hidden
 from chattutor.page.open_lessons import OpenLesson
-from chattutor.page.service import Service, fields
-from chattutor.page.teacher_frame import teacher_page
-from chattutor.page.teacher_routes import for_teachers, known_names
+from chattutor.page.service import CLASSROOMS, Service, fields
+from chattutor.page.teacher_frame import options, teacher_page
+from chattutor.page.teacher_routes import for_teachers
 from dialogue.tutor.core.phases import SCENE
 
 HERE = "/teacher/live"
+ASKS = "asks for a person"
 NOBODY = "<p>Nobody is at work.</p>"
 HEADS = ("learner", "equation", "minutes on this line", "")
 
@@ -31,7 +34,7 @@ def live_routes(service: Service) -> list[Route]:
     async def show(request: Request) -> Response:
         rows = await run_in_threadpool(_rows, service)
         room = _joining(service.classroom) if service.classroom is not None else ""
-        body = f"{room}<div id=rows aria-live=off>{rows}</div>"
+        body = f"{room}<div id=rows aria-live=off>{rows}</div>{_words(service)}"
         return teacher_page("Now", HERE, body, "live.js")
 
     async def rows(request: Request) -> Response:
@@ -43,6 +46,12 @@ def live_routes(service: Service) -> list[Route]:
             if lesson.code == code and lesson.asked is not None:
                 lesson.ask()
                 service.changed(lesson)
+        return RedirectResponse(HERE, 303)
+
+    async def words(request: Request) -> Response:
+        chosen = (await fields(request)).get("words", "")
+        if chosen in CLASSROOMS:
+            service.options.classroom = chosen
         return RedirectResponse(HERE, 303)
 
     async def pins(request: Request) -> Response:
@@ -64,6 +73,7 @@ def live_routes(service: Service) -> list[Route]:
         Route(HERE, for_teachers(service, show)),
         Route(f"{HERE}/rows", for_teachers(service, rows)),
         Route(f"{HERE}/seen", for_teachers(service, seen), methods=["POST"]),
+        Route(f"{HERE}/words", for_teachers(service, words), methods=["POST"]),
         Route(f"{HERE}/pins", for_teachers(service, pins)),
         Route("/lesson/ask", ask, methods=["POST"]),
     ]
@@ -74,6 +84,14 @@ def _joining(room: Classroom) -> str:
     return (
         f"<p class=join>Address: <b>{at}</b> Join code: <b>{room.join}</b></p>"
         f'<p><a href="{HERE}/pins">PINs, to hand out</a></p>'
+    )
+
+
+def _words(service: Service) -> str:
+    return (
+        f"<form class=filters method=post action={HERE}/words><label>The tutor's words in lessons that begin now "
+        f"<select name=words>{options(WHOSE, service.options.classroom)}</select></label>"
+        "<button>Keep it</button></form>"
     )
 
 
@@ -100,9 +118,14 @@ def _row(lesson: OpenLesson, known: dict[str, str], now: float) -> str:
         where, since = f"{line} <span class=small>({state.place + 1})</span>", str(int((now - lesson.grew) // 60))
     asks, done = "", ""
     if lesson.asked is not None:
-        asks = " class=asks"
+        asks, name = " class=asks", f"{ASKS}: {name}"
         done = f"<form method=post action={HERE}/seen>{hidden(learner=code)}<button>Seen to</button></form>"
-    return f"<tr{asks}><th scope=row>{escape(name)}</th><td>{where}</td><td>{since}</td><td>{done}</td></tr>"
+    return f"<tr{asks}><th scope=row>{escape(name)}</th><td>{where}</td>{_cell(since)}<td>{done}</td></tr>"
+
+
+def _cell(minutes: str) -> str:
+    """On a small window the heads are away, and the cell has its own."""
+    return f'<td data-head="{HEADS[2]}">{minutes}</td>' if minutes else "<td></td>"
 
 
 def _pins(room: Classroom, asked: str) -> Response:

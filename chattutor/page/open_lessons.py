@@ -122,8 +122,8 @@ class OpenLessons:
         self._opening: dict[str, threading.Lock] = {}
         self._lock = threading.Lock()
 
-    def of(self, code: str) -> OpenLesson:
-        """The learner's lesson: the one that is open, or was broken off, or else a new one.
+    def of(self, code: str, words: str = "") -> OpenLesson:
+        """The learner's lesson: the one that is open, or was broken off, or else a new one, in these ``words``.
 
         Raises LogTrouble and PlanTrouble.
         """
@@ -132,17 +132,17 @@ class OpenLessons:
         with alone:
             found = self._lessons.get(code)
             if found is None:
-                found = self._lessons[code] = self._opened(code, new=False)
+                found = self._lessons[code] = self._opened(code, words, new=False)
             return found
 
-    def again(self, code: str) -> OpenLesson:
+    def again(self, code: str, words: str = "") -> OpenLesson:
         """A new lesson, in place of the one that is open. Raises LogTrouble and PlanTrouble."""
         with self._lock:
             alone = self._opening.setdefault(code, threading.Lock())
         with alone:
             if (before := self._lessons.pop(code, None)) is not None:
                 before.close()
-            found = self._lessons[code] = self._opened(code, new=True)
+            found = self._lessons[code] = self._opened(code, words, new=True)
             return found
 
     def open_now(self) -> list[OpenLesson]:
@@ -156,10 +156,11 @@ class OpenLessons:
                 self._lessons.pop(code, None)
                 lesson.close()
 
-    def _opened(self, code: str, new: bool) -> OpenLesson:
+    def _opened(self, code: str, words: str, new: bool) -> OpenLesson:
         before = None if new else unfinished(self._folder, code)
         options = argparse.Namespace(**vars(self._options))
         options.learner, options.new, options.go_on = code, new, before is not None
+        options.classroom = words or options.classroom
         face = Notices()
         opening, header, chooser = opened(options, self._folder, code, plan_asked_for(options, code), face, face)
         log = log_for(self._folder, header)

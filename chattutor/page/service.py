@@ -17,6 +17,11 @@ from chattutor.page.subscribers import Subscribers
 from chattutor.page.tokens import Role, Tokens, Visitor
 
 COOKIES: dict[Role, str] = {"here": "tutor-here", "learner": "tutor-learner", "teacher": "tutor-teacher"}
+WORDS = "tutor-words"
+CLASSROOMS = {
+    "british": "brackets, times, quarters",
+    "american": "parentheses, multiplied by, fourths",
+}
 KEY_SIZE = 18  # bytes of chance in an address that opens the page: more than can be tried
 SAY_BURST, SAY_RATE = 12, 3  # turns of one learner at once, and a second
 LOOK_BURST, LOOK_RATE = 30, 10  # looks at what is being typed
@@ -60,6 +65,16 @@ class Service:
         """The code of the learner who is asking."""
         visitor = self.visitor(connection, "learner")
         return visitor.code if visitor is not None and visitor.code else None
+
+    def words(self, connection: HTTPConnection) -> str:
+        """Whose words a lesson that begins now has: as chosen in this browser, or else, and in a class, as served."""
+        chosen = connection.cookies.get(WORDS, "")
+        usual: str = self.options.classroom
+        return chosen if chosen in CLASSROOMS and not self.in_class(connection) else usual
+
+    def opened(self, connection: HTTPConnection, code: str) -> OpenLesson:
+        """The learner's lesson; takes a while where it is not open yet. Raises LogTrouble and PlanTrouble."""
+        return self.lessons.of(code, self.words(connection))
 
     def changed(self, lesson: OpenLesson) -> None:
         """Tell every window of the learner that the lesson has moved on. Call it in the event loop."""

@@ -4,10 +4,10 @@ It runs in a thread of its own, and says what it heard to the same lesson that t
 meanwhile stops the voice, and the answer to it is spoken too.
 """
 
+import argparse
 import queue
 import threading
 from collections.abc import Callable
-from pathlib import Path
 from typing import Any
 
 from chattutor.common.exits import CannotGoOn
@@ -19,7 +19,6 @@ from dialogue.tutor.core.state import Turn, Utterance
 from speech.recognition.hands_free import HandsFree
 
 NUDGE = Utterance("the lesson has moved on")  # known by identity; never said to the tutor
-SILENCE = 0.7  # seconds of pause that end what is said, as in the terminal
 
 
 class Lines:
@@ -52,16 +51,17 @@ class PageNotices:
 
 
 class SpokenLesson:
-    """The voice of one lesson. ``send`` and ``changed`` are called from its thread, everything else from elsewhere."""
+    """The voice of one lesson. ``send`` and ``changed`` are called from its thread, everything else from elsewhere;
+    ``options`` are those of ``chattutor lesson``."""
 
     def __init__(
         self,
         lesson: OpenLesson,
         send: Callable[[dict[str, Any] | bytes], None],
         changed: Callable[[], None],
-        model: Path | None = None,
+        options: argparse.Namespace,
     ) -> None:
-        self._lesson, self._send, self._changed, self._model = lesson, send, changed, model
+        self._lesson, self._send, self._changed, self._options = lesson, send, changed, options
         self.microphone, self.loudspeaker = BrowserMicrophone(), BrowserLoudspeaker(send)
         self._lines = Lines()
         self._hands_free: HandsFree | None = None
@@ -103,14 +103,14 @@ class SpokenLesson:
         face = PageNotices(self._send)
         try:
             attention, self._hands_free, builder = equipment(
-                self._model,
-                SILENCE,
+                self._options.model,
+                self._options.silence,
                 lambda text: None,  # which recogniser it is and how to install others is for the terminal
                 capture=lambda: self.microphone,
                 player=self._play,
                 level=lambda level: self._tell("listening"),
             )
-            with ByVoice(face, attention, self._lines, self._hands_free, builder) as voice:
+            with ByVoice(face, attention, self._lines, self._hands_free, builder, self._options.pace) as voice:
                 self._hold(voice)
         except CannotGoOn as trouble:
             face.notice(trouble.sentence)

@@ -81,7 +81,7 @@ class _Window:
 
     async def hold(self) -> None:
         """Until it is closed. Raises CannotGoOn where there can be no lesson."""
-        await to_thread.run_sync(self._service.lessons.of, self._code)
+        await to_thread.run_sync(self._service.opened, self._socket, self._code)
         post(self._box, CHANGED)
         async with anyio.create_task_group() as both:
             both.start_soon(self._send, both)

@@ -13,6 +13,8 @@ PAGES = (
     ("/teacher/tomorrow", "Tomorrow"),
     ("/teacher/live", "Now"),
     ("/teacher/equations", "Equations"),
+    ("/teacher/marking", "Marking"),
+    ("/teacher/records", "Records"),
 )
 OWN_POLICY = re.compile(r'<meta http-equiv="Content-Security-Policy"[^>]*>')
 CHOICES = "What to show and to keep"

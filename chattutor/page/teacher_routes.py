@@ -1,12 +1,10 @@
-"""The teacher's pages of a class and of a learner: what ``chattutor review`` shows; notes and judgements by clicking.
-
-Names come from key files given to the command; they are shown, and stand in no address and in no log.
-"""
+"""The teacher's pages of a class and of a learner: what ``chattutor review`` shows, and a teacher's word."""
 
 import re
+import tempfile
 from collections.abc import Awaitable, Callable
-from datetime import date
 from html import escape
+from pathlib import Path
 from typing import Any
 
 from starlette.concurrency import run_in_threadpool
@@ -14,28 +12,32 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 from starlette.routing import Route
 
-from chattutor.common.exits import CannotGoOn
+from chattutor.common.exits import FINE, CannotGoOn
 from chattutor.exchange.name_list import names_in
 from chattutor.exchange.roster import with_names
+from chattutor.page.choosing import address, filters, known_names, wanted
 from chattutor.page.entrance import let_in, opens
 from chattutor.page.markup import hidden, message
+from chattutor.page.own_command import own_command
 from chattutor.page.reviewing import Wanted, reviewed
 from chattutor.page.service import COOKIES, Service, fields
-from chattutor.page.teacher_frame import framed, options, teacher_page
+from chattutor.page.teacher_frame import POLICY, framed, options, teacher_page
 from chattutor.page.tokens import Visitor
+from chattutor.review.days import Days
 from chattutor.review.html import class_html
 from chattutor.review.learner_html import learner_html
 from chattutor.review.learner_page import learner_page
-from chattutor.session_logs.folder import sessions
+from chattutor.session_logs.folder import check_folder
 from chattutor.session_logs.learner import learner_code
-from chattutor.session_logs.notes import WORDS, add_note, add_override, marked, read_notes
+from chattutor.session_logs.notes import WORDS, add_belongs, add_note, add_override, read_notes, sessions_of
+from chattutor.session_logs.reader import Session, read_session
 from chattutor.session_logs.spreadsheet import class_csv
 from dialogue.algebra.misconceptions import error_table
 
+NAMED = re.compile(r"(<b class=working>|<th scope=row>)([^<]+)(</b>|</th>)")
 STRANGER, NOT_LET_IN = "For teachers", "Open the teacher's address from the window where chattutor runs."
 TROUBLE = "That could not be done"
 NO_LESSONS = "There are no lessons of these days yet."
-DAY = re.compile(r"\d{4}-\d\d-\d\d")
 JUDGEMENTS = {"right": "it was right", "wrong": "it was wrong", "withdraw": "as the tutor judged it"}
 Handler = Callable[[Request], Awaitable[Response]]
 
@@ -65,15 +67,18 @@ def teacher_routes(service: Service) -> list[Route]:
     async def show_class(request: Request) -> Response:
         if not service.folder.is_dir():
             return teacher_page("Class", "/teacher", f"<p>{NO_LESSONS}</p>")
-        wanted, chosen = _wanted(service, request)
-        page = await run_in_threadpool(reviewed, service.folder, wanted)
+        asked, chosen = wanted(service, request.query_params)
+        page = await run_in_threadpool(reviewed, service.folder, asked)
         codes = [row["code"] for row in page["learners"]]
         known = await run_in_threadpool(known_names, service)
-        above = _filters(service, wanted, chosen) + _learners(codes, known)
-        return framed(class_html(with_names(page, known)), "/teacher", above)
+        above = (
+            f"<form class=filters action=/teacher>{filters(service, asked, chosen)}<button>Show</button> "
+            f'<a href="{address("/teacher/class.csv", asked, chosen)}">Save as a table (CSV)</a></form>'
+        ) + _learners(codes, known)
+        return framed(_with_ways(class_html(with_names(page, known)), codes, known), "/teacher", above)
 
     async def table(request: Request) -> Response:
-        page = await run_in_threadpool(reviewed, service.folder, _wanted(service, request)[0])
+        page = await run_in_threadpool(reviewed, service.folder, wanted(service, request.query_params)[0])
         answer = Response(
             class_csv(with_names(page, await run_in_threadpool(known_names, service))), media_type="text/csv"
         )
@@ -81,7 +86,11 @@ def teacher_routes(service: Service) -> list[Route]:
         return answer
 
     async def learner(request: Request) -> Response:
-        return await run_in_threadpool(_learner, service, request.path_params["code"])
+        asked = wanted(service, request.query_params)[0]
+        return await run_in_threadpool(_learner, service, request.path_params["code"], asked)
+
+    async def parent(request: Request) -> Response:
+        return await run_in_threadpool(_parent, service, learner_code(request.path_params["code"]))
 
     async def note(request: Request) -> Response:
         form = await fields(request)
@@ -93,6 +102,13 @@ def teacher_routes(service: Service) -> list[Route]:
         code = await run_in_threadpool(_override, service, await fields(request))
         return RedirectResponse(f"/teacher/learner/{code}", 303)
 
+    async def belongs(request: Request) -> Response:
+        form = await fields(request)
+        code = learner_code(form.get("learner", ""))
+        found = _session(service, code, form.get("session", ""))
+        await run_in_threadpool(add_belongs, service.folder, found, form.get("whose", "").strip())
+        return RedirectResponse("/teacher", 303)
+
     async def leave(request: Request) -> Response:
         answer = RedirectResponse("/", 303)
         answer.delete_cookie(COOKIES["teacher"], httponly=True, samesite="strict")
@@ -102,39 +118,12 @@ def teacher_routes(service: Service) -> list[Route]:
         Route("/teacher", start),
         Route("/teacher/class.csv", for_teachers(service, table)),
         Route("/teacher/learner/{code}", for_teachers(service, learner)),
+        Route("/teacher/learner/{code}/parent", for_teachers(service, parent)),
+        Route("/teacher/belongs", for_teachers(service, belongs), methods=["POST"]),
         Route("/teacher/note", for_teachers(service, note), methods=["POST"]),
         Route("/teacher/override", for_teachers(service, override), methods=["POST"]),
         Route("/teacher/leave", leave, methods=["POST"]),
     ]
-
-
-def _wanted(service: Service, request: Request) -> tuple[Wanted, str]:
-    """What the address asks for, and the number of the class in it. What is no day is no bound."""
-    asked = request.query_params
-    since, until = (day if DAY.fullmatch(day := asked.get(name, "")) else "" for name in ("since", "until"))
-    chosen = asked.get("class", "")
-    place = int(chosen) if chosen.isascii() and chosen.isdigit() and len(chosen) < 4 else -1
-    if not 0 <= place < len(service.options.key):
-        return Wanted(None, since, until), ""
-    return Wanted(tuple(names_in(service.options.key[place]).names), since, until), chosen
-
-
-def known_names(service: Service) -> dict[str, str]:
-    """Code to name, from every key."""
-    return {code: name for key in service.options.key for code, name in names_in(key).names.items()}
-
-
-def _filters(service: Service, wanted: Wanted, chosen: str) -> str:
-    classes = [("", "everybody"), *((str(place), key.stem) for place, key in enumerate(service.options.key))]
-    which = f"<label>Class <select name=class>{options(classes, chosen)}</select></label>" if len(classes) > 1 else ""
-    today = date.today().isoformat()
-    asked = f"class={chosen}&amp;since={wanted.since}&amp;until={wanted.until}"
-    return (
-        f"<form class=filters action=/teacher>{which}"
-        f'<label>From <input type=date name=since value="{wanted.since}" max="{today}"></label>'
-        f'<label>To <input type=date name=until value="{wanted.until}" max="{today}"></label>'
-        f'<button>Show</button> <a href="/teacher/class.csv?{asked}">Save as a table (CSV)</a></form>'
-    )
 
 
 def _learners(codes: list[str], known: dict[str, str]) -> str:
@@ -149,18 +138,62 @@ def _learners(codes: list[str], known: dict[str, str]) -> str:
     return f"<details><summary>One learner</summary><ul class=learners>{links}</ul></details>"
 
 
-def _learner(service: Service, asked: str) -> Response:
+def _with_ways(document: str, codes: list[str], known: dict[str, str]) -> str:
+    """The class page with each learner's name as the way to their own."""
+    ways = {escape(f"{known[code]} ({code})" if code in known else code): code for code in codes}
+
+    def way(found: re.Match[str]) -> str:
+        code = ways.get(found[2])
+        return found[0] if code is None else f'{found[1]}<a href="/teacher/learner/{code}">{found[2]}</a>{found[3]}'
+
+    return NAMED.sub(way, document)
+
+
+def _parent(service: Service, code: str) -> Response:
+    """The half page in plain words, as ``review --parent`` writes it. Raises CannotGoOn."""
+    keys = [f"--key={key}" for key in service.options.key if code in names_in(key).names]
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "parent.html"
+        words = ("review", f"--learner={code}", "--parent", f"--html={path}", *keys[:1], "--", str(service.folder))
+        done = own_command(*words)
+        if done.code != FINE:
+            raise CannotGoOn(done.told)
+        return HTMLResponse(path.read_text("utf-8"), headers={"Content-Security-Policy": POLICY})
+
+
+def _learner(service: Service, asked: str, of: Wanted) -> Response:
     code = learner_code(asked)
-    found = list(marked(service.folder, sessions(service.folder, code)))
+    days = Days(of.since, of.until)
+    check_folder(service.folder)
+    every = sessions_of(service.folder, code)
+    found = [each for each in every if each.header is not None and days.hold(each.header.created)]
     if not found:
-        raise CannotGoOn(f"There is no session of learner {code}.")
+        raise CannotGoOn(f"There is no session of learner {code}{' of these days' if any(days) else ''}.")
     page = learner_page(code, found, read_notes(service.folder, code))
     ids = [session["id"] for session in page["sessions"]]
     return framed(
         learner_html(with_names(page, known_names(service))),
         "/teacher",
-        _note(code) + _judging(code, ids),
+        _days_of(service, code, of) + _note(code) + _judging(code, ids) + _whose(code, ids),
         "teacher.js",
+    )
+
+
+def _days_of(service: Service, code: str, of: Wanted) -> str:
+    return (
+        f"<form class=filters action=/teacher/learner/{code}>{filters(service, of, '', classes=False)}"
+        f'<button>Show</button> <a href="/teacher/learner/{code}/parent">Half a page for a parent</a></form>'
+    )
+
+
+def _whose(code: str, ids: list[str]) -> str:
+    """A form for a lesson that somebody else had under this code."""
+    listed = [(name, f"lesson {place}") for place, name in enumerate(ids, 1)]
+    return (
+        f"<form class=filters method=post action=/teacher/belongs>{hidden(learner=code)}"
+        f"<label>Another learner's: <select name=session>{options(listed, ids[-1])}</select></label>"
+        "<label>whose code is <input name=whose maxlength=32 required autocomplete=off></label>"
+        "<button>Keep it</button></form>"
     )
 
 
@@ -189,9 +222,13 @@ def _override(service: Service, form: dict[str, Any]) -> str:
     code, turn = learner_code(form.get("learner", "")), form.get("turn", "")
     if not (turn.isascii() and turn.isdecimal() and len(turn) < 9):
         raise CannotGoOn(f"{turn!r} is no number of a turn.")
-    name = form.get("session", "")
-    found = next((each for each in sessions(service.folder, code) if each.header and each.header.id == name), None)
+    add_override(service.folder, _session(service, code, form.get("session", "")), int(turn), form.get("judgement", ""))
+    return code
+
+
+def _session(service: Service, code: str, name: str) -> Session:
+    """A session on the learner's page, as its log has it. Raises CannotGoOn."""
+    found = next((each for each in sessions_of(service.folder, code) if each.header and each.header.id == name), None)
     if found is None:
         raise CannotGoOn(f"There is no such session of learner {code}.")
-    add_override(service.folder, found, int(turn), form.get("judgement", ""))
-    return code
+    return read_session(found.path)  # of another code's too, where a teacher said whose it is

@@ -11,16 +11,17 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from starlette.routing import Route
 
 from chattutor.exchange.roster import with_names
+from chattutor.page.choosing import filters, known_names, wanted
 from chattutor.page.reviewing import Wanted, reviewed
 from chattutor.page.service import Service, fields
 from chattutor.page.teacher_frame import POLICY, framed, teacher_page
-from chattutor.page.teacher_routes import for_teachers, known_names
+from chattutor.page.teacher_routes import for_teachers
 from chattutor.review.document import rendered
 from chattutor.review.plain_report import OF_TIME
 from chattutor.session_logs.folder import own_folder
 from chattutor.tomorrow.plan_files import EXPLAINED, GROUPS, LESSONS, write_plan
 
-HERE = "/teacher/tomorrow"
+HERE, OVER_TIME = "/teacher/tomorrow", "/teacher/over-time"
 FILE = re.compile(r"[a-z0-9-]{1,60}\.(html|csv)")
 WORDS = {GROUPS: "groups, half a page each", EXPLAINED: "explanations", LESSONS: "equations for each learner (CSV)"}
 HOW = (
@@ -32,20 +33,23 @@ def tomorrow_routes(service: Service) -> list[Route]:
     """The routes."""
 
     async def over_time(request: Request) -> Response:
-        page = await run_in_threadpool(reviewed, service.folder, Wanted(), "over time")
+        asked, chosen = wanted(service, request.query_params)
+        page = await run_in_threadpool(reviewed, service.folder, asked, "over time")
         known = await run_in_threadpool(known_names, service)
         text = rendered(
             "over_time.html", title="Over time", kind="time", under="", page=with_names(page, known), cautions=OF_TIME
         )
-        return framed(text, "/teacher/over-time", "")
+        above = f"<form class=filters action={OVER_TIME}>{filters(service, asked, chosen)}<button>Show</button></form>"
+        return framed(text, OVER_TIME, above)
 
     async def show(request: Request) -> Response:
-        return teacher_page("Tomorrow", HERE, await run_in_threadpool(_body, _folder()))
+        choice = filters(service, Wanted(), "")
+        return teacher_page("Tomorrow", HERE, await run_in_threadpool(_body, _folder(), choice))
 
     async def make(request: Request) -> Response:
-        give = "give" in await fields(request)
-        page = await run_in_threadpool(reviewed, service.folder, Wanted())
-        await run_in_threadpool(_made, service, page, give)
+        form = await fields(request)
+        page = await run_in_threadpool(reviewed, service.folder, wanted(service, form)[0])
+        await run_in_threadpool(_made, service, page, "give" in form)
         return RedirectResponse(HERE, 303)
 
     async def file(request: Request) -> Response:
@@ -58,7 +62,7 @@ def tomorrow_routes(service: Service) -> list[Route]:
         return HTMLResponse(text, headers={"Content-Security-Policy": POLICY})
 
     return [
-        Route("/teacher/over-time", for_teachers(service, over_time)),
+        Route(OVER_TIME, for_teachers(service, over_time)),
         Route(HERE, for_teachers(service, show)),
         Route(f"{HERE}/make", for_teachers(service, make), methods=["POST"]),
         Route(f"{HERE}/{{name}}", for_teachers(service, file)),
@@ -77,14 +81,14 @@ def _made(service: Service, page: dict[str, Any], give: bool) -> None:
     write_plan(page, service.folder, _folder(), known_names(service), give)
 
 
-def _body(folder: Path) -> str:
+def _body(folder: Path, choice: str) -> str:
     names = sorted(path.name for path in folder.glob("*") if FILE.fullmatch(path.name))
     links = "".join(
         f'<li><a href="{HERE}/{name}">{escape(WORDS.get(name, name.removesuffix(".html").replace("-", " ")))}</a></li>'
         for name in names
     )
     return (
-        f"<p>{HOW}</p><form class=filters method=post action={HERE}/make>"
+        f"<p>{HOW}</p><form class=filters method=post action={HERE}/make>{choice}"
         "<label><input type=checkbox name=give> set the equations as the next lesson of each</label>"
         f"<button>Make it</button></form>{f'<ul>{links}</ul>' if links else ''}"
     )

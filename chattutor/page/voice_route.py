@@ -72,7 +72,7 @@ async def _hold(service: Service, socket: WebSocket, code: str) -> None:
     def changed() -> None:
         loop.call_soon_threadsafe(service.changed, lesson)
 
-    spoken = SpokenLesson(lesson, send, changed, service.options.model)
+    spoken = SpokenLesson(lesson, send, changed, service.options)
     service.voices[code] = spoken
     sending = asyncio.create_task(_send(socket, out))
     try:

@@ -24,7 +24,8 @@ def options(**more: object) -> argparse.Namespace:
     """What the command would hand over."""
     usual = {
         "learner": None, "equations": None, "stage": None, "minutes": None, "logs": None, "seed": 1,
-        "classroom": "british", "plain": False, "large": False, "voice": False, "model": None, "key": [],
+        "classroom": "british", "plain": False, "large": False, "voice": False, "model": None, "silence": 0.5,
+        "pace": 1.0, "key": [],
     }  # fmt: skip
     return argparse.Namespace(**{**usual, **more})
 

@@ -44,6 +44,10 @@ def test_every_state_is_whole_on_a_laptop_and_without_faults(page: Page, served:
 
 
 def test_small_windows_need_no_sideways_scrolling_and_fingers_have_room(page: Page, served: Served) -> None:
+    page.goto(served.address)
+    for width in (390, 320):
+        page.set_viewport_size({"width": width, "height": 740})
+        assert _no_sideways(page), width
     begun(page, served)
     for text in [*STEPS[:4], "3x = 12"]:
         say(page, text)
@@ -210,6 +214,10 @@ def test_the_teachers_pages_have_no_faults_and_a_turn_is_judged_by_clicking(page
         page.click("button[value=check]")
         expect(page.locator(".shown math")).to_have_count(4)
         assert axe(page)["faults"] == []
-        for width in (390, 320):
-            page.set_viewport_size({"width": width, "height": 740})
-            assert _no_sideways(page), width
+        for path in ("equations", "records", "marking", "tomorrow", "live", f"learner/{code}"):
+            page.set_viewport_size({"width": 1280, "height": 720})
+            page.goto(f"{served.origin}/teacher/{path}")
+            assert axe(page)["faults"] == [], path
+            for width in (390, 320):
+                page.set_viewport_size({"width": width, "height": 740})
+                assert _no_sideways(page), (path, width)

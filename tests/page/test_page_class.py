@@ -142,7 +142,7 @@ def test_the_list_shows_who_is_where_and_who_asks_and_nothing_more(service: Serv
         socket.send_json({"do": "say", "text": "3x = 16", "at": seen["turn"], "lesson": seen["lesson"]})
         socket.receive_json()
         rows = teacher.get("/teacher/live/rows").text
-        assert "Ada Invented (heron-03)" in rows and "<math" in rows and "asks" not in rows
+        assert ">Ada Invented (heron-03)<" in rows and "<math" in rows and "asks" not in rows
         assert "3x = 16" not in rows  # what was said is for later
         socket.send_json({"do": "ask"})
         assert socket.receive_json()["asked"] is True
@@ -197,8 +197,12 @@ def test_a_tablet_joins_and_the_teacher_sees_it(chromium: Browser, tmp_path: Pat
         expect(tablet.locator("#ask")).to_have_text("My teacher was asked")
         expect(tablet.locator("#ask")).to_have_attribute("aria-pressed", "true")
         teacher.click("a[href='/teacher/live']")
-        expect(teacher.locator("tr.asks th")).to_have_text("heron-03")
+        expect(teacher.locator("tr.asks th")).to_have_text("asks for a person: heron-03")
         assert axe(teacher)["faults"] == axe(tablet)["faults"] == []
+        teacher.set_viewport_size({"width": 390, "height": 740})
+        box = teacher.locator("text=Seen to").bounding_box()
+        assert box is not None and 0 <= box["x"] < box["x"] + box["width"] <= 390  # in sight on a small window
+        assert axe(teacher)["faults"] == []
         teacher.click("text=Seen to")
         expect(tablet.locator("#ask")).to_have_attribute("aria-pressed", "false", timeout=10_000)
         served.process.send_signal(signal.SIGTERM)

@@ -171,6 +171,24 @@ def test_what_is_typed_is_shown_as_mathematics(let_in: LetIn) -> None:
             assert seen["what"] == "look" and part in seen["math"] and bool(part) == bool(seen["math"]), text
 
 
+def test_the_tutors_words_are_chosen(let_in: LetIn, service: Service, logs: Path) -> None:
+    client = let_in()
+    assert "open bracket" in client.get("/lesson").text
+    client.post("/who", data={"code": "avocet-02", "words": "american"}, headers=ORIGIN)
+    page = client.get("/lesson").text
+    assert "open parenthesis" in page and "multiplied by" in page and "bracket" not in page
+    (path,) = (logs / "avocet-02").glob("*.jsonl")
+    assert json.loads(path.read_text("utf-8").splitlines()[0])["plan"]["classroom"] == "american"
+    client.post("/who", data={"code": "knot-04", "words": "<b>"}, headers=ORIGIN)
+    assert "open parenthesis" in client.get("/lesson").text  # this browser's choice stays
+    other = browser(service)
+    other.get(f"/teacher?key={service.keys['teacher']}")
+    other.post("/teacher/live/words", data={"words": "american"}, headers=ORIGIN)
+    assert '<option value="american" selected>' in other.get("/teacher/live").text
+    assert "open parenthesis" in let_in("plover-05").get("/lesson").text
+    assert "open bracket" in let_in().get("/lesson").text  # what has begun goes on as it was
+
+
 def test_a_lesson_without_a_script(let_in: LetIn, logs: Path) -> None:
     client = let_in()
     page = client.get("/lesson").text

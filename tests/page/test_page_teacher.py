@@ -19,9 +19,13 @@ pytestmark = pytest.mark.timeout(120)
 KEY = "code,givenName,familyName,sourcedId\n{code},Ada,Invented,u1\n"
 PAGES = (
     "/teacher", "/teacher/over-time", "/teacher/tomorrow", "/teacher/tomorrow/groups.html", "/teacher/class.csv",
-    "/teacher/learner/avocet-02", "/teacher/equations",
+    "/teacher/learner/avocet-02", "/teacher/learner/avocet-02/parent", "/teacher/equations", "/teacher/marking",
+    "/teacher/records", "/teacher/records/verify", "/teacher/records/show/0123",
 )  # fmt: skip
-FORMS = ("/teacher/tomorrow/make", "/teacher/note", "/teacher/override", "/teacher/equations/look")
+FORMS = (
+    "/teacher/tomorrow/make", "/teacher/note", "/teacher/override", "/teacher/belongs", "/teacher/equations/look",
+    "/teacher/marking/mark", "/teacher/records/erase", "/teacher/live/words",
+)  # fmt: skip
 
 
 @pytest.fixture(scope="module")
@@ -69,7 +73,7 @@ def test_the_class_page_is_the_reviews_with_names_and_ways_to_each_learner(
 ) -> None:
     text = teacher.get("/teacher").text
     one, named, *_ = _codes(class_logs)
-    assert f'href="/teacher/learner/{named}">Ada Invented ({named})<' in text
+    assert text.count(f'href="/teacher/learner/{named}">Ada Invented ({named})<') > 1  # wherever the name stands
     assert f'href="/teacher/learner/{one}">{one}<' in text
     assert text.count("<main") == 1 and "See first" in text and "http-equiv" not in text
     assert not re.search(r"href=[^>]*(Ada|Invented)", text)
@@ -79,17 +83,19 @@ def test_the_class_page_is_the_reviews_with_names_and_ways_to_each_learner(
 def test_a_class_and_days_are_chosen(teacher: TestClient, class_logs: Path) -> None:
     named = _codes(class_logs)[1]
     chosen = teacher.get("/teacher?class=0").text
-    assert re.findall(r'href="/teacher/learner/([^"]+)"', chosen) == [named]
+    assert set(re.findall(r'href="/teacher/learner/([^"]+)"', chosen)) == {named}
     assert "There are no lessons of these days yet" in teacher.get("/teacher?since=2099-01-01").text
     assert "There are no lessons of these days yet" in teacher.get("/teacher?until=1999-01-01").text
     for odd in ("class=9", "class=-1", "class=x", "since=%3Cb%3E", "since=2026", "class=1e3"):
         found = teacher.get(f"/teacher?{odd}").text
-        assert len(re.findall(r'href="/teacher/learner/', found)) == 6 and "<b>since" not in found, odd
+        assert len(set(re.findall(r'href="/teacher/learner/([^"]+)"', found))) == 6 and "<b>since" not in found, odd
 
 
 def test_the_class_over_time(teacher: TestClient) -> None:
     text = teacher.get("/teacher/over-time").text
     assert text.count("<main") == 1 and "Ada Invented" in text and "Minutes are counted" in text
+    chosen = teacher.get("/teacher/over-time?class=0").text
+    assert "Ada Invented" in chosen and "avocet-01" not in chosen
 
 
 def test_tomorrows_lesson_is_made_and_set(
@@ -161,7 +167,7 @@ def test_equations_are_drawn_checked_and_printed(teacher: TestClient) -> None:
     assert "<script>x" not in looked and looked.count("<math") == 1
     sheet = teacher.post(
         "/teacher/equations/look",
-        data={"equations": given, "title": "Warm <up>", "do": "print", "key": "on"},
+        data={"equations": given, "title": "Warm <up>", "do": "print", "key": "short"},
         headers=ORIGIN,
     )
     assert "Warm &lt;up&gt;" in sheet.text and "<b>x = 4</b>" in sheet.text and "x</script>" not in sheet.text

@@ -127,6 +127,18 @@ def test_where_a_model_would_come_from_and_go_to_is_said_before_anybody_fetches_
 
 
 def test_nothing_else_of_ours_can_use_the_network() -> None:
-    network = re.compile(r"^\s*(?:import|from) (?:socket|ssl|ftplib|http|urllib\.request|asyncio|requests)\b", re.M)
+    """The page's server listens, and opens no connection; its own tests look at what a browser asks for."""
+    network = re.compile(
+        r"^\s*(?:import|from) (socket|ssl|ftplib|http|urllib\.request|asyncio|requests|httpx|websockets)\b", re.M
+    )
     ours = [path for name in ("chattutor", "dialogue", "speech") for path in (ROOT / name).rglob("*.py")]
-    assert [path.name for path in ours if network.search(path.read_text("utf-8"))] == ["fetching.py"]
+    found = {path.name: set(network.findall(path.read_text("utf-8"))) for path in ours}
+    waits_only = {"app.py", "subscribers.py", "voice_route.py"}  # an event loop's queues and tasks
+    assert {name: what for name, what in found.items() if what and name not in waits_only} == {
+        "fetching.py": {"http", "urllib.request"},
+        "serving.py": {"asyncio", "socket", "ssl"},
+    }
+    assert all(found[name] == {"asyncio"} for name in waits_only)
+    serving = (ROOT / "chattutor" / "page" / "serving.py").read_text("utf-8")
+    assert serving.count(".connect(") == 1 and "asking.connect((ANYWHERE, 9))" in serving  # a datagram's: sends nothing
+    assert "open_connection" not in "".join(path.read_text("utf-8") for path in ours)
