@@ -50,7 +50,7 @@ EXPECTING: tuple[Expecting, ...] = get_args(Expecting)
 AskFor: TypeAlias = Literal[
     "hint", "repeat", "why", "check", "example", "progress", "wording", "slower", "game", "meaning", "answer"
 ]
-Said: TypeAlias = Literal["yes", "no", "stuck", "checked"]
+SayWhat: TypeAlias = Literal["yes", "no", "stuck", "checked"]
 SeenWhat: TypeAlias = Literal["left down", "right down", "tips", "level", "same off", "back", "other"]
 ControlWhat: TypeAlias = Literal["undo", "skip", "stop", "pause", "restart", "slower", "easier", "harder", "lead"]
 CommentKind: TypeAlias = Literal["reason", "rule", "notice", "goal", "object", "feel", "aside"]
@@ -128,7 +128,7 @@ class Ask:
 class Say:
     """Yes, no, or stuck."""
 
-    what: Said
+    what: SayWhat
 
 
 @dataclass(frozen=True, slots=True)
@@ -289,7 +289,7 @@ def _from_json(given: object, letter: str) -> Act:
         case {"act": "ask", "for": what, **rest}:
             return Ask(_one_of(what, AskFor), str(rest.get("about", "")))
         case {"act": "say", "what": what}:
-            return Say(_one_of(what, Said))
+            return Say(_one_of(what, SayWhat))
         case {"act": "control", "what": what}:
             return Control(_one_of(what, ControlWhat))
         case {"act": "see", "what": what}:

@@ -14,7 +14,7 @@ from dialogue.algebra.moves import Line, Move, Rewrite, Step, Verdict, carry_out
 from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.solver import solve_by_steps
 from dialogue.algebra.tree import Unknown, has_unknown
-from dialogue.judge import Judgement, judge
+from dialogue.judgement import Judgement, judge
 
 
 @dataclass(frozen=True, slots=True)

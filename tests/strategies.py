@@ -16,8 +16,8 @@ from dialogue.algebra.tree import (
     Number,
     Product,
     Quotient,
+    SignedTerm,
     Sum,
-    Term,
     Unknown,
     has_unknown,
 )
@@ -93,7 +93,7 @@ def terms(draw: st.DrawFn, letter: str, depth: int = 2) -> Expression:
 def sums(draw: st.DrawFn, letter: str, depth: int = 1) -> Expression:
     """Two or three signed terms, or now and then a bracketed sum among them."""
     bodies = draw(st.lists(terms(letter, depth), min_size=2, max_size=3 if depth else 2))
-    return Sum(tuple(Term(draw(SIGNS), body) for body in bodies))
+    return Sum(tuple(SignedTerm(draw(SIGNS), body) for body in bodies))
 
 
 @st.composite
@@ -109,7 +109,7 @@ def any_tree() -> st.SearchStrategy[Expression]:
 
     def grown(inner: st.SearchStrategy[Expression]) -> st.SearchStrategy[Expression]:
         some = st.lists(inner, min_size=2, max_size=3).map(tuple)
-        signed = st.lists(st.builds(Term, SIGNS, inner), min_size=2, max_size=3).map(tuple)
+        signed = st.lists(st.builds(SignedTerm, SIGNS, inner), min_size=2, max_size=3).map(tuple)
         return st.one_of(
             st.builds(Negative, inner),
             st.builds(Sum, signed),
@@ -165,9 +165,9 @@ def _alike(expression: Expression) -> Expression:
         case Negative(body):
             return Negative(_alike(body))
         case Sum(terms):
-            first, *rest = (Term(term.sign, _alike(term.body)) for term in terms)
+            first, *rest = (SignedTerm(term.sign, _alike(term.body)) for term in terms)
             if first.sign > 0 and isinstance(first.body, Negative):
-                first = Term(-1, first.body.body)
+                first = SignedTerm(-1, first.body.body)
             return Sum((first, *rest))
         case Quotient(top, bottom):
             return Quotient(_alike(top), _alike(bottom))

@@ -49,7 +49,7 @@ plain: st.SearchStrategy[Act] = st.one_of(
     st.builds(Term, trees), st.builds(Work, trees, trees), st.builds(Try, trees),
     st.builds(Rewrite, st.sampled_from(get_args(How))),
     st.builds(Ask, st.sampled_from(get_args(acts.AskFor)), st.text(max_size=9)),
-    st.builds(Say, st.sampled_from(get_args(acts.Said))),
+    st.builds(Say, st.sampled_from(get_args(acts.SayWhat))),
     st.builds(Control, st.sampled_from(get_args(acts.ControlWhat))),
     st.builds(Comment, st.sampled_from(get_args(acts.CommentKind))),
     st.builds(Seen, st.sampled_from(get_args(acts.SeenWhat))),

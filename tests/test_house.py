@@ -102,10 +102,30 @@ def _has_names(name: str) -> bool:
 
 
 def test_no_module_name_stands_in_two_folders() -> None:
-    """But for commands, which are named after what they do."""
-    names = [path for path in SOURCES if path.name != "__init__.py" and path.parent.name != "commands"]
+    names = [path for path in SOURCES if path.name != "__init__.py"]
     twice = {path.name: [_id(each) for each in names if each.name == path.name] for path in names}
     assert [paths for paths in twice.values() if len(paths) > 1] == []
+
+
+def _types(path: Path) -> Iterator[str]:
+    """The classes, type aliases and type variables of a module, its private ones too."""
+    for node in _tree(path).body:
+        match node:
+            case ast.ClassDef(name=name):
+                yield name
+            case ast.AnnAssign(target=ast.Name(id=name), annotation=ast.Name(id="TypeAlias")):
+                yield name
+            case ast.Assign(targets=[ast.Name(id=name)]) if re.fullmatch(r"_?[A-Z]\w*[a-z]\w*", name):
+                yield name
+
+
+def test_no_type_is_defined_in_two_modules() -> None:
+    """One name, one meaning: whoever reads ``Row`` need not ask whose."""
+    where: dict[str, list[str]] = {}
+    for path in SOURCES:
+        for name in _types(path):
+            where.setdefault(name, []).append(_id(path))
+    assert {name: paths for name, paths in where.items() if len(paths) > 1} == {}
 
 
 def test_nothing_evaluates_text() -> None:

@@ -123,8 +123,8 @@ def hear(args: argparse.Namespace) -> int:
         raise CannotGoOn("Name the audio files to hear: chattutor voice hear FILE...")
     from chattutor.lesson.voice.hearing import Attention, ensemble_here
     from dialogue.acts import to_json
+    from dialogue.understanding.first_meaning import understand
     from dialogue.understanding.interpret import interpret
-    from dialogue.understanding.understand import understand
     from speech.audio.loading import read_audio
     from speech.errors import SpeechError
     from speech.hearings import Decision, Failed, Heard

@@ -17,14 +17,14 @@ from dialogue.algebra.refusals import Refusal
 MAX_LINE = 65_536  # bytes; an utterance with its equation needs some hundreds
 CHUNK = 65_536
 
-Answer: TypeAlias = Callable[[dict[str, Any]], dict[str, Any]]
+AnswerLine: TypeAlias = Callable[[dict[str, Any]], dict[str, Any]]
 
 
 class Unusable(ValueError):
     """A line that is not what the command takes; the message says why."""
 
 
-def answer_lines(answer: Answer) -> int:
+def answer_lines(answer: AnswerLine) -> int:
     """Answer every line of standard input on standard output; the exit code is 1 if any was an error."""
     in_utf8()
     write, flush = sys.stdout.write, sys.stdout.flush

@@ -8,7 +8,7 @@ from dialogue.algebra.equation import Equation, read_equation
 from dialogue.algebra.moves import Line, Move, Operation, Rewrite, Sides, Step, Verdict
 from dialogue.algebra.reading import read_expression
 from dialogue.algebra.tree import Unknown
-from dialogue.judge import Judgement, judge
+from dialogue.judgement import Judgement, judge
 
 
 def judged(equation: Equation, step: Step) -> dict[str, Any]:

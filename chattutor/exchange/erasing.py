@@ -22,7 +22,7 @@ BACKUPS = "Copies in backups, exports or on sticks are not touched: delete those
 
 
 @dataclass(slots=True)
-class Erased:
+class ErasureReport:
     """What was deleted, and what was left where it is and why."""
 
     deleted: list[Path] = field(default_factory=list)
@@ -38,17 +38,17 @@ class Erased:
 
 
 @dataclass(slots=True)
-class Found:
+class ToErase:
     """The files to erase, and a sentence on each that could not be looked at, so that nobody takes it for gone."""
 
     paths: list[Path] = field(default_factory=list)
     unreached: list[str] = field(default_factory=list)
 
 
-def of_learner(folder: Path, learner: str) -> Found:
+def of_learner(folder: Path, learner: str) -> ToErase:
     """Every file that is the learner's: session logs wherever they are, and all else in the learner's folder. Raises
     LogTrouble."""
-    home, found = folder / learner, Found()
+    home, found = folder / learner, ToErase()
     for path in files(folder):
         if is_kept(path) or path.name == register.NAME or _closed_folder(path, found):
             continue
@@ -65,10 +65,10 @@ def days_ago(days: int) -> str:
     return (datetime.now(UTC) - timedelta(days=days)).isoformat()
 
 
-def older_than(folder: Path, before: str, learner: str | None = None) -> Found:
+def older_than(folder: Path, before: str, learner: str | None = None) -> ToErase:
     """Session logs begun before a time, and the notes on a learner to which nobody has added since, by the earliest
     times that can be trusted. Raises LogTrouble."""
-    now, since, found = datetime.now(UTC), datetime.fromisoformat(before), Found()
+    now, since, found = datetime.now(UTC), datetime.fromisoformat(before), ToErase()
     for path in files(folder):
         if _closed_folder(path, found):
             continue
@@ -85,7 +85,7 @@ def older_than(folder: Path, before: str, learner: str | None = None) -> Found:
     return found
 
 
-def _by_age(path: Path, at: datetime | None, since: datetime, found: Found) -> None:
+def _by_age(path: Path, at: datetime | None, since: datetime, found: ToErase) -> None:
     """Take the file where it is old enough, and say so where nobody knows."""
     if at is None:
         found.unreached.append(f"{path}: {NO_TIME}")
@@ -93,7 +93,7 @@ def _by_age(path: Path, at: datetime | None, since: datetime, found: Found) -> N
         found.paths.append(path)
 
 
-def _closed_folder(path: Path, found: Found) -> bool:
+def _closed_folder(path: Path, found: ToErase) -> bool:
     """Whether it is a folder that cannot be opened, which is then put down."""
     if path.is_symlink() or not path.is_dir():
         return False
@@ -112,9 +112,9 @@ def unreadable(path: Path) -> str:
     return ""
 
 
-def erase(paths: list[Path], folder: Path) -> Erased:
+def erase(paths: list[Path], folder: Path) -> ErasureReport:
     """Delete the files, and the learners' folders this empties. Links are deleted, not what they point to."""
-    erased = Erased()
+    erased = ErasureReport()
     gone: dict[Path, list[str]] = {}
     for path in paths:
         if lock.in_use(path):
@@ -153,7 +153,7 @@ def packed(
     return holding(found, Rows(learner, before))
 
 
-def unpack(paths: list[Path], learner: str | None, before: str | None, erased: Erased) -> None:
+def unpack(paths: list[Path], learner: str | None, before: str | None, erased: ErasureReport) -> None:
     """Take those sessions out of packed data."""
     if not paths:
         return
@@ -183,14 +183,14 @@ def unmade(folder: Path | None) -> list[Path]:
     return [path for path in half if not path.is_symlink()]
 
 
-def _forget(folder: Path, erased: Erased) -> None:
+def _forget(folder: Path, erased: ErasureReport) -> None:
     """Delete what reviews kept, in the folder and in those it is part of: it may hold what was erased."""
     above = [path for home in folder.resolve().parents for path in _kept_in(home)]
     for path in [*(path for path in files(folder) if is_kept(path)), *above]:
         _delete(path, erased)
 
 
-def _delete(path: Path, erased: Erased) -> bool:
+def _delete(path: Path, erased: ErasureReport) -> bool:
     """Delete one file, or put down why it was left."""
     try:
         size = path.lstat().st_size

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from chattutor.common.exits import CannotGoOn, LogTrouble, plain
-from chattutor.paper.textfile import Row, as_meant, read_text, rows
+from chattutor.paper.textfile import FileRow, as_meant, read_text, rows
 from chattutor.session_logs.learner import CODE
 from chattutor.session_logs.spreadsheet import as_it_was
 
@@ -67,7 +67,7 @@ def _first(heads: Sequence[str], names: Sequence[str]) -> int | None:
 
 
 def _by_content(
-    body: Sequence[Row], heads: Sequence[str], code: int | None, parts: list[int]
+    body: Sequence[FileRow], heads: Sequence[str], code: int | None, parts: list[int]
 ) -> tuple[int | None, list[int]]:
     """Codes are short, have no spaces and are each there once; a name is in the first other column of words."""
     columns = [[_cell(row.cells[at]) if at < len(row.cells) else "" for row in body]
@@ -95,7 +95,7 @@ def _is_words(cell: str) -> bool:
     return any(map(str.isalpha, cell)) and not any(map(str.isdigit, cell))
 
 
-def _names(path: Path, body: Sequence[Row], code: int, parts: Sequence[int]) -> dict[str, str]:
+def _names(path: Path, body: Sequence[FileRow], code: int, parts: Sequence[int]) -> dict[str, str]:
     found: dict[str, str] = {}
     for row in body:
         cells = [_cell(cell) for cell in row.cells]
@@ -118,7 +118,7 @@ def _cell(text: str) -> str:
     return as_it_was(" ".join(as_meant(text).split()))
 
 
-def _called(first: Row, heads: Sequence[str], place: int, no_heads: bool) -> str:
+def _called(first: FileRow, heads: Sequence[str], place: int, no_heads: bool) -> str:
     if no_heads or place >= len(heads) or not heads[place]:
         return f"column {place + 1}"
     return f'the column "{plain(first.cells[place])[:MOST_QUOTED]}"'

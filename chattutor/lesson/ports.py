@@ -1,8 +1,11 @@
 """What a lesson needs of the outside: a source of what was said, and a face that shows the replies."""
 
-from typing import Protocol
+from collections.abc import Callable
+from typing import Protocol, TypeAlias
 
 from dialogue.tutor.core.state import Turn, Utterance
+
+TellLine: TypeAlias = Callable[[str], None]  # hears a line for the person at the screen
 
 
 class UtteranceSource(Protocol):

@@ -14,7 +14,7 @@ from typing import Any
 from chattutor.session_logs.learner_history import Past, given_for, today
 from chattutor.session_logs.saved import task_record
 from dialogue.algebra.equation import Solution
-from dialogue.learner.choice import Choice, Now, choose, next_task
+from dialogue.learner.choice import Now, TaskChoice, choose, next_task
 from dialogue.learner.contexts import story
 from dialogue.learner.families import MIXED
 from dialogue.learner.families import DrawnTask as Drawn
@@ -89,7 +89,7 @@ class Chooser:
         why = {"purpose": choice.purpose, "reason": choice.reason, "minutes": round(minutes, 2)}
         return task, {"given": task_record(task), **why}
 
-    def _task(self, choice: Choice, tasks: Sequence[Task], state: State | None) -> Task:
+    def _task(self, choice: TaskChoice, tasks: Sequence[Task], state: State | None) -> Task:
         met = {attempt.equation for attempt in self.past.history}
         for earlier in tasks:
             met |= {each.text() for each in (earlier.equation, earlier.model) if each is not None}
@@ -104,7 +104,7 @@ class Chooser:
                 drawn = max(_candidates(choice, met, seed, unlike), key=_hard_to_spot)
         model = None
         if choice.model is not None:
-            wanted = Choice(choice.model, "model", choice.reason)
+            wanted = TaskChoice(choice.model, "model", choice.reason)
             model = next_task(
                 wanted, with_any_letter({*met, drawn.equation.text()}), self.seed + MODELS, drawn.solution
             )
@@ -132,7 +132,7 @@ def _story(task: Task, before: Sequence[Task]) -> str:
     return found.words if found is not None else ""
 
 
-def _candidates(choice: Choice, met: Collection[str], seed: int, unlike: Solution | None) -> list[Drawn]:
+def _candidates(choice: TaskChoice, met: Collection[str], seed: int, unlike: Solution | None) -> list[Drawn]:
     """The next few equations of the choice."""
     found: list[Drawn] = []
     for _ in range(CANDIDATES):
@@ -146,7 +146,7 @@ def _hard_to_spot(task: Drawn) -> tuple[int, Fraction]:
     return value.denominator, abs(value)
 
 
-def _most_telling(state: State, choice: Choice, met: Collection[str], seed: int, unlike: Solution | None) -> Drawn:
+def _most_telling(state: State, choice: TaskChoice, met: Collection[str], seed: int, unlike: Solution | None) -> Drawn:
     """Of the next few equations of the choice, the one on which the errors still tied differ most; else the first."""
     candidates = _candidates(choice, met, seed, unlike)
     telling = most_telling(state, [each.equation for each in candidates])

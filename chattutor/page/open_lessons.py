@@ -21,7 +21,7 @@ from chattutor.session_logs.writer import SessionLog
 from dialogue.turn_record import Answered
 from dialogue.tutor.core.state import Turn, Utterance
 
-Outcome: TypeAlias = Literal["taken", "moved on"]
+InputOutcome: TypeAlias = Literal["taken", "moved on"]
 UNDO = Utterance("undo")
 
 
@@ -70,7 +70,7 @@ class OpenLesson:
         """The opening, logged. Raises LogTrouble."""
         self.shown = list(self._conversation.begin())
 
-    def say(self, said: Utterance, at: int, root: str, instead: bool = False) -> Outcome:
+    def say(self, said: Utterance, at: int, root: str, instead: bool = False) -> InputOutcome:
         """Take what was said at that turn; once this returns it is on the disk. Raises LogTrouble.
 
         ``instead`` takes back first what the last thing said had changed.

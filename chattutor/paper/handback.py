@@ -13,7 +13,7 @@ from typing import Any
 from markupsafe import Markup
 
 from chattutor.common.mathml import equation_math
-from chattutor.paper.marking import Marked
+from chattutor.paper.marking import MarkedWork
 from chattutor.paper.sheets import style, templates
 from chattutor.paper.working import MarkedLine
 from dialogue.algebra.misconceptions import error_table
@@ -25,7 +25,7 @@ TRIALS = (Fraction(2), Fraction(3), Fraction(5))  # to try a line with: never th
 TICK, LOOK = "\N{CHECK MARK}", "\N{WHITE CIRCLE}"
 
 
-def handback(done: Sequence[Marked], title: str = "") -> str:
+def handback(done: Sequence[MarkedWork], title: str = "") -> str:
     """The whole HTML page: a section for each learner, in the order of the file."""
     learners = dict.fromkeys(work.code for work in done)
     shown = [(code, [_shown(work) for work in done if work.code == code]) for code in learners]
@@ -33,7 +33,7 @@ def handback(done: Sequence[Marked], title: str = "") -> str:
     return page.render(title=title, style=style(), learners=shown, tick=TICK, look=LOOK)
 
 
-def comment(work: Marked) -> str:
+def comment(work: MarkedWork) -> str:
     """What is said to the learner of one piece of work."""
     said = _phrases()
     if any(each.problem for each in work.lines):
@@ -49,7 +49,7 @@ def comment(work: Marked) -> str:
     return said["not_yet" if work.method else "look"]
 
 
-def question(work: Marked) -> str:
+def question(work: MarkedWork) -> str:
     """What the first wrong line asks for: the first question of its likeliest error; empty without one."""
     wrong = next((each for each in work.lines if each.wrong), None)
     if wrong is None or wrong.judgement is None or not wrong.judgement.errors or work.answer_only:
@@ -69,7 +69,7 @@ def question(work: Marked) -> str:
     return word(Saying("error", values | {"trial": trial, "amount": amount, "term": term}), 0).text
 
 
-def _shown(work: Marked) -> dict[str, Any]:
+def _shown(work: MarkedWork) -> dict[str, Any]:
     lines = []
     wrong_before = False
     for each in work.lines:

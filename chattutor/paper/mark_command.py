@@ -9,7 +9,7 @@ import chattutor
 from chattutor.common.exits import FINE, TROUBLE, CannotGoOn, plain
 from chattutor.common.output import in_utf8, json_line
 from chattutor.paper.handback import handback
-from chattutor.paper.marking import Marked, Unmarked, mark, patterns, records
+from chattutor.paper.marking import MarkedWork, Unmarked, mark, patterns, records
 from chattutor.paper.sets import read_set
 from chattutor.paper.sheets import write_page
 from chattutor.paper.textfile import read_text
@@ -39,7 +39,7 @@ def run(args: argparse.Namespace) -> int:
     """Mark a file; exit code 1 where something in it could not be marked. Raises CannotGoOn."""
     in_utf8()
     code = FINE
-    done: list[Marked] = []
+    done: list[MarkedWork] = []
     for each in map(mark, works(read_text(args.file).text, _sheet(args.sheet))):
         if isinstance(each, Unmarked):
             print(f"{args.file}, line {each.line}: {plain(each.sentence)}", file=sys.stderr)
@@ -74,7 +74,7 @@ def _sheet(path: Path | None) -> dict[int, Equation]:
     return {number: item.equation for number, item in enumerate(items, 1)}
 
 
-def _shown(work: Marked) -> list[str]:
+def _shown(work: MarkedWork) -> list[str]:
     method = {None: ", answer only", True: ", every step keeps the balance", False: ", look at the steps"}[work.method]
     head = f"{work.code}: {work.equation.text(BOARD)}: {ANSWERS[work.answer]}{method if work.lines else ''}"
     return [head, *map(_line, work.lines)]
@@ -89,7 +89,7 @@ def _line(each: MarkedLine) -> str:
     return f"  {WRONG} {each.text}   {' or: '.join(named) or 'not explained by a known error'}"
 
 
-def _write(folder: Path, done: list[Marked]) -> None:
+def _write(folder: Path, done: list[MarkedWork]) -> None:
     """A session log for each learner. Raises LogTrouble."""
     for learner in dict.fromkeys(work.code for work in done):
         some = [work for work in done if work.code == learner]

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import Any, Literal, TypeAlias
 
 from chattutor.common.exits import LogTrouble
-from chattutor.paper.work import Stray, Work
+from chattutor.paper.work import PaperWork, Stray
 from chattutor.paper.working import MarkedLine, marked_lines
 from chattutor.session_logs.learner import learner_code
 from dialogue.acts import Disclosure, to_json
@@ -20,14 +20,13 @@ from dialogue.algebra.moves import Line, Verdict
 from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.solver import is_solved, solve_by_steps
 from dialogue.learner.records import stage_of
-from dialogue.turn_record import JudgedStep, Said
-from dialogue.turn_record import Marked as MarkedRecord
+from dialogue.turn_record import JudgedStep, Marked, Said
 
 Answer: TypeAlias = Literal["right", "close", "wrong", "not yet", "not attempted"]
 
 
 @dataclass(frozen=True, slots=True)
-class Marked:
+class MarkedWork:
     """One piece of work, marked."""
 
     line: int
@@ -73,7 +72,7 @@ class Unmarked:
     sentence: str
 
 
-def mark(work: Work | Stray) -> Marked | Unmarked:
+def mark(work: PaperWork | Stray) -> MarkedWork | Unmarked:
     """Mark one piece of work."""
     if isinstance(work, Stray):
         return Unmarked(work.line, f'{work.problem} ("{work.text}")')
@@ -82,7 +81,7 @@ def mark(work: Work | Stray) -> Marked | Unmarked:
     except (LogTrouble, Refusal) as trouble:
         return Unmarked(work.line, f'{trouble.sentence} The work under it is not marked. ("{work.equation}")')
     lines = tuple(marked_lines(equation, work.lines))
-    return Marked(work.line, code, equation, lines, _answer(equation, lines))
+    return MarkedWork(work.line, code, equation, lines, _answer(equation, lines))
 
 
 def _answer(equation: Equation, lines: Sequence[MarkedLine]) -> Answer:
@@ -103,7 +102,7 @@ def _answer(equation: Equation, lines: Sequence[MarkedLine]) -> Answer:
     return "not yet"
 
 
-def patterns(marked: Sequence[Marked]) -> dict[str, list[str]]:
+def patterns(marked: Sequence[MarkedWork]) -> dict[str, list[str]]:
     """For each learner the errors made on at least two comparable equations; one instance is never a label."""
     attempts: dict[str, list[ObservedStep]] = {}
     for work in marked:
@@ -118,7 +117,7 @@ def patterns(marked: Sequence[Marked]) -> dict[str, list[str]]:
     return {code: [each.error for each in weigh(made).patterns] for code, made in attempts.items()}
 
 
-def records(marked: Sequence[Marked]) -> Iterator[tuple[Said, MarkedRecord]]:
+def records(marked: Sequence[MarkedWork]) -> Iterator[tuple[Said, Marked]]:
     """(what was written, the record) of every line of one learner's work, as a session log keeps them."""
     for place, work in enumerate(marked):
         wrong = 0
@@ -133,13 +132,13 @@ def _said(each: MarkedLine) -> Said:
     return Said(each.text, acts=() if each.step is None else (to_json(each.step, exact=True),), sure=True)
 
 
-def _record(place: int, each: MarkedLine, wrong: int, work: Marked) -> MarkedRecord:
+def _record(place: int, each: MarkedLine, wrong: int, work: MarkedWork) -> Marked:
     line = each.before.text()
     steps: tuple[JudgedStep, ...] = ()
     if each.step is not None and each.judgement is not None:
         judged, act = each.judgement, to_json(each.step, exact=True)
         steps = (JudgedStep(act, line, judged.balanced, judged.closer, judged.errors, judged.reason, not wrong),)
-    return MarkedRecord(
+    return Marked(
         event="distress" if each.distress else "paper",
         task=place,
         stage=stage_of(work.equation),

@@ -10,7 +10,7 @@ from typing import Literal, TypeAlias
 
 from dialogue.algebra.moves import Operation
 
-Kind: TypeAlias = Literal["line", "check", "answer"]
+NotationKind: TypeAlias = Literal["line", "check", "answer"]
 
 TICKS = re.compile(r"[✓✔☑✅√🗸❌✗✘☒👍]|(?<=\s)(?:ok|tick|correct)\s*$", re.IGNORECASE)
 ARROWS = re.compile(r"\s*(?:=+>|⇒|⟹|→|⟶|-+>|∴|∵|⇔|<=+>|\|\||\\therefore)\s*")
@@ -70,7 +70,7 @@ class Written:
     """A line without its ticks and labels; ``going_on``: its decimals were said to go on; ``remainder`` likewise."""
 
     text: str
-    kind: Kind = "line"
+    kind: NotationKind = "line"
     going_on: bool = False
     remainder: bool = False
 
@@ -81,7 +81,7 @@ def written(text: str) -> Written:
     text = PLACES.sub("", text).strip()
     if "=" in text:
         text = SAID_BESIDE.sub("", text)
-    kind: Kind = "line"
+    kind: NotationKind = "line"
     for _ in range(3):
         text = re.sub(rf"^(?:{ARROWS.pattern})", "", text)
         label = LABEL.match(text)

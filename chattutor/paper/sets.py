@@ -18,7 +18,7 @@ from typing import Literal, TypeAlias
 
 from chattutor.common.exits import plain
 from chattutor.paper.question_text import BULLET_OR_MINUS, DASH, QuestionText, is_instruction, question_text
-from chattutor.paper.textfile import Row, as_meant, read_text, rows
+from chattutor.paper.textfile import FileRow, as_meant, read_text, rows
 from dialogue.algebra.equation import Equation, read_equation
 from dialogue.algebra.linear import linear
 from dialogue.algebra.reading import read_expression
@@ -175,7 +175,7 @@ def _column(cells: tuple[str, ...]) -> int | None:
     return next((names.index(name) for name in HEADINGS if name in names), None)
 
 
-def _cell(row: Row, column: int | None) -> str:
+def _cell(row: FileRow, column: int | None) -> str:
     if column is not None:
         return as_meant(row.cells[column]) if column < len(row.cells) else ""
     return as_meant(next((cell for cell in row.cells if "=" in cell), row.cells[0]))

@@ -38,7 +38,7 @@ class Text:
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class FileRow:
     """One line of the file, counted from 1, and its cells (one cell in a plain file)."""
 
     line: int
@@ -73,7 +73,7 @@ def decoded(content: bytes) -> Text:
     return Text(str(found).removeprefix("\ufeff"), "" if found.bom else ENCODINGS[found.encoding])
 
 
-def rows(text: str, table: bool | None = None) -> Iterator[Row]:
+def rows(text: str, table: bool | None = None) -> Iterator[FileRow]:
     """Rows that are not empty. ``table`` says whether it has cells; None finds out from the first lines."""
     lines = [line[:LONGEST] for line in text.replace("\r\n", "\n").replace("\r", "\n").split("\n")]
     parted = delimiter(lines) if table is None else (delimiter(lines) or ",") if table else ""
@@ -81,11 +81,11 @@ def rows(text: str, table: bool | None = None) -> Iterator[Row]:
         if not line.strip():
             continue
         if not parted:
-            yield Row(number, (line.strip(),))
+            yield FileRow(number, (line.strip(),))
             continue
         cells = tuple(cell.strip() for cell in _cells(line, parted))
         if any(cells):
-            yield Row(number, cells)
+            yield FileRow(number, cells)
 
 
 def _cells(line: str, parted: str) -> list[str]:

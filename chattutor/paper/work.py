@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 
 from chattutor.paper.notation import ARROWS
 from chattutor.paper.question_text import is_instruction, question_text
-from chattutor.paper.textfile import Row, as_meant, delimiter, rows
+from chattutor.paper.textfile import FileRow, as_meant, delimiter, rows
 from chattutor.session_logs.learner import CODE
 from dialogue.algebra.equation import Equation, read_equation
 from dialogue.algebra.refusals import Refusal
@@ -45,7 +45,7 @@ NOT_ON_SHEET = "The sheet has no question of this number."
 
 
 @dataclass(slots=True)
-class Work:
+class PaperWork:
     """One learner's work on one equation, all as typed; ``lines`` with their line numbers in the file."""
 
     line: int
@@ -63,7 +63,7 @@ class Stray:
     problem: str = NO_WORK
 
 
-def works(text: str, sheet: Mapping[int, Equation] | None = None) -> Iterator[Work | Stray]:
+def works(text: str, sheet: Mapping[int, Equation] | None = None) -> Iterator[PaperWork | Stray]:
     """Every piece of work in a file, in order. ``sheet``: the equation of each question's number, where the file gives
     the numbers alone."""
     plain = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
@@ -71,7 +71,7 @@ def works(text: str, sheet: Mapping[int, Equation] | None = None) -> Iterator[Wo
     yield from _of_table(rows(text, table=True), sheet or {}) if parted else _Blocks(sheet or {}).works(plain)
 
 
-def _of_table(table: Iterator[Row], sheet: Mapping[int, Equation]) -> Iterator[Work | Stray]:
+def _of_table(table: Iterator[FileRow], sheet: Mapping[int, Equation]) -> Iterator[PaperWork | Stray]:
     asked: dict[int, Equation] = {}  # of each column that is headed by a question's number
     for place, row in enumerate(table):
         code, equation, *lines = (*map(as_meant, row.cells), "", "")
@@ -84,12 +84,12 @@ def _of_table(table: Iterator[Row], sheet: Mapping[int, Equation]) -> Iterator[W
             for column, cell in enumerate(map(as_meant, row.cells)):
                 if column in asked:
                     done = [(row.line, cell)] if cell else []
-                    yield Work(row.line, as_code(code), asked[column].text(), done)
+                    yield PaperWork(row.line, as_code(code), asked[column].text(), done)
             continue
         if not code or not equation:
             yield Stray(row.line, ", ".join(filter(None, row.cells)), NO_CELL)
             continue
-        yield Work(
+        yield PaperWork(
             row.line, as_code(code), question_text(equation).equation, [(row.line, each) for each in lines if each]
         )
 
@@ -105,14 +105,14 @@ class _Blocks:
 
     sheet: Mapping[int, Equation]
     learner: str = ""
-    work: Work | None = None
+    work: PaperWork | None = None
     gap: bool = True
     question: Stray | None = None  # a question's number whose equation has not come yet
     title: Stray | None = None  # the first line of a file that begins with no code
     asked: int = 0  # the number of the question being read, where it has one
     idle: Stray | None = None  # a code or a name under which no work has come yet
 
-    def works(self, lines: list[str]) -> Iterator[Work | Stray]:
+    def works(self, lines: list[str]) -> Iterator[PaperWork | Stray]:
         for number, line in enumerate(lines, 1):
             typed = re.sub(r"(?:^|\s)#(?!\d).*", "", line).strip()
             if typed:
@@ -124,18 +124,18 @@ class _Blocks:
         if self.title is not None and not self.learner:
             yield self.title
 
-    def _finished(self) -> Iterator[Work | Stray]:
+    def _finished(self) -> Iterator[PaperWork | Stray]:
         left = self.work, self.question
         self.work = self.question = None
         yield from filter(None, left)
 
-    def _left(self) -> Iterator[Work | Stray]:
+    def _left(self) -> Iterator[PaperWork | Stray]:
         """A code or a name under which nothing came."""
         idle, self.idle = self.idle, None
         if idle is not None:
             yield idle
 
-    def _line(self, number: int, typed: str) -> Iterator[Work | Stray]:
+    def _line(self, number: int, typed: str) -> Iterator[PaperWork | Stray]:
         name = self._name(typed)
         opening = OPENING.fullmatch(typed)
         if name:
@@ -212,11 +212,11 @@ class _Blocks:
             return text
         return self.work.equation
 
-    def _asked(self, number: int, typed: str, asked: int, rest: str) -> Iterator[Work | Stray]:
+    def _asked(self, number: int, typed: str, asked: int, rest: str) -> Iterator[PaperWork | Stray]:
         equation = self.sheet.get(asked)
         self.asked = asked
         if equation is not None:
-            self.work, self.idle = Work(number, self.learner, equation.text()), None
+            self.work, self.idle = PaperWork(number, self.learner, equation.text()), None
             if rest:
                 self.work.lines.append((number, rest))
         elif self.sheet:
@@ -226,7 +226,7 @@ class _Blocks:
         else:
             self.question = Stray(number, typed, NO_QUESTION)
 
-    def _begun(self, number: int, rest: str) -> Iterator[Work | Stray]:
+    def _begun(self, number: int, rest: str) -> Iterator[PaperWork | Stray]:
         """A piece of work whose equation is typed here; with nothing typed, the learner's work comes below."""
         rest = rest.strip()
         asked = self._question(rest) if rest else None
@@ -234,10 +234,10 @@ class _Blocks:
             yield from self._asked(number, rest, *asked)
         elif rest and not is_instruction(rest):
             equation, *more = re.split(ARROWS, rest)
-            self.work, self.idle = Work(number, self.learner, question_text(equation).equation), None
+            self.work, self.idle = PaperWork(number, self.learner, question_text(equation).equation), None
             self.work.lines += [(number, each) for each in more]
 
-    def _after_gap(self, number: int, typed: str) -> Iterator[Work | Stray]:
+    def _after_gap(self, number: int, typed: str) -> Iterator[PaperWork | Stray]:
         """The first line after an empty one: the next question, or the work goes on."""
         if is_instruction(typed):
             return

@@ -30,10 +30,10 @@ from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.solver import is_solved
 from dialogue.algebra.tree import Negative, Number, Quotient, Unknown, constant, has_unknown
 from dialogue.algebra.writing import BOARD, write
-from dialogue.judge import Judgement, judge
-from dialogue.understanding.understand import understand
+from dialogue.judgement import Judgement, judge
+from dialogue.understanding.first_meaning import understand
 
-LineKind: TypeAlias = Literal["step", "beside", "sum", "check", "close", "unread", "distress"]
+WorkLineKind: TypeAlias = Literal["step", "beside", "sum", "check", "close", "unread", "distress"]
 
 DISTRESS = "This may be a message of distress; please read it."
 UNREAD = "This is neither a line of working nor a move."
@@ -59,7 +59,7 @@ class MarkedLine:
     step: Step | None = None
     judgement: Judgement | None = None
     problem: str = ""
-    kind: LineKind = "step"
+    kind: WorkLineKind = "step"
     remark: str = ""
 
     @property
@@ -90,7 +90,7 @@ class MarkedLine:
 
 def marked_lines(equation: Equation, lines: Sequence[tuple[int, str]]) -> Iterator[MarkedLine]:
     """Every line of the working, cut where it holds several; lines that only underline are left out."""
-    reader = _Reader(equation, equation)
+    reader = _WorkReader(equation, equation)
     typed = [(number, text) for number, text in lines if not RULE.fullmatch(text.strip())]
     for place, (number, text) in enumerate(typed):
         reader.last, reader.alone = place == len(typed) - 1, len(typed) == 1
@@ -101,7 +101,7 @@ def marked_lines(equation: Equation, lines: Sequence[tuple[int, str]]) -> Iterat
 
 
 @dataclass(slots=True)
-class _Reader:
+class _WorkReader:
     """Reads one line after another; ``above`` is the last line stated."""
 
     equation: Equation
@@ -227,7 +227,7 @@ class _Reader:
             return None
         if not worked and left != right and bare.kind != "check":
             return None
-        kind: LineKind = "check" if bare.kind == "check" or not worked else "sum"
+        kind: WorkLineKind = "check" if bare.kind == "check" or not worked else "sum"
         if left == right or _near(piece, left, right):
             return self._result(number, piece, Fraction(right), above) or MarkedLine(number, piece, above, kind=kind)
         if kind == "check":

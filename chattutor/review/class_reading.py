@@ -1,9 +1,8 @@
 """A folder of session logs into the class page: of what was read before only what changed is read again."""
 
 import json
-from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TypeAlias
+from typing import TYPE_CHECKING, Any
 
 from chattutor.review import digest_cache
 from chattutor.review.days import ALL, Days
@@ -11,11 +10,10 @@ from chattutor.session_logs.stamps import fingerprint, stamps
 
 if TYPE_CHECKING:
     from chattutor.review.evidence import Evidence
+    from chattutor.review.gathering import TellCount
 
-Tell: TypeAlias = Callable[[int, int], None]
 
-
-def class_json(folder: Path, tell: Tell | None = None, many: int = digest_cache.MANY, days: Days = ALL) -> bytes:
+def class_json(folder: Path, tell: "TellCount | None" = None, many: int = digest_cache.MANY, days: Days = ALL) -> bytes:
     """The class page as JSON: of a page that was kept its very bytes. ``tell`` hears how many logs are done of how
     many; with ``many`` logs or more, what was found is kept beside them. Raises LogTrouble where it cannot be read."""
     logs, notes = stamps(folder)

@@ -23,7 +23,7 @@ from chattutor.session_logs.stamps import Stamp
 
 LOGS, LEARNERS = 100, 10  # handed to a process at once
 WORTH_READING, WORTH_WEIGHING = 600, 60  # logs and learners; for fewer, starting processes takes longer
-Tell: TypeAlias = Callable[[int, int], None]
+TellCount: TypeAlias = Callable[[int, int], None]
 Keep: TypeAlias = Callable[[bytes, bytes], None]
 
 
@@ -32,7 +32,7 @@ def gather(
     logs: list[Stamp],
     notes: list[Stamp],
     keeper: digest_cache.Keeper | None,
-    tell: Tell | None,
+    tell: TellCount | None,
     days: Days = ALL,
 ) -> Evidence:
     """What the logs of these days show. With a ``keeper`` what it kept is used, and what was found is kept."""
@@ -50,7 +50,7 @@ def _gather(
     logs: list[Stamp],
     notes: list[Stamp],
     keeper: digest_cache.Keeper | None,
-    tell: Tell | None,
+    tell: TellCount | None,
     days: Days,
 ) -> Evidence:
     evidence = Evidence()
@@ -80,7 +80,7 @@ def _read(
     evidence: Evidence,
     workers: Workers,
     keep: Keep,
-    tell: Tell | None,
+    tell: TellCount | None,
     days: Days,
 ) -> None:
     """Fold in every log, from its digest kept ``before`` or read now, and keep the digests."""

@@ -17,8 +17,8 @@ from dialogue.algebra.equation import Equation, read_equation
 from dialogue.algebra.moves import Line, Move, Rewrite, Verdict
 from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.writing import write
-from dialogue.judge import judge
-from dialogue.learner.choice import Choice
+from dialogue.judgement import judge
+from dialogue.learner.choice import TaskChoice
 from dialogue.learner.stages import stages
 from dialogue.turn_record import Answered, JsonAct, JudgedStep, Said
 
@@ -86,7 +86,7 @@ def _seen(found: list[Instance]) -> list[dict[str, str]]:
     return [each for place, each in enumerate(seen) if each not in seen[:place]]
 
 
-def _next(choice: Choice | None) -> dict[str, Any] | None:
+def _next(choice: TaskChoice | None) -> dict[str, Any] | None:
     if choice is None:
         return None
     return {

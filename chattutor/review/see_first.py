@@ -10,8 +10,8 @@ from chattutor.review.error_patterns import Idea, ideas, plainest
 from chattutor.review.evidence import Learner, Tried
 from chattutor.review.phrasing import counted, error_names, on_board
 
-Kind: TypeAlias = Literal["to tell", "idea", "stuck", "little", "guesses"]
-HEADINGS: dict[Kind, str] = {
+SeeFirstKind: TypeAlias = Literal["to tell", "idea", "stuck", "little", "guesses"]
+HEADINGS: dict[SeeFirstKind, str] = {
     "to tell": "Said something an adult should hear",
     "idea": "Holds an idea",
     "stuck": "Is stuck",
@@ -43,7 +43,7 @@ QUESTIONS = {  # phases of the tutor, for a teacher
 class Reason:
     """Why a learner is to be seen first; ``weight`` orders those of one kind, the most pressing first."""
 
-    kind: Kind
+    kind: SeeFirstKind
     why: str
     line: str = ""
     said: str = ""

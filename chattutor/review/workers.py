@@ -7,8 +7,8 @@ from types import TracebackType
 from typing import TypeVar
 
 MOST = 8  # processes
-Given = TypeVar("Given")
-Done = TypeVar("Done")
+Input = TypeVar("Input")
+Output = TypeVar("Output")
 
 
 def processors() -> int:
@@ -31,8 +31,8 @@ class Workers:
             self._pool.shutdown(cancel_futures=True)
 
     def each(
-        self, work: Callable[[Sequence[Given]], list[Done]], given: Sequence[Given], at_a_time: int, worth: int
-    ) -> Iterator[Done]:
+        self, work: Callable[[Sequence[Input]], list[Output]], given: Sequence[Input], at_a_time: int, worth: int
+    ) -> Iterator[Output]:
         """What ``work`` makes of each, in order, ``at_a_time`` handed over at once; with fewer than ``worth`` it is
         done here, since starting processes takes longer."""
         parts = [given[at : at + at_a_time] for at in range(0, len(given), at_a_time)]

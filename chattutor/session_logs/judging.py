@@ -20,7 +20,7 @@ from dialogue.algebra.equation import read_equation
 from dialogue.algebra.moves import Line, Move, Rewrite, Verdict
 from dialogue.algebra.reading import OWN
 from dialogue.algebra.refusals import Refusal
-from dialogue.judge import judge
+from dialogue.judgement import judge
 from dialogue.turn_record import Answered, JudgedStep
 from dialogue.tutor.core.state import State
 from dialogue.tutor.session import meant

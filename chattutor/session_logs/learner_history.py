@@ -10,7 +10,7 @@ from chattutor.session_logs.given import tasks_given, tasks_of
 from chattutor.session_logs.reader import Session
 from chattutor.session_logs.saved import NotSaved
 from chattutor.session_logs.schema import Header
-from dialogue.learner.choice import Choice, Now, choose
+from dialogue.learner.choice import Now, TaskChoice, choose
 from dialogue.learner.history import Attempt, History
 from dialogue.learner.records import GivenTask, attempts
 from dialogue.turn_record import Answered
@@ -75,7 +75,7 @@ def _place(header: Header, headers: Mapping[str, Header]) -> tuple[str, str, int
     return header.created, header.id, len(before)
 
 
-def next_choice(found: Sequence[Session]) -> Choice | None:
+def next_choice(found: Sequence[Session]) -> TaskChoice | None:
     """What the next lesson begins with and why; None where there is nothing yet to choose from."""
     known = past(found)
     return choose(known.history, Now(known.lessons + 1, today())) if known.history else None

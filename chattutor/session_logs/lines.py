@@ -4,7 +4,7 @@ import msgspec
 
 from chattutor.session_logs import schema_1
 from chattutor.session_logs.chain import NotALine
-from chattutor.session_logs.schema import SCHEMA, EndLine, Header, Line, TurnLine
+from chattutor.session_logs.schema import SCHEMA, EndLine, Header, LogLine, TurnLine
 
 
 class _First(msgspec.Struct, gc=False, tag_field="chattutor", tag="session"):
@@ -36,7 +36,7 @@ def read_header(line: bytes) -> Header:
         raise NotALine("its first line is not a session log's") from error
 
 
-def read_line(line: bytes, schema: int = SCHEMA) -> Line:
+def read_line(line: bytes, schema: int = SCHEMA) -> LogLine:
     """A line after the first. Raises NotALine."""
     try:
         return _line(line) if schema == SCHEMA else schema_1.line(line)
@@ -44,7 +44,7 @@ def read_line(line: bytes, schema: int = SCHEMA) -> Line:
         raise NotALine("it is neither a turn nor a closing line" if _is_json(line) else "it is not JSON") from error
 
 
-def read_lines(lines: bytes, schema: int = SCHEMA) -> list[Line]:
+def read_lines(lines: bytes, schema: int = SCHEMA) -> list[LogLine]:
     """All lines after the first. Raises NotALine."""
     try:
         return _lines(lines) if schema == SCHEMA else list(map(schema_1.line, lines.splitlines()))

@@ -11,8 +11,8 @@ from dialogue.algebra.reading import OWN
 from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.writing import TYPED
 from dialogue.turn_record import PlanRecord, Record, ReplyRecord, Said, TaskRecord
-from dialogue.tutor.core.state import Doubt, Plan, Purpose, Task, Turn, Utterance
-from dialogue.verbalising.sayings import Classroom, Reply
+from dialogue.tutor.core.state import Doubt, Plan, Task, TaskPurpose, Turn, Utterance
+from dialogue.verbalising.sayings import Dialect, Reply
 
 
 class NotSaved(ValueError):
@@ -32,8 +32,8 @@ def task_record(task: Task) -> TaskRecord:
 
 def plan_of(kept: PlanRecord) -> Plan:
     """The plan of a header. Raises NotSaved."""
-    classroom = cast(Classroom, kept.classroom)
-    if classroom not in get_args(Classroom):
+    classroom = cast(Dialect, kept.classroom)
+    if classroom not in get_args(Dialect):
         raise NotSaved("it is for a classroom that this version does not know")
     if not kept.tasks:
         raise NotSaved("its plan has no equation")
@@ -42,8 +42,8 @@ def plan_of(kept: PlanRecord) -> Plan:
 
 def task_of(kept: TaskRecord) -> Task:
     """One equation of a plan. Raises NotSaved."""
-    purpose = cast(Purpose, kept.purpose)
-    if purpose not in get_args(Purpose):
+    purpose = cast(TaskPurpose, kept.purpose)
+    if purpose not in get_args(TaskPurpose):
         raise NotSaved("one of its equations has a purpose that this version does not know")
     try:
         model = None if kept.model is None else read_equation(kept.model, room=OWN)

@@ -72,4 +72,4 @@ class EndLine(Struct, frozen=True, gc=False, tag_field="chattutor", tag="end"):
     turns: int
 
 
-Line: TypeAlias = TurnLine | EndLine
+LogLine: TypeAlias = TurnLine | EndLine

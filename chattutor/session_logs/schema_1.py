@@ -10,7 +10,7 @@ from typing import Any
 import msgspec
 from msgspec import UNSET, Struct, UnsetType
 
-from chattutor.session_logs.schema import Continues, EndLine, Header, Line, Settings, TurnLine
+from chattutor.session_logs.schema import Continues, EndLine, Header, LogLine, Settings, TurnLine
 from dialogue.acts import Disclosure, to_json
 from dialogue.turn_record import (
     Answered,
@@ -113,7 +113,7 @@ def header(line: bytes) -> Header:
     )
 
 
-def line(line: bytes) -> Line:
+def line(line: bytes) -> LogLine:
     """A line after the first. Raises what msgspec raises."""
     read = _line(_sound(line))
     if read.end is not None:

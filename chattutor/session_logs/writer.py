@@ -12,7 +12,7 @@ from chattutor.session_logs import lock, register
 from chattutor.session_logs.chain import chained
 from chattutor.session_logs.learner import learner_code
 from chattutor.session_logs.saved import record_of, reply_records, said_record
-from chattutor.session_logs.schema import SCHEMA, Continues, EndLine, Header, Line, Settings, TurnLine
+from chattutor.session_logs.schema import SCHEMA, Continues, EndLine, Header, LogLine, Settings, TurnLine
 from dialogue.turn_record import PlanRecord, Record, ReplyRecord, Said
 
 if TYPE_CHECKING:
@@ -74,7 +74,7 @@ class SessionLog:
             lock.let_go(self._lock)
             register.close(self.path.parent, self.header.id, self.turns, self._chain, now())
 
-    def _append(self, body: Header | Line) -> None:
+    def _append(self, body: Header | LogLine) -> None:
         line, chain = chained(body, self._chain)
         try:
             left = memoryview(line)

@@ -15,8 +15,8 @@ from dialogue.algebra.tree import (
     Number,
     Product,
     Quotient,
+    SignedTerm,
     Sum,
-    Term,
     Unknown,
     constant,
     scaled,
@@ -48,7 +48,7 @@ class Piece(NamedTuple):
 
 Body: TypeAlias = Literal["number", "unknown"] | tuple[Piece, ...]
 Side: TypeAlias = tuple[Piece, ...]
-Form: TypeAlias = tuple[int, int, int]  # a side's exact value: (lots of the unknown, constant), both over the third
+SideForm: TypeAlias = tuple[int, int, int]  # a side's exact value: (lots of the unknown, constant), both over the third
 
 
 class Board(NamedTuple):
@@ -102,14 +102,14 @@ def side_of(expression: Expression) -> Side:
     return tuple(found)
 
 
-def _signed(term: Term) -> Side:
+def _signed(term: SignedTerm) -> Side:
     inside = side_of(term.body)
     if term.sign > 0:
         return inside
     return (Piece(-1, inside),) if len(inside) > 1 else scaled_side(inside, -1)
 
 
-def form(side: Side) -> Form:
+def form(side: Side) -> SideForm:
     """The exact value of a side. In whole numbers, because the search asks for it thousands of times."""
     unknowns, numbers, below = 0, 0, 1
     for coefficient, body in side:
@@ -131,7 +131,7 @@ def form(side: Side) -> Form:
     return unknowns, numbers, below
 
 
-def same_value(one: Form, other: Form) -> bool:
+def same_value(one: SideForm, other: SideForm) -> bool:
     """Whether two sides have the same value."""
     return one[0] * other[2] == other[0] * one[2] and one[1] * other[2] == other[1] * one[2]
 

@@ -11,7 +11,7 @@ from dialogue.algebra.exact import over
 from dialogue.algebra.linear import linear
 from dialogue.algebra.refusals import DivisionByZero, NotLinear
 from dialogue.algebra.terms import added, expanded, multiplied_out, tidy, times
-from dialogue.algebra.tree import Expression, Negative, Product, Quotient, Sum, Term, has_unknown
+from dialogue.algebra.tree import Expression, Negative, Product, Quotient, SignedTerm, Sum, has_unknown
 
 Operation: TypeAlias = Literal["add", "subtract", "multiply", "divide", "transfer"]
 Sides: TypeAlias = Literal["both", "left", "right", "unsaid"]
@@ -96,14 +96,14 @@ def as_written(move: Move, side: Expression) -> Expression:
     """One side with the move written beside it and nothing worked out: ``3*x + 8 - 8``."""
     if move.operation in {"add", "subtract"}:
         terms = side.terms if isinstance(side, Sum) else (_first(side),)
-        return Sum((*terms, Term(1 if move.operation == "add" else -1, move.operand)))
+        return Sum((*terms, SignedTerm(1 if move.operation == "add" else -1, move.operand)))
     if move.operation == "multiply":
         return Product((side, move.operand)) if has_unknown(move.operand) else Product((move.operand, side))
     return Quotient(side, move.operand)
 
 
-def _first(side: Expression) -> Term:
-    return Term(-1, side.body) if isinstance(side, Negative) else Term(1, side)
+def _first(side: Expression) -> SignedTerm:
+    return SignedTerm(-1, side.body) if isinstance(side, Negative) else SignedTerm(1, side)
 
 
 def carry_out_rewrite(rewrite: Rewrite, equation: Equation) -> Equation:

@@ -9,7 +9,7 @@ from dialogue.algebra.reading import renamed
 from dialogue.algebra.refusals import OutOfScope
 from dialogue.algebra.solver import next_step
 from dialogue.algebra.terms import multiplied_out, parts
-from dialogue.algebra.tree import Expression, Number, Sum, Term, Unknown, constant, whole, with_leaves
+from dialogue.algebra.tree import Expression, Number, SignedTerm, Sum, Unknown, constant, whole, with_leaves
 
 LETTERS = "knmt"  # one that the learner's equation does not use
 
@@ -90,5 +90,7 @@ def _with_constant(side: Expression, more: Fraction) -> Expression | None:
         return whole(int(new))
     if not isinstance(side, Sum):
         return None
-    terms = tuple(Term(term.sign, Number(abs(new))) if isinstance(term.body, Number) else term for term in side.terms)
+    terms = tuple(
+        SignedTerm(term.sign, Number(abs(new))) if isinstance(term.body, Number) else term for term in side.terms
+    )
     return Sum(terms)

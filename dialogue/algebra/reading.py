@@ -24,7 +24,7 @@ from dialogue.algebra.refusals import (
     TooMuch,
     Unreadable,
 )
-from dialogue.algebra.tree import Expression, Negative, Number, Product, Quotient, Sum, Term, Unknown, with_leaves
+from dialogue.algebra.tree import Expression, Negative, Number, Product, Quotient, SignedTerm, Sum, Unknown, with_leaves
 
 MAX_LENGTH = 200  # characters; the longest textbook equation in the checks has 60
 MAX_DEPTH = 12  # brackets and signs inside one another
@@ -185,10 +185,10 @@ class _Reader:
     def sum(self, depth: int) -> Expression:
         if depth > self.deepest:
             raise TooMuch("There are too many brackets inside one another.", self.place())
-        terms = [Term(-1 if self.peek() == "-" else 1, self._first(depth))]
+        terms = [SignedTerm(-1 if self.peek() == "-" else 1, self._first(depth))]
         while self.peek() in {"+", "-"} and self.kind() == "sign":
             sign = self.take().text
-            terms.append(Term(1 if sign == "+" else -1, self.product(depth)))
+            terms.append(SignedTerm(1 if sign == "+" else -1, self.product(depth)))
         if len(terms) == 1:
             return Negative(terms[0].body) if terms[0].sign < 0 else terms[0].body
         return Sum(tuple(terms))

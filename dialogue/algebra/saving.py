@@ -10,7 +10,7 @@ from typing import Any
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.reading import OWN, read_expression
 from dialogue.algebra.refusals import Refusal
-from dialogue.algebra.tree import Expression, Negative, Number, Product, Quotient, Sum, Term, Unknown, letters
+from dialogue.algebra.tree import Expression, Negative, Number, Product, Quotient, SignedTerm, Sum, Unknown, letters
 from dialogue.algebra.writing import Style, write
 
 EXACT = Style(minus="-", times="*", juxtapose=False, typed=True)
@@ -101,10 +101,10 @@ def _built(given: object) -> Expression:
     raise NotAnExpression("it is no expression")
 
 
-def _term(given: object) -> Term:
+def _term(given: object) -> SignedTerm:
     match given:
         case [1, body]:
-            return Term(1, expression_from_json(body))
+            return SignedTerm(1, expression_from_json(body))
         case [-1, body]:
-            return Term(-1, expression_from_json(body))
+            return SignedTerm(-1, expression_from_json(body))
     raise NotAnExpression("it is no term")

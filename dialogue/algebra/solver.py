@@ -14,7 +14,7 @@ from dialogue.algebra.equation import Equation
 from dialogue.algebra.exact import Exact, over, size
 from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import Move, Operation, Rewrite, carry_out, carry_out_rewrite
-from dialogue.algebra.terms import Part, collected, parts
+from dialogue.algebra.terms import Addend, collected, parts
 from dialogue.algebra.tree import Expression, Negative, Number, Quotient, Unknown, constant, scaled
 from dialogue.algebra.writing import BOARD, write
 
@@ -84,7 +84,7 @@ def next_step(equation: Equation) -> Move | Rewrite | None:
     )
 
 
-def _collectable(found: list[Part]) -> bool:
+def _collectable(found: list[Addend]) -> bool:
     """Whether two terms of a side can be added up, or a term comes to nothing."""
     return len(found) > max(len(collected(found)), 1) or any(
         (part.coefficient == 0 and not part.is_constant) or (part.is_bracket and part.coefficient == 1)
@@ -92,7 +92,7 @@ def _collectable(found: list[Part]) -> bool:
     )
 
 
-def _clear_fractions(equation: Equation, left: list[Part], right: list[Part]) -> Move | None:
+def _clear_fractions(equation: Equation, left: list[Addend], right: list[Addend]) -> Move | None:
     """Multiply through where fractions would be carried along: several of them, or one over a bracket."""
     if equation.decimals:
         return None
@@ -113,7 +113,7 @@ def _clear_fractions(equation: Equation, left: list[Part], right: list[Part]) ->
     return None
 
 
-def _open_bracket(side: list[Part], other: list[Part], decimals: bool) -> Move | Rewrite | None:
+def _open_bracket(side: list[Addend], other: list[Addend], decimals: bool) -> Move | Rewrite | None:
     if not any(part.is_bracket for part in side):
         return None
     if len(side) == 1 and all(part.is_constant for part in other):
@@ -124,7 +124,7 @@ def _open_bracket(side: list[Part], other: list[Part], decimals: bool) -> Move |
     return Rewrite("expand")
 
 
-def _gather(equation: Equation, left: list[Part], right: list[Part]) -> Move | None:
+def _gather(equation: Equation, left: list[Addend], right: list[Addend]) -> Move | None:
     """Remove the smaller unknown term (-3 is smaller than 2), or a subtracted unknown that has a number beside it."""
     on_left, on_right = _coefficient(left), _coefficient(right)
     if on_left and on_right:
@@ -135,7 +135,7 @@ def _gather(equation: Equation, left: list[Part], right: list[Part]) -> Move | N
     return None
 
 
-def _coefficient(side: list[Part]) -> Exact:
+def _coefficient(side: list[Addend]) -> Exact:
     return sum(part.coefficient for part in side if part.is_unknown)
 
 
@@ -144,7 +144,7 @@ def _take_away(equation: Equation, coefficient: Exact) -> Move:
     return Move(operation, scaled(size(coefficient), Unknown(equation.letter), equation.decimals))
 
 
-def _undo(equation: Equation, side: list[Part]) -> Move | None:
+def _undo(equation: Equation, side: list[Addend]) -> Move | None:
     """Undo the constant on the unknown's side, then the coefficient."""
     coefficient = _coefficient(side)
     if not coefficient:

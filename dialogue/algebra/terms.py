@@ -28,7 +28,7 @@ ONE = Number(Fraction(1))
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class Addend:
     """``coefficient`` times ``body``; ``body`` is ONE, the unknown, or a sum in a bracket."""
 
     coefficient: Exact
@@ -49,12 +49,12 @@ class Part:
         """Whether it is a bracket kept shut."""
         return not (self.is_constant or self.is_unknown)
 
-    def times(self, factor: Exact) -> "Part":
+    def times(self, factor: Exact) -> "Addend":
         """The term, so many times."""
-        return Part(self.coefficient * factor, self.body)
+        return Addend(self.coefficient * factor, self.body)
 
 
-def parts(side: Expression) -> list[Part]:
+def parts(side: Expression) -> list[Addend]:
     """The terms of a side in the order written, like terms not yet collected.
 
     A bracket that is only added (``(x + 1) + 3``) is opened; one subtracted, multiplied or divided is not.
@@ -67,24 +67,24 @@ def parts(side: Expression) -> list[Part]:
     return [_part(side)]
 
 
-def _subtracted(body: Expression) -> list[Part]:
+def _subtracted(body: Expression) -> list[Addend]:
     """The terms of a side taken away; a bracket is taken -1 times, as a whole."""
     if isinstance(body, Sum) and has_unknown(body):
-        return [Part(-1, body)]
+        return [Addend(-1, body)]
     return [part.times(-1) for part in parts(body)]
 
 
-def _part(side: Expression) -> Part:
+def _part(side: Expression) -> Addend:
     """A side that is one term."""
     match side:  # the usual terms first
         case Unknown():
-            return Part(1, side)
+            return Addend(1, side)
         case Number(value):
-            return Part(exact(value), ONE)
+            return Addend(exact(value), ONE)
         case Product((Number(value), Unknown() as unknown)):
-            return Part(exact(value), unknown)
+            return Addend(exact(value), unknown)
     if not has_unknown(side):
-        return Part(linear(side).constant, ONE)
+        return Addend(linear(side).constant, ONE)
     match side:
         case Negative(body):
             return _part(body).times(-1)
@@ -99,21 +99,21 @@ def _part(side: Expression) -> Part:
                     coefficient, inside = coefficient * inner.coefficient, inner.body
                 else:
                     coefficient *= linear(factor).constant
-            return Part(coefficient, inside)
-    return Part(1, side)
+            return Addend(coefficient, inside)
+    return Addend(1, side)
 
 
-def collected(found: list[Part]) -> list[Part]:
+def collected(found: list[Addend]) -> list[Addend]:
     """Like terms added up, each where its kind first stood; terms that come to nothing are gone."""
-    sums: dict[Expression | type[Expression], Part] = {}
+    sums: dict[Expression | type[Expression], Addend] = {}
     for part in found:
         kind = part.body if part.is_bracket else type(part.body)
         earlier = sums.get(kind)
-        sums[kind] = Part(earlier.coefficient + part.coefficient, part.body) if earlier else part
+        sums[kind] = Addend(earlier.coefficient + part.coefficient, part.body) if earlier else part
     return [part for part in sums.values() if part.coefficient]
 
 
-def written(found: list[Part], decimals: bool = False) -> Expression:
+def written(found: list[Addend], decimals: bool = False) -> Expression:
     """The terms as a side of an equation; a lone bracket taken once is opened."""
     shown = [
         constant(part.coefficient, decimals) if part.is_constant else scaled(part.coefficient, part.body, decimals)
@@ -127,9 +127,9 @@ def tidy(side: Expression, decimals: bool = False) -> Expression:
     return written(collected(opened(parts(side))), decimals)
 
 
-def opened(found: list[Part]) -> list[Part]:
+def opened(found: list[Addend]) -> list[Addend]:
     """Brackets taken exactly once are only grouping: their terms join the side."""
-    out: list[Part] = []
+    out: list[Addend] = []
     for part in found:
         if part.is_bracket and part.coefficient == 1:
             out.extend(opened(parts(part.body)))
@@ -143,9 +143,9 @@ def expanded(side: Expression, decimals: bool = False) -> Expression:
     return written(collected(flat(parts(side))), decimals)
 
 
-def flat(found: list[Part]) -> list[Part]:
+def flat(found: list[Addend]) -> list[Addend]:
     """Every bracket multiplied out, like terms not collected."""
-    out: list[Part] = []
+    out: list[Addend] = []
     for part in found:
         if part.is_bracket:
             out.extend(inner.times(part.coefficient) for inner in flat(parts(part.body)))

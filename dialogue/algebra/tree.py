@@ -42,7 +42,7 @@ class Negative:
 
 
 @dataclass(frozen=True, slots=True)
-class Term:
+class SignedTerm:
     """One signed term of a sum."""
 
     sign: Sign
@@ -53,7 +53,7 @@ class Term:
 class Sum:
     """Two or more signed terms in the order written; a bracketed sum inside a sum stays nested."""
 
-    terms: tuple[Term, ...]
+    terms: tuple[SignedTerm, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +95,7 @@ def with_leaves(expression: Expression, change: Callable[[Number | Unknown], Exp
         case Number() | Unknown():
             return change(expression)
         case Sum(terms):
-            return Sum(tuple(Term(term.sign, with_leaves(term.body, change)) for term in terms))
+            return Sum(tuple(SignedTerm(term.sign, with_leaves(term.body, change)) for term in terms))
         case Product(factors):
             return Product(tuple(with_leaves(factor, change) for factor in factors))
         case Quotient(top, bottom):
@@ -180,7 +180,9 @@ def scaled(coefficient: Exact, body: Expression, decimals: bool = False) -> Expr
 
 def total(parts: list[Expression]) -> Expression:
     """The parts added up, a negative part becoming a subtraction: ``[3x, -2]`` is ``3x - 2``; none is ``0``."""
-    terms: list[Term] = [Term(-1, part.body) if isinstance(part, Negative) else Term(1, part) for part in parts]
+    terms: list[SignedTerm] = [
+        SignedTerm(-1, part.body) if isinstance(part, Negative) else SignedTerm(1, part) for part in parts
+    ]
     if not terms:
         return Number(Fraction(0))
     if len(terms) == 1:

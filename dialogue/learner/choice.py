@@ -25,7 +25,7 @@ from typing import Literal, TypeAlias
 
 from dialogue.algebra.equation import Solution
 from dialogue.learner.families import DrawnTask, drawing
-from dialogue.learner.history import Chosen, History
+from dialogue.learner.history import ChosenFor, History, Wish
 from dialogue.learner.mastery import Standing, bracket, policy, standing
 from dialogue.learner.tracing import Parameters, secure_at, trace, usual
 
@@ -42,7 +42,6 @@ ChoiceReason: TypeAlias = Literal[
     "easier",
     "harder",
 ]
-Wish: TypeAlias = Literal["easier", "harder"]
 FURTHEST = 20_000  # equations of a drawing looked through for one not yet met
 
 
@@ -75,17 +74,17 @@ class Now:
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
+class TaskChoice:
     """The next equation's stage and why. ``model``: the stage to show a worked equation of first, or None."""
 
     stage: int
-    purpose: Chosen
+    purpose: ChosenFor
     reason: ChoiceReason
     variation: bool = False
     model: int | None = None
 
 
-def choose(history: History, now: Now, use: Parameters | None = None) -> Choice | None:
+def choose(history: History, now: Now, use: Parameters | None = None) -> TaskChoice | None:
     """The next choice; None once the lesson is over (its exit equation has been done)."""
     here = tuple(attempt for attempt in history if attempt.lesson == now.lesson)
     if here and here[-1].purpose == "exit":
@@ -106,7 +105,7 @@ def choose(history: History, now: Now, use: Parameters | None = None) -> Choice 
     )
 
 
-def next_task(choice: Choice, met: Collection[str], seed: int, unlike: Solution | None = None) -> DrawnTask:
+def next_task(choice: TaskChoice, met: Collection[str], seed: int, unlike: Solution | None = None) -> DrawnTask:
     """An equation for the choice that is none of those met (as text), its answer not that of the one before: the next
     of the stage's drawing."""
     for task in islice(drawing(choice.stage, seed), FURTHEST):
@@ -128,59 +127,59 @@ def _being_placed(history: History, here: History, now: Now) -> bool:
     return high - low > 1 and done < policy()["place_most"] and in_time
 
 
-def _place(history: History, now: Now) -> Choice:
+def _place(history: History, now: Now) -> TaskChoice:
     low, high = bracket(history)
     if now.wish == "harder":  # taken at their word for now: it is the next equation that shows
         low = min(max(low, now.at), high - 1)
     elif not any(attempt.purpose == "place" for attempt in history):
-        return Choice(min(policy()["place_from"], high - 1), "place", "placing")
-    return Choice(max(1, (low + high) // 2), "place", "placing")
+        return TaskChoice(min(policy()["place_from"], high - 1), "place", "placing")
+    return TaskChoice(max(1, (low + high) // 2), "place", "placing")
 
 
-def _wished(at: Standing, now: Now) -> Choice | None:
+def _wished(at: Standing, now: Now) -> TaskChoice | None:
     """The stage above or below the equation left; at either end, another of that stage."""
     stage = now.at or min(at.frontier, len(at.stages))
     if now.wish == "easier":
         below = max(1, stage - 1)
-        return Choice(below, "earlier" if at.stages[below].passed else "practice", "easier")
+        return TaskChoice(below, "earlier" if at.stages[below].passed else "practice", "easier")
     if now.wish == "harder":
         above = min(max(stage + 1, min(at.frontier, len(at.stages))), len(at.stages))
-        return Choice(above, "practice", "harder", variation=above == stage)
+        return TaskChoice(above, "practice", "harder", variation=above == stage)
     return None
 
 
-def _ahead(here: History, at: Standing) -> Choice | None:
+def _ahead(here: History, at: Standing) -> TaskChoice | None:
     """On from an equation above the stage in hand that just succeeded: it was wished for, and it was not too hard."""
     if not here or not here[-1].success or here[-1].purpose != "practice" or here[-1].stage <= at.frontier:
         return None
     progress = at.stages[here[-1].stage]
     if progress.passed:
-        return Choice(here[-1].stage + 1, "practice", "going on") if here[-1].stage < len(at.stages) else None
+        return TaskChoice(here[-1].stage + 1, "practice", "going on") if here[-1].stage < len(at.stages) else None
     return _of(here[-1].stage, at)
 
 
-def _end(here: History, at: Standing, now: Now) -> Choice:
+def _end(here: History, at: Standing, now: Now) -> TaskChoice:
     """Past the time: a success first, on safe ground; then the exit equation, of the stage last worked on."""
     worked_on = next((each.stage for each in reversed(here) if each.purpose in {"practice", "return"}), 0)
     stage = worked_on or max(1, at.frontier - 1)
     too_long = now.long_over or len(here) >= policy()["most_equations"]
     if not here or here[-1].success or too_long:
-        return Choice(min(stage, len(at.stages)), "exit", "without hints")
-    return Choice(max([*at.passed(), 1]), "last", "ending on a success")
+        return TaskChoice(min(stage, len(at.stages)), "exit", "without hints")
+    return TaskChoice(max([*at.passed(), 1]), "last", "ending on a success")
 
 
-def _back(here: History, at: Standing) -> Choice | None:
+def _back(here: History, at: Standing) -> TaskChoice | None:
     """After two failures in a row on a stage: its model, then an equation of the stage below."""
     if not here or here[-1].success:
         return None
     stage = here[-1].stage
     falls = at.stages[stage].falls
     if falls and falls % policy()["failures"] == 0:
-        return Choice(max(1, stage - 1), "model", "two failures", model=stage)
+        return TaskChoice(max(1, stage - 1), "model", "two failures", model=stage)
     return None
 
 
-def _return(here: History, at: Standing, now: Now) -> Choice | None:
+def _return(here: History, at: Standing, now: Now) -> TaskChoice | None:
     """A passed stage that is due, once a lesson each, never two in a row: the longest passed first, and after those the
     ones only placed past, from the stage in hand downwards."""
     if here and here[-1].purpose == "return":
@@ -192,17 +191,17 @@ def _return(here: History, at: Standing, now: Now) -> Choice | None:
         progress = at.stages[stage]
         return progress.placed, progress.passed_on[1], -stage if progress.placed else stage
 
-    return Choice(min(due, key=order), "return", "coming back") if due else None
+    return TaskChoice(min(due, key=order), "return", "coming back") if due else None
 
 
-def _again(here: History, at: Standing) -> Choice | None:
+def _again(here: History, at: Standing) -> TaskChoice | None:
     """A passed stage that just failed: once more, to tell a slip from something lost."""
     if here and not here[-1].success and here[-1].purpose in {"earlier", "return"} and at.stages[here[-1].stage].passed:
-        return Choice(here[-1].stage, "earlier", "a slip, or lost?")
+        return TaskChoice(here[-1].stage, "earlier", "a slip, or lost?")
     return None
 
 
-def _earlier(history: History, here: History, at: Standing, use: Parameters) -> Choice | None:
+def _earlier(history: History, here: History, at: Standing, use: Parameters) -> TaskChoice | None:
     """Every third equation, or every one once all stages are passed: the passed stages that are not secure, then
     those not met for longest. Stages that were only placed past come in a later lesson, once those just below the stage
     in hand are secure."""
@@ -218,7 +217,7 @@ def _earlier(history: History, here: History, at: Standing, use: Parameters) -> 
     stage = min(passed, key=lambda each: (known.get(each, 1.0) >= secure_at(), last.get(each, -1), -each))
     if here and here[-1].stage == stage and len(passed) > 1:
         stage = min((each for each in passed if each != stage), key=lambda each: (last.get(each, -1), -each))
-    return Choice(stage, "earlier", "an earlier stage")
+    return TaskChoice(stage, "earlier", "an earlier stage")
 
 
 def _since_earlier(here: History) -> History:
@@ -229,12 +228,12 @@ def _since_earlier(here: History) -> History:
     return here
 
 
-def _practice(at: Standing) -> Choice:
+def _practice(at: Standing) -> TaskChoice:
     """The stage in hand: the first not passed, which makes it the least secure one that is ready."""
     return _of(at.frontier, at)
 
 
-def _of(stage: int, at: Standing) -> Choice:
+def _of(stage: int, at: Standing) -> TaskChoice:
     progress = at.stages[stage]
     vary = progress.run >= progress.needed - 1 and not progress.varied
-    return Choice(stage, "practice", "a variation" if vary else "going on", variation=vary)
+    return TaskChoice(stage, "practice", "a variation" if vary else "going on", variation=vary)

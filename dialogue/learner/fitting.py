@@ -16,7 +16,7 @@ from dialogue.learner.tracing import Parameters, bounds, seen, usual
 
 ROUNDS = 500
 CLOSE_ENOUGH = 1e-9  # change in log likelihood per answer
-Counted: TypeAlias = Counter[tuple[bool, ...]]
+SequenceCounts: TypeAlias = Counter[tuple[bool, ...]]
 STARTS = (Parameters(0.25, 0.15, 0.10, 0.08), Parameters(0.6, 0.05, 0.25, 0.03), Parameters(0.1, 0.4, 0.05, 0.09))
 LEAST_ANSWERS = 30  # fewer say too little to move the usual parameters: our choice
 
@@ -26,12 +26,12 @@ def log_likelihood(sequences: Sequence[Sequence[bool]], use: Parameters) -> floa
     return _log_likelihood(_counted(sequences), use)
 
 
-def _counted(sequences: Sequence[Sequence[bool]]) -> Counted:
+def _counted(sequences: Sequence[Sequence[bool]]) -> SequenceCounts:
     """How often each sequence came: there are few different ones, and the work is for each of those."""
     return Counter(map(tuple, sequences))
 
 
-def _log_likelihood(counted: Counted, use: Parameters) -> float:
+def _log_likelihood(counted: SequenceCounts, use: Parameters) -> float:
     total = 0.0
     for answers, times in counted.items():
         known = use.start
@@ -75,7 +75,7 @@ def first_tries(attempts: Sequence[Attempt]) -> list[bool]:
     return [attempt.success for attempt in attempts if attempt.help == "independent" or not attempt.right]
 
 
-def _improved(sequences: Counted, use: Parameters) -> Parameters:
+def _improved(sequences: SequenceCounts, use: Parameters) -> Parameters:
     """One round: how often each thing is expected to have happened, then the parameters that make it likeliest."""
     started = could_learn = learned = ignorant = guessed = knew = slipped = 0.0
     for answers, times in sequences.items():

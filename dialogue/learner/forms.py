@@ -13,14 +13,14 @@ from typing import TypeAlias
 
 from dialogue.algebra.equation import Equation, read_equation
 from dialogue.algebra.exact import Exact, exact, over
-from dialogue.algebra.tree import Expression, Negative, Number, Product, Quotient, Sum, Term, Unknown, constant
+from dialogue.algebra.tree import Expression, Negative, Number, Product, Quotient, SignedTerm, Sum, Unknown, constant
 
 NUMBERS = "abcdes"  # s: the answer, written as a number
 PLACEHOLDER = {letter: Number(Fraction(900_001 + index)) for index, letter in enumerate(NUMBERS)}
 LETTER_OF = {number.value.numerator: letter for letter, number in PLACEHOLDER.items()}
 PLACE = re.compile(r"\b[abcdes]\b")
 
-Value: TypeAlias = Callable[[Mapping[str, Exact]], Exact]  # of a side, from the numbers and ``x``, the answer
+SideValue: TypeAlias = Callable[[Mapping[str, Exact]], Exact]  # of a side, from the numbers and ``x``, the answer
 Filled: TypeAlias = Callable[[Mapping[str, Expression]], Expression]
 
 
@@ -60,7 +60,7 @@ class Form:
         return numbers if all(_matched(one, other, numbers) for one, other in sides) else None
 
     @cached_property
-    def _values(self) -> tuple[Value, Value]:
+    def _values(self) -> tuple[SideValue, SideValue]:
         return _value(self.pattern.left), _value(self.pattern.right)
 
     @cached_property
@@ -99,7 +99,7 @@ def _constant(value: Exact) -> Expression:
     return constant(value)
 
 
-def _value(expression: Expression) -> Value:
+def _value(expression: Expression) -> SideValue:
     """How an expression is worked out: made once for a form, used for every choice of its numbers."""
     match expression:
         case Number(value):
@@ -134,7 +134,7 @@ def _filling(expression: Expression) -> Filled:
             return lambda filling: Negative(inside(filling))
         case Sum(terms):
             signed = [(term.sign, _filling(term.body)) for term in terms]
-            return lambda filling: Sum(tuple([Term(sign, each(filling)) for sign, each in signed]))
+            return lambda filling: Sum(tuple([SignedTerm(sign, each(filling)) for sign, each in signed]))
         case Product(factors):
             each_factor = [_filling(factor) for factor in factors]
             return lambda filling: Product(tuple([each(filling) for each in each_factor]))

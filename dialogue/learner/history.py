@@ -4,8 +4,9 @@ from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
 Help: TypeAlias = Literal["independent", "prompted", "shown"]
-Chosen: TypeAlias = Literal["place", "practice", "earlier", "return", "model", "last", "exit"]
-Purpose: TypeAlias = Literal["asked"] | Chosen
+ChosenFor: TypeAlias = Literal["place", "practice", "earlier", "return", "model", "last", "exit"]
+Purpose: TypeAlias = Literal["asked", ChosenFor]
+Wish: TypeAlias = Literal["easier", "harder"]  # what the next equation should be, in the learner's words
 
 
 @dataclass(frozen=True, slots=True)

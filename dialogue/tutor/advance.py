@@ -12,7 +12,7 @@ from dialogue.acts import Act, Value
 from dialogue.algebra.moves import Line, Move, Rewrite, Verdict
 from dialogue.tutor.activities.reasons import CREDITED
 from dialogue.tutor.assess import decide
-from dialogue.tutor.core.events import Advanced, Answered, Event, EventKind, Moved, Stated
+from dialogue.tutor.core.events import Advanced, Claimed, Event, EventKind, Moved, Stated
 from dialogue.tutor.core.state import State
 from dialogue.tutor.table import row_for
 
@@ -35,7 +35,7 @@ def advance(state: State, event: Event) -> Advanced:
         after = replace(after, silences=0)
     if event.kind not in NOT_HEARD:
         after = replace(after, doubts=0)
-    if isinstance(event, Moved | Stated | Answered):
+    if isinstance(event, Moved | Stated | Claimed):
         after = replace(after, moved=event.kind in MOVED)
     return Advanced(after, said, (event,))
 

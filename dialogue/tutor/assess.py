@@ -28,12 +28,12 @@ from dialogue.algebra.refusals import NotLinear, OutOfScope, Refusal
 from dialogue.algebra.solver import is_solved
 from dialogue.algebra.tree import Expression, Number, Unknown, constant, has_unknown, walk
 from dialogue.claims import follows, not_that_move
-from dialogue.judge import Judgement, judge
+from dialogue.judgement import Judgement, judge
 from dialogue.tutor.activities.balance_scene import judged
 from dialogue.tutor.activities.diagnosis import answered
 from dialogue.tutor.activities.slip_game import chosen
 from dialogue.tutor.core.events import (
-    Answered,
+    Claimed,
     Counted,
     Described,
     Event,
@@ -42,7 +42,7 @@ from dialogue.tutor.core.events import (
     Moved,
     MoveKind,
     NotClear,
-    Part,
+    PartGiven,
     PlainKind,
     Rewritten,
     Stated,
@@ -236,7 +236,7 @@ def _tried(state: State, act: Value | Try, value: Expression, trial: bool = Fals
     if has_unknown(value):
         return Valued("value unasked", act, value)
     line = Line(Equation(Unknown(state.letter), value, state.letter))
-    return Answered("answer", act, line, judge(state.equation, line), answer, trial)
+    return Claimed("answer", act, line, judge(state.equation, line), answer, trial)
 
 
 def _verdict(state: State, said: Verdict) -> Event:
@@ -266,7 +266,7 @@ def _part(state: State, act: PartMove | Value, said: PartMove) -> Event:
     operand = said.operand or (under.operand if under else None) or (state.topic if told else None)
     sides = said.sides if said.sides != "unsaid" or under is None else under.sides
     if operation is None or operand is None:
-        return Part("move part", act, PartMove(operation, operand, sides))
+        return PartGiven("move part", act, PartMove(operation, operand, sides))
     event = _move(state, Move(operation, operand, sides))
     return Moved(event.kind, act, event.step, event.judgement) if isinstance(event, Moved) else event
 
@@ -328,7 +328,7 @@ def stated(state: State, act: Line | Value, line: Equation) -> Event:
         claim = verdict if kept else not_that_move(state.equation, state.pending, step)
         return Stated("line kept" if kept else "claim false", act, step, claim, answer)
     if answer is not None:
-        return Answered("answer", act, step, verdict, answer)
+        return Claimed("answer", act, step, verdict, answer)
     known = any(line == each.equation for each in state.board)
     return Stated("line same" if known else _as_next_line(line, state, verdict), act, step, verdict)
 

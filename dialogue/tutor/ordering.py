@@ -12,7 +12,7 @@ from dialogue.algebra.operations import as_move, begins, describes
 from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.tree import has_unknown
 from dialogue.claims import moves_first
-from dialogue.judge import judge
+from dialogue.judgement import judge
 from dialogue.tutor.assess import is_true
 from dialogue.tutor.core.phases import CHECKING, SCENE, WORKING
 from dialogue.tutor.core.questions import due_value

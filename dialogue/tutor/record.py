@@ -6,7 +6,7 @@ from typing import Any
 from dialogue.acts import Act, Disclosure, Interpretation, to_json
 from dialogue.algebra.equation import Equation
 from dialogue.tutor.activities.reasons import reason_given
-from dialogue.tutor.core.events import Advanced, Answered, Counted, Event, EventKind, Moved, Rewritten, Stated
+from dialogue.tutor.core.events import Advanced, Claimed, Counted, Event, EventKind, Moved, Rewritten, Stated
 from dialogue.tutor.core.mistakes import is_pattern
 from dialogue.tutor.core.state import State, Utterance
 from dialogue.verbalising.sayings import Reply
@@ -15,7 +15,7 @@ WRONG: frozenset[EventKind] = frozenset(
     {"value wrong", "described wrong", "term unknown", "left wrong", "right wrong", "both wrong", "values wrong"}
 )
 UNHEARD: frozenset[EventKind] = frozenset({"doubtful", "unsure", "unheard"})
-STEPS = (Moved, Rewritten, Stated, Answered, Counted)
+STEPS = (Moved, Rewritten, Stated, Claimed, Counted)
 
 
 def record_of(

@@ -13,8 +13,8 @@ from dialogue.tutor.activities import balance_scene as scene
 from dialogue.tutor.activities import compare_routes, diagnosis, reasons, slip_game
 from dialogue.tutor.core.events import (
     KINDS,
-    Answered,
     AnswerKind,
+    Claimed,
     Counted,
     CountKind,
     Described,
@@ -26,7 +26,7 @@ from dialogue.tutor.core.events import (
     MoveKind,
     NotClear,
     Outcome,
-    Part,
+    PartGiven,
     PartKind,
     PlainKind,
     Pointed,
@@ -88,7 +88,7 @@ def line(phases: Phases, kinds: tuple[LineKind, ...], effect: Callable[[State, S
 
 
 def answer(
-    phases: Phases, kinds: tuple[AnswerKind, ...], effect: Callable[[State, Answered], Outcome], *to: Phase
+    phases: Phases, kinds: tuple[AnswerKind, ...], effect: Callable[[State, Claimed], Outcome], *to: Phase
 ) -> Rule:
     """A rule for answers."""
     return phases, kinds, Row(effect, to)
@@ -113,7 +113,9 @@ def described(
     return phases, kinds, Row(effect, to)
 
 
-def part(phases: Phases, kinds: tuple[PartKind, ...], effect: Callable[[State, Part], Outcome], *to: Phase) -> Rule:
+def part(
+    phases: Phases, kinds: tuple[PartKind, ...], effect: Callable[[State, PartGiven], Outcome], *to: Phase
+) -> Rule:
     """A rule for moves of which something is unsaid."""
     return phases, kinds, Row(effect, to)
 

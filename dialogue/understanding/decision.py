@@ -20,7 +20,7 @@ MOST_SURE = 6.0  # logits beyond this say nothing more
 
 
 @dataclass(frozen=True, slots=True)
-class Decision:
+class DecisionModel:
     """The weights by name, and the certainty from which a reading is acted on, from which talk is, which changes
     neither the line nor the lesson, and from which a reading is asked back."""
 
@@ -86,7 +86,7 @@ def _answers(act: Act, expecting: Expecting) -> bool:
 
 
 @lru_cache(maxsize=1)
-def packaged() -> Decision:
+def packaged() -> DecisionModel:
     """The fitted weights of the package."""
     data = json.loads(resources.files("dialogue.understanding").joinpath("en/decision.json").read_text("utf-8"))
-    return Decision(data["weights"], data["act_on"], data["act_on_talk"], data["ask_back"])
+    return DecisionModel(data["weights"], data["act_on"], data["act_on_talk"], data["ask_back"])

@@ -10,9 +10,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TypeAlias
 
-from dialogue.algebra.tree import Expression, Negative, Number, Product, Quotient, Sum, Term, Unknown, has_unknown
+from dialogue.algebra.tree import Expression, Negative, Number, Product, Quotient, SignedTerm, Sum, Unknown, has_unknown
 from dialogue.understanding.letter_names import forms
-from dialogue.understanding.numbers import DIGITS, HOMOPHONES, NUMBER_WORDS, PARTS, ZERO, Found, number_at
+from dialogue.understanding.numbers import DIGITS, HOMOPHONES, NUMBER_WORDS, PARTS, ZERO, NumberFound, number_at
 
 AMBIGUOUS = Unknown("?")
 """Stands for an expression that could be grouped in two ways."""
@@ -102,9 +102,9 @@ class Expressions:
         self.tokens, self.letter = tuple(tokens), letter
         self.unknown = Unknown(letter)
         self.forms = forms(letter)
-        self._sums: dict[tuple[int, int], list[Found]] = {}
+        self._sums: dict[tuple[int, int], list[NumberFound]] = {}
 
-    def at(self, at: int) -> list[Found]:
+    def at(self, at: int) -> list[NumberFound]:
         """Every expression that begins here: (end, tree, cost); the tree may be ``AMBIGUOUS``."""
         return self.sums(at, 0) if self.begins(self.tokens[at]) else []
 
@@ -112,7 +112,7 @@ class Expressions:
         """Whether an expression can begin with this word."""
         return word in STARTS or word in self.forms or (word[-1] in DIGITS and not word[0].isalpha())
 
-    def letter_at(self, at: int) -> list[Found]:
+    def letter_at(self, at: int) -> list[NumberFound]:
         """The letter of the unknown alone, with its plural."""
         cost = self.forms.get(self.tokens[at])
         if cost is None:
@@ -127,7 +127,7 @@ class Expressions:
         options = phrases.get(self.tokens[at], ())
         return [at + len(phrase) for phrase in options if self.tokens[at : at + len(phrase)] == phrase]
 
-    def sums(self, at: int, depth: int) -> list[Found]:
+    def sums(self, at: int, depth: int) -> list[NumberFound]:
         """Signed products joined by plus and minus."""
         if at >= len(self.tokens) or depth > MAX_DEPTH:
             return []
@@ -137,15 +137,15 @@ class Expressions:
             self._sums[key] = _distinct(self._read_sums(at, depth))
         return self._sums[key]
 
-    def _read_sums(self, at: int, depth: int) -> list[Found]:
-        found: list[Found] = []
-        queue: list[tuple[int, tuple[Term, ...], int, Joined]] = []
+    def _read_sums(self, at: int, depth: int) -> list[NumberFound]:
+        found: list[NumberFound] = []
+        queue: list[tuple[int, tuple[SignedTerm, ...], int, Joined]] = []
         starts = [(at, 1)]
         if self.tokens[at] in NEGATIVE:
             starts.append((at + 1, -1))
         for start, sign in starts:
             for end, joined in self.products(start, depth):
-                queue.append((end, (Term(1 if sign > 0 else -1, joined.tree),), joined.cost, joined))
+                queue.append((end, (SignedTerm(1 if sign > 0 else -1, joined.tree),), joined.cost, joined))
         while queue and len(found) < MAX_ENDS:
             end, terms, cost, last = queue.pop(0)
             tree = _summed(terms)
@@ -158,9 +158,9 @@ class Expressions:
                         queue.append((later_end, *_next(terms, cost, last, sign, later)))
         return found
 
-    def _grouped(self, end: int, tree: Expression, cost: int, depth: int) -> list[Found]:
+    def _grouped(self, end: int, tree: Expression, cost: int, depth: int) -> list[NumberFound]:
         """ "… all over four", "… all times two", "… in brackets (over four)"."""
-        found: list[Found] = []
+        found: list[NumberFound] = []
         for after in self._after(end, IN_BRACKETS):
             found.append((after, tree, cost))
             for later in self._after(after, OVER_WORDS):
@@ -171,21 +171,21 @@ class Expressions:
             found += [(stop, Quotient(tree, by), cost + more) for stop, by, more in self._plain(after)]
         for after in self._after(end, ALL_TIMES):
             found += [(stop, Product((by, tree)), cost + more) for stop, by, more in self._plain(after)]
-        more_terms: list[Found] = []
+        more_terms: list[NumberFound] = []
         for stop, grouped, so_far in found:
             for sign, phrases in ((1, PLUS), (-1, MINUS)):
                 for after in self._after(stop, phrases):
                     more_terms += [
                         (
                             last,
-                            _summed((Term(1, grouped), Term(1 if sign > 0 else -1, joined.tree))),
+                            _summed((SignedTerm(1, grouped), SignedTerm(1 if sign > 0 else -1, joined.tree))),
                             so_far + joined.cost,
                         )
                         for last, joined in self.products(after, depth, signed=True)
                     ]
         return found + more_terms
 
-    def _plain(self, at: int) -> list[Found]:
+    def _plain(self, at: int) -> list[NumberFound]:
         """A number alone, perhaps negative."""
         negative = at < len(self.tokens) and self.tokens[at] in NEGATIVE
         found = number_at(self.tokens, at + negative)
@@ -313,14 +313,14 @@ class Expressions:
         return not any(self._after(end, follows) for follows in (PLUS, MINUS, OVER_WORDS, TIMES_WORDS))
 
 
-def _distinct(found: list[Found]) -> list[Found]:
+def _distinct(found: list[NumberFound]) -> list[NumberFound]:
     best: dict[tuple[int, Expression], int] = {}
     for end, tree, cost in found:
         best[end, tree] = min(cost, best.get((end, tree), cost))
     return [(end, tree, cost) for (end, tree), cost in best.items()][:MAX_ENDS]
 
 
-def _summed(terms: tuple[Term, ...]) -> Expression:
+def _summed(terms: tuple[SignedTerm, ...]) -> Expression:
     if any(term.body is AMBIGUOUS for term in terms):
         return AMBIGUOUS
     if len(terms) == 1:
@@ -329,12 +329,12 @@ def _summed(terms: tuple[Term, ...]) -> Expression:
 
 
 def _next(
-    terms: tuple[Term, ...], cost: int, last: Joined, sign: int, later: Joined
-) -> tuple[tuple[Term, ...], int, Joined]:
+    terms: tuple[SignedTerm, ...], cost: int, last: Joined, sign: int, later: Joined
+) -> tuple[tuple[SignedTerm, ...], int, Joined]:
     """The sum with one more term, unless how it was said leaves the grouping open."""
     unsure = last.spoken_times or later.spoken_times or later.spoken_over
     body = AMBIGUOUS if unsure else later.tree
-    return (*terms, Term(1 if sign > 0 else -1, body)), cost + later.cost, later
+    return (*terms, SignedTerm(1 if sign > 0 else -1, body)), cost + later.cost, later
 
 
 def _negated(tree: Expression) -> Expression:

@@ -16,7 +16,7 @@ from typing import Any, TypeAlias
 from dialogue.algebra.tree import Negative, Sum
 from dialogue.understanding.expressions import Expressions
 from dialogue.understanding.numbers import NUMBER_WORDS
-from dialogue.understanding.templates import Node, Part, WordingError, compiled
+from dialogue.understanding.templates import Slot, TemplateNode, WordingError, compiled
 
 FILES = (
     "classes",
@@ -50,7 +50,7 @@ Kept: TypeAlias = tuple[tuple[str, Any], ...]
 Result: TypeAlias = tuple[int, Any, int]  # where it ends, what it means, how doubtful
 Firsts: TypeAlias = dict[str, frozenset[str]]
 EXPRESSION = "{n}"  # among first words: whatever an expression can begin with
-Builder: TypeAlias = Callable[[str, dict[str, Any], str], Any]
+BuildMeaning: TypeAlias = Callable[[str, dict[str, Any], str], Any]
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +72,7 @@ class Grammar:
     wordings: tuple[Wording, ...]
 
     @cached_property
-    def tries(self) -> dict[str, Node]:
+    def tries(self) -> dict[str, TemplateNode]:
         """The word trie of each name. Raises WordingError for a name that is used and not defined."""
         by_name: dict[str, list[tuple[str, str]]] = {}
         for one in self.wordings:
@@ -103,7 +103,7 @@ class Grammar:
         return found
 
     @staticmethod
-    def parts_of(trie: Node) -> frozenset[Part]:
+    def parts_of(trie: TemplateNode) -> frozenset[Slot]:
         """The named parts that the wordings of a trie use."""
         return frozenset(parts_of(trie))
 
@@ -126,7 +126,7 @@ class Grammar:
         return frozenset(kept)
 
 
-def _nodes(trie: Node) -> Iterable[Node]:
+def _nodes(trie: TemplateNode) -> Iterable[TemplateNode]:
     waiting, seen = [trie], {id(trie)}
     while waiting:
         node = waiting.pop()
@@ -138,13 +138,13 @@ def _nodes(trie: Node) -> Iterable[Node]:
                     waiting.append(target)
 
 
-def parts_of(trie: Node) -> Iterable[Part]:
+def parts_of(trie: TemplateNode) -> Iterable[Slot]:
     """The named parts in a trie, each as often as it stands."""
     for node in _nodes(trie):
         yield from node.parts
 
 
-def words_of(trie: Node) -> Iterable[str]:
+def words_of(trie: TemplateNode) -> Iterable[str]:
     """The words in a trie, each as often as it stands."""
     for node in _nodes(trie):
         yield from node.words
@@ -183,7 +183,7 @@ class NodeSet:
 
     __slots__ = ("ends", "known", "nodes")
 
-    def __init__(self, nodes: tuple[Node, ...]) -> None:
+    def __init__(self, nodes: tuple[TemplateNode, ...]) -> None:
         self.nodes = nodes
         self.ends = tuple(dict.fromkeys(means for node in nodes for means in node.ends))
         self.known: dict[tuple[str | None, bool], Steps] = {}
@@ -200,7 +200,7 @@ class NodeSet:
 
     def _worked_out(self, token: str | None, begins: bool, firsts: Firsts) -> "Steps":
         by_word = [target for node in self.nodes for target in node.words.get(token or "", ())]
-        by_part: dict[Part, list[Node]] = {}
+        by_part: dict[Slot, list[TemplateNode]] = {}
         for node in self.nodes:
             for part, targets in node.parts.items():
                 first = firsts[part.name]
@@ -216,7 +216,7 @@ Steps: TypeAlias = tuple[NodeSet | None, tuple[tuple[str, bool, NodeSet], ...]]
 _STATES: dict[frozenset[int], NodeSet] = {}  # by the nodes in them, which the grammar keeps alive
 
 
-def _state(nodes: list[Node]) -> NodeSet:
+def _state(nodes: list[TemplateNode]) -> NodeSet:
     key = frozenset(map(id, nodes))
     if key not in _STATES:
         _STATES[key] = NodeSet(tuple(dict.fromkeys(nodes)))
@@ -226,7 +226,7 @@ def _state(nodes: list[Node]) -> NodeSet:
 class Matcher:
     """What the names of a grammar match in one utterance."""
 
-    def __init__(self, grammar: Grammar, tokens: Sequence[str], letter: str, build: Builder) -> None:
+    def __init__(self, grammar: Grammar, tokens: Sequence[str], letter: str, build: BuildMeaning) -> None:
         self.grammar, self.letter, self.build = grammar, letter, build
         self.tokens = tuple(tokens)
         known = grammar.vocabulary

@@ -26,7 +26,7 @@ from dialogue.algebra.moves import Line, Move, Rewrite
 from dialogue.understanding import decision, surface, tagger
 from dialogue.understanding.certain import exact
 from dialogue.understanding.denials import before_a_correction, denies, tells_of_distress
-from dialogue.understanding.readings import Reading, Turn, key_of
+from dialogue.understanding.readings import Reading, TaggedTurn, key_of
 
 LONGEST = 400  # characters of a turn that are looked at
 MOST_RIVALS = 3
@@ -102,7 +102,7 @@ def tagged(text: str, expecting: Expecting, letter: str, tutor: str) -> tuple[li
     if not words or network is None:
         return [], len(words)
     scores = network.scores([word.shown for word in words], expecting, surface.context(tutor, letter))
-    return Turn(text, words[: len(scores)], letter, scores).readings(), len(words)
+    return TaggedTurn(text, words[: len(scores)], letter, scores).readings(), len(words)
 
 
 def _disclosed(readings: Sequence[Reading]) -> bool:

@@ -73,7 +73,7 @@ LED_TO = frozenset(
     ]
 )
 
-Found: TypeAlias = tuple[int, Expression, int]  # where it ends, what it is, how doubtful (homophones)
+NumberFound: TypeAlias = tuple[int, Expression, int]  # where it ends, what it is, how doubtful (homophones)
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +94,7 @@ def is_number(word: str) -> bool:
     return word in NUMBER_WORDS or word[-1].isdigit()
 
 
-def number_at(tokens: Sequence[str], at: int) -> list[Found]:
+def number_at(tokens: Sequence[str], at: int) -> list[NumberFound]:
     """The numbers (of at least zero) that begin at this word, the longest of each kind."""
     if at >= len(tokens):
         return []
@@ -113,12 +113,12 @@ def _is_preposition(tokens: Sequence[str], at: int) -> bool:
     return tokens[at] in {"to", "for"} and at + 1 < len(tokens) and tokens[at + 1] in LED_TO
 
 
-def _in_digits(tokens: Sequence[str], at: int) -> list[Found]:
+def _in_digits(tokens: Sequence[str], at: int) -> list[NumberFound]:
     word = tokens[at]
     if not _is_digits(word):
         return [(at + 1, Number(Fraction(word), word), 0)]
     value = int(word)
-    found: list[Found] = [(at + 1, Number(Fraction(value)), 0)]
+    found: list[NumberFound] = [(at + 1, Number(Fraction(value)), 0)]
     rest = tokens[at + 1 : at + 4]
     if len(rest) == 3 and rest[1] == "/" and _is_digits(rest[0]) and _is_digits(rest[2]) and int(rest[2]):
         mixed = value + Fraction(int(rest[0]), int(rest[2]))
@@ -128,7 +128,7 @@ def _in_digits(tokens: Sequence[str], at: int) -> list[Found]:
     return _with_fraction(tokens, at + 1, value) or found
 
 
-def _in_words(tokens: Sequence[str], at: int) -> list[Found]:
+def _in_words(tokens: Sequence[str], at: int) -> list[NumberFound]:
     word = tokens[at]
     if word == "point":
         return _decimal(tokens, at, "0")
@@ -136,7 +136,7 @@ def _in_words(tokens: Sequence[str], at: int) -> list[Found]:
         return [(at + 1, _fraction(1, ORDINALS[word]), 0)]
     if word in {"a", "an"} and at + 1 < len(tokens) and tokens[at + 1] in ORDINALS:
         return [(at + 2, _fraction(1, ORDINALS[tokens[at + 1]]), 0)]
-    found: list[Found] = []
+    found: list[NumberFound] = []
     for whole in _wholes(tokens, at):
         if whole.end < len(tokens) and tokens[whole.end] == "point":
             decimal = _decimal(tokens, whole.end, str(whole.value))
@@ -221,7 +221,7 @@ def _spelt(tokens: Sequence[str], at: int) -> WholeNumber | None:
     return WholeNumber(end, int("".join(map(str, digits))))
 
 
-def _decimal(tokens: Sequence[str], point: int, before: str) -> list[Found]:
+def _decimal(tokens: Sequence[str], point: int, before: str) -> list[NumberFound]:
     """After "point": digit by digit, or one number below a hundred ("two point twenty five")."""
     end, places = point + 1, ""
     while end < len(tokens) and len(places) < 6 and (digit := _digit(tokens[end])) is not None:
@@ -242,7 +242,7 @@ def _fraction(top: int, bottom: int) -> Expression:
     return Quotient(Number(Fraction(top)), Number(Fraction(bottom)))
 
 
-def _with_fraction(tokens: Sequence[str], at: int, whole: int) -> list[Found]:
+def _with_fraction(tokens: Sequence[str], at: int, whole: int) -> list[NumberFound]:
     """ "three | quarters" and "three | and a half", given the whole number already read."""
     if at >= len(tokens):
         return []

@@ -34,7 +34,7 @@ from dialogue.algebra.tree import Expression, has_unknown
 from dialogue.algebra.writing import write
 from dialogue.understanding import spans
 from dialogue.understanding.segments import Segment, Span, arguments, cuts, likely, log_softmax
-from dialogue.understanding.surface import Word
+from dialogue.understanding.surface import ShownWord
 from dialogue.understanding.tagger import Scores
 from dialogue.understanding.tags import DETAILS, OPERATIONS, REFUSED, SIDES, slices
 
@@ -78,10 +78,10 @@ def _value(expression: Expression) -> Hashable:
     return spans.value_of(expression) or write(expression)
 
 
-class Turn:
+class TaggedTurn:
     """One turn's words with their scores."""
 
-    def __init__(self, text: str, words: Sequence[Word], letter: str, scores: Scores) -> None:
+    def __init__(self, text: str, words: Sequence[ShownWord], letter: str, scores: Scores) -> None:
         self.text, self.words, self.letter, self.scores = text, words, letter, scores
         self._read: dict[tuple[str, Span], Expression | None] = {}
 

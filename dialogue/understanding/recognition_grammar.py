@@ -15,10 +15,12 @@ from dialogue.acts import Expecting
 from dialogue.understanding.certain import contexts
 from dialogue.understanding.grammar import HEARD, Wording, load
 from dialogue.understanding.numbers import TEENS, TENS, UNITS
-from dialogue.understanding.templates import Part, Tree, parsed
+from dialogue.understanding.templates import Slot, Tree, parsed
 
-Phrase: TypeAlias = "str | tuple[Literal['sequence'], tuple[Phrase, ...]] | tuple[Literal['choice'], Branches]"
-Branches: TypeAlias = "tuple[tuple[Phrase, float], ...]"
+GrammarPhrase: TypeAlias = (
+    "str | tuple[Literal['sequence'], tuple[GrammarPhrase, ...]] | tuple[Literal['choice'], Branches]"
+)
+Branches: TypeAlias = "tuple[tuple[GrammarPhrase, float], ...]"
 Wordings: TypeAlias = Callable[[str], list[Wording]]
 
 ALWAYS = ("control", "say", "ask")  # acts that are heard whatever was asked
@@ -47,35 +49,35 @@ MOST_NESTED = 2  # "then … then …": how often a name may stand inside itself
 ORDINAL_PARTS = ["third", "quarter", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth"]
 
 
-def choice(*phrases: Phrase) -> Phrase:
+def choice(*phrases: GrammarPhrase) -> GrammarPhrase:
     """One of the phrases, each as likely as another."""
     return ("choice", tuple((phrase, 1.0) for phrase in phrases))
 
 
-def sequence(*phrases: Phrase) -> Phrase:
+def sequence(*phrases: GrammarPhrase) -> GrammarPhrase:
     """The phrases one after the other; none at all is silence."""
     return ("sequence", phrases)
 
 
-def weighted(*branches: tuple[Phrase, float]) -> Phrase:
+def weighted(*branches: tuple[GrammarPhrase, float]) -> GrammarPhrase:
     """One of the phrases, as likely as its weight says."""
     return ("choice", branches)
 
 
-def optional(phrase: Phrase, said: float = SAID) -> Phrase:
+def optional(phrase: GrammarPhrase, said: float = SAID) -> GrammarPhrase:
     """The phrase, or silence; ``said`` is the share of the first."""
     return weighted((phrase, said), (sequence(), 1 - said))
 
 
 @lru_cache(maxsize=1)
-def below_hundred() -> Phrase:
+def below_hundred() -> GrammarPhrase:
     """1 to 99, every unit, teen and ten as likely as another."""
     unit, teen, ten = (choice(*words) for words in (UNITS, TEENS, TENS))
     return weighted((unit, len(UNITS)), (teen, len(TEENS)), (sequence(ten, optional(unit, 0.5)), len(TENS)))
 
 
 @lru_cache(maxsize=1)
-def fraction() -> Phrase:
+def fraction() -> GrammarPhrase:
     """Halves to tenths: "a half", "one third", "an eighth", "three quarters"."""
     singular = ("half", *ORDINAL_PARTS)
     some = choice(*(sequence(choice("an" if part == "eighth" else "a", "one"), part) for part in singular))
@@ -86,7 +88,7 @@ def fraction() -> Phrase:
 
 
 @lru_cache(maxsize=1)
-def decimal() -> Phrase:
+def decimal() -> GrammarPhrase:
     """To three places: "two point five", "nought point oh five", "point six"."""
     zero, unit = choice("zero", "nought", "oh"), choice(*UNITS)
     digit = weighted((zero, 1), (unit, len(UNITS)))
@@ -96,7 +98,7 @@ def decimal() -> Phrase:
 
 
 @lru_cache(maxsize=1)
-def number() -> Phrase:
+def number() -> GrammarPhrase:
     """0 to 9999, decimals to three places, halves to tenths, mixed numbers, with or without a sign."""
     rest = sequence(optional("and", 0.5), below_hundred())
     some = weighted(("a", 1), (choice(*UNITS), 2))
@@ -111,21 +113,21 @@ def number() -> Phrase:
 
 
 @lru_cache(maxsize=1)
-def digits() -> Phrase:
+def digits() -> GrammarPhrase:
     """A number digit by digit: "one four", "minus two zero five"."""
     digit = choice("zero", *UNITS)
     return sequence(optional(choice("minus", "negative"), 0.2), digit, digit, optional(digit))
 
 
 @lru_cache(maxsize=1)
-def count() -> Phrase:
+def count() -> GrammarPhrase:
     """How many unknowns, or what a term is over: below a hundred, decimals and fractions, with or without a sign."""
     unsigned = weighted((below_hundred(), 10), (decimal(), 1), (fraction(), 1))
     return sequence(optional(choice("minus", "negative"), 0.2), unsigned)
 
 
 @lru_cache(maxsize=64)
-def term(letter: str) -> Phrase:
+def term(letter: str) -> GrammarPhrase:
     """A number, the unknown, or a number of unknowns; over a number or not."""
     minus = choice("minus", "negative")
     unknown = weighted(
@@ -137,13 +139,13 @@ def term(letter: str) -> Phrase:
 
 
 @lru_cache(maxsize=64)
-def operand(letter: str) -> Phrase:
+def operand(letter: str) -> GrammarPhrase:
     """What is added, subtracted, multiplied or divided by: a number, or a number of unknowns."""
     return weighted((number(), 3), (letter, 0.5), (sequence(count(), letter), 1))
 
 
 @lru_cache(maxsize=64)
-def expression(letter: str) -> Phrase:
+def expression(letter: str) -> GrammarPhrase:
     """Up to three terms; or a number of brackets with two terms, and a term after it."""
     sign = choice("plus", "minus", sequence("take", "away"))
     inner = sequence(term(letter), sign, term(letter))
@@ -160,13 +162,13 @@ def expression(letter: str) -> Phrase:
 
 
 @lru_cache(maxsize=256)
-def hearable(expecting: Expecting, letter: str = "x") -> Phrase:
+def hearable(expecting: Expecting, letter: str = "x") -> GrammarPhrase:
     """Everything that can be heard after the question, for a lesson in this letter."""
     return _Hearing(expecting, letter).whole()
 
 
 @lru_cache(maxsize=64)
-def understandable(expecting: Expecting, letter: str = "x") -> Phrase:
+def understandable(expecting: Expecting, letter: str = "x") -> GrammarPhrase:
     """What is understood after the question, by every wording there is: for a recogniser that leans on what can be
     said and is not held to it. Too much for an automaton; sentences can be drawn from it."""
     return _Hearing(expecting, letter, _all_wordings).whole()
@@ -176,7 +178,7 @@ def understandable(expecting: Expecting, letter: str = "x") -> Phrase:
 def vocabulary(expecting: Expecting, letter: str = "x") -> frozenset[str]:
     """Every word in ``hearable``."""
     words: set[str] = set()
-    waiting: list[Phrase] = [hearable(expecting, letter)]
+    waiting: list[GrammarPhrase] = [hearable(expecting, letter)]
     seen: set[int] = set()
     while waiting:
         phrase = waiting.pop()
@@ -206,13 +208,13 @@ class _Hearing:
 
     def __init__(self, expecting: Expecting, letter: str, wordings: Wordings = _usual) -> None:
         self.expecting, self.letter, self.wordings = expecting, letter, wordings
-        self.built: dict[tuple[str, int], Phrase | None] = {}
+        self.built: dict[tuple[str, int], GrammarPhrase | None] = {}
         self.inside: list[str] = []
 
-    def whole(self) -> Phrase:
+    def whole(self) -> GrammarPhrase:
         """Each kind of answer by its share; "number" is a number alone."""
         acts = (*ALWAYS, *ACTS_AFTER[self.expecting])
-        kinds: dict[str, list[tuple[Phrase, float]]] = {}
+        kinds: dict[str, list[tuple[GrammarPhrase, float]]] = {}
         for name in contexts()[self.expecting]:
             for one in self.wordings(name):
                 kind = one.means.partition(" ")[0]
@@ -227,11 +229,11 @@ class _Hearing:
         branches = [(weighted(*lines), share.get(kind, 1.0)) for kind, lines in kinds.items()]
         return weighted(*branches, *([(digits(), 0.2)] if self.expecting == "value" else []))
 
-    def of(self, tree: Tree) -> "Phrase | None":
+    def of(self, tree: Tree) -> "GrammarPhrase | None":
         """The tree with its names filled in; None where nothing of it can be heard."""
         if isinstance(tree, str):
             return tree if tree.replace("'", "").isalpha() else None
-        if isinstance(tree, Part):
+        if isinstance(tree, Slot):
             return self.named(tree.name)
         kind, parts = tree
         built = [self.of(part) for part in parts]
@@ -243,7 +245,7 @@ class _Hearing:
             return choice(*heard) if heard else (sequence() if silent else None)
         return sequence(*(one for one in built if one is not None)) if None not in built else None
 
-    def named(self, name: str) -> "Phrase | None":
+    def named(self, name: str) -> "GrammarPhrase | None":
         if name == "left_hand":
             return weighted((self.letter, 1), (expression(self.letter), 2))
         if name in {"n", "u"}:

@@ -8,7 +8,7 @@ from functools import lru_cache
 from dialogue.algebra.linear import linear
 from dialogue.algebra.reading import read_expression
 from dialogue.algebra.refusals import Refusal
-from dialogue.algebra.tree import Expression, Number, Product, Quotient, Sum, Term
+from dialogue.algebra.tree import Expression, Number, Product, Quotient, SignedTerm, Sum
 from dialogue.understanding import normalise
 from dialogue.understanding.expressions import AMBIGUOUS, Expressions
 from dialogue.understanding.grammar import read_data
@@ -19,10 +19,10 @@ SYMBOLS = re.compile(r"[\s\d.+\-*/()a-z]+")
 TWO_LETTERS = re.compile(r"[a-z]{2}")
 PLURAL = re.compile(r"(?P<stem>\w{2,}?)(?:es|s|'s)")
 
-Value = tuple[Fraction, Fraction]
+SpanValue = tuple[Fraction, Fraction]
 
 
-def value_of(expression: Expression) -> Value | None:
+def value_of(expression: Expression) -> SpanValue | None:
     """Lots of the unknown, and the constant; None where it is not linear."""
     try:
         form = linear(expression)
@@ -117,9 +117,9 @@ def _singular(word: str, letter: str) -> Number | None:
 
 Binary = Callable[[Expression, Expression], Expression]
 SUMS: dict[str, Binary] = {
-    "add": lambda one, other: Sum((Term(1, one), Term(1, other))),
-    "subtract": lambda one, other: Sum((Term(1, one), Term(-1, other))),
-    "subtract_from": lambda one, other: Sum((Term(1, other), Term(-1, one))),
+    "add": lambda one, other: Sum((SignedTerm(1, one), SignedTerm(1, other))),
+    "subtract": lambda one, other: Sum((SignedTerm(1, one), SignedTerm(-1, other))),
+    "subtract_from": lambda one, other: Sum((SignedTerm(1, other), SignedTerm(-1, one))),
     "multiply": lambda one, other: Product((one, other)),
     "divide": Quotient,
     "divide_into": lambda one, other: Quotient(other, one),

@@ -11,7 +11,7 @@ NOT_A_LETTER = frozenset("ai")  # words of their own: an unknown only beside mat
 
 
 @dataclass(frozen=True, slots=True)
-class Word:
+class ShownWord:
     """A word of the text: how the tagger sees it, and where it stands."""
 
     shown: str
@@ -19,22 +19,22 @@ class Word:
     end: int
 
 
-def words(text: str, letter: str) -> tuple[Word, ...]:
+def words(text: str, letter: str) -> tuple[ShownWord, ...]:
     """The words of a text with numbers and the unknown's letter masked; at most ``MOST_WORDS``."""
-    found: list[Word] = []
+    found: list[ShownWord] = []
     letter = letter.lower()
     for match in WORD.finditer(text):
         shown = match.group().lower().replace("’", "'")
         if shown[0].isdigit() or (shown[0] == "." and len(shown) > 1):
             shown = NUMBER
         elif shown == letter or shown in {letter + "'s", letter + "s"}:
-            before = found[-1] if found else Word(" ", 0, 0)
+            before = found[-1] if found else ShownWord(" ", 0, 0)
             if before.shown == NUMBER and before.end == match.start():
-                found[-1] = Word(NUMBER + LETTER, before.start, match.end())  # "5n" is one word
+                found[-1] = ShownWord(NUMBER + LETTER, before.start, match.end())  # "5n" is one word
                 continue
             if letter not in NOT_A_LETTER or before.shown == NUMBER or before.shown in "+-*/=()÷×−":
                 shown = LETTER
-        found.append(Word(shown, match.start(), match.end()))
+        found.append(ShownWord(shown, match.start(), match.end()))
         if len(found) == MOST_WORDS:
             break
     return tuple(found)

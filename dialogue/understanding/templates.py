@@ -25,23 +25,23 @@ class WordingError(ValueError):
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class Slot:
     """A named part of a wording: a class, or (``kept``) a slot whose meaning is used."""
 
     name: str
     kept: bool
 
 
-Symbol: TypeAlias = str | Part
+Symbol: TypeAlias = str | Slot
 Tree: TypeAlias = "Symbol | tuple[str, tuple[Tree, ...]]"  # ("sequence", parts), ("choice", branches)
 
 
 @dataclass(slots=True, eq=False)
-class Node:
+class TemplateNode:
     """A state: the words and named parts that can follow, each with the states they lead to; meanings that end here."""
 
-    words: dict[str, list["Node"]] = field(default_factory=dict)
-    parts: dict[Part, list["Node"]] = field(default_factory=dict)
+    words: dict[str, list["TemplateNode"]] = field(default_factory=dict)
+    parts: dict[Slot, list["TemplateNode"]] = field(default_factory=dict)
     ends: list[str] = field(default_factory=list)
 
 
@@ -84,19 +84,19 @@ def _sequence(pieces: list[str], at: int, wording: str) -> tuple[Tree, int]:
                 raise WordingError(f"a bracket is not closed: {wording!r}")
             parts.append(inner if piece == "(" else ("choice", (inner, ("sequence", ()))))
         elif piece[0] in "<{":
-            parts.append(Part(piece[1:-1], piece[0] == "{"))
+            parts.append(Slot(piece[1:-1], piece[0] == "{"))
         else:
             parts.append(piece)
         at += 1
     return (parts[0] if len(parts) == 1 else ("sequence", tuple(parts))), at
 
 
-def compiled(wordings: list[tuple[str, str]]) -> Node:
+def compiled(wordings: list[tuple[str, str]]) -> TemplateNode:
     """The automaton of (wording, what it means) pairs; its size grows with the text. Raises WordingError."""
-    root = Node()
-    last: dict[str, Node] = {}
+    root = TemplateNode()
+    last: dict[str, TemplateNode] = {}
     for wording, means in wordings:
-        ends = _added(parsed(wording), [root], last.setdefault(means, Node()))
+        ends = _added(parsed(wording), [root], last.setdefault(means, TemplateNode()))
         if root in ends:
             raise WordingError(f"a wording may not be silent: {wording!r}")
         for end in ends:
@@ -105,7 +105,7 @@ def compiled(wordings: list[tuple[str, str]]) -> Node:
     return root
 
 
-def _added(tree: Tree, starts: list[Node], target: Node) -> list[Node]:
+def _added(tree: Tree, starts: list[TemplateNode], target: TemplateNode) -> list[TemplateNode]:
     """The states reached from ``starts`` by what the tree says: ``target``, and any from which the rest may be silent.
 
     All branches of a choice lead to the same state, so that the automaton stays small.
@@ -114,7 +114,7 @@ def _added(tree: Tree, starts: list[Node], target: Node) -> list[Node]:
         for start in starts:
             start.words.setdefault(tree, []).append(target)
         return [target]
-    if isinstance(tree, Part):
+    if isinstance(tree, Slot):
         for start in starts:
             start.parts.setdefault(tree, []).append(target)
         return [target]
@@ -125,11 +125,11 @@ def _added(tree: Tree, starts: list[Node], target: Node) -> list[Node]:
     if not parts:
         return starts
     for part in parts[:-1]:
-        starts = _added(part, starts, Node())
+        starts = _added(part, starts, TemplateNode())
     return _added(parts[-1], starts, target)
 
 
-def longest(node: Node, tokens: Sequence[str], at: int) -> tuple[int, list[str]]:
+def longest(node: TemplateNode, tokens: Sequence[str], at: int) -> tuple[int, list[str]]:
     """Where the longest phrase that begins here ends and what it means; ``at`` and nothing where none does."""
     end, means, nodes = at, [], [node]
     for here in range(at, len(tokens)):

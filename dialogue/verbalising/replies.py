@@ -27,10 +27,10 @@ from dialogue.algebra.moves import Line, Move, Rewrite, Verdict
 from dialogue.algebra.operations import Done
 from dialogue.algebra.tree import Expression, Negative, Number, Product, Quotient, Sum, Unknown, constant, walk
 from dialogue.algebra.writing import BOARD, write
-from dialogue.verbalising.sayings import Classroom, Filling, Reply, Saying
-from dialogue.verbalising.speak import AMERICAN, BRITISH, Voice, say_equation, say_expression
+from dialogue.verbalising.sayings import Dialect, Filling, Reply, Saying
+from dialogue.verbalising.speak import AMERICAN, BRITISH, SpokenStyle, say_equation, say_expression
 
-Channel: TypeAlias = Literal["text"] | Voice  # a screen, or a voice with its classroom's words
+Channel: TypeAlias = Literal["text"] | SpokenStyle  # a screen, or a voice with its classroom's words
 
 TEXT_ONLY = ("picture",)  # and the other way round
 SPOKEN_ONLY = ("digits",)  # places that are filled in speech and empty on a screen, where they can be seen
@@ -52,7 +52,7 @@ def phrases() -> dict[str, str]:
     return dict(tomllib.loads(text))
 
 
-def word(saying: Saying, choice: int, classroom: Classroom = "british") -> Reply:
+def word(saying: Saying, choice: int, classroom: Dialect = "british") -> Reply:
     """The saying in words; ``choice`` picks the variant, ``classroom`` what a bracket is called and how lines are read
     aloud."""
     template = _template(saying, choice)

@@ -10,7 +10,7 @@ from dialogue.algebra.equation import Equation
 from dialogue.algebra.operations import Done
 from dialogue.algebra.tree import Expression
 
-Classroom: TypeAlias = Literal["british", "american"]
+Dialect: TypeAlias = Literal["british", "american"]
 Filling: TypeAlias = Equation | Expression | Fraction | str | int | tuple[Done, ...] | tuple[Act, ...] | Act
 
 

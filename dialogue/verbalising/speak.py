@@ -21,7 +21,7 @@ from dialogue.verbalising.number_words import decimal_words, is_ordinal, over_wo
 
 
 @dataclass(frozen=True, slots=True)
-class Voice:
+class SpokenStyle:
     """What differs between classrooms; the words of each choice are in ``voice.toml``."""
 
     brackets: Literal["brackets", "parentheses"] = "brackets"
@@ -37,15 +37,15 @@ def _data() -> dict[str, Any]:
     return tomllib.loads(resources.files("dialogue.verbalising").joinpath("en/voice.toml").read_text("utf-8"))
 
 
-BRITISH, AMERICAN = (Voice(**_data()["voices"][name]) for name in ("british", "american"))
+BRITISH, AMERICAN = (SpokenStyle(**_data()["voices"][name]) for name in ("british", "american"))
 
 
-def say_equation(equation: Equation, voice: Voice = BRITISH) -> str:
+def say_equation(equation: Equation, voice: SpokenStyle = BRITISH) -> str:
     """Both sides, with "equals" between."""
     return f"{say_expression(equation.left, voice)}, equals {say_expression(equation.right, voice)}"
 
 
-def say_expression(expression: Expression, voice: Voice = BRITISH) -> str:
+def say_expression(expression: Expression, voice: SpokenStyle = BRITISH) -> str:
     """An expression in words, commas where a speaker pauses."""
     return _Speaker(voice).whole(expression)
 
@@ -53,7 +53,7 @@ def say_expression(expression: Expression, voice: Voice = BRITISH) -> str:
 class _Speaker:
     """Says expressions in one voice."""
 
-    def __init__(self, voice: Voice) -> None:
+    def __init__(self, voice: SpokenStyle) -> None:
         self.voice = voice
         self.opening, self.closing = _data()["brackets"][voice.brackets]
         self.lots: str = _data()["lots"][voice.lots]

@@ -150,7 +150,7 @@ class Microphone:
             left -= len(block)
 
 
-class _Line:
+class _Playing:
     """Sound on its way to a loudspeaker, which asks for it piece by piece."""
 
     def __init__(self) -> None:
@@ -189,7 +189,7 @@ def play(
     miniaudio = _miniaudio()
     stop = interrupted or threading.Event()
     parts = iter((sound,) if isinstance(sound, Sound) else sound)
-    line, device = _Line(), None
+    line, device = _Playing(), None
     if (first := next(parts, None)) is None:
         return True
     line.add(first)
@@ -213,7 +213,7 @@ def play(
             device.close()
 
 
-def _played(line: _Line, stop: threading.Event) -> bool:
+def _played(line: _Playing, stop: threading.Event) -> bool:
     """Wait until it was played. Looks are counted, not seconds: a busy Python looks as seldom as it delivers."""
     looks, asked = 0, line.asked
     while not line.over():

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from speech.errors import LanguageError
 from speech.language.automaton import Automaton
-from speech.language.compile import Progress, compiled
+from speech.language.compile import ShareDone, compiled
 from speech.language.phrase import Phrase, digest
 
 FORM = 1  # raise it when the compiler or the stored form changes: older files are then left alone
@@ -17,7 +17,7 @@ def kept_in(tree: Phrase, folder: Path) -> Path:
     return folder / f"language-{FORM}-{digest(tree)[:32]}.json"
 
 
-def load_or_compile(tree: Phrase, folder: Path | None, progress: Progress | None = None) -> Automaton:
+def load_or_compile(tree: Phrase, folder: Path | None, progress: ShareDone | None = None) -> Automaton:
     """The automaton of a phrase, from `folder` if it is there, else compiled and kept there.
 
     A damaged, foreign or unreadable file is compiled over; a folder that cannot be written to costs only the

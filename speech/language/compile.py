@@ -15,7 +15,7 @@ from speech.language.automaton import Arc, Automaton
 from speech.language.phrase import Choice, Phrase, Sequence, Word
 
 Mass = dict[int, float]
-Progress = Callable[[float], None]  # told the share done, 0 to 1
+ShareDone = Callable[[float], None]  # told the share done, 0 to 1
 
 
 @dataclass
@@ -66,7 +66,7 @@ class _Net:
         return result
 
 
-def compiled(tree: Phrase, progress: Progress | None = None) -> Automaton:
+def compiled(tree: Phrase, progress: ShareDone | None = None) -> Automaton:
     """The automaton of a phrase. Raises `LanguageError` when the phrase also holds the empty sentence."""
     report = progress or (lambda share: None)
     net = _Net()
@@ -123,7 +123,7 @@ def _topological(moves: list[dict[str, int]]) -> list[int]:
 
 
 def _weighed(
-    net: _Net, closures: list[Mass], end: int, moves: list[dict[str, int]], order: list[int], report: Progress
+    net: _Net, closures: list[Mass], end: int, moves: list[dict[str, int]], order: list[int], report: ShareDone
 ) -> tuple[list[float], list[dict[str, float]], list[float]]:
     """The share of sentences that reach each state, take each of its arcs, and stop in it."""
     mass: list[Mass] = [defaultdict(float) for _ in moves]

@@ -24,13 +24,12 @@ from speech.recognition.acceptance import (
     decide,
     solid,
 )
-from speech.recognition.hypothesis_belief import understood
+from speech.recognition.hypothesis_belief import MeaningOf, understood
 from speech.recognition.recogniser import Recogniser
 
 FAR = 8.0  # by which dictation fits better where no hypothesis fits (natural logarithm)
 UNANIMOUS = 2.0  # lead from which a hypothesis has no rival (natural logarithm)
 LEAST_WITNESSES = 2  # a decoding alone does not agree with anything
-MeaningOf = Callable[[str], Hashable | None]  # the same value for texts that mean the same; None: not understood
 
 
 class Ensemble:
@@ -129,7 +128,7 @@ class Ensemble:
         return Hearing(chosen, decide(evidence, self._doubt), str(evidence), self.name, unanimous)
 
 
-class Weighed(NamedTuple):
+class FirstVote(NamedTuple):
     """What the first recogniser alone speaks for: what most of its decodings mean, and the first text that means it."""
 
     evidence: HearingEvidence
@@ -137,7 +136,7 @@ class Weighed(NamedTuple):
     text: str
 
 
-def weighed(first: Heard, meaning: MeaningOf, narrow: bool = False) -> Weighed:
+def weighed(first: Heard, meaning: MeaningOf, narrow: bool = False) -> FirstVote:
     """Weigh one hearing; `narrow` tells that the language holds fewer than `NARROW` words."""
     decodings = first.decodings or (Decoding(first.text),)
     texts = {text for one in decodings for text in (one.text, *(rival for rival, _ in one.rivals)) if text}
@@ -154,7 +153,7 @@ def weighed(first: Heard, meaning: MeaningOf, narrow: bool = False) -> Weighed:
         words=words,
         narrow=narrow,
     )
-    return Weighed(evidence, meant, first.text if meant is None else decodings[means.index(meant)].text)
+    return FirstVote(evidence, meant, first.text if meant is None else decodings[means.index(meant)].text)
 
 
 def _most(meanings: list[Hashable | None]) -> Hashable | None:

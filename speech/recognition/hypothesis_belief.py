@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from speech.hearings import Decision, Heard, Hypothesis
 
-MeaningOf = Callable[[str], Hashable | None]
+MeaningOf = Callable[[str], Hashable | None]  # the same value for texts that mean the same; None: not understood
 MOST_GAP, MOST_LEAD, MOST_BEHIND = 15.0, 10.0, 10.0  # natural logarithms; what is further off counts as this far
 SLOW = 9.0  # letters a second below which nobody talks: a text that has fewer is cut short
 WEIGHTS = {

@@ -16,7 +16,7 @@ from dialogue.algebra.solver import in_words, solve_by_steps
 from dialogue.algebra.terms import added, expanded, multiplied_out, parts, tidy, times
 from dialogue.algebra.tree import Negative, Number, decimal_text, uses_decimals, whole
 from dialogue.algebra.writing import TYPED, write
-from dialogue.judge import judge
+from dialogue.judgement import judge
 
 DATA = tomllib.loads((Path(__file__).parent / "data" / "exactly.toml").read_text("utf-8"))
 OPERATIONS: dict[str, Operation] = {

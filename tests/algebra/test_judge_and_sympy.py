@@ -23,9 +23,9 @@ from dialogue.algebra.moves import How, Line, Move, Operation, Rewrite, Sides, V
 from dialogue.algebra.reading import renamed
 from dialogue.algebra.refusals import DivisionByZero
 from dialogue.algebra.solver import MOST_STEPS, is_solved, solve_by_steps
-from dialogue.algebra.tree import Expression, Number, Product, Quotient, Sum, Term, Unknown, constant, scaled
+from dialogue.algebra.tree import Expression, Number, Product, Quotient, SignedTerm, Sum, Unknown, constant, scaled
 from dialogue.algebra.with_sympy import same_value, solution
-from dialogue.judge import judge, weigh
+from dialogue.judgement import judge, weigh
 
 TIMES = int(os.environ.get("CHATTUTOR_TIMES", "1"))
 OPERATIONS: tuple[Operation, ...] = ("add", "subtract", "multiply", "divide")
@@ -45,7 +45,9 @@ lines = equations(depth=1)
 def worth(side: Expression) -> Expression:
     """Our exact value of a side, as an expression for sympy to compare the side with."""
     value = linear(side)
-    return Sum((Term(1, Product((constant(value.coefficient), Unknown("x")))), Term(1, constant(value.constant))))
+    return Sum(
+        (SignedTerm(1, Product((constant(value.coefficient), Unknown("x")))), SignedTerm(1, constant(value.constant)))
+    )
 
 
 def in_x(equation: Equation) -> Equation:
@@ -166,7 +168,7 @@ def test_rewrites_and_verdicts(equation: Equation) -> None:
 @given(expressions("x", depth=1), nonzero, st.booleans())
 def test_identities_and_contradictions(side: Expression, off: Fraction, kept: bool) -> None:
     same = worth(side)
-    equation = Equation(side, same if kept else Sum((Term(1, same), Term(1, constant(off)))), "x")
+    equation = Equation(side, same if kept else Sum((SignedTerm(1, same), SignedTerm(1, constant(off)))), "x")
     assert equation.solution() == solution(equation) == Solution("every" if kept else "none")
     last = solve_by_steps(equation)[-1].equation if solve_by_steps(equation) else equation
     assert is_solved(last)

@@ -14,7 +14,7 @@ from dialogue.algebra.misconceptions.right_steps import right_lines
 from dialogue.algebra.moves import Line, Move, Rewrite, Verdict
 from dialogue.algebra.reading import read_expression
 from dialogue.algebra.solver import solve_by_steps
-from dialogue.judge import judge
+from dialogue.judgement import judge
 
 
 def named(equation: str, line: str) -> list[str]:

@@ -13,7 +13,7 @@ from dialogue.algebra.equation import Solution, read_equation
 from dialogue.algebra.refusals import NotAnEquation, NotLinear, OutOfScope, Refusal, SeveralUnknowns, UnknownBelow
 from dialogue.algebra.solver import is_solved, solve_by_steps
 from dialogue.algebra.with_sympy import solution
-from dialogue.judge import weigh
+from dialogue.judgement import weigh
 
 DATA = Path(__file__).parent / "data" / "openstax_equations.jsonl"
 ROWS = [json.loads(line) for line in DATA.read_text(encoding="utf-8").splitlines()]

@@ -7,7 +7,7 @@ import pytest
 from judged_steps import DATA, step_of
 
 from dialogue.algebra.equation import read_equation
-from dialogue.judge import Judgement, weigh
+from dialogue.judgement import Judgement, weigh
 
 
 def weighed(row: dict[str, Any]) -> Judgement:

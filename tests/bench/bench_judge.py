@@ -20,7 +20,7 @@ from dialogue.algebra.moves import Line, Move, Step, as_written
 from dialogue.algebra.reading import read_expression
 from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.writing import write
-from dialogue.judge import judge, weigh
+from dialogue.judgement import judge, weigh
 
 STEPS = Path(__file__).parent.parent / "algebra" / "data" / "steps_dev.jsonl"
 BAD = ("", "x" * 1_000_000, "(" * 10_000 + "x", "x = 9**9**9**9", "x = 1/0", "x = __import__('os')", "x + y = 3",

@@ -19,7 +19,7 @@ from tempfile import TemporaryDirectory
 from rows import row
 
 from chattutor.paper.sets import read_set
-from dialogue.learner.choice import Choice, Now, choose
+from dialogue.learner.choice import Now, TaskChoice, choose
 from dialogue.learner.families import draw
 from dialogue.learner.history import Attempt, History
 
@@ -111,7 +111,7 @@ def with_policy(learner: Learner, most: int) -> Outcome:
 VARIED = {stage: [task.is_variation for task in draw(stage, 1, 40)] for stage in range(1, STAGES + 1)}
 
 
-def _attempt(choice: Choice, right: bool, lesson: int, history: History) -> Attempt:
+def _attempt(choice: TaskChoice, right: bool, lesson: int, history: History) -> Attempt:
     place = sum(attempt.stage == choice.stage for attempt in history)
     variation = choice.variation or VARIED[choice.stage][place % 40]
     return Attempt(choice.stage, right, "independent", variation, choice.purpose, lesson, lesson * DAYS_BETWEEN)

@@ -27,7 +27,7 @@ from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.solver import solve_by_steps
 from dialogue.algebra.tree import Expression, Number, Unknown, constant, scaled, total, walk
 from dialogue.algebra.with_sympy import solution, to_sympy
-from dialogue.judge import weigh
+from dialogue.judgement import weigh
 from dialogue.learner.families import drawing
 
 STAGES = range(1, 16)

@@ -12,7 +12,7 @@ with instrumented("dialogue.algebra"):
     from dialogue.algebra.moves import Line, Move, Rewrite, Step, Verdict
     from dialogue.algebra.reading import OWN, read_expression
     from dialogue.algebra.refusals import Refusal
-    from dialogue.judge import judge
+    from dialogue.judgement import judge
 
 from dialogue.algebra.with_sympy import solution
 

@@ -5,7 +5,7 @@ from dataclasses import replace
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from dialogue.learner.choice import Choice, Now, choose, next_task
+from dialogue.learner.choice import Now, TaskChoice, choose, next_task
 from dialogue.learner.history import Attempt, History
 from dialogue.learner.mastery import placement, standing
 
@@ -46,7 +46,7 @@ def test_a_newcomer_who_gets_everything_wrong_is_asked_two_and_begins_at_the_fir
     history, asked = placed(WRONG, WRONG, WRONG, WRONG, WRONG)
     assert asked == [3, 1]
     assert placement(history) == 1
-    assert choose(history, Now()) == Choice(1, "practice", "going on")
+    assert choose(history, Now()) == TaskChoice(1, "practice", "going on")
 
 
 def test_a_learner_who_gets_everything_right_begins_at_the_last_stage() -> None:
@@ -67,25 +67,27 @@ def test_the_pre_check_finds_the_edge() -> None:
 
 def test_the_pre_check_takes_five_minutes_at_most() -> None:
     history = (Attempt(3, True, purpose="place"), Attempt(9, False, purpose="place"))
-    assert choose(history, Now(minutes=4.9)) == Choice(6, "place", "placing")
-    assert choose(history, Now(minutes=5)) == Choice(4, "practice", "going on")
+    assert choose(history, Now(minutes=4.9)) == TaskChoice(6, "place", "placing")
+    assert choose(history, Now(minutes=5)) == TaskChoice(4, "practice", "going on")
     again = choose(history, Now(lesson=2, day=1, minutes=0))  # broken off, it is gone on with in the next lesson
-    assert again == Choice(6, "place", "placing")
+    assert again == TaskChoice(6, "place", "placing")
 
 
 def test_equations_that_somebody_chose_show_where_to_go_on() -> None:
     """Else every learner of a class whose teacher sets the equations would be told the same."""
     lesson = Now(lesson=2)
-    assert choose(practised((), 6, RIGHT, RIGHT, purpose="asked"), lesson) == Choice(7, "practice", "going on")
+    assert choose(practised((), 6, RIGHT, RIGHT, purpose="asked"), lesson) == TaskChoice(7, "practice", "going on")
     mixed = (*practised((), 3, RIGHT, RIGHT, purpose="asked"), *practised((), 6, WRONG, WRONG, purpose="asked"))
-    assert choose(mixed, lesson) == Choice(4, "practice", "going on")
-    assert choose(practised((), 6, RIGHT, purpose="asked"), lesson) == Choice(3, "place", "placing")  # one says little
-    assert choose(practised((), 2, WRONG, WRONG, purpose="asked"), lesson) == Choice(1, "place", "placing")
+    assert choose(mixed, lesson) == TaskChoice(4, "practice", "going on")
+    assert choose(practised((), 6, RIGHT, purpose="asked"), lesson) == TaskChoice(
+        3, "place", "placing"
+    )  # one says little
+    assert choose(practised((), 2, WRONG, WRONG, purpose="asked"), lesson) == TaskChoice(1, "place", "placing")
 
 
 def test_after_the_pre_check_comes_the_stage_in_hand() -> None:
     history = (Attempt(3, True, purpose="place"), Attempt(5, False, purpose="place"), Attempt(4, True, purpose="place"))
-    assert choose(history, Now()) == Choice(5, "practice", "going on")
+    assert choose(history, Now()) == TaskChoice(5, "practice", "going on")
 
 
 def test_a_lesson_of_many_equations_ends_before_its_time() -> None:
@@ -102,7 +104,7 @@ def test_a_teacher_may_ask_for_another_length() -> None:
     later = choose(history, Now(minutes=29, length=30))
     assert later is not None and later.purpose == "practice"
     failed = (*history, Attempt(1, False))
-    assert choose(failed, Now(minutes=16.9, length=10)) == Choice(1, "last", "ending on a success")
+    assert choose(failed, Now(minutes=16.9, length=10)) == TaskChoice(1, "last", "ending on a success")
     long_over = choose(failed, Now(minutes=17, length=10))
     assert long_over is not None and long_over.purpose == "exit"
 
@@ -115,7 +117,7 @@ def test_three_unaided_successes_with_a_variation_move_on() -> None:
 def test_three_successes_without_a_variation_ask_for_one() -> None:
     history = practised(PLACED_AT_1, 1, RIGHT, RIGHT, RIGHT, varied=False)
     assert standing(history).frontier == 1
-    assert choose(history, Now()) == Choice(1, "practice", "a variation", variation=True)
+    assert choose(history, Now()) == TaskChoice(1, "practice", "a variation", variation=True)
 
 
 def test_a_failure_or_prompted_work_begins_the_run_again() -> None:
@@ -127,31 +129,31 @@ def test_a_failure_or_prompted_work_begins_the_run_again() -> None:
 def test_two_failures_go_back_to_the_model_and_the_stage_below_then_on_again() -> None:
     placed_at_4 = (Attempt(3, True, purpose="place"), Attempt(4, False, purpose="place"))
     history = practised(placed_at_4, 4, WRONG, WRONG)
-    assert choose(history, Now()) == Choice(3, "model", "two failures", model=4)
+    assert choose(history, Now()) == TaskChoice(3, "model", "two failures", model=4)
     then = (*history, Attempt(3, True, purpose="model"))
-    assert choose(then, Now()) == Choice(4, "practice", "going on")
+    assert choose(then, Now()) == TaskChoice(4, "practice", "going on")
 
 
 def test_every_third_equation_is_of_an_earlier_stage() -> None:
     history = practised(PLACED_AT_1, 1, RIGHT, RIGHT, RIGHT)
     choice = choose(history, Now())
-    assert choice == Choice(1, "earlier", "an earlier stage")
+    assert choice == TaskChoice(1, "earlier", "an earlier stage")
     history = (*history, Attempt(1, True, purpose="earlier"))
-    assert choose(history, Now()) == Choice(2, "practice", "going on")
+    assert choose(history, Now()) == TaskChoice(2, "practice", "going on")
     history = practised(history, 2, RIGHT, RIGHT)
-    assert choose(history, Now()) == Choice(1, "earlier", "an earlier stage")
+    assert choose(history, Now()) == TaskChoice(1, "earlier", "an earlier stage")
 
 
 def test_an_earlier_stage_that_fails_is_asked_once_more_and_reopened_if_it_fails_again() -> None:
     history = (*practised(PLACED_AT_1, 1, RIGHT, RIGHT, RIGHT), Attempt(1, False, purpose="earlier"))
-    assert choose(history, Now()) == Choice(1, "earlier", "a slip, or lost?")
+    assert choose(history, Now()) == TaskChoice(1, "earlier", "a slip, or lost?")
     assert standing((*history, Attempt(1, True, purpose="earlier"))).frontier == 2
     assert standing((*history, Attempt(1, False, purpose="earlier"))).frontier == 1
 
 
 def test_a_passed_stage_comes_back_next_lesson_in_a_week_and_in_a_month() -> None:
     history = practised(PLACED_AT_1, 1, RIGHT, RIGHT, RIGHT, day=0)
-    back = Choice(1, "return", "coming back")
+    back = TaskChoice(1, "return", "coming back")
     assert choose(history, Now(lesson=1, day=0)) != back
     assert choose(history, Now(lesson=2, day=2)) == back
     history = (*history, Attempt(1, True, purpose="return", lesson=2, day=2))
@@ -169,9 +171,9 @@ def test_a_lesson_ends_on_a_success_and_then_one_equation_without_hints() -> Non
     failed = practised(history, 2, WRONG)
     early = choose(failed, Now(minutes=14.9))
     assert early is not None and early.purpose == "earlier"
-    assert choose(failed, Now(minutes=15)) == Choice(1, "last", "ending on a success")
+    assert choose(failed, Now(minutes=15)) == TaskChoice(1, "last", "ending on a success")
     eased = (*failed, Attempt(1, True, purpose="last"))
-    assert choose(eased, Now(minutes=17)) == Choice(2, "exit", "without hints")
+    assert choose(eased, Now(minutes=17)) == TaskChoice(2, "exit", "without hints")
     assert choose((*eased, Attempt(2, False, purpose="exit")), Now(minutes=18)) is None
     assert choose((*eased, Attempt(2, False, purpose="exit")), Now(lesson=2, day=1)) is not None
 
@@ -182,7 +184,7 @@ def test_a_lesson_that_finds_no_success_ends_all_the_same() -> None:
 
 
 def test_the_equation_chosen_has_not_been_met_and_is_a_variation_when_one_is_due() -> None:
-    choice = Choice(6, "practice", "a variation", variation=True)
+    choice = TaskChoice(6, "practice", "a variation", variation=True)
     first = next_task(choice, (), seed=4)
     again = next_task(choice, {first.equation.text()}, seed=4)
     assert first.is_variation and again.is_variation and first.equation != again.equation
@@ -223,34 +225,34 @@ def test_success_in_the_pre_check_moves_on_and_is_not_sent_back_far() -> None:
 def test_later_the_stages_placed_past_come_back_nearest_first() -> None:
     history, _ = placed(RIGHT, RIGHT, RIGHT, WRONG, WRONG)
     assert placement(history) == 13
-    assert choose(history, Now(lesson=2, day=8)) == Choice(12, "return", "coming back")
+    assert choose(history, Now(lesson=2, day=8)) == TaskChoice(12, "return", "coming back")
 
 
 def test_a_wish_moves_one_stage_up_or_down() -> None:
     history = practised((Attempt(3, True, purpose="place"), Attempt(4, False, purpose="place")), 4, RIGHT)
-    assert choose(history, Now(wish="harder", at=4)) == Choice(5, "practice", "harder")
-    assert choose(history, Now(wish="easier", at=4)) == Choice(3, "earlier", "easier")
-    assert choose(PLACED_AT_1, Now(wish="easier", at=1)) == Choice(1, "practice", "easier")
+    assert choose(history, Now(wish="harder", at=4)) == TaskChoice(5, "practice", "harder")
+    assert choose(history, Now(wish="easier", at=4)) == TaskChoice(3, "earlier", "easier")
+    assert choose(PLACED_AT_1, Now(wish="easier", at=1)) == TaskChoice(1, "practice", "easier")
     top = placed(RIGHT, RIGHT, RIGHT, RIGHT, RIGHT)[0]
-    assert choose(top, Now(wish="harder", at=15)) == Choice(15, "practice", "harder", variation=True)
+    assert choose(top, Now(wish="harder", at=15)) == TaskChoice(15, "practice", "harder", variation=True)
 
 
 def test_a_harder_one_that_succeeds_is_gone_on_from_and_one_that_fails_is_not() -> None:
     history = practised((Attempt(3, True, purpose="place"), Attempt(4, False, purpose="place")), 4, RIGHT)
-    assert choose((*history, Attempt(6, True)), Now()) == Choice(6, "practice", "going on")
+    assert choose((*history, Attempt(6, True)), Now()) == TaskChoice(6, "practice", "going on")
     back = choose((*history, Attempt(6, False), Attempt(3, True, purpose="earlier")), Now())
-    assert back == Choice(4, "practice", "going on")
+    assert back == TaskChoice(4, "practice", "going on")
     passed = practised(history, 6, RIGHT, RIGHT, RIGHT)
     assert standing(passed).stages[5].passed and standing(passed).frontier == 4  # four was tried, five was not
 
 
 def test_a_wish_for_harder_in_the_pre_check_is_taken_at_its_word() -> None:
-    assert choose((), Now(wish="harder", at=3)) == Choice(9, "place", "placing")
-    assert choose((), Now(wish="easier", at=3)) == Choice(3, "place", "placing")
+    assert choose((), Now(wish="harder", at=3)) == TaskChoice(9, "place", "placing")
+    assert choose((), Now(wish="easier", at=3)) == TaskChoice(3, "place", "placing")
 
 
 def test_the_next_equation_has_another_answer_than_the_last() -> None:
-    choice = Choice(3, "practice", "going on")
+    choice = TaskChoice(3, "practice", "going on")
     first = next_task(choice, (), seed=4)
     other = next_task(choice, (), seed=4, unlike=first.solution)
     assert other.solution != first.solution

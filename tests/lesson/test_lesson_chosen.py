@@ -22,7 +22,7 @@ from chattutor.session_logs.schema import Settings
 from chattutor.session_logs.writer import SessionLog, new_header
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.writing import write
-from dialogue.learner.choice import Choice
+from dialogue.learner.choice import TaskChoice
 from dialogue.learner.families import draw
 from dialogue.turn_record import Answered, BoardRecord, Given
 from dialogue.tutor import begin
@@ -277,7 +277,7 @@ def test_a_wish_for_a_harder_one_is_followed(tmp_path: Path) -> None:
 
 def test_after_a_guess_the_next_answer_is_one_that_nobody_can_spot() -> None:
     """Rule 19 of the trade (common practice): a right guess is credited, then comes a number nobody can spot."""
-    choice = Choice(6, "practice", "practice")
+    choice = TaskChoice(6, "practice", "practice")
     state = begin(Plan((Task(read_equation("3x + 2 = 14")),))).state
     chooser = Chooser(Past(), 5)
     drawn = draw(6, 5, 5 + 2 * CANDIDATES)

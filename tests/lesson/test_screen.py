@@ -6,7 +6,7 @@ import pytest
 from rich.console import Console
 
 from chattutor.lesson.screen.balance import drawn
-from chattutor.lesson.screen.board_rows import Row, notes, text_rows
+from chattutor.lesson.screen.board_rows import BoardRow, notes, text_rows
 from chattutor.lesson.screen.face import Screen
 from chattutor.lesson.weighing import GONE, can_be_weighed
 from dialogue.algebra.equation import read_equation
@@ -19,7 +19,7 @@ TWO = read_expression("2")
 
 
 def test_equals_signs_stand_in_one_column_with_the_operation_beside_both_sides() -> None:
-    lines = [Row("3x + 2", "14", "− 2", "− 2"), Row("3x", "12", "÷ 3", "÷ 3"), Row("x", "4")]
+    lines = [BoardRow("3x + 2", "14", "− 2", "− 2"), BoardRow("3x", "12", "÷ 3", "÷ 3"), BoardRow("x", "4")]
     assert text_rows(lines, 80) == [
         "  − 2 │ 3x + 2 = 14 │ − 2",
         "  ÷ 3 │     3x = 12 │ ÷ 3",
@@ -28,17 +28,19 @@ def test_equals_signs_stand_in_one_column_with_the_operation_beside_both_sides()
 
 
 def test_an_operation_on_one_side_stands_beside_that_side_alone() -> None:
-    assert text_rows([Row("3x + 2", "14", *notes(Move("subtract", TWO, "left")))], 80) == ["  − 2 ▸ 3x + 2 = 14"]
-    assert text_rows([Row("3x + 2", "14", *notes(Move("subtract", TWO, "right")))], 80) == ["   ▸ 3x + 2 = 14 │ − 2"]
+    assert text_rows([BoardRow("3x + 2", "14", *notes(Move("subtract", TWO, "left")))], 80) == ["  − 2 ▸ 3x + 2 = 14"]
+    assert text_rows([BoardRow("3x + 2", "14", *notes(Move("subtract", TWO, "right")))], 80) == [
+        "   ▸ 3x + 2 = 14 │ − 2"
+    ]
 
 
 def test_a_step_that_was_shown_says_so_in_words() -> None:
-    lines = [Row("3x + 2", "14", "− 2", "− 2"), Row("3x", "12", mark="shown")]
+    lines = [BoardRow("3x + 2", "14", "− 2", "− 2"), BoardRow("3x", "12", mark="shown")]
     assert text_rows(lines, 80)[1] == "      ▸     3x = 12  (shown)"
 
 
 def test_a_board_too_wide_puts_each_operation_below_its_side() -> None:
-    lines = [Row("3(2x + 1) + 4(5x − 2)", "2(x + 17) − 3", "− 2", "− 2"), Row("x", "4")]
+    lines = [BoardRow("3(2x + 1) + 4(5x − 2)", "2(x + 17) − 3", "− 2", "− 2"), BoardRow("x", "4")]
     assert text_rows(lines, 50) == [
         "     3(2x + 1) + 4(5x − 2) = 2(x + 17) − 3",
         "                       − 2   − 2",
@@ -47,7 +49,7 @@ def test_a_board_too_wide_puts_each_operation_below_its_side() -> None:
 
 
 def test_large_spacing_leaves_a_line_between() -> None:
-    assert text_rows([Row("x + 1", "3", "− 1", "− 1"), Row("x", "2")], 80, spacing=1)[1] == ""
+    assert text_rows([BoardRow("x + 1", "3", "− 1", "− 1"), BoardRow("x", "2")], 80, spacing=1)[1] == ""
 
 
 @pytest.mark.parametrize(

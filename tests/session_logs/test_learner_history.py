@@ -9,7 +9,7 @@ from chattutor.session_logs.folder import sessions
 from chattutor.session_logs.learner_history import Past, next_choice, past, past_of, sittings_by_lesson
 from chattutor.session_logs.reader import Session
 from chattutor.session_logs.schema import SCHEMA, Continues, Header
-from dialogue.learner.choice import Choice
+from dialogue.learner.choice import TaskChoice
 
 
 def test_a_newcomer_has_no_past(tmp_path: Path) -> None:
@@ -26,7 +26,7 @@ def test_what_was_asked_for_is_no_placement(tmp_path: Path) -> None:
         (3, True, "asked"),
     ]
     assert (found.lessons, found.scene) == (1, False)
-    assert next_choice(list(sessions(tmp_path))) == Choice(2, "place", "placing")
+    assert next_choice(list(sessions(tmp_path))) == TaskChoice(2, "place", "placing")
 
 
 def test_what_cannot_be_read_counts_for_nothing(tmp_path: Path) -> None:

@@ -68,7 +68,7 @@ def row(turn: LabelledTurn) -> dict[str, Any] | None:
     return {"words": [word.shown for word in words], "context": context, "expecting": turn.expecting, **numbered}
 
 
-def _pieces(turn: LabelledTurn, words: tuple[surface.Word, ...]) -> Iterator[tuple[Piece, bool]]:
+def _pieces(turn: LabelledTurn, words: tuple[surface.ShownWord, ...]) -> Iterator[tuple[Piece, bool]]:
     position, taken = 0, 0
     for act in turn.acts:
         said = act.get("span") or turn.text
@@ -93,9 +93,9 @@ def _pieces(turn: LabelledTurn, words: tuple[surface.Word, ...]) -> Iterator[tup
 class Finder:
     """Finds the arguments of one act among the words that carry it."""
 
-    def __init__(self, turn: LabelledTurn, words: tuple[surface.Word, ...], start: int, end: int) -> None:
+    def __init__(self, turn: LabelledTurn, words: tuple[surface.ShownWord, ...], start: int, end: int) -> None:
         self.text, self.letter, self.words, self.start, self.end = turn.text, turn.letter, words, start, end
-        self._read: dict[tuple[str, Place], spans.Value | None] = {}
+        self._read: dict[tuple[str, Place], spans.SpanValue | None] = {}
 
     def pieces(self, act: Label) -> Iterator[Piece]:
         """The act as one piece, a description as one a operation."""
@@ -172,11 +172,11 @@ class Finder:
                 return [("L", best[1]), ("R", best[2])]
         return None
 
-    def _shortest(self, wanted: spans.Value, reader: Reader, start: int | None) -> Place | None:
+    def _shortest(self, wanted: spans.SpanValue, reader: Reader, start: int | None) -> Place | None:
         found = [place for place in self._all(wanted, reader) if start is None or place[0] >= start]
         return min(found, key=lambda place: (place[1] - place[0], place[0]), default=None)
 
-    def _all(self, wanted: spans.Value, reader: Reader) -> list[Place]:
+    def _all(self, wanted: spans.SpanValue, reader: Reader) -> list[Place]:
         """Every stretch of the words that reads as this value."""
         found: list[Place] = []
         for start in range(self.start, self.end):
@@ -197,7 +197,7 @@ def _quietly(reader: Reader, text: str, letter: str) -> Expression | None:
         return None
 
 
-def _value(text: str, letter: str) -> spans.Value | None:
+def _value(text: str, letter: str) -> spans.SpanValue | None:
     try:
         return spans.value_of(read_expression(text.lower(), letter))
     except Refusal:

@@ -9,7 +9,7 @@ from dialogue.acts import Meaning, Seen, Unclear
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.moves import Move, Rewrite, Verdict
 from dialogue.algebra.writing import write
-from dialogue.judge import judge
+from dialogue.judgement import judge
 from dialogue.tutor.activities.compare_routes import _factor
 from dialogue.tutor.assess import decide
 from dialogue.tutor.core.events import Counted, Moved, NotClear, Rewritten

@@ -6,7 +6,7 @@ from talking import HINT, REPEAT, SKIP, STUCK, UNCLEAR, UNDO, Talk, equations, l
 from dialogue.acts import Ask
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.parallel import parallel
-from dialogue.judge import equivalent
+from dialogue.judgement import equivalent
 from dialogue.tutor.activities.slip_game import aside, planted
 from dialogue.tutor.core.state import Plan, Task, Utterance
 from dialogue.tutor.session import begin, step

@@ -11,7 +11,7 @@ from dialogue.algebra.equation import read_equation
 from dialogue.algebra.misconceptions import explain
 from dialogue.algebra.misconceptions.discriminate import SURE, information, questions
 from dialogue.algebra.moves import Move
-from dialogue.learner.choice import Choice
+from dialogue.learner.choice import TaskChoice
 from dialogue.learner.families import draw
 from dialogue.tutor.activities.diagnosis import LEAST_BITS, MOST_ASKED, most_telling, plain_account
 
@@ -137,7 +137,7 @@ def test_the_next_equation_chosen_in_a_lesson_is_the_one_that_tells_most() -> No
     while talk.state.phase == "account":
         talk.say(UNCLEAR)
     assert talk.state.tied
-    choice = Choice(4, "practice", "practice")
+    choice = TaskChoice(4, "practice", "practice")
     candidates = [task.equation for task in draw(4, 9, CANDIDATES)]
     telling = most_telling(talk.state, candidates)
     assert telling is not None

@@ -15,7 +15,7 @@ from dialogue.algebra.moves import Move, Rewrite
 from dialogue.algebra.reading import read_expression
 from dialogue.algebra.writing import write
 from dialogue.claims import judge_in_order, steps_of, summed_up
-from dialogue.judge import judge
+from dialogue.judgement import judge
 from dialogue.tutor import session
 from dialogue.tutor.core.state import Utterance
 from dialogue.tutor.session import expecting

@@ -3,7 +3,7 @@
 import pytest
 
 from dialogue.understanding.grammar import Grammar, Wording, _wordings
-from dialogue.understanding.templates import Part, Tree, WordingError, compiled, longest, parsed
+from dialogue.understanding.templates import Slot, Tree, WordingError, compiled, longest, parsed
 
 SILENCE: Tree = ("sequence", ())
 
@@ -13,8 +13,8 @@ SILENCE: Tree = ("sequence", ())
     [
         ("halve", "halve"),
         ("halve it ", ("sequence", ("halve", "it"))),
-        ("{n}", Part("n", True)),
-        ("<sign> {n}", ("sequence", (Part("sign", False), Part("n", True)))),
+        ("{n}", Slot("n", True)),
+        ("<sign> {n}", ("sequence", (Slot("sign", False), Slot("n", True)))),
         ("(add|plus) x's", ("sequence", (("choice", ("add", "plus")), "x's"))),
         ("add|plus one|", ("choice", ("add", ("sequence", ("plus", "one")), SILENCE))),
         ("it [all]", ("sequence", ("it", ("choice", ("all", SILENCE))))),

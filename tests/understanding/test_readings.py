@@ -12,7 +12,7 @@ import pytest
 from dialogue.algebra.tree import Expression, Number
 from dialogue.algebra.writing import write
 from dialogue.understanding.expressions import AMBIGUOUS, Expressions
-from dialogue.understanding.numbers import Found, number_at
+from dialogue.understanding.numbers import NumberFound, number_at
 
 LINES = [line.split(" | ") for line in Path(__file__).with_name("readings.txt").read_text("utf-8").splitlines()]
 
@@ -23,7 +23,7 @@ def _written(tree: Expression) -> str:
     return tree.written or write(tree) if isinstance(tree, Number) else write(tree)
 
 
-def _found(kind: str, said: str) -> list[Found]:
+def _found(kind: str, said: str) -> list[NumberFound]:
     tokens = said.split()
     return number_at(tokens, 0) if kind == "number" else Expressions(tokens, kind).at(0)
 

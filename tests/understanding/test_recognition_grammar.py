@@ -6,13 +6,13 @@ import pytest
 
 from chattutor.lesson.voice.languages import as_speech
 from dialogue.acts import EXPECTING, Expecting, Unclear
+from dialogue.understanding.first_meaning import understand
 from dialogue.understanding.numbers import TENS
-from dialogue.understanding.recognition_grammar import Phrase, below_hundred, hearable, number, vocabulary
-from dialogue.understanding.understand import understand
+from dialogue.understanding.recognition_grammar import GrammarPhrase, below_hundred, hearable, number, vocabulary
 from speech.language import compiled
 
 
-def said(phrase: Phrase, draw: random.Random) -> list[str]:
+def said(phrase: GrammarPhrase, draw: random.Random) -> list[str]:
     """A sentence of the phrase, drawn by its weights."""
     if isinstance(phrase, str):
         return [phrase]
@@ -82,7 +82,7 @@ def _below_hundred() -> dict[str, float]:
     return {one: chance for one in (*said, *pairs) if (chance := whole.probability(one.split())) > 0}
 
 
-def _choices(phrase: Phrase) -> list[Phrase]:
+def _choices(phrase: GrammarPhrase) -> list[GrammarPhrase]:
     if isinstance(phrase, str):
         return []
     if phrase[0] == "sequence":

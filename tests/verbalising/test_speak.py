@@ -13,12 +13,17 @@ from dialogue.algebra.reading import MAX_LENGTH, read_expression
 from dialogue.algebra.solver import solve_by_steps
 from dialogue.algebra.tree import constant
 from dialogue.learner.families import draw
-from dialogue.understanding.understand import understand
+from dialogue.understanding.first_meaning import understand
 from dialogue.verbalising.number_words import over_words
-from dialogue.verbalising.speak import AMERICAN, BRITISH, Voice, say_equation, say_expression
+from dialogue.verbalising.speak import AMERICAN, BRITISH, SpokenStyle, say_equation, say_expression
 
 SPOKEN = Path(__file__).with_name("spoken.txt")  # an expression, as a British voice says it, as an American one does
-VOICES = [BRITISH, AMERICAN, Voice("parentheses"), Voice(times="multiplied by", lots="times", hundreds="plain")]
+VOICES = [
+    BRITISH,
+    AMERICAN,
+    SpokenStyle("parentheses"),
+    SpokenStyle(times="multiplied by", lots="times", hundreds="plain"),
+]
 
 
 def words(text: str) -> str:
@@ -123,7 +128,7 @@ def test_a_value(value: Fraction, british: str, american: str) -> None:
 
 
 @pytest.mark.parametrize(("voice", "count"), [(VOICES[0], 600), (VOICES[1], 200), (VOICES[2], 50), (VOICES[3], 50)])
-def test_understanding_what_is_said_gives_the_same_equation(voice: Voice, count: int) -> None:
+def test_understanding_what_is_said_gives_the_same_equation(voice: SpokenStyle, count: int) -> None:
     """Grouping included, from the words alone."""
 
     @settings(max_examples=count, deadline=None, suppress_health_check=list(HealthCheck))

@@ -15,7 +15,7 @@ INDENT = 2
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class BoardRow:
     """One line of working: each side as text, what was done to each to get the next line, and how it came about."""
 
     left: str
@@ -25,11 +25,11 @@ class Row:
     mark: str = ""
 
 
-def rows(board: Sequence[BoardLine], pending: Move | Rewrite | None = None) -> list[Row]:
+def rows(board: Sequence[BoardLine], pending: Move | Rewrite | None = None) -> list[BoardRow]:
     """The board's lines with the operation noted beside the line it was done to, as teachers note it."""
     steps = [*(line.note for line in board[1:]), pending]
     return [
-        Row(
+        BoardRow(
             write(line.equation.left, BOARD),
             write(line.equation.right, BOARD),
             *notes(done),
@@ -52,7 +52,7 @@ def notes(done: Move | Rewrite | None) -> tuple[str, str]:
     return ("" if done.sides == "right" else noted), ("" if done.sides == "left" else noted)
 
 
-def text_rows(lines: Sequence[Row], width: int, spacing: int = 0) -> list[str]:
+def text_rows(lines: Sequence[BoardRow], width: int, spacing: int = 0) -> list[str]:
     """The rows as text, equals signs aligned, at most ``width`` columns; ``spacing`` empty lines between them.
 
     On a terminal too narrow for notes in the margins they stand below, each under its side.

@@ -11,7 +11,7 @@ from typing import get_args
 from dialogue.acts import Expecting
 from dialogue.understanding import recognition_grammar
 from dialogue.understanding.numbers import TEENS, TENS, UNITS
-from dialogue.understanding.recognition_grammar import ORDINAL_PARTS, Phrase
+from dialogue.understanding.recognition_grammar import ORDINAL_PARTS, GrammarPhrase
 from speech.language import Sayings
 
 ALIKE = (
@@ -56,7 +56,7 @@ def _drawn(expecting: Expecting) -> tuple[tuple[str, float], ...]:
     return tuple((text, weight) for text, weight in texts if text)
 
 
-def _saying(phrase: Phrase, chance: random.Random) -> str:
+def _saying(phrase: GrammarPhrase, chance: random.Random) -> str:
     """A sentence as it may be said: thought about aloud, or begun and put right."""
     words: list[str] = []
     _say(phrase, chance, words)
@@ -70,7 +70,7 @@ def _saying(phrase: Phrase, chance: random.Random) -> str:
     return " ".join(words)
 
 
-def _say(phrase: Phrase, chance: random.Random, words: list[str]) -> None:
+def _say(phrase: GrammarPhrase, chance: random.Random, words: list[str]) -> None:
     if isinstance(phrase, str):
         words.append(phrase)
     elif phrase[0] == "sequence":

@@ -8,7 +8,6 @@ import os
 import shutil
 import tempfile
 import zipfile
-from collections.abc import Callable
 from http.client import HTTPException
 from pathlib import Path
 from typing import IO
@@ -17,6 +16,7 @@ from urllib.request import urlopen
 
 from chattutor.common.exits import CannotGoOn, reason
 from chattutor.common.files import opened
+from chattutor.lesson.ports import TellLine
 from speech.recognition.vosk_models import SMALL_MODEL, missing_files, standard_folders
 
 SOURCE = f"https://alphacephei.com/vosk/models/{SMALL_MODEL}.zip"  # the vosk project's own page of models
@@ -28,10 +28,8 @@ PIECE = 1 << 18
 SECONDS = 30.0  # without a byte, after which the network counts as gone
 BY_HAND = "fetch it with a browser, then: chattutor voice fetch --from THE-FILE.zip"
 
-Tell = Callable[[str], None]
 
-
-def fetch(source: str | None, folder: Path | None, tell: Tell) -> Path:
+def fetch(source: str | None, folder: Path | None, tell: TellLine) -> Path:
     """The folder of the model, fetched from ``source`` (an address or a zip file here) into ``folder``.
 
     Raises CannotGoOn, with nothing left behind, where it cannot be had or is no whole model.
@@ -59,7 +57,7 @@ def fetch(source: str | None, folder: Path | None, tell: Tell) -> Path:
     return place
 
 
-def _loaded(source: str, target: Path, tell: Tell) -> Path:
+def _loaded(source: str, target: Path, tell: TellLine) -> Path:
     with urlopen(source, timeout=SECONDS) as answer, target.open("wb") as out:  # noqa: S310 # nosec B310 - http(s) only
         size = int(answer.headers.get("Content-Length") or 0)
         _copied(answer, out, size, tell)
@@ -68,7 +66,7 @@ def _loaded(source: str, target: Path, tell: Tell) -> Path:
     return target
 
 
-def _copied(answer: IO[bytes], out: IO[bytes], size: int, tell: Tell) -> None:
+def _copied(answer: IO[bytes], out: IO[bytes], size: int, tell: TellLine) -> None:
     quarter = 0
     while piece := answer.read(PIECE):
         out.write(piece)

@@ -7,8 +7,9 @@ from functools import lru_cache
 from pathlib import Path
 
 from chattutor.common.exits import CannotGoOn
+from chattutor.lesson.ports import TellLine
 from chattutor.lesson.voice.completeness import is_whole
-from chattutor.lesson.voice.languages import Tell, language_after
+from chattutor.lesson.voice.languages import language_after
 from dialogue.acts import Comment, Expecting, Interpretation, Say, Unclear, Work, to_json
 from dialogue.understanding.interpret import interpret
 from speech.errors import SpeechError
@@ -53,7 +54,7 @@ class Attention:
         """Whether the text is all of an answer to what was asked last."""
         return is_whole(text, self.expecting, self.letter)
 
-    def language(self, tell: Tell | None = None) -> Language:
+    def language(self, tell: TellLine | None = None) -> Language:
         """What can be heard after what was asked."""
         return language_after(self.expecting, self.letter, tell)
 

@@ -1,12 +1,12 @@
 """What is listened for after each question: chosen by what was asked and the letter, never by the equation."""
 
 import os
-from collections.abc import Callable
 from functools import cache, lru_cache
 from pathlib import Path
 
 from platformdirs import user_cache_path
 
+from chattutor.lesson.ports import TellLine
 from chattutor.lesson.voice.drawn_sayings import FIRST_LETTER, sayings_after
 from dialogue.acts import Expecting
 from dialogue.understanding import recognition_grammar
@@ -25,8 +25,6 @@ from speech.language import (
     only,
     phrase,
 )
-
-Tell = Callable[[str], None]
 
 
 def cache_folder() -> Path:
@@ -50,7 +48,7 @@ def _kept_in(expecting: Expecting, folder: Path) -> Path:
 
 
 def sentences_after(
-    expecting: Expecting, letter: str = "x", tell: Tell | None = None, folder: Path | None = None
+    expecting: Expecting, letter: str = "x", tell: TellLine | None = None, folder: Path | None = None
 ) -> Automaton:
     """The automaton, from the cache or built once; ``tell`` is told how far the building is, a line each quarter."""
     told = [-1]
@@ -75,13 +73,13 @@ def sentences_after(
 
 
 def language_after(
-    expecting: Expecting, letter: str = "x", tell: Tell | None = None, folder: Path | None = None
+    expecting: Expecting, letter: str = "x", tell: TellLine | None = None, folder: Path | None = None
 ) -> Language:
     """The language after this question; its automaton is built, or read from the cache, only when it is asked for."""
     return Language(sayings_after(expecting, letter), cache(lambda: sentences_after(expecting, letter, tell, folder)))
 
 
-def as_speech(phrase: recognition_grammar.Phrase, done: dict[int, Phrase]) -> Phrase:
+def as_speech(phrase: recognition_grammar.GrammarPhrase, done: dict[int, Phrase]) -> Phrase:
     """The same phrase as the recognisers' own type; shared parts stay shared."""
     if isinstance(phrase, str):
         return Word(phrase)

@@ -7,7 +7,7 @@ unanimously taken for one, two of them below this confidence.
 """
 
 from dialogue.acts import Say
-from dialogue.understanding.understand import understand
+from dialogue.understanding.first_meaning import understand
 from speech.hearings import Heard, Hearing
 
 MOST_WORDS = 4

@@ -7,7 +7,17 @@ left. One wrong rule at a time, or the same one twice: two different ones togeth
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from dialogue.algebra.board import Board, Form, Side, board_of, collected, equation_from, form, is_unworked, same_value
+from dialogue.algebra.board import (
+    Board,
+    Side,
+    SideForm,
+    board_of,
+    collected,
+    equation_from,
+    form,
+    is_unworked,
+    same_value,
+)
 from dialogue.algebra.equation import Equation, Solution
 from dialogue.algebra.linear import Linear
 from dialogue.algebra.misconceptions.catalogue import ErrorEntry, Shape, error_table
@@ -86,24 +96,24 @@ class Target:
         """Whether enough has been looked at: what is found by then is what there is."""
         return self.work > MOST_WORK
 
-    def _is(self, left: Form, right: Form) -> bool:
+    def _is(self, left: SideForm, right: SideForm) -> bool:
         if same_value(left, self.left):
             return same_value(right, self.right)
         return same_value(left, self.right) and same_value(right, self.left)
 
 
-def _difference(left: Form, right: Form) -> tuple[int, int]:
+def _difference(left: SideForm, right: SideForm) -> tuple[int, int]:
     """Left take away right, times both denominators: lots of the unknown, and the constant."""
     return left[0] * right[2] - right[0] * left[2], left[1] * right[2] - right[1] * left[2]
 
 
-def _form(value: Linear) -> Form:
+def _form(value: Linear) -> SideForm:
     unknowns, numbers = value.coefficient, value.constant
     below = unknowns.denominator * numbers.denominator
     return int(unknowns * below), int(numbers * below), below
 
 
-def operations_left(left: Form, right: Form) -> int:
+def operations_left(left: SideForm, right: SideForm) -> int:
     """Inverse operations to the unknown alone, at the least: gather, take the constant away, undo the coefficient.
 
     The unknown has to be left when like terms are collected.
@@ -144,7 +154,7 @@ def shape_of(stated: Equation) -> Shape:
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class WrongLine:
     """A wrong line that leads to the stated one."""
 
     errors: tuple[str, ...]
@@ -153,13 +163,13 @@ class Found:
     usual: float = 1.0
 
 
-def _misread(start: Board, solution: Solution, target: Target) -> Iterator[Found]:
+def _misread(start: Board, solution: Solution, target: Target) -> Iterator[WrongLine]:
     for board in zero_misread(start, solution):
         if target.lines_after(board, 0) == 0:
-            yield Found(("zero-solution-confusion",), 1, (board,))
+            yield WrongLine(("zero-solution-confusion",), 1, (board,))
 
 
-def _one_error(start: Board, target: Target, most: int) -> Iterator[Found]:
+def _one_error(start: Board, target: Target, most: int) -> Iterator[WrongLine]:
     """Right steps, one wrong rule, right steps."""
     for reached in right_lines(start):
         if reached.depth > most or target.is_spent:
@@ -169,7 +179,7 @@ def _one_error(start: Board, target: Target, most: int) -> Iterator[Found]:
             yield found
 
 
-def _wrong_from(reached: Reached, target: Target, most: int) -> Iterator[Found]:
+def _wrong_from(reached: Reached, target: Target, most: int) -> Iterator[WrongLine]:
     for errors, rule in LINE_RULES if reached.depth < most else ():
         usual = RARE if rule in UNUSUAL else 1.0
         own = not (target.is_answer and rule in TIDYING)
@@ -178,7 +188,7 @@ def _wrong_from(reached: Reached, target: Target, most: int) -> Iterator[Found]:
             if after is not None:
                 lines = reached.depth + (own + after if after else 1)
                 most = min(most, longest_listed(lines))
-                yield Found(errors, lines, (*reached.path(), board), usual)
+                yield WrongLine(errors, lines, (*reached.path(), board), usual)
     if reached.source is None:
         return
     here = max(reached.depth, 1)  # the wrong number is written at once
@@ -188,10 +198,10 @@ def _wrong_from(reached: Reached, target: Target, most: int) -> Iterator[Found]:
         for board in spoil(reached.source.board, reached.board):
             after = target.lines_after(board, most - here)
             if after is not None:
-                yield Found(errors, here + after, (*reached.source.path(), board))
+                yield WrongLine(errors, here + after, (*reached.source.path(), board))
 
 
-def _one_error_twice(start: Board, target: Target) -> Iterator[Found]:
+def _one_error_twice(start: Board, target: Target) -> Iterator[WrongLine]:
     """The same wrong rule on two places of the line, or on two lines: one belief, used twice."""
     for reached in right_lines(start):
         if reached.depth > 1 or target.is_spent:
@@ -200,7 +210,7 @@ def _one_error_twice(start: Board, target: Target) -> Iterator[Found]:
             for first, second in _twice(rule, reached.board):
                 after = target.lines_after(second, MOST_LINES - reached.depth - 2)
                 if after is not None:
-                    yield Found(errors, reached.depth + 2 + after, (*reached.path(), first, second))
+                    yield WrongLine(errors, reached.depth + 2 + after, (*reached.path(), first, second))
 
 
 def _twice(rule: LineRule, board: Board) -> Iterator[tuple[Board, Board]]:
@@ -218,10 +228,10 @@ def longest_listed(fewest: int) -> int:
     return fewest if fewest == 1 else fewest + 1
 
 
-def ranked(found: list[Found], shape: Shape, letter: str) -> tuple[Explanation, ...]:
+def ranked(found: list[WrongLine], shape: Shape, letter: str) -> tuple[Explanation, ...]:
     """Each error once, by its shortest way; likeliest first, slips last, ids of our own after those."""
     table = error_table()
-    best: dict[str, Found] = {}
+    best: dict[str, WrongLine] = {}
     for one in found:
         for error in one.errors:
             if error not in best or (one.lines, -one.usual) < (best[error].lines, -best[error].usual):

@@ -11,14 +11,14 @@ from dataclasses import replace
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.solver import solve_by_steps
 from dialogue.tutor.activities.balance_scene import opening
-from dialogue.tutor.core.events import Advanced, Answered, Counted, Event, Moved, Rewritten, Stated
+from dialogue.tutor.core.events import Advanced, Claimed, Counted, Event, Moved, Rewritten, Stated
 from dialogue.tutor.core.phases import CHECKING, OPEN
 from dialogue.tutor.core.questions import begin_task, prompted
 from dialogue.tutor.core.state import State, Task
 from dialogue.verbalising.sayings import Saying
 
 HELP = frozenset({"hint", "stuck", "example", "tell me"})
-JUDGED = (Moved, Rewritten, Stated, Answered, Counted)
+JUDGED = (Moved, Rewritten, Stated, Claimed, Counted)
 
 
 def without_teaching(before: State, advanced: Advanced) -> Advanced:

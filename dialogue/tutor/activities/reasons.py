@@ -7,7 +7,7 @@ from dialogue.acts import Act, Describe, Work
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import INVERSE, Move
-from dialogue.algebra.tree import Expression, Product, Quotient, Sum, Term, Unknown, constant, has_unknown
+from dialogue.algebra.tree import Expression, Product, Quotient, SignedTerm, Sum, Unknown, constant, has_unknown
 from dialogue.tutor.core.events import Event, EventKind, Outcome, Unsure, now_and_then
 from dialogue.tutor.core.state import Phase, State
 from dialogue.verbalising.sayings import Saying
@@ -83,9 +83,9 @@ def where_it_fails(move: Move, letter: str) -> Equation:
     operand = move.operand
     match move.operation:
         case "add":
-            left: Expression = Sum((Term(1, unknown), Term(1, operand)))
+            left: Expression = Sum((SignedTerm(1, unknown), SignedTerm(1, operand)))
         case "subtract":
-            left = Sum((Term(1, unknown), Term(-1, operand)))
+            left = Sum((SignedTerm(1, unknown), SignedTerm(-1, operand)))
         case "multiply":
             left = Product((operand, unknown))
         case _:

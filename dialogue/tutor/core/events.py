@@ -14,7 +14,7 @@ from dialogue.algebra.equation import Equation
 from dialogue.algebra.moves import Line, Move, Rewrite, Verdict
 from dialogue.algebra.operations import Done
 from dialogue.algebra.tree import Expression
-from dialogue.judge import Judgement
+from dialogue.judgement import Judgement
 from dialogue.tutor.core.state import State
 from dialogue.verbalising.sayings import Saying
 
@@ -97,7 +97,7 @@ class Stated(Event):
 
 
 @dataclass(frozen=True, slots=True)
-class Answered(Event):
+class Claimed(Event):
     """A number claimed to solve the equation, judged; ``trial`` where it was only to be tried."""
 
     step: Line
@@ -129,7 +129,7 @@ class Described(Event):
 
 
 @dataclass(frozen=True, slots=True)
-class Part(Event):
+class PartGiven(Event):
     """A move of which something is still unsaid."""
 
     part: PartMove
@@ -158,7 +158,7 @@ class NotClear(Event):
     question: str = ""
 
 
-Judged: TypeAlias = Moved | Rewritten | Stated | Answered | Counted
+Judged: TypeAlias = Moved | Rewritten | Stated | Claimed | Counted
 
 ONE_IN = 3  # how rarely praise is given (rule 11 of the trade: a choice)
 

@@ -15,7 +15,8 @@ from dialogue.algebra.misconceptions.discriminate import Question
 from dialogue.algebra.moves import Move, Rewrite
 from dialogue.algebra.operations import Done
 from dialogue.algebra.tree import Expression
-from dialogue.verbalising.sayings import Classroom, Filling, Reply, Saying
+from dialogue.learner.history import ChosenFor, Wish
+from dialogue.verbalising.sayings import Dialect, Filling, Reply, Saying
 
 Phase: TypeAlias = Literal[
     "operations",  # what happens to the unknown, in order?
@@ -43,10 +44,7 @@ Phase: TypeAlias = Literal[
     "done",
 ]
 Level: TypeAlias = Literal["independent", "prompted", "shown"]
-Purpose: TypeAlias = Literal["", "place", "practice", "earlier", "return", "model", "last", "exit"]
-
-
-Wish: TypeAlias = Literal["easier", "harder"]
+TaskPurpose: TypeAlias = Literal["", ChosenFor]
 Doubt: TypeAlias = Literal["none", "read back", "ask again"]
 
 
@@ -62,7 +60,7 @@ class Task:
     equation: Equation
     stage: int = 0
     exit: bool = False
-    purpose: Purpose = ""
+    purpose: TaskPurpose = ""
     model: Equation | None = None
     scene: bool = False
     story: str = ""
@@ -83,7 +81,7 @@ class Plan:
     seed: int = 0
     faded: tuple[tuple[str, int], ...] = ()
     open: bool = False
-    classroom: Classroom = "british"
+    classroom: Dialect = "british"
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,7 +142,7 @@ class Inquiry:
 
 
 @dataclass(frozen=True, slots=True)
-class Failed:
+class FailedLine:
     """A line that does not follow, what it was to follow from, and by which move, if one was said."""
 
     before: Equation
@@ -198,7 +196,7 @@ class State:
     idle: int = 0
     deepest: int = 1
     tried: tuple[Fraction, ...] = ()
-    failed: Failed | None = None
+    failed: FailedLine | None = None
     aided: Level = "independent"
     faded: tuple[tuple[str, int], ...] = ()
     seen: tuple[tuple[int, str], ...] = ()

@@ -12,7 +12,7 @@ from dialogue.algebra.solver import value_at
 from dialogue.algebra.tree import Number, Unknown, constant, has_unknown
 from dialogue.tutor.activities.compare_routes import compare, other_route
 from dialogue.tutor.activities.diagnosis import inquiry_about
-from dialogue.tutor.core.events import Answered, Counted, Event, Outcome, now_and_then
+from dialogue.tutor.core.events import Claimed, Counted, Event, Outcome, now_and_then
 from dialogue.tutor.core.mistakes import NO_MODEL, about
 from dialogue.tutor.core.phases import CHECKING
 from dialogue.tutor.core.questions import back_to_work, begin_task, kind_of, to_check
@@ -22,7 +22,7 @@ from dialogue.verbalising.sayings import Filling, Saying
 GAME_EVERY = 3  # equations solved (a choice)
 
 
-def put_it_in(state: State, event: Answered) -> Outcome:
+def put_it_in(state: State, event: Claimed) -> Outcome:
     """An answer, right or wrong: the same words, and the learner finds out by putting it in. What was put in before and
     did not fit is not put in again."""
     if event.answer in state.tried:

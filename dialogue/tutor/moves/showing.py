@@ -14,7 +14,7 @@ from dialogue.algebra.tree import Expression, Number, constant, has_unknown, wal
 from dialogue.tutor.core.events import Stated, Valued
 from dialogue.tutor.core.mistakes import NO_MODEL, about
 from dialogue.tutor.core.questions import due_line
-from dialogue.tutor.core.state import Failed, State
+from dialogue.tutor.core.state import FailedLine, State
 from dialogue.verbalising.sayings import Saying
 
 OF_BOTH = frozenset({"both-sides", "equals"})  # ideas that show only where both sides were said
@@ -50,7 +50,7 @@ def aimed(before: State, state: State, event: Stated | Valued) -> tuple[State, S
     errors = _errors(before, claimed)
     if not isinstance(event, Stated):  # of one side alone nothing can be said about both
         errors = tuple(error for error in errors if error_table()[error].idea not in OF_BOTH)
-    state = replace(state, failed=Failed(before.equation, claimed, before.pending))
+    state = replace(state, failed=FailedLine(before.equation, claimed, before.pending))
     known = bool(errors) and error_table()[errors[0]].idea not in NO_MODEL
     if known and state.tries == 1:
         return about(state, errors)

@@ -29,7 +29,7 @@ from dialogue.tutor.core.questions import (
     with_pending,
     with_question,
 )
-from dialogue.tutor.core.state import Failed, Phase, State
+from dialogue.tutor.core.state import FailedLine, Phase, State
 from dialogue.tutor.moves.hints import HINT, one_rung_down
 from dialogue.tutor.moves.showing import Broken, aimed, evidence
 from dialogue.verbalising.sayings import Saying
@@ -171,7 +171,7 @@ def line_breaks(state: State, event: Stated) -> Outcome:
     """Where several errors explain the line, what tells them apart is asked; else the likeliest one's question."""
     line = event.step.equation
     after, said = about(state, event.judgement.errors)
-    after = replace(after, failed=Failed(state.equation, line))
+    after = replace(after, failed=FailedLine(state.equation, line))
     shown = evidence(Broken(state.equation, line))
     if len(event.judgement.errors) > 1 and not said.key.startswith("model") and not state.tries:
         asked = inquiry_about(state, explain(state.equation, Line(line)), line)
@@ -184,7 +184,7 @@ def line_breaks(state: State, event: Stated) -> Outcome:
 def claim_fails(state: State, event: Stated) -> Outcome:
     """A line that the move said with it does not give, true or not: it is not taken, and the learner looks again."""
     before, move = state.equation, state.pending
-    after = replace(_with_errors(prompted(_fresh(state)), event), failed=Failed(before, event.step.equation, move))
+    after = replace(_with_errors(prompted(_fresh(state)), event), failed=FailedLine(before, event.step.equation, move))
     values = {"line": event.step.equation, "before": before}
     if isinstance(move, Move):
         return _failed(after, Saying("claim fails", {**values, "move": move}))

@@ -5,9 +5,10 @@ from dataclasses import replace
 from dialogue.acts import Ask, Comment, Control, Refused, Work
 from dialogue.algebra.moves import Move
 from dialogue.algebra.operations import operations_on
-from dialogue.tutor.core.events import Described, Event, NotClear, Outcome, Part, Unsure, Valued
+from dialogue.learner.history import Wish
+from dialogue.tutor.core.events import Described, Event, NotClear, Outcome, PartGiven, Unsure, Valued
 from dialogue.tutor.core.questions import after_operations, back_to_work, begin_task, cleared, kind_of
-from dialogue.tutor.core.state import Phase, State, Wish
+from dialogue.tutor.core.state import Phase, State
 from dialogue.tutor.moves.hints import one_rung_down
 from dialogue.tutor.moves.showing import shown_again
 from dialogue.verbalising.sayings import Filling, Saying
@@ -82,7 +83,7 @@ def whole_line(state: State, event: Valued) -> Outcome:
     return state, (Saying("whole line"),)
 
 
-def ask_part(state: State, event: Part) -> Outcome:
+def ask_part(state: State, event: PartGiven) -> Outcome:
     """A move of which something is unsaid: that alone is asked for."""
     part = event.part
     if part.operation is None and part.operand is None:

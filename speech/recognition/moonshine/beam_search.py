@@ -13,7 +13,7 @@ import numpy as np
 from speech.recognition.moonshine.guide import Guide, Node
 from speech.recognition.moonshine.network import Floats, Writing
 from speech.recognition.moonshine.pieces import BEGIN, END
-from speech.recognition.moonshine.word_model import START, History
+from speech.recognition.moonshine.word_model import START, WordPair
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +29,7 @@ class SearchSettings:
     margin: float = 12.0  # texts this much worse than the best finished one are given up
 
 
-class Found(NamedTuple):
+class BeamResult(NamedTuple):
     """A text, its total score, what of it came from the sound and from the guide (natural logarithms), and how it was
     written: the likeliest way."""
 
@@ -49,16 +49,16 @@ class _Row(NamedTuple):
     sound: float
     guide: float
     node: Node | None
-    history: History
+    history: WordPair
     words: tuple[str, ...]
     written: tuple[int, ...]  # with `piece`
 
 
-def search(writing: Writing, guide: Guide, settings: SearchSettings | None = None) -> list[Found]:
+def search(writing: Writing, guide: Guide, settings: SearchSettings | None = None) -> list[BeamResult]:
     """The best texts, best first, each once; none where nothing of the guide's words fits."""
     using = settings or SearchSettings()
     rows = [_Row(0.0, 0, BEGIN, 0.0, 0.0, guide.words, (START, START), (), (BEGIN,))]
-    done: list[Found] = []
+    done: list[BeamResult] = []
     for _ in range(using.longest):
         likely = writing.advance([row.parent for row in rows], [row.piece for row in rows])
         candidates: list[_Row] = []
@@ -70,18 +70,18 @@ def search(writing: Writing, guide: Guide, settings: SearchSettings | None = Non
         enough = len(done) >= using.results and (not rows or rows[0].score < done[using.results - 1].score)
         if not rows or enough:
             break
-    best: dict[str, Found] = {}
+    best: dict[str, BeamResult] = {}
     for one in done:
         best.setdefault(one.text, one)
     return list(best.values())[: using.results]
 
 
 def _extend(
-    place: int, row: _Row, likely: Floats, guide: Guide, using: SearchSettings, rows: list[_Row], done: list[Found]
+    place: int, row: _Row, likely: Floats, guide: Guide, using: SearchSettings, rows: list[_Row], done: list[BeamResult]
 ) -> None:
     """Every way on from a row: inside its word, or past its end into the next, a mark, or the end."""
 
-    def into(node: Node, guided: float, history: History, words: tuple[str, ...]) -> None:
+    def into(node: Node, guided: float, history: WordPair, words: tuple[str, ...]) -> None:
         ahead = node.best(guide.likely(history))
         sound = likely[node.pieces]
         scores = row.sound + sound + using.share * (guided + ahead) + using.each_word * len(words)
@@ -115,10 +115,10 @@ def _extend(
                 rows.append(_Row(score, place, mark, sound, guided, None, history, words, (*row.written, mark)))
         sound, total = row.sound + float(likely[END]), guided + guide.stop(history)
         score = sound + using.share * total + using.each_word * len(words)
-        done.append(Found(" ".join(words), score, sound, total, (*row.written, END)))
+        done.append(BeamResult(" ".join(words), score, sound, total, (*row.written, END)))
 
 
-def _ended(row: _Row, guide: Guide) -> list[tuple[float, History, tuple[str, ...]]]:
+def _ended(row: _Row, guide: Guide) -> list[tuple[float, WordPair, tuple[str, ...]]]:
     """What the row has said where a word ends here: the guide's share, the history, the words."""
     if row.node is None:
         return [(row.guide, row.history, row.words)]

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from speech.language.language import Sayings
 from speech.recognition.moonshine.pieces import Pieces
-from speech.recognition.moonshine.word_model import STOP, Floats, History, WordModel
+from speech.recognition.moonshine.word_model import STOP, FloatArray, WordModel, WordPair
 from speech.recognition.moonshine.written_forms import NUMBER_WORDS, WrittenForm, written_forms
 
 MARKS = (".", ",", "?", "!", "...", "-", ";")  # may stand after any word and say nothing
@@ -36,9 +36,9 @@ class Node:
         self.cuts = np.cumsum([0, *(len(part) for part in parts)])[:-1]
         return [*self.ends, *self.below.tolist()]
 
-    def best(self, of: Floats) -> Floats:
+    def best(self, of: FloatArray) -> FloatArray:
         """For each piece that leads on, the best of these values among the forms beyond it."""
-        result: Floats = np.maximum.reduceat(of[self.below], self.cuts)
+        result: FloatArray = np.maximum.reduceat(of[self.below], self.cuts)
         return result
 
 
@@ -72,11 +72,11 @@ class Guide:
         two = pairwise(words)
         return float(sum(self.model.after_one(first)[self.model.place(second)] for first, second in two))
 
-    def _likely(self, history: History) -> Floats:
+    def _likely(self, history: WordPair) -> FloatArray:
         """The log-probability of each form after this history."""
-        result: Floats = (self.model.after(history)[self._first] + self._rest).astype(np.float32)
+        result: FloatArray = (self.model.after(history)[self._first] + self._rest).astype(np.float32)
         return result
 
-    def stop(self, history: History) -> float:
+    def stop(self, history: WordPair) -> float:
         """The log-probability that nothing more is said."""
         return float(self.model.after(history)[self.model.place(STOP)])

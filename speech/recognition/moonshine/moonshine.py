@@ -14,7 +14,7 @@ from speech.language.language import Language
 from speech.recognition.moonshine.beam_search import dictated, search
 from speech.recognition.moonshine.guide import Guide
 from speech.recognition.moonshine.model_files import INSTALL, PIECES, altered, availability, model_folder
-from speech.recognition.moonshine.network import Network
+from speech.recognition.moonshine.network import EncoderDecoder
 from speech.recognition.moonshine.pieces import BEGIN, END, Pieces
 from speech.registry import Availability
 
@@ -36,7 +36,7 @@ class MoonshineRecogniser:
     unknown_words: frozenset[str] = frozenset()  # it writes in pieces, and so any word
 
     def __init__(self) -> None:
-        self._network: Network | None = None
+        self._network: EncoderDecoder | None = None
         self._pieces: Pieces | None = None
         self._guides: OrderedDict[int, tuple[Language, Guide]] = OrderedDict()
         self._guide: Guide | None = None
@@ -56,7 +56,7 @@ class MoonshineRecogniser:
             if name := altered(folder):
                 raise EngineFailed(f"{name} of moonshine is damaged or another version: {INSTALL}")
             self._pieces = Pieces((folder / PIECES).read_bytes())
-            self._network = Network(folder)
+            self._network = EncoderDecoder(folder)
         except (ImportError, OSError) as error:
             raise EngineMissing(f"moonshine cannot be loaded: {INSTALL}") from error
 
@@ -86,7 +86,7 @@ class MoonshineRecogniser:
         return replace(heard, seconds=spoken) if heard else Silence(sound.seconds)
 
 
-def _heard(samples: Samples, network: Network, pieces: Pieces, guide: Guide) -> Heard | None:
+def _heard(samples: Samples, network: EncoderDecoder, pieces: Pieces, guide: Guide) -> Heard | None:
     """Searched for once, then every text found is scored at each speed; None where the likeliest has no words."""
     encoded = network.encoded(samples)
     found = search(network.writing(encoded), guide)

@@ -30,7 +30,7 @@ class Writing(Protocol):
         can follow, shape (rows, pieces)."""
 
 
-class Network:
+class EncoderDecoder:
     """Encoder and decoder, on one thread. Raises `EngineFailed` where they cannot be loaded."""
 
     def __init__(self, folder: Path) -> None:

@@ -13,8 +13,8 @@ from numpy.typing import NDArray
 from speech.language.language import Sayings
 
 START, STOP = "<s>", "</s>"
-Floats = NDArray[np.floating]
-History = tuple[str, str]
+FloatArray = NDArray[np.floating]
+WordPair = tuple[str, str]
 SEEN_NOWHERE = 0.1  # as often as a word counts that stands in no text
 ALWAYS = 0.2  # as often as each of the words counts that are known whatever the texts hold
 
@@ -27,7 +27,7 @@ class _Counts:
         self.often = np.array(list(after.values()))
         self.total, self.different = float(self.often.sum()), len(after)
 
-    def over(self, shorter: Floats) -> Floats:
+    def over(self, shorter: FloatArray) -> FloatArray:
         """The probabilities after this history, from those after a shorter one."""
         mixed = shorter * (self.different / (self.total + self.different))
         mixed[self.places] += self.often / (self.total + self.different)
@@ -42,7 +42,7 @@ class WordModel:
         size = {f"<{number}>": len(alike) for number, alike in enumerate(sayings.alike)}
         one: dict[str, float] = defaultdict(float)
         two: dict[str, dict[str, float]] = defaultdict(lambda: defaultdict(float))
-        three: dict[History, dict[str, float]] = defaultdict(lambda: defaultdict(float))
+        three: dict[WordPair, dict[str, float]] = defaultdict(lambda: defaultdict(float))
         self.words = frozenset(known) | frozenset(self._kind) | {w for text, _ in sayings.texts for w in text.split()}
         for text, weight in sayings.texts:
             history = (START, START)
@@ -70,22 +70,22 @@ class WordModel:
         """Where a word, or `STOP`, stands in what `after` gives."""
         return self._place[self.kind(word)]
 
-    def _pairs(self, last: str) -> Floats:
+    def _pairs(self, last: str) -> FloatArray:
         counts = self._two.get(last)
         return self._plain if counts is None else counts.over(self._plain)
 
-    def after_one(self, word: str) -> Floats:
+    def after_one(self, word: str) -> FloatArray:
         """Log-probabilities of all words after this one, whatever came before it."""
-        result: Floats = np.log(self._after_one(self.kind(word))) - self._shared
+        result: FloatArray = np.log(self._after_one(self.kind(word))) - self._shared
         return result
 
-    def _triples(self, history: History) -> Floats:
+    def _triples(self, history: WordPair) -> FloatArray:
         """Log-probabilities of all words after this history (of kinds)."""
         shorter, counts = self._after_one(history[1]), self._three.get(history)
-        result: Floats = np.log(shorter if counts is None else counts.over(shorter)) - self._shared
+        result: FloatArray = np.log(shorter if counts is None else counts.over(shorter)) - self._shared
         return result
 
-    def then(self, history: History, words: tuple[str, ...]) -> History:
+    def then(self, history: WordPair, words: tuple[str, ...]) -> WordPair:
         """The history once these words were said too."""
         for word in words:
             history = (history[1], self.kind(word))

@@ -20,7 +20,7 @@ from dialogue.algebra.moves import Line, Move, Rewrite, Step, Verdict, carry_out
 from dialogue.algebra.refusals import NotLinear
 from dialogue.algebra.tree import Expression, constant
 
-Reason: TypeAlias = Literal[
+IllegalReason: TypeAlias = Literal[
     "",
     "one side",
     "multiply by zero",
@@ -42,7 +42,7 @@ class Judgement:
     closer: bool = False
     result: Equation | None = None
     errors: tuple[str, ...] = ()
-    reason: Reason = ""
+    reason: IllegalReason = ""
     signs: tuple[str, ...] = ()
 
 
@@ -79,7 +79,7 @@ def _move(equation: Equation, move: Move) -> Judgement:
     if move.operation == "divide" and not operand.coefficient and not operand.constant:
         return Judgement(None, reason="divide by zero")
     if operand.coefficient and move.operation in {"multiply", "divide"}:
-        reason: Reason = "multiply by unknown" if move.operation == "multiply" else "divide by unknown"
+        reason: IllegalReason = "multiply by unknown" if move.operation == "multiply" else "divide by unknown"
         return Judgement(False, result=_by_unknown(equation, move, operand), reason=reason)
     result = carry_out(move, equation)
     if move.operation == "multiply" and not operand.constant:
