@@ -87,7 +87,7 @@ def _after(*meanings: Act | None, fresh: bool = False, doubt: Doubt = "none", te
     return talk.state
 
 
-def _states() -> dict[Phase, State]:
+def in_every_phase() -> dict[Phase, State]:
     """A lesson in each phase."""
     half, tries = move("subtract", "2"), Game((read_equation("x + 1 = 3"), read_equation("x = 4")), 1, "", "move")
     scene = begin(Plan((Task(read_equation(TWO[0]), scene=True), Task(read_equation(TWO[1])))))
@@ -119,7 +119,7 @@ def _states() -> dict[Phase, State]:
     }
 
 
-def _gone() -> dict[Phase, State]:
+def where_the_unknown_goes() -> dict[Phase, State]:
     """A lesson in each phase of an equation whose unknown goes; it is on both sides, so no operations are asked."""
     half = move("subtract", "4")
     return {
@@ -138,10 +138,10 @@ def _gone() -> dict[Phase, State]:
 
 def answers() -> Iterator[str]:
     """Every line of the file."""
-    states = _states()
+    states = in_every_phase()
     assert set(states) == set(PHASES)
     yield from _answers(states, SAID, "")
-    yield from _answers(_gone(), SAID_OF_GONE, f" of {GONE[0]}")
+    yield from _answers(where_the_unknown_goes(), SAID_OF_GONE, f" of {GONE[0]}")
 
 
 def _answers(states: dict[Phase, State], said_in: dict[str, tuple[Act | None, Doubt]], of: str) -> Iterator[str]:

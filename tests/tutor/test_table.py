@@ -1,14 +1,19 @@
 """The state table: every pair answered, every phase reached, nothing dead, the diagram drawn from it."""
 
+from collections.abc import Callable
+from dataclasses import replace
+from itertools import product
 from pathlib import Path
+from typing import get_args
 
 import pytest
 from diagram import mermaid
 from talking import STOP, UNDO, Talk
+from test_every_answer import answers, in_every_phase, where_the_unknown_goes
 from test_walks import walk
 
 from dialogue.tutor.advance import advance
-from dialogue.tutor.core.events import KINDS, Advanced, Event
+from dialogue.tutor.core.events import FAMILIES, KINDS, Advanced, Event, EventKind
 from dialogue.tutor.core.phases import HOLDING, PHASES
 from dialogue.tutor.core.state import State
 from dialogue.tutor.session import EXPECTING
@@ -16,6 +21,7 @@ from dialogue.tutor.table import DEFAULTS, TABLE, UNASKED, row_for
 from dialogue.verbalising.replies import wordings
 
 GUIDE = Path(__file__).parents[2] / "DEVELOPERS.md"
+MOST_OF_A_KIND = 2
 
 
 def test_every_pair_is_a_row_or_deliberately_none() -> None:
@@ -83,18 +89,73 @@ def test_a_stop_is_always_heard(phase: str) -> None:
     assert TABLE[phase, "stop"].next == ("done",)  # type: ignore[index]
 
 
-def test_a_row_leads_where_it_says_and_nowhere_else(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Seen in walks of every kind: the phases named in a row are all that can come next."""
-    astray: set[tuple[str, str, str]] = set()
+def _watched(monkeypatch: pytest.MonkeyPatch, watch: Callable[[State, Event, Advanced], None]) -> None:
+    """Have every event that is taken through the table told to ``watch``."""
 
     def watched(state: State, event: Event) -> Advanced:
         done = advance(state, event)
-        if done.state.phase not in {state.phase, *row_for(state.phase, event.kind).next}:
-            astray.add((state.phase, event.kind, done.state.phase))
+        watch(state, event, done)
         return done
 
     monkeypatch.setattr("dialogue.tutor.advance.advance", watched)
     monkeypatch.setattr("dialogue.tutor.session.advance", watched)
+
+
+def _astray(state: State, event: Event, done: Advanced) -> bool:
+    return done.state.phase not in {state.phase, *row_for(state.phase, event.kind).next}
+
+
+def test_a_row_leads_where_it_says_and_nowhere_else(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Seen in walks of every kind: the phases named in a row are all that can come next."""
+    astray: set[tuple[str, str, str]] = set()
+
+    def watch(state: State, event: Event, done: Advanced) -> None:
+        if _astray(state, event, done):
+            astray.add((state.phase, event.kind, done.state.phase))
+
+    _watched(monkeypatch, watch)
     for seed in range(10):
         walk(200 + seed, 80)
+    assert astray == set()
+
+
+def _events(monkeypatch: pytest.MonkeyPatch) -> dict[EventKind, list[Event]]:
+    """Up to two events of every kind, as they came about; what did not is one of its family by another name."""
+    found: dict[EventKind, list[Event]] = {kind: [] for kind in KINDS}
+
+    def watch(state: State, event: Event, done: Advanced) -> None:
+        if event not in found[event.kind] and len(found[event.kind]) < MOST_OF_A_KIND:
+            found[event.kind].append(event)
+
+    with monkeypatch.context() as watching:
+        _watched(watching, watch)
+        list(answers())
+    for kinds in map(get_args, FAMILIES):
+        example = next(event for kind in kinds for event in found[kind])
+        for kind in kinds:
+            found[kind] = found[kind] or [replace(example, kind=kind)]
+    return found
+
+
+def _ways(state: State) -> tuple[State, ...]:
+    """The lesson as it is, asked for hints before, failed before, led by the learner, of one equation, growing, new."""
+    one = replace(state.plan, tasks=state.plan.tasks[:1])
+    return (
+        state, replace(state, rung=3, tries=2), replace(state, tries=3), replace(state, leads=True),
+        replace(state, plan=one), replace(state, plan=replace(one, open=True)), replace(state, faded=()),
+    )  # fmt: skip
+
+
+def test_every_row_is_driven_and_no_other_phase_follows(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each event in each phase, whether or not it can come up there, in lessons that stand differently."""
+    events, driven, astray = _events(monkeypatch), set(), set()
+    for states in (in_every_phase(), where_the_unknown_goes()):
+        for phase, state in states.items():
+            for kind in KINDS:
+                driven.add((phase, kind))
+                for event, way in product(events[kind], _ways(state)):
+                    done = advance(way, event)
+                    if _astray(way, event, done):
+                        astray.add((phase, kind, done.state.phase))
+    assert set(TABLE) <= driven
     assert astray == set()
