@@ -10,7 +10,7 @@ from starlette.responses import HTMLResponse, Response
 from starlette.routing import Route
 
 from chattutor.common.exits import CannotGoOn
-from chattutor.page.own_command import Done, own_command
+from chattutor.page.own_command import CommandDone, own_command
 from chattutor.page.service import Service, fields
 from chattutor.page.teacher_frame import POLICY, teacher_page
 from chattutor.page.teacher_routes import for_teachers
@@ -47,7 +47,7 @@ def marking_routes(service: Service) -> list[Route]:
     ]
 
 
-def _marked(service: Service, given: dict[str, str]) -> tuple[Done, str]:
+def _marked(service: Service, given: dict[str, str]) -> tuple[CommandDone, str]:
     """What the command said, and the page to hand back where one was asked for."""
     with tempfile.TemporaryDirectory() as folder:
         work, sheet, page = (Path(folder) / name for name in ("work.txt", "sheet.txt", "page.html"))
@@ -66,7 +66,7 @@ def _marked(service: Service, given: dict[str, str]) -> tuple[Done, str]:
     return done._replace(told=told), text
 
 
-def _found(done: Done) -> str:
+def _found(done: CommandDone) -> str:
     text = done.text.strip()
     return f"<h2>What was found</h2><pre class=report tabindex=0>{escape(text)}</pre>" if text else ""
 

@@ -13,7 +13,7 @@ SECONDS = 240
 MOST = 2_000_000  # characters of what one prints; a page with more cannot be read
 
 
-class Done(NamedTuple):
+class CommandDone(NamedTuple):
     """How a command ended: its exit code, what it printed, and what it told the person."""
 
     code: int
@@ -26,7 +26,7 @@ class Done(NamedTuple):
         return self.printed.decode("utf-8", "replace")[:MOST]
 
 
-def own_command(*words: str, given: str = "") -> Done:
+def own_command(*words: str, given: str = "") -> CommandDone:
     """``chattutor WORDS`` to its end, with this standard input. Raises CannotGoOn where it takes too long."""
     try:
         done = subprocess.run(  # noqa: S603 - this program itself
@@ -36,4 +36,4 @@ def own_command(*words: str, given: str = "") -> Done:
     except subprocess.TimeoutExpired as error:
         raise CannotGoOn("That took too long, and was ended. Try it at the command line.") from error
     told = HEAD.sub("", done.stderr.decode("utf-8", "replace").strip())
-    return Done(done.returncode, done.stdout, told.partition(MORE)[0])
+    return CommandDone(done.returncode, done.stdout, told.partition(MORE)[0])

@@ -20,7 +20,7 @@ from starlette.routing import Route
 from chattutor.common.exits import FINE, USAGE, CannotGoOn
 from chattutor.page.choosing import known_names
 from chattutor.page.markup import hidden
-from chattutor.page.own_command import Done, own_command
+from chattutor.page.own_command import CommandDone, own_command
 from chattutor.page.service import Service, fields
 from chattutor.page.teacher_frame import teacher_page
 from chattutor.page.teacher_routes import for_teachers
@@ -45,7 +45,7 @@ class Field:
 
 
 @dataclass(frozen=True, slots=True)
-class Action:
+class RecordAction:
     """A row of the table; its head says what each means."""
 
     does: str
@@ -58,10 +58,10 @@ class Action:
     fields: tuple[Field, ...] = ()
 
 
-def actions() -> dict[str, Action]:
+def actions() -> dict[str, RecordAction]:
     """The table, by what each does."""
     rows = tomllib.loads(files("chattutor.page").joinpath("record_actions.toml").read_text("utf-8"))["action"]
-    made = [Action(**row | {"fields": tuple(Field(**each) for each in row.get("fields", ()))}) for row in rows]
+    made = [RecordAction(**row | {"fields": tuple(Field(**each) for each in row.get("fields", ()))}) for row in rows]
     return {each.does: each for each in made}
 
 
@@ -101,7 +101,7 @@ def record_routes(service: Service) -> list[Route]:
     ]
 
 
-def _words(action: Action, given: dict[str, str]) -> list[str]:
+def _words(action: RecordAction, given: dict[str, str]) -> list[str]:
     """The command's options and arguments. Raises CannotGoOn."""
     named, plain = [], []
     for place, each in enumerate(action.fields):
@@ -118,7 +118,7 @@ def _words(action: Action, given: dict[str, str]) -> list[str]:
     return [*named, *(["--", *plain] if plain else [])]
 
 
-def _acted(service: Service, action: Action, words: list[str], given: dict[str, str]) -> Response:
+def _acted(service: Service, action: RecordAction, words: list[str], given: dict[str, str]) -> Response:
     start = ["logs", action.does, f"--logs={service.folder}"]
     if not action.saves:
         return _report(action.title, own_command(*start, *(["--yes"] if action.sure else []), *words))
@@ -134,7 +134,7 @@ def _acted(service: Service, action: Action, words: list[str], given: dict[str, 
     )
 
 
-def _report(title: str, done: Done) -> Response:
+def _report(title: str, done: CommandDone) -> Response:
     """What a command said, on a page."""
     told = f"<p class=trouble>{escape(done.told)}</p>" if done.told else ""
     printed = f"<pre class=report tabindex=0>{escape(done.text)}</pre>" if done.text.strip() else ""
@@ -179,7 +179,7 @@ def _row(row: dict[str, Any], known: dict[str, str]) -> str:
     )
 
 
-def _form(action: Action) -> str:
+def _form(action: RecordAction) -> str:
     inputs = "".join(_input(place, each) for place, each in enumerate(action.fields))
     method = "post" if action.changes else "get"
     return (
@@ -195,7 +195,7 @@ def _input(place: int, of: Field) -> str:
     return f"<label>{of.words} <input name=field{place} autocomplete=off {how} {needed}></label>"
 
 
-def _sure(action: Action, given: dict[str, str]) -> str:
+def _sure(action: RecordAction, given: dict[str, str]) -> str:
     told = [
         f"<li>{each.words}: {escape(value)}</li>"
         for place, each in enumerate(action.fields)
