@@ -6,6 +6,7 @@ import subprocess
 import sys
 import tomllib
 from collections.abc import Iterator
+from functools import cache
 from graphlib import CycleError, TopologicalSorter
 from importlib import import_module
 from itertools import pairwise
@@ -46,19 +47,22 @@ def _id(path: Path) -> str:
     return str(path.relative_to(ROOT))
 
 
+@cache
 def _tree(path: Path) -> ast.Module:
     return ast.parse(path.read_text(encoding="utf-8"))
 
 
-def _imports(path: Path) -> Iterator[str]:
+@cache
+def _imports(path: Path) -> tuple[str, ...]:
     """Every module that is named, and after ``from m import n`` both m and m.n, which may be a module too."""
+    found: list[str] = []
     for node in ast.walk(_tree(path)):
         if isinstance(node, ast.Import):
-            yield from (name.name for name in node.names)
+            found += [name.name for name in node.names]
         elif isinstance(node, ast.ImportFrom):
             assert node.level == 0, f"{_id(path)}: imports are absolute here"
-            yield node.module or ""
-            yield from (f"{node.module}.{name.name}" for name in node.names)
+            found += [node.module or "", *(f"{node.module}.{name.name}" for name in node.names)]
+    return tuple(found)
 
 
 def test_imports_go_one_way() -> None:
@@ -75,6 +79,7 @@ def test_imports_go_one_way() -> None:
     assert found == []
 
 
+@cache
 def _room(name: str) -> str | None:
     """The folder of a module, by its dotted name; None for a name in a module, and for a package's own few words."""
     path = ROOT / name.replace(".", "/")
@@ -95,6 +100,7 @@ def test_no_two_folders_import_each_other() -> None:
         pytest.fail(" -> ".join(error.args[1]))
 
 
+@cache
 def _has_names(name: str) -> bool:
     """Whether it is a package whose own file imports something of ours."""
     path = ROOT / name.replace(".", "/") / "__init__.py"

@@ -96,11 +96,6 @@ def _load(side: Expression, letter: str, countable: bool) -> Load:
     return Load(words, bags, letter, marbles, tuple(written))
 
 
-def _count(term: Expression) -> int | None:
-    """How many it is, where it is a whole number."""
-    return int(term.value) if isinstance(term, Number) and term.value.denominator == 1 else None
-
-
 def _multiple(term: Expression) -> int | None:
     """How many of the unknown it is, where that is a whole number of them."""
     match term:

@@ -17,7 +17,6 @@ PAGES = (
     ("/teacher/records", "Records"),
 )
 OWN_POLICY = re.compile(r'<meta http-equiv="Content-Security-Policy"[^>]*>')
-CHOICES = "What to show and to keep"
 MAIN = re.compile(r"<main\b")
 # the review's pages bring their style with them, and bars of a width that is reckoned
 POLICY = (

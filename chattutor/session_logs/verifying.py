@@ -31,9 +31,6 @@ class Checked:
     faulty: int = 0
 
 
-UNLISTED = "The register of its folder does not have it: it came from elsewhere."
-
-
 def verify(folder: Path, checked: Checked) -> Iterator[LogFinding]:
     """Every finding, file by file; ``checked`` counts along. Raises LogTrouble for a folder that cannot be read."""
     first_with: dict[str, Path] = {}

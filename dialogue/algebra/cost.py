@@ -9,29 +9,22 @@ own order of work; no published measure was found):
 3. a common factor of every number in the line.
 """
 
+from collections.abc import Callable
 from fractions import Fraction
 from math import gcd
-from typing import TypeAlias
 
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.exact import Exact
 from dialogue.algebra.terms import collected, flat, parts
 from dialogue.algebra.tree import Expression, Negative, Number, Product, Quotient, Sum, Unknown, has_unknown, walk
 
-Cost: TypeAlias = tuple[Fraction, int, int]
-
 NEGATIVE_COEFFICIENT = Fraction(1, 2)
 BRACKET, FRACTION, UNCOLLECTED = 2, 2, 1  # opening a bracket or clearing a fraction may leave like terms behind
 
 
-def cost(equation: Equation) -> Cost:
-    """What is left to do on this line; compare two of them with ``<``."""
-    return operations_left(equation), _tidying(equation), _common_factor(equation)
-
-
 def comes_closer(before: Equation, after: Equation) -> bool:
-    """Whether less is left to do on the later line: ``cost(after) < cost(before)``, no more worked out than needed."""
-    for measure in (operations_left, _tidying, _common_factor):
+    """Whether less is left to do on the later line, by the first measure in which they differ."""
+    for measure in MEASURES:
         now, then = measure(after), measure(before)
         if now != then:
             return now < then
@@ -121,3 +114,6 @@ def _common_factor(equation: Equation) -> int:
     if any(number.denominator != 1 for number in numbers):
         return 1
     return gcd(*(int(number) for number in numbers))
+
+
+MEASURES: tuple[Callable[[Equation], Exact], ...] = (operations_left, _tidying, _common_factor)

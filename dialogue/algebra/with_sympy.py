@@ -57,8 +57,3 @@ def _solution_of(difference: Any, letter: str) -> Solution:
         return EVERY_NUMBER
     (value,) = found
     return Solution("one", Fraction(int(value.p), int(value.q)))
-
-
-def same_value(one: Expression, other: Expression) -> bool:
-    """Whether sympy finds two expressions equal for every value of the unknown."""
-    return bool(_sympy().expand(to_sympy(one) - to_sympy(other)) == 0)

@@ -117,12 +117,6 @@ def letters() -> tuple[str, ...]:
     return tuple(_table()["letters"])
 
 
-@cache
-def ideas() -> tuple[str, ...]:
-    """The ideas the stages rest on, each once, in the order they are first needed."""
-    return tuple(dict.fromkeys(idea for each in stages() for idea in each.ideas))
-
-
 def _stage(row: dict[str, Any]) -> Stage:
     steps = tuple((family, change) for family, _, change in (step.partition(":") for step in row["set"]))
     return Stage(

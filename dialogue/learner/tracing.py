@@ -77,11 +77,6 @@ def after(known: float, right: bool, use: Parameters) -> float:
     return now + (1 - now) * use.learn
 
 
-def expected(known: float, use: Parameters) -> float:
-    """P(right) on the next attempt."""
-    return known * (1 - use.slip) + (1 - known) * use.guess
-
-
 def follow(answers: Sequence[tuple[bool, Help]], use: Parameters) -> float:
     """The estimate after these answers, in order."""
     known = use.start

@@ -12,7 +12,6 @@ from typing import Any, NamedTuple, TypeAlias
 from dialogue.tutor.activities import balance_scene as scene
 from dialogue.tutor.activities import compare_routes, diagnosis, reasons, slip_game
 from dialogue.tutor.core.events import (
-    KINDS,
     AnswerKind,
     Claimed,
     Counted,
@@ -324,9 +323,6 @@ DEFAULTS: dict[Phase, Row] = {
     "done": Row(talking.nothing, ()),
 }
 ELSEWHERE = Row(talking.ask_again, ())
-UNASKED: frozenset[tuple[Phase, EventKind]] = frozenset(
-    (phase, kind) for phase in OPEN for kind in KINDS if (phase, kind) not in TABLE
-)
 
 
 def row_for(phase: Phase, kind: EventKind) -> Row:

@@ -1,14 +1,12 @@
-"""What stands beside the acts in the same words: a denial, distress, what was said before a correction."""
+"""What is said and not meant: a denial, and what stands before a correction."""
 
 import re
 from collections.abc import Iterator
 from functools import lru_cache
 
-from dialogue.understanding import normalise
 from dialogue.understanding.certain import markers
 from dialogue.understanding.grammar import read_data
 
-NOT_A_LETTER = re.compile(r"[^a-z']+")
 NOT_WORDS = re.compile(r"[^\w']+")
 
 
@@ -16,17 +14,6 @@ def denies(text: str) -> bool:
     """Whether a word in it denies or refuses something."""
     said = f" {' '.join(NOT_WORDS.split(text.lower().replace(chr(0x2019), chr(39))))} "
     return any(f" {word} " in said for word in _denials())
-
-
-def tells_of_distress(text: str) -> bool:
-    """Whether a phrase in it is taken for a disclosure, which only a person can answer."""
-    return _distress().search(NOT_A_LETTER.sub(" ", normalise.cleaned(text))) is not None
-
-
-@lru_cache(maxsize=1)
-def _distress() -> re.Pattern[str]:
-    phrases = (phrase.replace("'", "'?") for phrase in read_data("distress")["phrases"])
-    return re.compile(rf"\b(?:{'|'.join(phrases)})\b")
 
 
 @lru_cache(maxsize=1)

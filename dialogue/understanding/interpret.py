@@ -25,7 +25,8 @@ from dialogue.acts import (
 from dialogue.algebra.moves import Line, Move, Rewrite
 from dialogue.understanding import decision, surface, tagger
 from dialogue.understanding.certain import exact
-from dialogue.understanding.denials import before_a_correction, denies, tells_of_distress
+from dialogue.understanding.denials import before_a_correction, denies
+from dialogue.understanding.distress import tells_of_distress
 from dialogue.understanding.readings import Reading, TaggedTurn, key_of
 
 LONGEST = 400  # characters of a turn that are looked at
@@ -112,9 +113,12 @@ def _disclosed(readings: Sequence[Reading]) -> bool:
 
 def with_certain(certain: tuple[Act, ...], readings: Sequence[Reading]) -> list[Reading]:
     """What is certain first, with the tagger's opinion of it; then what else the tagger thinks."""
-    key = tuple(map(key_of, certain))
-    same = sum(one.probability for one in readings if tuple(map(key_of, one.acts)) == key)
-    others = [one for one in readings if tuple(map(key_of, one.acts)) != key]
+    wanted, same, others = tuple(map(key_of, certain)), 0.0, []
+    for one in readings:
+        if tuple(map(key_of, one.acts)) == wanted:
+            same += one.probability
+        else:
+            others.append(one)
     return [Reading(max(same, 1e-6), certain), *others]
 
 

@@ -28,7 +28,6 @@ TWICE = re.compile(r"\b([a-z]+|\d+)\s*\(\s*(\d+|[a-z]+)\s*\)")  # "seven (7)"
 WRAPPED = re.compile(r"^\s*\(\s*([-+*/]\s*[\d.]+[a-z]?)\s*\)(?=\s+[a-z])")  # "(-12) both sides"
 HYPHEN = re.compile(r"(?<=[a-z][a-z])-(?=[a-z][a-z])")
 FOR_EVER = re.compile(r"\.\d+ *(\.\.+|…|recurring\b|repeating\b)", re.IGNORECASE)
-COMMA_IN_NUMBER = re.compile(r"\d\s?,\s?\d|\bcomma\b")
 TOKEN = re.compile(
     r"\d+(?:st|nd|rd|th|rm)\b|\b[wblm]8r?\b|\b2day\b|\d+\.\d+|\.\d+|\d+|[a-z]+(?:'[a-z]+)*|[-+*/=()]|[^\s.,;:!?\"'`_~]"
 )
@@ -80,11 +79,6 @@ def _speller() -> Speller:
 def is_textspeak(text: str) -> bool:
     """Whether it is one word of text-speak that looks like mathematics ("w8")."""
     return text in _spelling()[0]
-
-
-def has_decimal_comma(text: str) -> bool:
-    """Whether a comma stands inside a number, where some countries write the decimal point."""
-    return COMMA_IN_NUMBER.search(text) is not None
 
 
 def goes_on(text: str) -> bool:

@@ -175,22 +175,6 @@ def understandable(expecting: Expecting, letter: str = "x") -> GrammarPhrase:
 
 
 @lru_cache(maxsize=256)
-def vocabulary(expecting: Expecting, letter: str = "x") -> frozenset[str]:
-    """Every word in ``hearable``."""
-    words: set[str] = set()
-    waiting: list[GrammarPhrase] = [hearable(expecting, letter)]
-    seen: set[int] = set()
-    while waiting:
-        phrase = waiting.pop()
-        if isinstance(phrase, str):
-            words.add(phrase)
-        elif id(phrase) not in seen:
-            seen.add(id(phrase))
-            waiting += phrase[1] if phrase[0] == "sequence" else (branch for branch, _ in phrase[1])
-    return frozenset(words)
-
-
-@lru_cache(maxsize=256)
 def _usual(name: str) -> list[Wording]:
     """The wordings of a name in the file of what is listened for."""
     heard = [one for one in load().wordings if one.file == HEARD and one.name in {name, f"heard_{name}"}]

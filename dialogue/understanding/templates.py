@@ -9,13 +9,9 @@ Every class and every slot is looked up by name: see ``grammar.py``.
 """
 
 import re
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import TypeAlias
-
-from dialogue.acts import Meaning
-
-Understander: TypeAlias = Callable[[Sequence[str]], Meaning | None]  # what a run of words means, if anything
 
 PIECE = re.compile(r"\s*(?:(?P<name><\w+>|\{\w+\})|(?P<mark>[\[\](|)])|(?P<word>[^\s\[\](|)<>{}]+))")
 
@@ -127,16 +123,3 @@ def _added(tree: Tree, starts: list[TemplateNode], target: TemplateNode) -> list
     for part in parts[:-1]:
         starts = _added(part, starts, TemplateNode())
     return _added(parts[-1], starts, target)
-
-
-def longest(node: TemplateNode, tokens: Sequence[str], at: int) -> tuple[int, list[str]]:
-    """Where the longest phrase that begins here ends and what it means; ``at`` and nothing where none does."""
-    end, means, nodes = at, [], [node]
-    for here in range(at, len(tokens)):
-        nodes = [target for one in nodes for target in one.words.get(tokens[here], ())]
-        if not nodes:
-            break
-        ended = [one for each in nodes for one in each.ends]
-        if ended:
-            end, means = here + 1, ended
-    return end, means

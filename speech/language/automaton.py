@@ -81,10 +81,6 @@ class Automaton:
             state, product = arc.target, product * arc.probability
         return product * self._stop.get(state, 0.0)
 
-    def accepts(self, words: Iterable[str]) -> bool:
-        """Whether these words, all of them, are a sentence of the language."""
-        return self.probability(words) > 0
-
     def without(self, words: frozenset[str]) -> "Automaton":
         """The same language less every sentence with one of these words (an engine may not know them).
 

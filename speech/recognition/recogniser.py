@@ -2,7 +2,7 @@
 
 from typing import TYPE_CHECKING, Protocol
 
-from speech.hearings import Hearing, HearingResult
+from speech.hearings import HearingResult
 from speech.registry import Engine
 
 if TYPE_CHECKING:
@@ -27,10 +27,3 @@ class Recogniser(Engine, Protocol):
     def hear(self, sound: "Sound") -> HearingResult:
         """Recognise one utterance; a sound without speech is `Silence`, trouble is `Failed`. Never raises
         a `SpeechError`."""
-
-
-class Listener(Engine, Protocol):
-    """Where a learner's turns come from: a microphone with recognisers, or a keyboard."""
-
-    def listen(self, language: "Language") -> Hearing:
-        """Wait for one turn. Trouble is a `Failed` event."""

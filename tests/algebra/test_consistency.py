@@ -9,7 +9,7 @@ from test_misconceptions import equations
 
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.misconceptions import error_table, explain, hidden_errors, wrong_answers
-from dialogue.algebra.misconceptions.consistency import ObservedStep, comparable, weigh
+from dialogue.algebra.misconceptions.consistency import ObservedStep, can_be_made, weigh
 from dialogue.algebra.misconceptions.discriminate import (
     SURE,
     TOLD,
@@ -70,11 +70,11 @@ def test_what_lines_cannot_tell_apart_is_named_together() -> None:
     }
 
 
-def test_comparable_equations() -> None:
+def test_an_equation_leaves_room_for_an_error_or_does_not() -> None:
     bracket, other, plain = (read_equation(text) for text in ("4*(n + 3) = 44", "5*(n + 2) = 60", "n + 3 = 9"))
-    assert comparable(bracket, other, "partial-distribution")
-    assert not comparable(bracket, plain, "partial-distribution")
-    assert not comparable(bracket, bracket, "partial-distribution")
+    assert can_be_made(bracket, "partial-distribution")
+    assert can_be_made(other, "partial-distribution")
+    assert not can_be_made(plain, "partial-distribution")
 
 
 def test_wrong_answers_are_the_ones_worked_out_by_hand() -> None:

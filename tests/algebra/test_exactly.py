@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from dialogue.algebra.cost import cost, untidy
+from dialogue.algebra.cost import MEASURES, untidy
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.linear import Linear
 from dialogue.algebra.moves import Line, Move, Operation, Rewrite, Sides, Step, Verdict, as_written, carry_out
@@ -33,7 +33,7 @@ def test_solved(text: str, steps: str) -> None:
 
 @pytest.mark.parametrize(("text", "measures"), DATA["costs"].items())
 def test_cost(text: str, measures: str) -> None:
-    assert " ".join(map(str, cost(read_equation(text)))) == measures
+    assert " ".join(str(measure(read_equation(text))) for measure in MEASURES) == measures
 
 
 def test_sides() -> None:

@@ -11,12 +11,13 @@ from itertools import pairwise, product
 from typing import get_args
 
 import pytest
+import sympy
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from move_oracle import move_keeps_solutions
 from strategies import equations, expressions, numbers
 
-from dialogue.algebra.cost import comes_closer, cost
+from dialogue.algebra.cost import MEASURES, comes_closer
 from dialogue.algebra.equation import Equation, Solution, solve
 from dialogue.algebra.linear import Linear, linear
 from dialogue.algebra.moves import How, Line, Move, Operation, Rewrite, Sides, Verdict, as_written, carry_out
@@ -24,7 +25,7 @@ from dialogue.algebra.reading import renamed
 from dialogue.algebra.refusals import DivisionByZero
 from dialogue.algebra.solver import MOST_STEPS, is_solved, solve_by_steps
 from dialogue.algebra.tree import Expression, Number, Product, Quotient, SignedTerm, Sum, Unknown, constant, scaled
-from dialogue.algebra.with_sympy import same_value, solution
+from dialogue.algebra.with_sympy import solution, to_sympy
 from dialogue.judgement import judge, weigh
 
 TIMES = int(os.environ.get("CHATTUTOR_TIMES", "1"))
@@ -53,6 +54,16 @@ def worth(side: Expression) -> Expression:
 def in_x(equation: Equation) -> Equation:
     """The equation in x, so that operands made apart from it share its letter."""
     return Equation(renamed(equation.left, "x"), renamed(equation.right, "x"), "x")
+
+
+def cost(equation: Equation) -> tuple[object, ...]:
+    """What is left to do on a line, by every measure in its order."""
+    return tuple(measure(equation) for measure in MEASURES)
+
+
+def same_value(one: Expression, other: Expression) -> bool:
+    """Whether sympy finds two expressions equal for every value of the unknown."""
+    return bool(sympy.expand(to_sympy(one) - to_sympy(other)) == 0)
 
 
 @examples(100)

@@ -34,4 +34,3 @@ def test_no_reader_of_sympy_is_called(monkeypatch: pytest.MonkeyPatch) -> None:
         sympy.sympify("1 + 1")  # the trap works
     equation = read_equation("2(x - 1)/3 = 0.5x + 4")
     assert with_sympy.solution(equation) == Solution("one", Fraction(28))
-    assert with_sympy.same_value(equation.left, equation.right) is False

@@ -11,7 +11,7 @@ from scipy.optimize import minimize
 
 from dialogue.learner.fitting import best_fit, first_tries, fit, log_likelihood
 from dialogue.learner.history import Attempt
-from dialogue.learner.tracing import Parameters, after, bounds, expected, follow, secure_at, seen, trace, usual
+from dialogue.learner.tracing import Parameters, after, bounds, follow, secure_at, seen, trace, usual
 
 ROUND = Parameters(start=0.3, learn=0.1, guess=0.2, slip=0.1)
 
@@ -33,10 +33,9 @@ def test_hand_worked_table(answers: list[bool], known: Fraction) -> None:
     assert follow([(right, "independent") for right in answers], ROUND) == pytest.approx(float(known), abs=1e-12)
 
 
-def test_hand_worked_posteriors_and_prediction() -> None:
+def test_hand_worked_posteriors() -> None:
     assert seen(0.3, True, ROUND) == pytest.approx(27 / 41)
     assert seen(0.3, False, ROUND) == pytest.approx(3 / 59)
-    assert expected(0.3, ROUND) == pytest.approx(0.3 * 0.9 + 0.7 * 0.2)  # 0.41
 
 
 def test_prompted_work_counts_a_quarter_and_shown_work_not_at_all() -> None:

@@ -1,6 +1,5 @@
 """Which engine is chosen and what is said about the others; typed turns; events; the table of doubt."""
 
-import io
 from dataclasses import FrozenInstanceError, dataclass, field, replace
 from pathlib import Path
 from typing import Any
@@ -17,7 +16,6 @@ from speech.language import Language, compiled, only
 from speech.recognition.acceptance import NEVER, THRESHOLDS, HearingEvidence, SecondOpinion, belief, decide, solid
 from speech.recognition.engines import recognisers, second_recogniser
 from speech.recognition.ensemble import Ensemble
-from speech.recognition.typed import TypedListener
 from speech.registry import Availability, choose
 from speech.synthesis.speakers import speakers
 
@@ -68,25 +66,6 @@ def test_when_none_works_every_reason_is_told() -> None:
         choose([engine("vosk", "no model"), engine("pyttsx3", "no voice")])
     with pytest.raises(EngineUnavailable, match="none is known"):
         choose(list[Scripted]())
-
-
-def test_typed_lines_are_turns() -> None:
-    typed = TypedListener(io.StringIO("add 3\n\n  x = 4  \nlast"))
-    assert typed.availability().ok
-    events = [typed.listen().event for _ in range(5)]
-    assert events == [Heard("add 3"), Silence(), Heard("x = 4"), Heard("last"), Failed("the input has ended")]
-    assert typed.ended
-    assert not typed.availability().ok
-
-
-def test_typed_text_of_any_kind_ends_no_session() -> None:
-    typed = TypedListener(io.TextIOWrapper(io.BytesIO(b"\xff\xfe\n" + b"9" * 5000 + b"\nadd 3\n"), "utf-8"))
-    first, *_ = [typed.listen() for _ in range(2)]
-    assert isinstance(first.event, Heard)
-    assert first.decision is Decision.ACCEPT
-    closed = io.StringIO("x")
-    closed.close()
-    assert isinstance(TypedListener(closed).listen().event, Failed)
 
 
 def test_events_are_valid_or_are_not_made() -> None:

@@ -26,7 +26,7 @@ PINNED = {
         "Hypothesis",
         "Silence",
     },
-    speech.recognition.recogniser: {"Listener", "Recogniser"},
+    speech.recognition.recogniser: {"Recogniser"},
     speech.registry: {"Availability", "Chosen", "Engine", "choose"},
     speech.recognition.acceptance: {
         "HearingEvidence",
@@ -38,7 +38,7 @@ PINNED = {
         "decide",
         "solid",
     },
-    speech.recognition.ensemble: {"Ensemble", "MeaningOf", "Weighed", "weighed"},
+    speech.recognition.ensemble: {"Ensemble", "FirstVote", "MeaningOf", "weighed"},
     speech.recognition.hands_free: {"HandsFree"},
     speech.synthesis.speakers: {"Speaker", "speakers"},
     speech.audio.endpoint: {"Endpointer", "Heed", "Pauses"},
@@ -60,7 +60,7 @@ def test_adapters_load_no_engine_until_used() -> None:
     code = (
         "import sys\n"
         "import speech.recognition.hands_free, speech.registry\n"
-        "from speech.recognition import engines, pocketsphinx, typed, vosk\n"
+        "from speech.recognition import engines, pocketsphinx, vosk\n"
         "from speech.synthesis import espeak, pyttsx3, silent\n"
         "from speech.audio import loading\n"
         "for engine in (*engines.recognisers(environment={}), espeak.EspeakSpeaker(), pyttsx3.Pyttsx3Speaker()):\n"
@@ -77,7 +77,6 @@ def test_ports_events_and_language_need_no_numpy() -> None:
     code = (
         "import sys, speech.errors, speech.hearings, speech.registry, speech.language\n"
         "import speech.recognition.recogniser, speech.recognition.acceptance\n"
-        "from speech.recognition import typed\n"
         "print('numpy' in sys.modules)"
     )
     result = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, timeout=60, check=True)

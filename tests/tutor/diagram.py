@@ -5,7 +5,9 @@ back to the phase that was left, one arrow says so."""
 
 from collections import defaultdict
 
-from dialogue.tutor.core.phases import CHECKING, HOLDING, PHASES, SCENE, WORKING
+from talking import PHASES
+
+from dialogue.tutor.core.phases import CHECKING, HOLDING, SCENE, WORKING
 from dialogue.tutor.table import BACK, DEFAULTS, FIRST, TABLE, Row
 
 GROUPS: dict[str, tuple[str, ...]] = {

@@ -1,6 +1,7 @@
 """Talking to the tutor in a test: meanings given straight to it, and a way to see every reply."""
 
 from collections.abc import Iterator
+from typing import get_args
 
 from dialogue.acts import Act, Ask, Control, Describe, Disclosure, Interpretation, Say, Unclear, Value
 from dialogue.algebra.equation import Equation, read_equation
@@ -9,9 +10,10 @@ from dialogue.algebra.operations import Done, done_by
 from dialogue.algebra.reading import read_expression
 from dialogue.learner.families import draw
 from dialogue.tutor import session
-from dialogue.tutor.core.state import Doubt, Plan, State, Task, Turn, Utterance
+from dialogue.tutor.core.state import Doubt, Phase, Plan, State, Task, Turn, Utterance
 from dialogue.tutor.session import begin
 
+PHASES: tuple[Phase, ...] = get_args(Phase)
 HINT, STUCK, YES, NO = Ask("hint"), Say("stuck"), Say("yes"), Say("no")
 UNDO, SKIP, STOP, PAUSE = Control("undo"), Control("skip"), Control("stop"), Control("pause")
 UNCLEAR, DISTRESS = Unclear(), Disclosure()

@@ -17,6 +17,7 @@ from talking import (
     NO,
     NO_NUMBER,
     PAUSE,
+    PHASES,
     REPEAT,
     SKIP,
     SLOWER,
@@ -39,7 +40,6 @@ from talking import (
 from dialogue.acts import Act, Ask, Comment, PartMove, Refused, Seen, Try, Work
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.moves import Rewrite
-from dialogue.tutor.core.phases import PHASES
 from dialogue.tutor.core.state import Doubt, Game, Phase, Plan, State, Task, Utterance
 from dialogue.tutor.session import begin
 

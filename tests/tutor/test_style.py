@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 import textstat
-from talking import Talk, respond
+from talking import PHASES, Talk, respond
 
 import dialogue.tutor
 from chattutor.session_logs.saved import plan_of, plan_record
@@ -16,7 +16,6 @@ from dialogue.algebra.equation import read_equation
 from dialogue.algebra.misconceptions.catalogue import error_table
 from dialogue.algebra.moves import Rewrite
 from dialogue.tutor.core.mistakes import NO_MODEL
-from dialogue.tutor.core.phases import PHASES
 from dialogue.tutor.core.state import Plan, Task, Utterance
 from dialogue.tutor.session import begin
 from dialogue.verbalising.replies import phrases, word, wordings

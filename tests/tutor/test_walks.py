@@ -17,6 +17,7 @@ from talking import (
     NO_NUMBER,
     OWN,
     PAUSE,
+    PHASES,
     REPEAT,
     SKIP,
     SLOWER,
@@ -43,7 +44,7 @@ from dialogue.algebra.reading import read_expression
 from dialogue.algebra.solver import next_step
 from dialogue.algebra.tree import constant
 from dialogue.algebra.writing import BOARD, write
-from dialogue.tutor.core.phases import PHASES, SCENE
+from dialogue.tutor.core.phases import SCENE
 from dialogue.tutor.core.questions import due_line, due_value
 from dialogue.tutor.core.state import Plan, State, Task, Turn, Utterance
 from dialogue.tutor.session import begin

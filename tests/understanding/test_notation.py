@@ -1,9 +1,9 @@
-"""The notation of the wordings: its trees, what is refused and in which words, and the longest phrase found."""
+"""The notation of the wordings: its trees, and what is refused and in which words."""
 
 import pytest
 
 from dialogue.understanding.grammar import Grammar, Wording, _wordings
-from dialogue.understanding.templates import Slot, Tree, WordingError, compiled, longest, parsed
+from dialogue.understanding.templates import Slot, Tree, WordingError, compiled, parsed
 
 SILENCE: Tree = ("sequence", ())
 
@@ -46,26 +46,6 @@ def test_what_cannot_be_used_is_named(wording: str, told: str) -> None:
     with pytest.raises(WordingError) as error:
         compiled([("take it", "move subtract"), (wording, "")])
     assert str(error.value) == told
-
-
-@pytest.mark.parametrize(
-    ("said", "at", "found"),
-    [
-        ("take it off", 0, (3, ["both"])),
-        ("take it", 0, (2, ["short", "again"])),
-        ("take it of", 0, (2, ["short", "again"])),
-        ("so take it off now", 1, (4, ["both"])),
-        ("take off", 0, (0, [])),
-        ("so take", 0, (0, [])),
-        ("so take", 1, (1, [])),
-        ("take all of it", 0, (4, ["short"])),
-        ("take all all of it", 0, (0, [])),
-        ("it", 1, (1, [])),
-    ],
-)
-def test_the_longest_phrase(said: str, at: int, found: tuple[int, list[str]]) -> None:
-    pairs = [("take [all of] it", "short"), ("take it", "again"), ("take (it|this) off", "both")]
-    assert longest(compiled(pairs), said.split(), at) == found
 
 
 def test_a_name_that_nothing_defines_is_named() -> None:

@@ -1,6 +1,7 @@
 """What can be heard comes from what can be understood, whole, and leans towards no answer."""
 
 import random
+from functools import cache
 
 import pytest
 
@@ -8,7 +9,7 @@ from chattutor.lesson.voice.languages import as_speech
 from dialogue.acts import EXPECTING, Expecting, Unclear
 from dialogue.understanding.first_meaning import understand
 from dialogue.understanding.numbers import TENS
-from dialogue.understanding.recognition_grammar import GrammarPhrase, below_hundred, hearable, number, vocabulary
+from dialogue.understanding.recognition_grammar import GrammarPhrase, below_hundred, hearable, number
 from speech.language import compiled
 
 
@@ -20,6 +21,20 @@ def said(phrase: GrammarPhrase, draw: random.Random) -> list[str]:
         return [word for part in phrase[1] for word in said(part, draw)]
     parts, weights = zip(*phrase[1], strict=True)
     return said(draw.choices(parts, weights)[0], draw)
+
+
+@cache
+def vocabulary(expecting: Expecting) -> frozenset[str]:
+    """Every word that can be heard after the question."""
+    words, waiting, seen = set[str](), [hearable(expecting)], set[int]()
+    while waiting:
+        phrase = waiting.pop()
+        if isinstance(phrase, str):
+            words.add(phrase)
+        elif id(phrase) not in seen:
+            seen.add(id(phrase))
+            waiting += phrase[1] if phrase[0] == "sequence" else [branch for branch, _ in phrase[1]]
+    return frozenset(words)
 
 
 @pytest.mark.parametrize("expecting", EXPECTING)

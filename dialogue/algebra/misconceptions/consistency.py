@@ -81,11 +81,6 @@ def weigh(attempts: Sequence[ObservedStep]) -> Finding:
     return Finding(tuple(patterns), tuple(wrong), mended)
 
 
-def comparable(one: Equation, other: Equation, error: str) -> bool:
-    """Whether the error could be made in both of two different equations."""
-    return one != other and can_be_made(one, error) and can_be_made(other, error)
-
-
 def can_be_made(equation: Equation, error: str) -> bool:
     """Whether the equation leaves room for the error; one with no value of its own to show can be made anywhere."""
     return error in ANYWHERE or error in _openings(equation)

@@ -1,10 +1,7 @@
 """The phases in their groups, as the rows of the state table name them."""
 
-from typing import get_args
-
 from dialogue.tutor.core.state import Phase
 
-PHASES: tuple[Phase, ...] = get_args(Phase)
 ASKING: tuple[Phase, ...] = ("operations", "first", "move", "part", "mend", "reconsider")
 WORKING: tuple[Phase, ...] = ("left", "right", "line")
 CHECKING: tuple[Phase, ...] = ("check left", "check right")
