@@ -14,7 +14,7 @@ Serves the lesson as a page at http://127.0.0.1 and opens the browser. The tutor
 "chattutor lesson"; nothing is loaded from elsewhere, and nothing leaves this computer.
 """
 PORT = 8321  # the same each time, so that a page comes back after a restart
-MOST_MINUTES = 120
+MOST_MINUTES, MOST_VOICES = 120, 60
 MISSING = "The page needs more packages: pip install 'chattutor[page]'"
 
 
@@ -47,6 +47,9 @@ def add_parser(subparsers: Any) -> None:
     room.add_argument("--class", dest="for_class", action="store_true", help="let learners join from other devices")
     room.add_argument("--at", metavar="ADDRESS", help="which of this computer's addresses (default: found out)")
     room.add_argument("--class-port", metavar="P", type=whole(0, 65535), help="default: the one after --port")
+    room.add_argument(
+        "--voices", metavar="N", type=whole(1, MOST_VOICES), help="how many may speak with it at once (default: 6)"
+    )
     wire = room.add_mutually_exclusive_group()
     wire.add_argument(
         "--encrypt", action="store_true", help="encrypt, by an authority made here; devices must trust it"

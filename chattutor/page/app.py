@@ -91,6 +91,8 @@ async def _life(service: Service) -> AsyncIterator[None]:
         with suppress(asyncio.CancelledError):
             await looking
         await warming
+        if service.hearing is not None:
+            service.hearing.close()
         service.lessons.let_go(0.0)  # each can be gone on with
 
 

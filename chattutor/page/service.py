@@ -4,7 +4,7 @@ import argparse
 import secrets
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 from urllib.parse import parse_qsl
 
 from starlette.requests import HTTPConnection, Request
@@ -15,6 +15,9 @@ from chattutor.page.open_lessons import OpenLesson, OpenLessons
 from chattutor.page.rates import Rates
 from chattutor.page.subscribers import Subscribers
 from chattutor.page.tokens import Role, Tokens, Visitor
+
+if TYPE_CHECKING:  # numpy comes with it
+    from chattutor.page.shared_hearing import SharedHearing
 
 COOKIES: dict[Role, str] = {"here": "tutor-here", "learner": "tutor-learner", "teacher": "tutor-teacher"}
 WORDS = "tutor-words"
@@ -47,6 +50,7 @@ class Service:
     lessons: OpenLessons = field(init=False)
     subscribers: Subscribers = field(default_factory=Subscribers)
     voices: dict[str, "Voice"] = field(default_factory=dict)
+    hearing: "SharedHearing | None" = None
     turns: Rates = field(default_factory=lambda: Rates(SAY_BURST, SAY_RATE))
     looks: Rates = field(default_factory=lambda: Rates(LOOK_BURST, LOOK_RATE))
 

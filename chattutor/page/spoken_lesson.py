@@ -12,11 +12,19 @@ from typing import Any
 
 from chattutor.common.exits import CannotGoOn
 from chattutor.lesson.voice.by_voice import ByVoice
+from chattutor.lesson.voice.hearing import Attention, ensemble_of
+from chattutor.lesson.voice.language_builder import Languages
 from chattutor.lesson.voice.opening import equipment
 from chattutor.page.browser_sound import BrowserLoudspeaker, BrowserMicrophone
+from chattutor.page.hearing_process import STOP
 from chattutor.page.open_lessons import OpenLesson
+from chattutor.page.shared_hearing import NamedLanguages, SharedHearing, SharedRecogniser, named
 from dialogue.tutor.core.state import Turn, Utterance
+from speech.audio.endpoint import Pauses
+from speech.errors import SpeechError
 from speech.recognition.hands_free import HandsFree
+from speech.registry import choose
+from speech.synthesis.speakers import speakers
 
 NUDGE = Utterance("the lesson has moved on")  # known by identity; never said to the tutor
 
@@ -60,8 +68,10 @@ class SpokenLesson:
         send: Callable[[dict[str, Any] | bytes], None],
         changed: Callable[[], None],
         options: argparse.Namespace,
+        hearing: SharedHearing | None = None,
     ) -> None:
         self._lesson, self._send, self._changed, self._options = lesson, send, changed, options
+        self._hearing = hearing
         self.microphone, self.loudspeaker = BrowserMicrophone(), BrowserLoudspeaker(send)
         self._lines = Lines()
         self._hands_free: HandsFree | None = None
@@ -102,19 +112,42 @@ class SpokenLesson:
         self._tell("preparing")
         face = PageNotices(self._send)
         try:
-            attention, self._hands_free, builder = equipment(
-                self._options.model,
-                self._options.silence,
-                lambda text: None,  # which recogniser it is and how to install others is for the terminal
-                capture=lambda: self.microphone,
-                player=self._play,
-                level=lambda level: self._tell("listening"),
-            )
+            attention, self._hands_free, builder = self._equipment()
             with ByVoice(face, attention, self._lines, self._hands_free, builder, self._options.pace) as voice:
                 self._hold(voice)
         except CannotGoOn as trouble:
             face.notice(trouble.sentence)
         self._tell("off")
+
+    def _equipment(self) -> tuple[Attention, HandsFree, Languages]:
+        """The browser's sound, and a recogniser: the one that all share, where there is one. Raises CannotGoOn."""
+        if self._hearing is None:
+            return equipment(
+                self._options.model,
+                self._options.silence,
+                lambda text: None,  # which recogniser it is and how to install others is for the terminal
+                capture=lambda: self.microphone,
+                player=self._play,
+                level=self._listens,
+            )
+        try:
+            voice = choose(speakers())
+        except SpeechError as error:
+            raise CannotGoOn(f"{error}.") from error
+        attention = Attention()
+        hands_free = HandsFree(
+            ensemble_of(attention, SharedRecogniser(self._hearing)),
+            voice.engine,
+            Pauses(after=self._options.silence),
+            self._listens,
+            stops=named(*STOP),
+            capture=lambda: self.microphone,
+            player=self._play,
+        )
+        return attention, hands_free, NamedLanguages(self._hearing)
+
+    def _listens(self, level: float) -> None:
+        self._tell("listening")
 
     def _hold(self, voice: ByVoice) -> None:
         shown: Turn | None = None

@@ -8,7 +8,7 @@ forgotten once it is understood.
 
 import asyncio
 from contextlib import suppress
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from anyio import to_thread
 from starlette.routing import WebSocketRoute
@@ -19,8 +19,12 @@ from chattutor.lesson.voice.needed import missing_packages
 from chattutor.page.service import Service
 from chattutor.page.talk import GONE, NO_LESSON, NOT_LET_IN, TOO_MANY, as_object
 
+if TYPE_CHECKING:
+    from chattutor.page.shared_hearing import SharedHearing
+
 BUSY = "{count} learners are speaking with this computer now, which is as many as it can hear. Type meanwhile."
-MOST_VOICES = 3  # each takes 100 to 200 MB, and a processor while something is understood
+MOST_SHARED = 6  # voices that one recogniser hears: more wait too long for one another (bench_page_voices.py)
+MOST_ALONE = 3  # each has a recogniser of its own, of 100 to 200 MB
 MISSING = "Sound needs more packages: pip install 'chattutor[voice]' ({package})"
 MOST_BLOCK = 32_768  # bytes: a second of sound
 
@@ -44,12 +48,14 @@ async def _voice(service: Service, socket: WebSocket) -> None:
     if service.voices.get(code) is not None:  # of another window
         await socket.close(TOO_MANY)
         return
-    if len(service.voices) >= MOST_VOICES:
-        await socket.send_json({"what": "notice", "text": BUSY.format(count=MOST_VOICES)})
-        await socket.close(NO_LESSON)
-        return
     if missing := missing_packages():
         await socket.send_json({"what": "notice", "text": MISSING.format(package=missing[0])})
+        await socket.close(NO_LESSON)
+        return
+    shared = await to_thread.run_sync(_hearing, service)
+    most = service.options.voices or (MOST_ALONE if shared is None else MOST_SHARED)
+    if len(service.voices) >= most:
+        await socket.send_json({"what": "notice", "text": BUSY.format(count=most)})
         await socket.close(NO_LESSON)
         return
     try:
@@ -57,6 +63,16 @@ async def _voice(service: Service, socket: WebSocket) -> None:
     except CannotGoOn as trouble:
         await socket.send_json({"what": "notice", "text": trouble.sentence})
         await socket.close(NO_LESSON)
+
+
+def _hearing(service: Service) -> "SharedHearing | None":
+    """The recogniser that all share: the one that comes with its model, unless another was asked for."""
+    from chattutor.page.shared_hearing import SharedHearing
+    from speech.recognition.moonshine.model_files import availability
+
+    if service.hearing is None and service.options.model is None and availability().ok:
+        service.hearing = SharedHearing()
+    return service.hearing
 
 
 async def _hold(service: Service, socket: WebSocket, code: str) -> None:
@@ -72,7 +88,7 @@ async def _hold(service: Service, socket: WebSocket, code: str) -> None:
     def changed() -> None:
         loop.call_soon_threadsafe(service.changed, lesson)
 
-    spoken = SpokenLesson(lesson, send, changed, service.options)
+    spoken = SpokenLesson(lesson, send, changed, service.options, service.hearing)
     service.voices[code] = spoken
     sending = asyncio.create_task(_send(socket, out))
     try:

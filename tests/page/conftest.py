@@ -25,7 +25,7 @@ def options(**more: object) -> argparse.Namespace:
     usual = {
         "learner": None, "equations": None, "stage": None, "minutes": None, "logs": None, "seed": 1,
         "classroom": "british", "plain": False, "large": False, "voice": False, "model": None, "silence": 0.5,
-        "pace": 1.0, "key": [],
+        "pace": 1.0, "voices": None, "key": [],
     }  # fmt: skip
     return argparse.Namespace(**{**usual, **more})
 

@@ -9,7 +9,7 @@ TESTS = Path(__file__).resolve().parents[1]
 sys.path[:0] = [str(TESTS), str(TESTS.parent), str(TESTS / "review")]
 
 from invented_class import write_class  # noqa: E402 - after the path to it
-from playwright.sync_api import Browser, Page, sync_playwright  # noqa: E402 - after the path to it
+from playwright.sync_api import Browser, Page, Playwright, sync_playwright  # noqa: E402 - after the path to it
 from served import Served, begun, say  # noqa: E402 - after the path to it
 
 SIZES = {1280: 720, 820: 1180, 390: 844}
@@ -46,6 +46,10 @@ def main(folder: Path, names: list[str]) -> None:
             _class(browser, folder)
         if not names or "teacher" in names:
             _teacher(browser, folder)
+        if not names or "looks" in names:
+            _looks(browser, folder)
+        if not names or "voice" in names:
+            _voice(play, folder)
         browser.close()
 
 
@@ -101,14 +105,72 @@ def _teacher(browser: Browser, folder: Path) -> None:
                 ("class", "/teacher"),
                 ("learner", f"/teacher/learner/{code}"),
                 ("equations", "/teacher/equations?stage=7&count=6&seed=2"),
+                ("parent", f"/teacher/learner/{code}/parent"),
+                ("over-time", "/teacher/over-time"),
+                ("tomorrow", "/teacher/tomorrow"),
+                ("marking", "/teacher/marking"),
+                ("records", "/teacher/records"),
+                ("verify", "/teacher/records/verify"),
+                ("trouble", "/teacher/learner/nobody"),
+                ("nothing", "/nowhere"),
             ):
                 page.goto(served.origin + path)
                 if name == "equations":
                     page.click("button[value=check]")
+                if name == "tomorrow":
+                    page.click("text=Make it")
+                if name == "marking":
+                    page.fill("#work", "A17: 3x + 2 = 14\n3x = 16\n\nB18: 3x + 2 = 14\n3x = 12\nx = 4\n")
+                    page.click("button[value=marks]")
                 for width, height in SIZES.items():
                     page.set_viewport_size({"width": width, "height": height})
                     page.screenshot(path=folder / f"teacher-{name}-{width}.png")
             context.close()
+
+
+def _looks(browser: Browser, folder: Path) -> None:
+    """A lesson as different people have it; and somebody who was not let in."""
+    with tempfile.TemporaryDirectory() as work, Served(Path(work) / "logs", "--stage", "6", "--seed", "1") as served:
+        for name, looks in (
+            ("dark", {"color_scheme": "dark"}),
+            ("forced", {"forced_colors": "active", "color_scheme": "dark"}),
+            ("scriptless", {"java_script_enabled": False}),
+            ("large", {}),
+        ):
+            context = browser.new_context(reduced_motion="reduce", **looks)
+            page = context.new_page()
+            if name == "dark":
+                page.goto(served.origin)
+                _at_every_width(page, folder, "stranger")
+            page.goto(served.address)
+            page.fill("#code", name)
+            page.press("#code", "Enter")
+            page.fill("#words", "take 5 off the left")
+            page.press("#words", "Enter")
+            page.wait_for_selector("#heard q")
+            if name == "large":
+                page.click("#larger")
+                page.click("#spaced")
+            _at_every_width(page, folder, name)
+            context.close()
+
+
+def _voice(play: Playwright, folder: Path) -> None:
+    """The microphone's states, with one that hears a hum; and one that was refused."""
+    flags = ["--no-sandbox", "--use-fake-ui-for-media-stream", "--use-fake-device-for-media-stream"]
+    with tempfile.TemporaryDirectory() as work, Served(Path(work) / "logs", "--stage", "6", "--seed", "1") as served:
+        for refused in (False, True):
+            browser = play.chromium.launch(executable_path=shutil.which("chromium"), args=flags[: 1 if refused else 3])
+            page = browser.new_context(viewport={"width": 1280, "height": 720}, reduced_motion="reduce").new_page()
+            begun(page, served)
+            page.click("#microphone")
+            if refused:
+                page.wait_for_selector("#sound-notice:not([hidden])")
+                _at_every_width(page, folder, "voice-refused")
+            for state in () if refused else ("speaking", "listening"):
+                page.wait_for_selector(f"#voice[data-state={state}]", timeout=60_000)
+                _at_every_width(page, folder, f"voice-{state}")
+            browser.close()
 
 
 def _lesson(browser: Browser, folder: Path, name: str, equation: str, said: list[str]) -> None:

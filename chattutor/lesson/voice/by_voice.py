@@ -13,7 +13,7 @@ from types import TracebackType
 from chattutor.lesson.keyboard import Keyboard
 from chattutor.lesson.ports import Face, UtteranceSource
 from chattutor.lesson.voice.hearing import Attention
-from chattutor.lesson.voice.language_builder import Builder
+from chattutor.lesson.voice.language_builder import Languages
 from chattutor.lesson.voice.languages import WORD
 from chattutor.lesson.voice.misheard import is_easily_misheard
 from chattutor.lesson.voice.yes_or_no import is_plain_answer
@@ -60,7 +60,7 @@ class ByVoice:
         attention: Attention,
         lines: UtteranceSource,
         voice: HandsFree,
-        builder: Builder,
+        builder: Languages,
         pace: float = 1.0,
     ) -> None:
         self._face, self._attention, self._voice, self._builder = face, attention, voice, builder

@@ -16,6 +16,7 @@ from speech.errors import SpeechError
 from speech.language import Language
 from speech.recognition.engines import recognisers, second_recogniser
 from speech.recognition.ensemble import Ensemble
+from speech.recognition.recogniser import Recogniser
 from speech.registry import choose
 
 SOMETHING_SAID: tuple[Expecting, ...] = ("value", "equation", "term", "operations")  # questions that no "no" answers
@@ -82,12 +83,16 @@ def ensemble_here(attention: Attention, model: Path | None = None, one_speaker: 
     except SpeechError as error:
         raise CannotGoOn(f"Nothing here can listen: {error}.") from error
     second = second_recogniser(chosen.engine, one_speaker)
-    heard = Ensemble(
-        chosen.engine,
+    return ensemble_of(attention, chosen.engine, second), str(chosen)
+
+
+def ensemble_of(attention: Attention, first: Recogniser, second: Recogniser | None = None) -> Ensemble:
+    """These recognisers, voting on the meaning after what was asked."""
+    return Ensemble(
+        first,
         attention.meaning,
         second,
         whole=attention.whole,
         certainty=attention.certainty,
         usual=attention.usual,
     )
-    return heard, str(chosen)

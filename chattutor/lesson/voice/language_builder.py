@@ -9,7 +9,7 @@ import sys
 import tempfile
 from collections.abc import Iterable
 from pathlib import Path
-from typing import get_args
+from typing import Protocol, get_args
 
 from chattutor.lesson.voice.languages import kept, language_after, sentences_after
 from dialogue.acts import Expecting
@@ -24,6 +24,19 @@ def wanted() -> tuple[Expecting, ...]:
     """Every language that a lesson listens for, in the order in which one needs them."""
     rest = set(get_args(Expecting)) - set(FIRST)
     return (*FIRST, *sorted(rest))
+
+
+class Languages(Protocol):
+    """Where a lesson by voice has what can be heard from."""
+
+    def language(self, expecting: Expecting, letter: str) -> Language | None:
+        """What can be heard after this question; None while it is still being built."""
+
+    def left(self) -> int:
+        """How many are still to be built."""
+
+    def close(self) -> None:
+        """Stop building."""
 
 
 class Builder:

@@ -35,7 +35,9 @@ class MoonshineRecogniser:
     held_to_sentences = False
     unknown_words: frozenset[str] = frozenset()  # it writes in pieces, and so any word
 
-    def __init__(self) -> None:
+    def __init__(self, guides: int = GUIDES_KEPT) -> None:
+        """So many ``guides`` are kept."""
+        self._most = guides
         self._network: EncoderDecoder | None = None
         self._pieces: Pieces | None = None
         self._guides: OrderedDict[int, tuple[Language, Guide]] = OrderedDict()
@@ -67,7 +69,7 @@ class MoonshineRecogniser:
         held = self._guides.pop(id(language), None)
         held = held or (language, Guide(language.sayings, self._pieces))  # kept with it, that its id stays its own
         self._guides[id(language)] = held
-        while len(self._guides) > GUIDES_KEPT:
+        while len(self._guides) > self._most:
             self._guides.popitem(last=False)
         self._guide = held[1]
 

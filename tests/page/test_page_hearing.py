@@ -1,0 +1,88 @@
+"""One recogniser for all who speak in the page: it hears each by their own question, in turn, and is begun again."""
+
+import os
+import signal
+import threading
+import time
+from collections.abc import Iterator
+
+import pytest
+
+from chattutor.page.hearing_process import STOP
+from chattutor.page.shared_hearing import NamedLanguages, SharedHearing, SharedRecogniser, named
+from speech.hearings import Failed, Heard, Silence
+from speech.recognition.moonshine.model_files import availability
+from speech.recognition.moonshine.moonshine import MoonshineRecogniser
+from speech.synthesis.espeak import EspeakSpeaker
+
+pytestmark = [
+    pytest.mark.timeout(240),
+    pytest.mark.skipif(not availability().ok, reason="needs the recogniser's packages (chattutor[voice])"),
+]
+
+SAID = ("subtract two from both sides", "repeat please", "where are we")
+
+
+@pytest.fixture(scope="module")
+def hearing() -> Iterator[SharedHearing]:
+    """The queue, and its process."""
+    found = SharedHearing()
+    yield found
+    found.close()
+
+
+def test_many_ask_at_once_and_each_has_their_own_answer(hearing: SharedHearing) -> None:
+    voice = EspeakSpeaker()
+    heard: dict[int, object] = {}
+
+    def ask(number: int) -> None:
+        learner = SharedRecogniser(hearing)
+        learner.listen_for(named("move", "xn"[number % 2]))
+        heard[number] = learner.hear(voice.sound(SAID[number % 3], 0.9))
+
+    threads = [threading.Thread(target=ask, args=(number,)) for number in range(6)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    texts = {number: found.text for number, found in heard.items() if isinstance(found, Heard)}
+    assert texts == {number: SAID[number % 3] for number in range(6)}
+
+
+def test_it_hears_what_one_alone_hears(hearing: SharedHearing) -> None:
+    from chattutor.lesson.voice.languages import language_after
+
+    alone, sound = MoonshineRecogniser(), EspeakSpeaker().sound(SAID[0], 0.9)
+    alone.listen_for(language_after("move", "x"))
+    assert hearing.hear(("move", "x"), sound) == alone.hear(sound.__class__.from_pcm(sound.pcm()))
+    assert isinstance(hearing.hear(STOP, sound.__class__.from_pcm(bytes(32_000))), Silence)
+
+
+def test_one_that_dies_is_begun_again(hearing: SharedHearing) -> None:
+    sound = EspeakSpeaker().sound(SAID[1], 0.9)
+    assert isinstance(hearing.hear(("move", "x"), sound), Heard)
+    before = hearing.process_id
+    assert before is not None
+    os.kill(before, signal.SIGKILL)
+    assert isinstance(hearing.hear(("move", "x"), sound), Failed)
+    assert isinstance(hearing.hear(("move", "x"), sound), Heard)
+    assert hearing.process_id != before
+
+
+def test_a_language_is_got_ready_before_anybody_answers(hearing: SharedHearing) -> None:
+    languages = NamedLanguages(hearing)
+    began = time.monotonic()
+    first = languages.language("value", "p")
+    assert time.monotonic() - began < 0.2 and languages.language("value", "p") is first
+    assert languages.left() == 0
+    assert hearing.hear(("value", "p"), EspeakSpeaker().sound("seven", 0.9))
+
+
+def test_it_ends_with_the_server(hearing: SharedHearing) -> None:
+    own = SharedHearing()
+    own.hear(STOP, EspeakSpeaker().sound("stop", 0.9))
+    process = own.process_id
+    own.close()
+    assert process is not None
+    with pytest.raises(ProcessLookupError):
+        os.kill(process, 0)
