@@ -10,6 +10,7 @@ SUMMARIES: dict[str, str] = {
     "equations": "make, check and print sets of equations",
     "mark": "mark typed-in paper work as a lesson would",
     "review": "the class page for the teacher, from session logs",
+    "district": "the class page of every school, from packed logs, on many computers",
     "logs": "list, show, verify, replay, export or erase session logs",
     "voice": "what of listening and speaking works here; check it; hear files",
     "understand": "what words mean: JSON lines in, JSON lines out",

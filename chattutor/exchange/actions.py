@@ -141,10 +141,9 @@ def _roster(args: argparse.Namespace, folder: Path) -> int:
 
 def _pack(args: argparse.Namespace, folder: Path) -> int:
     from chattutor.exchange import parquet
-    from chattutor.session_logs.notes import marked
 
     target = args.to or folder / parquet.PACKED
-    count = parquet.pack(marked(folder, sessions(folder)), target, args.school)
+    count = parquet.pack(folder, target, args.school)
     print(
         f"{count:,} rows of school {args.school} are in {target}, by month. They hold learners' words, as the logs do."
     )

@@ -1,8 +1,7 @@
 """Session logs packed into Parquet, by school and month, for whoever has more of them than one computer reads.
 
-``OUT/school=NAME/month=2026-09/*.parquet``: a row for each equation given (``turn`` is null) and for each turn. The
-partitioning is the one that cluster engines call Hive partitioning. Packed again, a school's part is made anew whole.
-It holds learners' words, as the logs do: ``logs erase`` takes a learner out of it.
+``OUT/school=NAME/month=2026-09/*.parquet``: the rows of ``packed_rows.py``. The partitioning is the one that cluster
+engines call Hive partitioning. Packed again, a school's part is made anew whole. It holds learners' words, as the logs do: ``logs erase`` takes a learner out of it.
 """
 
 import json
@@ -13,28 +12,15 @@ from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from tempfile import TemporaryDirectory
-from typing import Any, NamedTuple, TextIO, assert_never
+from typing import Any, NamedTuple, TextIO
 
 from chattutor.common.exits import USAGE, CannotGoOn, LogTrouble, reason
-from chattutor.session_logs.equation_marks import went_wrong
+from chattutor.exchange.packed_rows import COLUMNS, rows_of
 from chattutor.session_logs.learner import CODE
-from chattutor.session_logs.reader import Session
-from chattutor.session_logs.schema import TurnLine
 from chattutor.session_logs.writer import FILE_MODE, FOLDER_MODE, now
-from dialogue.learner.records import HELP, NOTHING_DONE
-from dialogue.turn_record import Answered, Given, Opened, Resumed, TaskRecord
 
 PACKED = "packed"  # the folder in a folder of logs, unless another is named
 MAKING, NEW = ".making-", ".new"  # what packing and taking out write to, until it is whole
-COLUMNS = {
-    "school": "VARCHAR", "month": "VARCHAR", "learner": "VARCHAR", "session": "VARCHAR", "lesson": "VARCHAR",
-    "created": "VARCHAR", "turn": "INTEGER", "said_at": "VARCHAR", "place": "INTEGER", "stage": "INTEGER",
-    "equation": "VARCHAR", "line": "VARCHAR", "phase": "VARCHAR", "event": "VARCHAR", "channel": "VARCHAR",
-    "help": "INTEGER", "wrong": "BOOLEAN", "touched": "BOOLEAN", "solved": "BOOLEAN",
-    "balanced": "BOOLEAN", "closer": "BOOLEAN", "errors": "VARCHAR[]", "said": "VARCHAR",
-}  # fmt: skip
-
-
 FIRST = "2020"  # a session that says it was begun before had a wrong clock
 WHICH = f"($2 IS NULL OR learner = $2) AND ($3 IS NULL OR (created < $3 AND created >= '{FIRST}'))"  # of Rows
 NO_TIME = "it holds sessions whose clock was wrong; how old they are cannot be said: erase them by learner."
@@ -51,8 +37,8 @@ def engine() -> Any:
     return duckdb.connect(":memory:", config={"autoinstall_known_extensions": "false"})
 
 
-def pack(sessions: Iterable[Session], out: Path, school: str) -> int:
-    """Pack the sessions as one school's; how many rows. Raises CannotGoOn."""
+def pack(folder: Path, out: Path, school: str) -> int:
+    """Pack a folder of logs as one school's, as teachers judged them; how many rows. Raises CannotGoOn."""
     if not CODE.fullmatch(school):
         raise CannotGoOn("A school is named by 1 to 32 letters, digits, - or _.", USAGE)
     connection = engine()
@@ -61,7 +47,7 @@ def pack(sessions: Iterable[Session], out: Path, school: str) -> int:
         with TemporaryDirectory(dir=out, prefix=MAKING) as making:
             rows = Path(making) / "rows.jsonl"
             with open(os.open(rows, os.O_WRONLY | os.O_CREAT | os.O_EXCL, FILE_MODE), "w", encoding="utf-8") as into:
-                count = _write(sessions, school, into)
+                count = _write(folder, school, into)
             if count:
                 with _in_words(out):
                     _copy(connection, rows, Path(making))
@@ -151,62 +137,11 @@ def _quoted(path: Path) -> str:
     return "'" + str(path).replace("'", "''") + "'"
 
 
-def _write(sessions: Iterable[Session], school: str, into: TextIO) -> int:
-    lesson_of: dict[str, str] = {}
-    seen: set[str] = set()
+def _write(folder: Path, school: str, into: TextIO) -> int:
     count = 0
-    for session in sessions:
-        header = session.header
-        if header is None or header.id in seen:
-            continue
-        seen.add(header.id)
-        before = header.continues.id if header.continues else header.id
-        # where the clock was set back, a sitting comes before the one it goes on with
-        lesson_of[header.id] = lesson_of.setdefault(before, before)
-        month = header.created[:7] if MONTH.match(header.created) else NO_MONTH
-        same = {
-            "school": school, "month": month, "learner": header.learner, "session": header.id,
-            "lesson": lesson_of[header.id], "created": header.created,
-        }  # fmt: skip
-        for row in _rows(session):
-            into.write(json.dumps(same | row, ensure_ascii=True) + "\n")
-            count += 1
+    for row in rows_of(folder):
+        created = row.get("created", "")
+        month = created[:7] if MONTH.match(created) else NO_MONTH
+        into.write(json.dumps(row | {"school": school, "month": month}, ensure_ascii=True) + "\n")
+        count += 1
     return count
-
-
-def _rows(session: Session) -> Iterator[dict[str, Any]]:
-    for number, task in enumerate(session.header.plan.tasks if session.header else ()):
-        yield _given(number, task)
-    for turn in session.turns:
-        record = turn.record
-        match record:
-            case Opened() | Resumed():
-                pass
-            case Given():
-                if record.given is not None:
-                    yield _given(record.task, record.given)
-            case Answered():
-                if record.task is not None:
-                    yield _answered(turn, record, record.task)
-            case _:
-                assert_never(record)
-
-
-def _answered(turn: TurnLine, record: Answered, place: int) -> dict[str, Any]:
-    judged = record.judged
-    return {
-        "turn": turn.number, "said_at": turn.at, "place": place, "line": record.line, "phase": record.phase,
-        "event": record.event, "channel": turn.said.channel if turn.said else "",
-        "help": next((number for number, level in enumerate(HELP) if level == record.level), 0),
-        "wrong": went_wrong(record.event, record.phase, any(each.balanced is False for each in record.steps)),
-        "touched": record.event not in NOTHING_DONE, "solved": bool(record.solved),
-        "balanced": judged.balanced if judged else None, "closer": judged.closer if judged else None,
-        "errors": list(record.errors), "said": turn.said.text if turn.said else "",
-    }  # fmt: skip
-
-
-def _given(place: int, task: TaskRecord) -> dict[str, Any]:
-    return {
-        "place": place, "stage": task.stage, "equation": task.equation, "help": 0, "wrong": False,
-        "touched": False, "solved": False,
-    }  # fmt: skip

@@ -1,85 +1,58 @@
 """The class page as data: the JSON of ``chattutor review --json``, from which the terminal and HTML pages are drawn."""
 
-from collections import Counter
+from collections.abc import Sequence
 from dataclasses import asdict
-from typing import Any
+from typing import Any, NamedTuple
 
-from chattutor.review.error_patterns import Idea, ideas, plainest, slips
-from chattutor.review.evidence import OUTCOMES, Evidence, Instance, Learner
-from chattutor.review.phrasing import error_name, error_names
-from chattutor.review.see_first import latest_lesson, see_first
+from chattutor.review.error_patterns import plainest
+from chattutor.review.evidence import Evidence, Instance
+from chattutor.review.learner_part import Held, LearnerPart, part_of
+from chattutor.review.phrasing import error_name
 from chattutor.review.starters import starter
-from chattutor.review.two_at_once import two_at_once
 from dialogue.algebra.misconceptions.beliefs import beliefs
 
 EVIDENCE = 5  # instances shown of one error
-NOTHING = OUTCOMES[-1]
+
+
+class Totals(NamedTuple):
+    """How much was read, and what is wrong with which file."""
+
+    sessions: int
+    turns: int
+    faulty: Sequence[tuple[str, str]]
 
 
 def class_page(evidence: Evidence) -> dict[str, Any]:
     """Who to see first and why, stages by independence, errors, groups to re-teach, the unsure pile, not attempted."""
-    learners = [evidence.learners[code] for code in sorted(evidence.learners)]
-    first = see_first(learners)
-    seen = {row["code"] for row in first}
+    parts = [part_of(evidence.learners[code]) for code in sorted(evidence.learners)]
+    return together(parts, Totals(evidence.sessions, evidence.turns, evidence.faulty))
+
+
+def together(parts: Sequence[LearnerPart], totals: Totals) -> dict[str, Any]:
+    """The page of these learners, who stand in order of their codes."""
+    first = sorted((part.first for part in parts if part.first), key=lambda each: (*each[:2], each.row["code"]))
+    seen = {each.row["code"] for each in first}
     return {
-        "learners": [_learner(learner) for learner in learners],
-        "see_first": first,
-        "others": [learner.code for learner in learners if learner.code not in seen],
-        "two_at_once": two_at_once(learners),
-        "errors": _errors(learners),
-        "groups": _groups(learners),
-        "unsure": [_shown(instance) for learner in learners for instance in learner.unsure],
+        "learners": [part.row for part in parts],
+        "see_first": [each.row for each in first],
+        "others": [part.code for part in parts if part.code not in seen],
+        "two_at_once": [row for part in parts for row in part.twins],
+        "errors": _errors(parts),
+        "groups": _groups(parts),
+        "unsure": [_shown(instance) for part in parts for instance in part.unsure],
         "not_attempted": [
-            {"code": learner.code, "equations": left} for learner in learners if (left := _not_attempted(learner))
+            {"code": part.code, "equations": list(part.not_attempted)} for part in parts if part.not_attempted
         ],
-        "sessions": evidence.sessions,
-        "turns": evidence.turns,
-        "files_with_faults": [{"file": file, "problem": problem} for file, problem in evidence.faulty],
+        "sessions": totals.sessions,
+        "turns": totals.turns,
+        "files_with_faults": [{"file": file, "problem": problem} for file, problem in totals.faulty],
     }
 
 
-def _learner(learner: Learner) -> dict[str, Any]:
-    held = ideas(learner)
-    return {
-        "code": learner.code,
-        "sessions": learner.sessions,
-        "turns": learner.turns,
-        "spoken_turns": learner.spoken,
-        "last": learner.last,
-        "stages": _stages(learner),
-        "patterns": sorted(idea.error for idea in held if not idea.mended),
-        "mended": [error_names(idea.errors) for idea in held if idea.mended],
-        "ideas": [{"errors": list(idea.errors), "equations": idea.equations, "mended": idea.mended} for idea in held],
-        "slips": len(slips(learner)),
-        "self_corrections": learner.corrected,
-        "note": learner.note,
-    }
-
-
-def _stages(learner: Learner) -> dict[str, dict[str, Any]]:
-    """Of each stage: how its latest attempted equation went, how the best did, and how many went each way. "0": not
-    of a stage."""
-    stages: dict[str, dict[str, Any]] = {}
-    counting = (tried for tried in learner.tried.values() if tried.counts)
-    for tried in sorted(counting, key=lambda one: (one.stage, one.when)):
-        row = stages.setdefault(str(tried.stage), {"now": NOTHING, "best": NOTHING, "counts": Counter()})
-        row["counts"][tried.outcome] += 1
-        row["best"] = min(row["best"], tried.outcome, key=OUTCOMES.index)
-        if tried.worked_on:
-            row["now"] = tried.outcome
-    return {number: {"now": row["now"], "best": row["best"], **row["counts"]} for number, row in stages.items()}
-
-
-def _not_attempted(learner: Learner) -> list[str]:
-    when = latest_lesson(learner)
-    tried = [one for one in learner.tried.values() if one.when == when and one.counts]
-    return [one.equation for one in tried if one.outcome == "not attempted"]
-
-
-def _errors(learners: list[Learner]) -> list[dict[str, Any]]:
+def _errors(parts: Sequence[LearnerPart]) -> list[dict[str, Any]]:
     by_error: dict[str, list[Instance]] = {}
-    for learner in learners:
-        for instance in learner.errors:
+    for part in parts:
+        for instance in part.errors:
             by_error.setdefault(instance.error, []).append(instance)
     return [
         {
@@ -103,22 +76,21 @@ def _varied(found: list[Instance]) -> list[Instance]:
     return [*plain, *others][:EVIDENCE]
 
 
-def _groups(learners: list[Learner]) -> list[dict[str, Any]]:
+def _groups(parts: Sequence[LearnerPart]) -> list[dict[str, Any]]:
     """Learners who hold the same idea, with an equation to start from; never by score, and never for slips."""
-    groups: dict[str, list[tuple[str, Idea]]] = {}
-    for learner in learners:
-        for idea in ideas(learner):
-            if not idea.mended:
-                groups.setdefault(idea.error, []).append((learner.code, idea))
+    groups: dict[str, list[tuple[str, Held]]] = {}
+    for part in parts:
+        for held in part.held:
+            groups.setdefault(held.errors[0], []).append((part.code, held))
     return [
         {
             "error": error,
             "name": error_name(error),
             "learners": [code for code, _ in members],
-            "starter": starter(error, members[0][1].seen[-1]),
+            "starter": starter(error, members[0][1].latest),
             "or": _or(members),
             "belief": _belief(error),
-            "evidence": [_shown(plainest(idea.seen)) for _, idea in members],
+            "evidence": [_shown(held.plainest) for _, held in members],
         }
         for error, members in sorted(groups.items(), key=lambda pair: (-len(pair[1]), pair[0]))
     ]
@@ -129,11 +101,11 @@ def _belief(error: str) -> dict[str, Any] | None:
     return None if found is None else asdict(found)
 
 
-def _or(members: list[tuple[str, Idea]]) -> list[dict[str, Any]]:
+def _or(members: list[tuple[str, Held]]) -> list[dict[str, Any]]:
     """The other errors that may be behind it, each with whom it is not told apart of."""
     others: dict[str, list[str]] = {}
-    for code, idea in members:
-        for error in idea.errors[1:]:
+    for code, held in members:
+        for error in held.errors[1:]:
             others.setdefault(error, []).append(code)
     return [{"error": error, "name": error_name(error), "learners": codes} for error, codes in others.items()]
 

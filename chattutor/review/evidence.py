@@ -12,6 +12,7 @@ from typing import NamedTuple
 
 from chattutor.session_logs.digest import Digest, SeenTask, digest
 from chattutor.session_logs.equation_marks import Mark, is_answer
+from chattutor.session_logs.folding_order import Sittings
 from chattutor.session_logs.reader import Session
 from dialogue.algebra.misconceptions.consistency import ARITHMETIC
 from dialogue.learner.records import HELP
@@ -135,8 +136,7 @@ class Evidence:
     faulty: list[tuple[str, str]] = field(default_factory=list)
     sessions: int = 0
     turns: int = 0
-    _lesson_of: dict[str, str] = field(default_factory=dict)
-    _early: dict[str, list[tuple[str, Digest]]] = field(default_factory=dict)  # by the sitting that they go on with
+    _sittings: Sittings[tuple[str, Digest]] = field(default_factory=Sittings)
 
     def read(self, sessions: Iterable[Session]) -> "Evidence":
         """Fold in sessions, each learner's oldest first; a copy of a session already read is left out."""
@@ -146,33 +146,21 @@ class Evidence:
         return self
 
     def add(self, file: str, found: Digest) -> None:
-        """Fold in what one file holds; a sitting that comes before the one it goes on with (the clock was set back
-        between them) waits for that one, so that their equations are one lesson's."""
-        if found.before and found.before not in self._lesson_of:
-            self._early.setdefault(found.before, []).append((file, found))
-        else:
-            self._fold(file, found)
+        """Fold in what one file holds, once its turn has come."""
+        for (each, its), lesson in self._sittings.take((file, found), found.id, found.before):
+            self.fold(each, its, lesson)
 
     def settle(self) -> None:
         """Fold in what has waited in vain: there are no more files."""
-        while self._early:
-            for file, found in self._early.pop(next(iter(self._early))):
-                self._fold(file, found)
+        for (file, found), lesson in self._sittings.rest():
+            self.fold(file, found, lesson)
 
-    def _fold(self, file: str, found: Digest) -> None:
-        """Fold in a file, and those that waited for it."""
-        waiting = [(file, found)]
-        while waiting:
-            file, found = waiting.pop(0)
-            self._fold_one(file, found)
-            waiting += self._early.pop(found.id, ())
-
-    def _fold_one(self, file: str, found: Digest) -> None:
+    def fold(self, file: str, found: Digest, lesson: str) -> None:
+        """Fold in what one file holds, of a lesson whose earlier sittings were folded in; of a copy (no lesson) only
+        what is wrong with it."""
         self.faulty += [(file, problem) for problem in found.problems]
-        if not found.id or found.id in self._lesson_of:
+        if not lesson:
             return
-        lesson = self._lesson_of.get(found.before, found.id)
-        self._lesson_of[found.id] = lesson
         learner = self.learners.get(found.learner)
         if learner is None:
             learner = self.learners[found.learner] = Learner(found.learner)

@@ -8,7 +8,6 @@ from contextlib import nullcontext
 from pathlib import Path
 from typing import TypeAlias
 
-from chattutor.common.exits import LogTrouble
 from chattutor.review import digest_cache
 from chattutor.review.days import ALL, Days
 from chattutor.review.error_patterns import Again, Wrong, keep_patterns, repeated, seen_twice, wrong_steps
@@ -17,7 +16,8 @@ from chattutor.review.packed_digests import packed, unpacked
 from chattutor.review.workers import Workers
 from chattutor.session_logs.digest import Digest, digest, quick
 from chattutor.session_logs.folder import DIGESTS
-from chattutor.session_logs.notes import Notes, marked, read_notes
+from chattutor.session_logs.folding_order import is_stray, written
+from chattutor.session_logs.notes import marked
 from chattutor.session_logs.reader import read_session
 from chattutor.session_logs.stamps import Stamp
 
@@ -54,8 +54,9 @@ def _gather(
     days: Days,
 ) -> Evidence:
     evidence = Evidence()
-    written = _written(folder, notes, evidence)
-    judged = {name for found in written.values() for name in (*found.belongs, *(each for each, _ in found.overrides))}
+    said_of, faulty = written(folder, notes)
+    evidence.faulty += [(str(folder / name), why) for name, why in faulty]
+    judged = {name for found in said_of.values() for name in (*found.belongs, *(each for each, _ in found.overrides))}
     before = keeper.lines(folder) if keeper is not None else {}
     kept = nullcontext() if keeper is None else digest_cache.keeping(folder / DIGESTS, keeper.code)
     with Workers() as workers, kept as out:
@@ -67,7 +68,7 @@ def _gather(
         _read(folder, logs, judged, before, evidence, workers, keep, tell, days)
         _weigh(evidence, before, workers, keep)
     for learner in evidence.learners.values():
-        said = written[learner.code].notes if learner.code in written else []
+        said = said_of[learner.code].notes if learner.code in said_of else []
         learner.note = said[-1][1] if said else ""
     return evidence
 
@@ -99,8 +100,8 @@ def _read(
         read = _judged(folder, path, found, judged)
         if not days.hold(read.created):
             continue
-        if read.problems and os.path.basename(os.path.dirname(path)) != read.learner:
-            strays.append((path, read))  # a spoilt copy never stands before a whole one
+        if is_stray(path, read.learner, bool(read.problems)):
+            strays.append((path, read))
         else:
             evidence.add(path, read)
         if tell is not None and at % LOGS == 0:
@@ -148,19 +149,6 @@ def _judged(folder: Path, path: str, found: bytes, judged: set[str]) -> Digest:
     if read.id in judged:
         read = digest(next(marked(folder, iter([read_session(Path(path))]))))
     return read
-
-
-def _written(folder: Path, notes: list[Stamp], evidence: Evidence) -> dict[str, Notes]:
-    """What teachers wrote, by learner. Notes that cannot be read are named and break nothing."""
-    found: dict[str, Notes] = {}
-    for stamp in notes:
-        home, _, rest = stamp.name.partition(os.sep)
-        if rest and os.sep not in rest:
-            try:
-                found[home] = read_notes(folder, home)
-            except LogTrouble as trouble:
-                evidence.faulty.append((str(folder / stamp.name), trouble.sentence))
-    return found
 
 
 def _digests(paths: Sequence[str]) -> list[tuple[bytes, bool]]:

@@ -4,7 +4,7 @@ Four kinds, and one before them: something an adult should hear. All but that on
 """
 
 from dataclasses import dataclass
-from typing import Any, Literal, TypeAlias
+from typing import Any, Literal, NamedTuple, TypeAlias
 
 from chattutor.review.error_patterns import Idea, ideas, plainest
 from chattutor.review.evidence import Learner, Tried
@@ -51,12 +51,20 @@ class Reason:
     idea: Idea | None = None
 
 
-def see_first(learners: list[Learner]) -> list[dict[str, Any]]:
-    """A row for each learner who is to be seen first: the kind, the reason, and what else there is."""
-    found = [(learner, reasons) for learner in learners if (reasons := reasons_for(learner))]
-    order = list(HEADINGS)
-    found.sort(key=lambda pair: (order.index(pair[1][0].kind), -pair[1][0].weight, pair[0].code))
-    return [_row(learner, reasons) for learner, reasons in found]
+class ToSee(NamedTuple):
+    """A learner who is to be seen first: the kind's place among the kinds, how pressing (the least first), the row."""
+
+    kind: int
+    pressing: int
+    row: dict[str, Any]
+
+
+def to_see(learner: Learner) -> ToSee | None:
+    """The kind, the reason, and what else there is; None for whoever gets on."""
+    reasons = reasons_for(learner)
+    if not reasons:
+        return None
+    return ToSee(list(HEADINGS).index(reasons[0].kind), -reasons[0].weight, _row(learner, reasons))
 
 
 def reasons_for(learner: Learner) -> list[Reason]:

@@ -12,13 +12,12 @@ from chattutor.review.evidence import Learner, Sitting, Tried
 TOGETHER = timedelta(seconds=60)  # that two sessions went on at the same time, at the least (a choice)
 
 
-def two_at_once(learners: list[Learner]) -> list[dict[str, Any]]:
-    """A row for each two sessions of one code that went on together: their ids, when, and the equations that both had,
+def two_at_once(learner: Learner) -> list[dict[str, Any]]:
+    """A row for each two of a code's sessions that went on together: their ids, when, and the equations that both had,
     with how each went."""
     return [
         {"code": learner.code, "sessions": [one.id, other.id], "when": max(one.when, other.when),
          "equations": _both(learner, one, other)}
-        for learner in learners
         for one, other in combinations(learner.lessons, 2)
         if _together(one, other)
     ]  # fmt: skip

@@ -1,7 +1,8 @@
 """What the class page needs of one session: small enough to keep of a school's year, and to keep in a file.
 
 ``digest`` makes it from a session as read line by line. ``quick`` makes the very same from the bytes of a sound log,
-all lines at once; whatever is not plainly sound it leaves to the reader, which says what is wrong.
+all lines at once; whatever is not plainly sound it leaves to the reader, which says what is wrong. ``fold`` makes it
+from the facts of turns, wherever they were kept.
 """
 
 import os
@@ -10,14 +11,14 @@ from collections.abc import Sequence
 from datetime import datetime
 from itertools import pairwise
 from pathlib import Path
-from typing import NamedTuple, assert_never
+from typing import NamedTuple
 
 from chattutor.session_logs.chain import NotALine, all_chained
 from chattutor.session_logs.equation_marks import NO_WORK, EquationFold, Mark
 from chattutor.session_logs.lines import read_header, read_lines
 from chattutor.session_logs.reader import OPEN, Session
-from chattutor.session_logs.schema import MAX_LINE, MAX_TURNS, EndLine, Header, TurnLine
-from dialogue.turn_record import Answered, Given, JsonAct, Opened, Resumed, Said, TaskRecord
+from chattutor.session_logs.schema import MAX_LINE, MAX_TURNS, EndLine, TurnLine
+from chattutor.session_logs.turn_facts import GivenTask, Head, TurnFacts, facts, head_of
 
 IDLE = 120.0  # seconds between two turns beyond which nobody is counted as working (a choice)
 WHOLE = 16_000_000  # bytes; a longer file is read line by line
@@ -51,7 +52,7 @@ class Digest(NamedTuple):
     turns: int = 0
     spoken: int = 0
     corrected: int = 0
-    given: tuple[tuple[int, int, str, bool], ...] = ()
+    given: tuple[GivenTask, ...] = ()
     marks: tuple[Mark, ...] = ()
     seen: tuple[SeenTask, ...] = ()
     problems: tuple[str, ...] = ()
@@ -64,7 +65,9 @@ class Digest(NamedTuple):
 def digest(session: Session) -> Digest:
     """Of a session as it was read."""
     problems = tuple(problem.sentence for problem in session.problems)
-    return Digest(problems=problems) if session.header is None else _fold(session.header, session.turns, problems)
+    if session.header is None:
+        return Digest(problems=problems)
+    return fold(head_of(session.header, session.turns), list(map(facts, session.turns)), problems)
 
 
 def quick(path: Path | str) -> Digest | None:
@@ -84,7 +87,7 @@ def quick(path: Path | str) -> Digest | None:
     if isinstance(end, EndLine) and end.turns != len(turns):
         return None
     said = [turn for turn in turns if isinstance(turn, TurnLine)]
-    return _fold(header, said, ()) if len(said) == len(turns) else None
+    return fold(head_of(header, said), list(map(facts, said)), ()) if len(said) == len(turns) else None
 
 
 def _content(path: Path | str) -> bytes | None:
@@ -105,81 +108,58 @@ def _content(path: Path | str) -> bytes | None:
     return content if len(content) == state.st_size else None  # it is growing, or was read in part
 
 
-def _fold(header: Header, turns: Sequence[TurnLine], problems: tuple[str, ...]) -> Digest:
-    given: dict[int, tuple[int, int, str, bool]] = {}
-    for number, task in enumerate(header.plan.tasks):
-        _give(given, number, task)
+def fold(head: Head, turns: Sequence[TurnFacts], problems: tuple[str, ...]) -> Digest:
+    """Of a session's first facts and those of its turns, in order."""
+    given: dict[int, GivenTask] = {}
+    for row in head.given:
+        given.setdefault(row[0], row)
     marks: dict[int, EquationFold] = {}
     seen: list[SeenTask] = []
     spoken = corrected = said_turns = work = 0
     held = last = ""
     for at, turn in enumerate(turns):
-        record = turn.record
-        match record:
-            case Given():
-                if record.given is not None:
-                    _give(given, record.task, record.given)
-            case Opened() | Resumed():
-                pass
-            case Answered():
-                said_turns += 1
-                said = turn.said or Said()
-                spoken += said.channel == "spoken"
-                corrected += record.corrected
-                last = said.text or last
-                if record.event in HELD:
-                    held = said.text
-                if record.task is None:
-                    continue
-                work += record.event not in NO_WORK
-                _mark(marks.setdefault(record.task, EquationFold(record.task)), record, said.text)
-                _told_apart(seen, record)
-                if kinds := _kinds(record, said, turns[at + 1 : at + 2]):
-                    step = held if record.then else said.text
-                    seen.append(_seen(kinds, turn.number, record.task, record, step))
-            case _:
-                assert_never(record)
-    before = header.continues.id if header.continues else ""
+        if not turn.answered:
+            continue
+        said_turns += 1
+        spoken += turn.channel == "spoken"
+        corrected += turn.corrected
+        last = turn.said or last
+        if turn.event in HELD:
+            held = turn.said
+        if turn.place is None:
+            continue
+        work += turn.event not in NO_WORK
+        _mark(marks.setdefault(turn.place, EquationFold(turn.place)), turn)
+        _told_apart(seen, turn)
+        if kinds := _kinds(turn, turns[at + 1 : at + 2]):
+            seen.append(_seen(kinds, turn, held if turn.then else turn.said))
     return Digest(
-        header.id, header.learner, header.created, before, said_turns, spoken, corrected, tuple(given.values()),
-        tuple(each.mark() for each in marks.values()), tuple(seen), problems, work,
-        _seconds([turn.at for turn in turns]), last, turns[-1].at if turns else header.created,
+        head.id, head.learner, head.created, head.before, said_turns, spoken, corrected,
+        tuple(given.values()), tuple(each.mark() for each in marks.values()), tuple(seen), problems, work,
+        _seconds([turn.at for turn in turns]), last, turns[-1].at if turns else head.created,
     )  # fmt: skip
 
 
-def _mark(mark: EquationFold, record: Answered, words: str) -> None:
+def _mark(mark: EquationFold, turn: TurnFacts) -> None:
     """How far an equation went, and the most help on it."""
-    broke = any(each.balanced is False for each in record.steps)
-    judged = record.judged
-    stated = "" if judged is None else stated_in(judged.act)
-    mark.hear(record.event, record.phase, record.line, words, stated, broke)
-    mark.helped(record.level)
-    mark.solved |= bool(record.solved)
+    mark.hear(turn.event, turn.phase, turn.line, turn.said, turn.stated, turn.broke)
+    mark.help = max(mark.help, turn.help)
+    mark.solved |= turn.solved
 
 
-def _seen(kinds: str, turn: int, place: int, record: Answered, words: str) -> SeenTask:
+def _seen(kinds: str, turn: TurnFacts, words: str) -> SeenTask:
     """The first wrong step of the turn, on its own line; not what followed from it."""
-    judged = record.judged
-    if judged is None or not judged.errors:
-        return SeenTask(kinds, turn, place, record.line, words, record.errors)
-    return SeenTask(kinds, turn, place, judged.line or record.line, words, judged.errors, stated_in(judged.act))
+    assert turn.place is not None
+    if not turn.step_errors:
+        return SeenTask(kinds, turn.number, turn.place, turn.line, words, turn.errors)
+    line = turn.step_line or turn.line
+    return SeenTask(kinds, turn.number, turn.place, line, words, turn.step_errors, turn.stated)
 
 
-def _told_apart(seen: list[SeenTask], record: Answered) -> None:
+def _told_apart(seen: list[SeenTask], turn: TurnFacts) -> None:
     """What an answer told of the wrong step before it: one error, or those that are still as likely."""
-    told = record.diagnosis
-    if told is None or not told.taken_for or not seen or seen[-1].place != record.task:
-        return
-    found = tuple(sorted(told.tied, key=lambda error: -told.tied[error])) or (told.taken_for,)
-    seen[-1] = seen[-1]._replace(errors=found)
-
-
-def stated_in(act: JsonAct) -> str:
-    """The line that a step states, as text; empty for another step."""
-    match act:
-        case {"act": "state", "equation": str(text)}:
-            return text
-    return ""
+    if turn.told and seen and seen[-1].place == turn.place:
+        seen[-1] = seen[-1]._replace(errors=turn.told)
 
 
 def _seconds(stamps: Sequence[str]) -> int:
@@ -192,29 +172,18 @@ def _seconds(stamps: Sequence[str]) -> int:
     return round(sum(min(max(gap, 0.0), IDLE) for gap in gaps))
 
 
-def _kinds(record: Answered, said: Said, following: Sequence[TurnLine]) -> str:
+def _kinds(turn: TurnFacts, following: Sequence[TurnFacts]) -> str:
     """Why the turn is worth a look; empty where it is not."""
-    if not record.errors and record.event not in LOOKED_AT:
+    if not turn.errors and turn.event not in LOOKED_AT:
         return ""
-    kinds = "e" if record.errors else ""
-    kinds += "t" if record.event == "distress" else ""
-    return kinds + ("u" if _unsure(record, following) and not _calls_for_help(said) else "")
+    kinds = "e" if turn.errors else ""
+    kinds += "t" if turn.event == "distress" else ""
+    return kinds + ("u" if _unsure(turn, following) and not turn.calls else "")
 
 
-def _calls_for_help(said: Said) -> bool:
-    """Whether it was taken for a call for help, however unsure the hearing."""
-    return any(act in ({"act": "say", "what": "stuck"}, {"act": "ask", "for": "hint"}) for act in said.acts or ())
-
-
-def _give(given: dict[int, tuple[int, int, str, bool]], place: int, task: TaskRecord) -> None:
-    """An equation of the plan, or one given in the course of a lesson."""
-    if place not in given:
-        given[place] = (place, task.stage, task.equation, task.purpose == "place")
-
-
-def _unsure(record: Answered, following: Sequence[TurnLine]) -> bool:
+def _unsure(turn: TurnFacts, following: Sequence[TurnFacts]) -> bool:
     """Whether what was said stayed unsure."""
-    if record.event == "unclear":
-        return record.phase not in ANY_WORDS
-    confirmed = any(isinstance(turn.record, Answered) and turn.record.event == "yes" for turn in following)
-    return record.event == "unheard" or (record.event in {"doubtful", "unsure"} and not confirmed)
+    if turn.event == "unclear":
+        return turn.phase not in ANY_WORDS
+    confirmed = any(each.event == "yes" for each in following)
+    return turn.event == "unheard" or (turn.event in {"doubtful", "unsure"} and not confirmed)

@@ -4,9 +4,8 @@ import re
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from dialogue.learner.records import HELP, NOTHING_DONE
+from dialogue.learner.records import NOTHING_DONE
 
-UNAIDED = HELP[0]
 CALLS = frozenset({"stuck", "hint", "tell me", "example"})  # events that call for help
 NO_WORK = CALLS | {
     "begin", "go on", "repeat", "why", "check", "progress", "wording", "slower", "game", "meaning", "yes", "no",
@@ -77,11 +76,6 @@ class EquationFold:
         elif event.startswith(STEPS):
             self.undoing += 1
         self._at_one_question(event, phase, line, words)
-
-    def helped(self, level: object) -> None:
-        """With what help the turn was made."""
-        if level != UNAIDED and level in HELP:
-            self.help = max(self.help, HELP.index(level))
 
     def mark(self) -> Mark:
         """What is kept."""

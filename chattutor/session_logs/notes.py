@@ -151,17 +151,21 @@ def marked(folder: Path, sessions: Iterator[Session]) -> Iterator[Session]:
         learner = session.header.learner
         if learner not in kept:
             kept[learner] = read_notes(folder, learner)
-        yield _judged(session, session.header.id, kept[learner])
+        yield as_judged(session, kept[learner])
 
 
-def _judged(session: Session, name: str, notes: Notes) -> Session:
-    if session.header is not None and name in notes.belongs:
-        session = replace(session, header=msgspec.structs.replace(session.header, learner=notes.belongs[name]))
+def as_judged(session: Session, notes: Notes) -> Session:
+    """The session as the notes on its learner judge it, and under the code of whose it is."""
+    header = session.header
+    if header is None:
+        return session
+    if header.id in notes.belongs:
+        session = replace(session, header=msgspec.structs.replace(header, learner=notes.belongs[header.id]))
     if not notes.overrides:
         return session
     return replace(
         session,
-        turns=tuple(_turn(turn, notes.overrides.get((name, turn.number), "withdraw")) for turn in session.turns),
+        turns=tuple(_turn(turn, notes.overrides.get((header.id, turn.number), "withdraw")) for turn in session.turns),
     )
 
 

@@ -14,7 +14,6 @@ from school import a_folder
 
 from chattutor.common.exits import CannotGoOn
 from chattutor.exchange.parquet import pack
-from chattutor.session_logs.folder import sessions
 from chattutor.session_logs.notes import add_note
 from chattutor.session_logs.schema import SCHEMA, Header, TurnLine
 
@@ -70,9 +69,9 @@ def test_the_class_query_says_what_the_class_page_says(folder: Path) -> None:
 
 def test_parts_are_by_school_and_month_and_for_their_owner_only(folder: Path, tmp_path: Path) -> None:
     out = tmp_path / "packed"
-    pack(sessions(folder), out, "north")
-    pack(sessions(folder), out, "south")
-    pack(sessions(folder), out, "south")  # again: made anew, not doubled
+    pack(folder, out, "north")
+    pack(folder, out, "south")
+    pack(folder, out, "south")  # again: made anew, not doubled
     parts = sorted(str(path.parent.relative_to(out)) for path in out.rglob("*.parquet"))
     assert "school=north/month=2026-01" in parts
     count = "SELECT school, count(*) FROM turns GROUP BY school ORDER BY school"
@@ -169,7 +168,7 @@ def test_what_a_killed_packing_left_is_erased_too(folder: Path) -> None:
 
 def test_a_school_is_named_like_a_learner(folder: Path, tmp_path: Path) -> None:
     with pytest.raises(CannotGoOn, match="A school is named by"):
-        pack(sessions(folder), tmp_path, "../x")
+        pack(folder, tmp_path, "../x")
 
 
 def test_the_page_for_contributors_shows_the_query_that_runs() -> None:

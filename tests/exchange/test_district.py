@@ -1,0 +1,51 @@
+"""The pages of a district on Spark itself: of three invented schools, each the page of its own folder to the byte."""
+
+import csv
+import shutil
+import sys
+from pathlib import Path
+
+import duckdb
+import pytest
+from processes import chattutor
+
+sys.path[:0] = [str(Path(__file__).parents[1] / "review")]
+
+from invented_class import write_class  # noqa: E402 - the tests' own helpers are found only now
+
+from chattutor.exchange.parquet import pack  # noqa: E402
+from chattutor.review.class_reading import class_json  # noqa: E402
+
+SCHOOLS = {"north": 3, "south": 4, "007": 5}  # a name and a seed
+LONG = 280  # seconds: where others work Spark alone takes a minute to start
+if shutil.which("java") is None:
+    pytest.skip("needs Java (Debian: default-jre-headless)", allow_module_level=True)
+pytest.importorskip("pyspark", reason="needs pyspark (the district extra)")
+
+
+def test_every_school_has_the_page_of_its_own_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    for school, seed in SCHOOLS.items():
+        folder = write_class(tmp_path / school, 3, 2, seed=seed)
+        pack(folder, tmp_path / "packed", school)
+    out = tmp_path / "pages"
+    done = chattutor("district", tmp_path / "packed", "--to", out, "--html", "--cores", "2", timeout=LONG)
+    assert (done.returncode, done.stderr) == (0, "")
+    for school in SCHOOLS:
+        monkeypatch.chdir(tmp_path / school)
+        assert (out / f"{school}.json").read_bytes() == class_json(Path()) + b"\n"
+        assert f"School {school}" in (out / f"{school}.html").read_text("utf-8")
+    with (out / "schools.csv").open(newline="") as table:
+        assert [(row["school"], row["learners"], row["sessions"]) for row in csv.DictReader(table)] == [
+            (school, "3", "6") for school in sorted(SCHOOLS)
+        ]
+    assert {path.suffix for path in out.iterdir()} == {".json", ".html", ".csv"}, (
+        "nothing is left of what was on the way"
+    )
+
+
+def test_what_is_no_packed_log_is_said_in_a_line(tmp_path: Path) -> None:
+    (tmp_path / "school=north").mkdir()
+    other = tmp_path / "school=north" / "a.parquet"
+    duckdb.connect(":memory:").execute(f"COPY (SELECT 1 AS turn, 'x' AS learner) TO '{other}' (FORMAT parquet)")
+    done = chattutor("district", tmp_path, "--to", tmp_path / "pages", timeout=LONG)
+    assert done.returncode != 0 and done.stderr.count("\n") == 1 and "pack those logs again" in done.stderr
