@@ -184,6 +184,7 @@ def _erase(args: argparse.Namespace, folder: Path) -> int:
         }:
             return TROUBLE
     erased = erasing.erase(paths, folder)
+    erasing.forget_notes(found, folder, erased)
     erasing.unpack(packed, learner, before, erased)
     erased.left += unread
     what = f" ({', '.join(erased.what)})" if erased.what else ""

@@ -12,8 +12,9 @@ from pathlib import Path
 from chattutor.common.exits import CannotGoOn, LogTrouble, reason
 from chattutor.common.files import content, write_whole
 from chattutor.session_logs import register
-from chattutor.session_logs.folder import session_files
+from chattutor.session_logs.folder import NOTES, session_files
 from chattutor.session_logs.learner import CODE
+from chattutor.session_logs.notes import bring
 from chattutor.session_logs.reader import Session, read_head, read_session
 from chattutor.session_logs.writer import FILE_MODE, FOLDER_MODE, make_folder, now
 
@@ -23,11 +24,12 @@ SPOILT = frozenset({"altered", "foreign", "newer", "too long", "unreadable", "no
 
 @dataclass(slots=True)
 class Collected:
-    """What came of it: by learner how many sessions are new and how many longer than before, how many were here
-    already, and a sentence on each file that was left where it is."""
+    """What came of it: by learner how many sessions are new, how many longer than before, and how many lines of a
+    teacher's notes are new; how many sessions were here already; a sentence on each file that was left."""
 
     new: Counter[str] = field(default_factory=Counter)
     longer: Counter[str] = field(default_factory=Counter)
+    notes: Counter[str] = field(default_factory=Counter)
     known: int = 0
     left: list[str] = field(default_factory=list)
 
@@ -46,14 +48,17 @@ def collect(sources: Iterable[Path], folder: Path) -> Collected:
             raise LogTrouble(f"{source} is the folder to collect into.")
         for path in session_files(source):
             _take(path, folder, here, gone, found)
+        for notes in sorted(source.rglob(NOTES)):
+            _take_notes(notes, folder, here, found)
     return found
 
 
 def told(found: Collected, folder: Path) -> Iterator[str]:
     """The report, a line each."""
-    for code in sorted({*found.new, *found.longer}):
+    for code in sorted({*found.new, *found.longer, *found.notes}):
         parts = [f"{found.new[code]} new"] if found.new[code] else []
         parts += [f"{found.longer[code]} longer than before"] if found.longer[code] else []
+        parts += [f"{found.notes[code]} of a teacher's notes"] if found.notes[code] else []
         yield f"{code}: {', '.join(parts)}"
     new, longer = found.new.total(), found.longer.total()
     yield f"Into {folder}: {new} new, {longer} longer, {found.known} here already, {len(found.left)} left out."
@@ -89,6 +94,18 @@ def _take(path: Path, folder: Path, here: dict[str, Path], gone: set[str], found
         raise LogTrouble(f"{target} cannot be written: {reason(error)}. What was collected so far is kept.") from error
     here[header.id] = target
     (found.longer if before else found.new)[header.learner] += 1
+
+
+def _take_notes(path: Path, folder: Path, here: dict[str, Path], found: Collected) -> None:
+    """What a teacher said elsewhere, of a learner who has logs here: of whoever was erased nothing comes back."""
+    learner = path.parent.name
+    if not CODE.fullmatch(learner) or path.is_symlink() or all(one.parent.name != learner for one in here.values()):
+        return
+    try:
+        if count := bring(path, folder, learner):
+            found.notes[learner] += count
+    except CannotGoOn as trouble:
+        found.left.append(f"{path}: {trouble.sentence}")
 
 
 def _write(target: Path, text: bytes, session: Session, new: bool) -> None:

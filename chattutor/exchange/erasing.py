@@ -8,9 +8,10 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
-from chattutor.common.exits import LogTrouble, reason
+from chattutor.common.exits import CannotGoOn, LogTrouble, reason
 from chattutor.session_logs import lock, register
-from chattutor.session_logs.folder import NOTES, files, is_kept, sessions
+from chattutor.session_logs.folder import NOTES, files, is_kept, session_files, sessions
+from chattutor.session_logs.notes import belonging, forget
 from chattutor.session_logs.reader import OPEN, read_head
 from chattutor.session_logs.times import changed_at, held_at
 from chattutor.session_logs.transcript import transcript
@@ -39,24 +40,49 @@ class ErasureReport:
 
 @dataclass(slots=True)
 class ToErase:
-    """The files to erase, and a sentence on each that could not be looked at, so that nobody takes it for gone."""
+    """The files to erase; a sentence on each that could not be looked at, so that nobody takes it for gone; and the
+    notes, by whose they are, out of which what is about some sessions goes (and, or not, all that was noted)."""
 
     paths: list[Path] = field(default_factory=list)
     unreached: list[str] = field(default_factory=list)
+    notes: dict[str, tuple[frozenset[str], bool]] = field(default_factory=dict)
 
 
 def of_learner(folder: Path, learner: str) -> ToErase:
-    """Every file that is the learner's: session logs wherever they are, and all else in the learner's folder. Raises
-    LogTrouble."""
+    """Every file that is the learner's: session logs wherever they are, also those that a teacher said are this
+    learner's, and all else in the learner's folder. What a teacher said is somebody else's stays, and so does the word
+    that says so. Raises LogTrouble."""
     home, found = folder / learner, ToErase()
+    whose = belonging(folder)
+    others = _under_another(folder, whose)
+    for code, names in others.items():
+        mine = frozenset(name for name in names if whose[name] == learner)
+        if code == learner and len(mine) < len(names):
+            found.notes[code] = mine, True
+        elif code != learner and mine:
+            found.notes[code] = mine, False
     for path in files(folder):
         if is_kept(path) or path.name == register.NAME or _closed_folder(path, found):
             continue
+        if path.name == NOTES and path.parent == home and learner in found.notes:
+            continue
         header = read_head(path)
-        if header.learner == learner if header is not None else home in path.parents:
+        if (header is None and home in path.parents) or (
+            header is not None and whose.get(header.id, header.learner) == learner
+        ):
             found.paths.append(path)
         elif header is None and path.suffix == ".jsonl" and (why := unreadable(path)):
             found.unreached.append(f"{path}: {why}; whose it is cannot be said.")
+    return found
+
+
+def _under_another(folder: Path, whose: dict[str, str]) -> dict[str, set[str]]:
+    """The sessions that are somebody else's, by the code they were held under."""
+    found: dict[str, set[str]] = {}
+    heads = (read_head(path) for path in session_files(folder)) if whose else ()
+    for head in heads:
+        if head is not None and whose.get(head.id, head.learner) != head.learner:
+            found.setdefault(head.learner, set()).add(head.id)
     return found
 
 
@@ -69,6 +95,7 @@ def older_than(folder: Path, before: str, learner: str | None = None) -> ToErase
     """Session logs begun before a time, and the notes on a learner to which nobody has added since, by the earliest
     times that can be trusted. Raises LogTrouble."""
     now, since, found = datetime.now(UTC), datetime.fromisoformat(before), ToErase()
+    whose = belonging(folder)
     for path in files(folder):
         if _closed_folder(path, found):
             continue
@@ -80,7 +107,7 @@ def older_than(folder: Path, before: str, learner: str | None = None) -> ToErase
             if header is None:
                 if why := unreadable(path):
                     found.unreached.append(f"{path}: {why}; how old it is cannot be said.")
-            elif learner in {None, header.learner}:
+            elif learner in {None, whose.get(header.id, header.learner)}:
                 _by_age(path, held_at(path, header.created, now), since, found)
     return found
 
@@ -133,6 +160,15 @@ def erase(paths: list[Path], folder: Path) -> ErasureReport:
     for home in {path.parent for path in erased.deleted} - {folder}:
         _empty(home)
     return erased
+
+
+def forget_notes(found: ToErase, folder: Path, erased: ErasureReport) -> None:
+    """Take out of notes that stay what is about sessions that went."""
+    for code, (names, words) in found.notes.items():
+        try:
+            forget(folder, code, names, words)
+        except CannotGoOn as trouble:
+            erased.left.append(trouble.sentence)
 
 
 def packs(folder: Path) -> list[Path]:

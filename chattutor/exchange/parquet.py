@@ -1,7 +1,8 @@
 """Session logs packed into Parquet, by school and month, for whoever has more of them than one computer reads.
 
 ``OUT/school=NAME/month=2026-09/*.parquet``: the rows of ``packed_rows.py``. The partitioning is the one that cluster
-engines call Hive partitioning. Packed again, a school's part is made anew whole. It holds learners' words, as the logs do: ``logs erase`` takes a learner out of it.
+engines call Hive partitioning. Packed again, a school's part is made anew whole. It holds learners' words, as the logs
+do: ``logs erase`` takes a learner out of it.
 """
 
 import json

@@ -13,6 +13,7 @@ had none, stand before the first that has one. The file goes with the learner's 
 import json
 import os
 from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
@@ -20,11 +21,11 @@ from typing import Any
 import msgspec
 
 from chattutor.common.exits import USAGE, CannotGoOn, LogTrouble, reason
-from chattutor.common.files import content
+from chattutor.common.files import content, write_whole
 from chattutor.session_logs import lock
 from chattutor.session_logs.chain import NotALine, chained, link, split
 from chattutor.session_logs.folder import NOTES as NAME
-from chattutor.session_logs.folder import sessions
+from chattutor.session_logs.folder import check_folder, sessions
 from chattutor.session_logs.learner import CODE, learner_code
 from chattutor.session_logs.reader import Session
 from chattutor.session_logs.schema import TurnLine
@@ -92,6 +93,56 @@ def sessions_of(folder: Path, learner: str) -> Iterator[Session]:
         for session in marked(folder, sessions(folder, code)):
             if session.header is not None and session.header.learner == learner:
                 yield session
+
+
+def belonging(folder: Path) -> dict[str, str]:
+    """Whose sessions are that teachers said are another's than the code they were held under, by id; notes that cannot
+    be read say nothing. Raises LogTrouble."""
+    check_folder(folder)
+    found: dict[str, str] = {}
+    for home in sorted(folder.iterdir()):
+        if home.is_dir() and not home.is_symlink():
+            with suppress(LogTrouble):
+                found |= read_notes(folder, home.name).belongs
+    return found
+
+
+def bring(source: Path, folder: Path, learner: str) -> int:
+    """Add what notes elsewhere say and the learner's here do not; how many lines. Raises CannotGoOn."""
+    path = folder / learner / NAME
+    here = content(path, MOST).splitlines() if path.exists() else []
+    known = {_without_chain(line) for line in here}
+    new = [line for line, own in _lines(source) if own and _take(Notes(), line) and _without_chain(line) not in known]
+    for line in new:
+        _add(folder, learner, json.loads(_without_chain(line)))
+    return len(new)
+
+
+def _without_chain(line: bytes) -> str:
+    try:
+        return json.dumps({name: value for name, value in json.loads(line).items() if name != "chain"})
+    except (ValueError, RecursionError, AttributeError):
+        return ""
+
+
+def forget(folder: Path, learner: str, gone: frozenset[str], words: bool) -> None:
+    """Take out of a learner's notes what is about these sessions; with ``words`` the notes themselves too. Raises
+    LogTrouble."""
+    path = folder / learner / NAME
+    kept, last = b"", ""
+    for line, own in _lines(path):
+        found = Notes()
+        if own and _take(found, line) and not (found.notes and words) and gone.isdisjoint(_about(found)):
+            linked, last = chained(json.loads(_without_chain(line)), last)
+            kept += linked
+    try:
+        write_whole(path, kept, FILE_MODE)
+    except OSError as error:
+        raise LogTrouble(f"{path} cannot be written: {reason(error)}.") from error
+
+
+def _about(found: Notes) -> set[str]:
+    return {*found.belongs, *(name for name, _ in found.overrides)}
 
 
 def judgements() -> list[str]:
@@ -200,6 +251,10 @@ def _take(found: Notes, line: bytes) -> bool:
 
 
 def _append(folder: Path, learner: str, body: dict[str, Any]) -> Path:
+    return _add(folder, learner, {"at": now()} | body)
+
+
+def _add(folder: Path, learner: str, body: dict[str, Any]) -> Path:
     home = folder / learner_code(learner)
     if not home.is_dir() or home.is_symlink():
         raise LogTrouble(f"There is no learner {learner} in {folder}.")
@@ -208,7 +263,7 @@ def _append(folder: Path, learner: str, body: dict[str, Any]) -> Path:
         with lock.alone(home, LOCK):
             handle = os.open(path, os.O_RDWR | os.O_CREAT | os.O_APPEND | NO_LINK, FILE_MODE)
             try:
-                line, _ = chained({"at": now()} | body, _last_chain(path))
+                line, _ = chained(body, _last_chain(path))
                 written = os.write(handle, line)
                 os.fsync(handle)
             finally:

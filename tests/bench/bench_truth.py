@@ -18,7 +18,7 @@ from concurrent.futures import ThreadPoolExecutor
 from fractions import Fraction
 from pathlib import Path
 from random import Random
-from typing import Any
+from typing import Any, Protocol
 
 from known_learners import Known
 from rows import row
@@ -55,7 +55,21 @@ def learners(seed: int) -> list[Known]:
     return found
 
 
-def lesson(learner: Known, equations: Path, logs: Path, seed: int) -> int:
+class Learner(Protocol):
+    """Whoever can have a lesson."""
+
+    @property
+    def code(self) -> str:
+        """Their code."""
+
+    def hears(self, record: dict[str, Any], task: str) -> None:
+        """What came of the last turn, and the equation it was of."""
+
+    def says(self, phase: str, task: Equation, line: Equation, due: str) -> str:
+        """What they type."""
+
+
+def lesson(learner: Learner, equations: Path, logs: Path, seed: int) -> int:
     """One lesson to its end; how many turns it had."""
     words = ["lesson", "--learner", learner.code, "--equations", str(equations), "--logs", str(logs), "--new"]
     before = set((logs / learner.code).glob("*.jsonl"))
@@ -69,6 +83,7 @@ def lesson(learner: Known, equations: Path, logs: Path, seed: int) -> int:
             record = _record(logs / learner.code, before, turns)
             if record is None:
                 break
+            learner.hears(record, task)
             if record.get("board"):
                 board = record["board"][-1]["line"]
                 task = record["board"][0]["line"]

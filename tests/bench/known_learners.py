@@ -38,6 +38,9 @@ class Known:
     tries: dict[str, int] = field(default_factory=dict)
     refused: dict[str, int] = field(default_factory=dict)
 
+    def hears(self, record: dict[str, object], task: str) -> None:
+        """They go by the question alone."""
+
     def says(self, phase: str, task: Equation, line: Equation, due: str) -> str:
         """What they type. ``due``: the value or line that a question asks for, as whoever knows would give it."""
         if self.style == "idle":

@@ -7,6 +7,8 @@ from logs import written
 from processes import chattutor
 
 from chattutor.session_logs import register
+from chattutor.session_logs.folder import sessions
+from chattutor.session_logs.notes import add_belongs, add_note, read_notes
 from chattutor.session_logs.writer import now
 
 
@@ -86,3 +88,24 @@ def test_what_was_erased_is_not_brought_back(stick: Path, tmp_path: Path) -> Non
 def test_a_folder_is_not_collected_into_itself(stick: Path) -> None:
     done = chattutor("logs", "collect", stick, "--logs", stick)
     assert done.returncode == 1 and "is the folder to collect into" in done.stderr
+
+
+def test_teachers_notes_come_along_once(stick: Path, tmp_path: Path) -> None:
+    folder = tmp_path / "logs"
+    collected(folder, stick)
+    add_note(folder, "A1", "Here first.")
+    add_note(stick, "A1", "See on Monday.")
+    one = next(session for session in sessions(stick, "B2"))
+    add_belongs(stick, one, "C3")
+    assert collected(folder, stick)[:2] == ["A1: 1 of a teacher's notes", "B2: 1 of a teacher's notes"]
+    assert [text for _, text in read_notes(folder, "A1").notes] == ["Here first.", "See on Monday."]
+    assert list(read_notes(folder, "B2").belongs.values()) == ["C3"]
+    assert collected(folder, stick)[0].startswith(f"Into {folder}: 0 new")
+    assert chattutor("logs", "verify", folder).returncode == 0
+
+
+def test_notes_on_somebody_without_a_log_here_are_left(stick: Path, tmp_path: Path) -> None:
+    add_note(stick, "B2", "See on Monday.")
+    next((stick / "B2").glob("*.jsonl")).unlink()
+    collected(tmp_path / "logs", stick)
+    assert not (tmp_path / "logs" / "B2").exists()

@@ -11,6 +11,8 @@ from processes import chattutor
 
 from chattutor.__main__ import main
 from chattutor.exchange.erasing import NO_TIME
+from chattutor.session_logs.notes import add_belongs, add_note, sessions_of
+from chattutor.session_logs.reader import read_session
 from chattutor.session_logs.schema import SCHEMA, Header, TurnLine
 
 
@@ -130,3 +132,23 @@ def test_one_file_is_one_file(tmp_path: Path) -> None:
     written(tmp_path)
     done = chattutor("logs", "erase", "A1", "--logs", tmp_path)
     assert done.stderr.startswith("chattutor: 1 file would be deleted")
+
+
+def test_a_session_that_is_somebody_elses_goes_with_them_and_not_with_its_code(tmp_path: Path) -> None:
+    mine, other = written(tmp_path), written(tmp_path)
+    add_note(tmp_path, "A1", "See on Monday.")
+    theirs = read_session(other.path)
+    assert theirs.header is not None
+    add_belongs(tmp_path, theirs, "B2")
+    notes = tmp_path / "A1" / "teacher.notes"
+
+    done = chattutor("logs", "erase", "A1", "--logs", tmp_path, "--yes")
+    assert (done.returncode, done.stderr) == (0, "")
+    assert not mine.path.exists() and other.path.exists()
+    assert b"Monday" not in notes.read_bytes()
+    assert [one.header.learner for one in sessions_of(tmp_path, "B2") if one.header] == ["B2"]
+    assert chattutor("logs", "verify", tmp_path).returncode == 0
+
+    done = chattutor("logs", "erase", "B2", "--logs", tmp_path, "--yes")
+    assert (done.returncode, done.stderr) == (0, "")
+    assert not other.path.exists() and b"B2" not in notes.read_bytes()
