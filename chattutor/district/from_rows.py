@@ -132,6 +132,6 @@ def _facts(row: PackedRow) -> TurnFacts:
     return TurnFacts(
         row.turn or 0, row.said_at or "", True, row.place, row.event, row.phase or "", row.line or "",
         row.channel or "", row.said or "", row.help or 0, bool(row.solved), bool(row.broke), bool(row.corrected),
-        bool(row.went_on), bool(row.calls), row.stated or "", row.step_line or "", tuple(row.errors or ()), tuple(row.step_errors or ()),
-        tuple(row.told or ()),
+        bool(row.went_on), bool(row.calls), row.stated or "", row.step_line or "", tuple(row.errors or ()),
+        tuple(row.step_errors or ()), tuple(row.told or ()),
     )  # fmt: skip

@@ -31,6 +31,7 @@ COLUMNS = {
     "stated": "VARCHAR", "step_line": "VARCHAR", "step_errors": "VARCHAR[]", "told": "VARCHAR[]",
     "problems": "VARCHAR[]", "note": "VARCHAR",
 }  # fmt: skip
+MAKING = ".making-"  # how the folder begins that packing writes to, until all is whole
 BEFORE_ALL = -1  # what stands before every session
 
 
@@ -39,7 +40,7 @@ def rows_of(folder: Path) -> Iterator[dict[str, Any]]:
     logs, notes = stamps(folder)
     said_of, faulty = written(folder, notes)
     yield from _notes(said_of, faulty)
-    ordered = _ordered(folder, [log.name for log in logs], said_of)
+    ordered = _ordered(folder, [log.name for log in logs if MAKING not in log.name], said_of)
     for nth, (name, session, lesson) in enumerate(ordered):
         yield from _session(nth, name, session, lesson)
 

@@ -16,12 +16,12 @@ from tempfile import TemporaryDirectory
 from typing import Any, NamedTuple, TextIO
 
 from chattutor.common.exits import USAGE, CannotGoOn, LogTrouble, reason
-from chattutor.exchange.packed_rows import COLUMNS, rows_of
+from chattutor.exchange.packed_rows import COLUMNS, MAKING, rows_of
 from chattutor.session_logs.learner import CODE
 from chattutor.session_logs.writer import FILE_MODE, FOLDER_MODE, now
 
 PACKED = "packed"  # the folder in a folder of logs, unless another is named
-MAKING, NEW = ".making-", ".new"  # what packing and taking out write to, until it is whole
+NEW = ".new"  # what taking out writes to, until it is whole
 FIRST = "2020"  # a session that says it was begun before had a wrong clock
 WHICH = f"($2 IS NULL OR learner = $2) AND ($3 IS NULL OR (created < $3 AND created >= '{FIRST}'))"  # of Rows
 NO_TIME = "it holds sessions whose clock was wrong; how old they are cannot be said: erase them by learner."
