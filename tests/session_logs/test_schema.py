@@ -11,7 +11,7 @@ from logs import add, answered, log_of, plan, said
 from processes import ROOT, chattutor
 from school import DEMO
 
-from chattutor.exchange.parquet import _rows
+from chattutor.exchange.packed_rows import rows_of
 from chattutor.exchange.xapi import statements
 from chattutor.review.learner_page import VALUES, learner_page
 from chattutor.session_logs.digest import digest, quick
@@ -50,7 +50,7 @@ def test_every_event_goes_through_every_exporter(event: EventKind, tmp_path: Pat
     verbs = [each["verb"]["display"]["en"] for each in statements(session)]
     expected = {"step": ["answered"], "question": ["asked"], "answer": ["answered"] * (is_right(event) is not None)}
     assert verbs == expected.get(kind, [])
-    given, answer = _rows(session)
+    given, answer = (row for row in rows_of(session.path.parent) if row.get("place") is not None)
     assert (given["equation"], answer["event"], answer["said"]) == ("3x + 2 = 14", event, "two off")
     (turn,) = learner_page("a", [session], Notes())["sessions"][0]["turns"]
     assert (turn["event"], turn["heard"]) == (event, "two off")
