@@ -34,13 +34,13 @@ def run(args: argparse.Namespace) -> int:
     """Make the pages. Raises CannotGoOn."""
     from chattutor.common.exits import LogTrouble, reason
     from chattutor.common.files import write_whole
-    from chattutor.district.on_spark import Engine, pages
+    from chattutor.district.on_spark import SparkSettings, pages
     from chattutor.session_logs.writer import FILE_MODE
 
     rows: list[list[object]] = []
     target = args.to / TABLE
     try:
-        for school, page in pages(args.packed, args.to, Engine(args.cores, args.memory, args.master)):
+        for school, page in pages(args.packed, args.to, SparkSettings(args.cores, args.memory, args.master)):
             target = args.to / f"{school}.json"
             write_whole(target, page + b"\n", FILE_MODE)
             found = json.loads(page)

@@ -25,7 +25,7 @@ OLD = "was packed by an earlier version, without what a page needs: pack those l
 WORKING = ".working-"  # the folder for what Spark puts down on the way: learners' words are in it
 
 
-class Engine(NamedTuple):
+class SparkSettings(NamedTuple):
     """How many processors of this computer may work (0: all), the memory of its Java process in MB, and the address
     of a cluster in place of this computer."""
 
@@ -34,7 +34,7 @@ class Engine(NamedTuple):
     master: str = ""
 
 
-def pages(packed: Path, out: Path, engine: Engine) -> Iterator[tuple[str, bytes]]:
+def pages(packed: Path, out: Path, engine: SparkSettings) -> Iterator[tuple[str, bytes]]:
     """The class page of each school, as JSON. Raises CannotGoOn."""
     with _session(out, engine) as spark:
         rows = _read(spark, packed)
@@ -73,7 +73,7 @@ def _school(key: Any, found: Any) -> Any:
 
 
 @contextmanager
-def _session(out: Path, engine: Engine) -> Iterator[Any]:
+def _session(out: Path, engine: SparkSettings) -> Iterator[Any]:
     """Spark, begun and ended. Raises CannotGoOn."""
     try:
         import pyarrow  # noqa: F401 - Spark hands over by it

@@ -18,7 +18,7 @@ from chattutor.session_logs.equation_marks import NO_WORK, EquationFold, Mark
 from chattutor.session_logs.lines import read_header, read_lines
 from chattutor.session_logs.reader import OPEN, Session
 from chattutor.session_logs.schema import MAX_LINE, MAX_TURNS, EndLine, TurnLine
-from chattutor.session_logs.turn_facts import GivenTask, Head, TurnFacts, facts, head_of
+from chattutor.session_logs.turn_facts import GivenEquation, Head, TurnFacts, facts, head_of
 
 IDLE = 120.0  # seconds between two turns beyond which nobody is counted as working (a choice)
 WHOLE = 16_000_000  # bytes; a longer file is read line by line
@@ -52,7 +52,7 @@ class Digest(NamedTuple):
     turns: int = 0
     spoken: int = 0
     corrected: int = 0
-    given: tuple[GivenTask, ...] = ()
+    given: tuple[GivenEquation, ...] = ()
     marks: tuple[Mark, ...] = ()
     seen: tuple[SeenTask, ...] = ()
     problems: tuple[str, ...] = ()
@@ -110,7 +110,7 @@ def _content(path: Path | str) -> bytes | None:
 
 def fold(head: Head, turns: Sequence[TurnFacts], problems: tuple[str, ...]) -> Digest:
     """Of a session's first facts and those of its turns, in order."""
-    given: dict[int, GivenTask] = {}
+    given: dict[int, GivenEquation] = {}
     for row in head.given:
         given.setdefault(row[0], row)
     marks: dict[int, EquationFold] = {}

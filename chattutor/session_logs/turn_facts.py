@@ -7,7 +7,7 @@ from chattutor.session_logs.schema import Header, TurnLine
 from dialogue.learner.records import HELP
 from dialogue.turn_record import Answered, DiagnosisRecord, Given, JsonAct, Opened, Resumed, Said, TaskRecord
 
-GivenTask: TypeAlias = tuple[int, int, str, bool]  # place, stage, equation, whether it only found out where to begin
+GivenEquation: TypeAlias = tuple[int, int, str, bool]  # place, stage, equation, whether of the pre-check
 PLACING = "place"  # the purpose of an equation of the pre-check
 
 
@@ -19,7 +19,7 @@ class Head(NamedTuple):
     learner: str
     created: str
     before: str
-    given: tuple[GivenTask, ...]
+    given: tuple[GivenEquation, ...]
 
 
 class TurnFacts(NamedTuple):
@@ -94,7 +94,7 @@ def stated_in(act: JsonAct) -> str:
     return ""
 
 
-def _given(place: int, task: TaskRecord) -> GivenTask:
+def _given(place: int, task: TaskRecord) -> GivenEquation:
     return place, task.stage, task.equation, task.purpose == PLACING
 
 

@@ -34,7 +34,7 @@ EQUATIONS = (
     ("4n + 9 = 37", "6n = 84", "3(n + 5) = 36", "5n + 12 = 47", "8n = 104", "2(n + 9) = 46", "7n + 5 = 61", "4n = 68"),
     ("3n + 11 = 44", "9n = 117", "5(n + 4) = 65", "6n + 7 = 55", "7n = 105", "4(n + 3) = 48", "8n + 3 = 75", "5n = 85"),
 )
-MOST_TURNS, WAIT = 70, 20.0  # turns of a lesson; seconds for the tutor's answer
+MOST_TURNS, WAIT = 70, 120.0  # turns of a lesson; seconds for the tutor's answer
 
 
 def learners(seed: int) -> list[Known]:
@@ -141,8 +141,8 @@ def _guess(record: dict[str, Any], before: Fraction) -> Fraction:
     """The number being put in: the latest answer stated, else that of the line just reached."""
     stated = [step["act"].get("equation", "") for step in record.get("steps", ()) if step["act"].get("act") == "state"]
     texts = stated or [board["line"] for board in record.get("board", ())[-1:]]
-    for text in texts:
-        if is_solved(read_equation(text)):
+    for text in texts:  # of "no solution" there is nothing to put in
+        if "=" in text and is_solved(read_equation(text)):
             return read_equation(text).solution().value or before
     return before
 
