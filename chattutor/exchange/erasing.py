@@ -213,7 +213,8 @@ def unmade(folder: Path | None) -> list[Path]:
     """What a packing that was killed left half made: nobody knows whose words are in it."""
     if folder is None:
         return []
-    from chattutor.exchange.parquet import MAKING, NEW
+    from chattutor.exchange.packed_rows import MAKING
+    from chattutor.exchange.parquet import NEW
 
     half = (path for path in files(folder) if path.name.endswith(f".parquet{NEW}") or MAKING in str(path.parent))
     return [path for path in half if not path.is_symlink()]
