@@ -13,17 +13,17 @@ from chattutor.common.exits import LogTrouble
 from chattutor.session_logs.notes import Notes, read_notes
 from chattutor.session_logs.stamps import Stamp
 
-Item = TypeVar("Item")
+Taken = TypeVar("Taken")
 
 
-class Sittings(Generic[Item]):
+class Sittings(Generic[Taken]):
     """Sessions on their way: each comes out once all that it goes on with has, with the lesson that it is part of."""
 
     def __init__(self) -> None:
         self._lesson_of: dict[str, str] = {}
-        self._early: dict[str, list[tuple[Item, str]]] = {}  # by the sitting that they go on with
+        self._early: dict[str, list[tuple[Taken, str]]] = {}  # by the sitting that they go on with
 
-    def take(self, item: Item, name: str, before: str) -> Iterator[tuple[Item, str]]:
+    def take(self, item: Taken, name: str, before: str) -> Iterator[tuple[Taken, str]]:
         """The session of this id, which goes on with another (empty: with none), and those that waited for it; each
         with its lesson: empty for a copy and for what is no session log."""
         if before and before not in self._lesson_of:
@@ -31,14 +31,14 @@ class Sittings(Generic[Item]):
             return
         yield from self._out(item, name, before)
 
-    def rest(self) -> Iterator[tuple[Item, str]]:
+    def rest(self) -> Iterator[tuple[Taken, str]]:
         """Those that have waited in vain: there are no more files."""
         while self._early:
             before = next(iter(self._early))
             for item, name in self._early.pop(before):
                 yield from self._out(item, name, before)
 
-    def _out(self, item: Item, name: str, before: str) -> Iterator[tuple[Item, str]]:
+    def _out(self, item: Taken, name: str, before: str) -> Iterator[tuple[Taken, str]]:
         waiting = [(item, name, before)]
         while waiting:
             item, name, before = waiting.pop(0)

@@ -22,6 +22,7 @@ from invented_class import a_class, session  # noqa: E402 - the tests' own helpe
 
 HELD, LESSONS = 100, 8  # invented learners at most, and lessons of each, that are really held
 FIRST_DAY = date(2026, 9, 7)
+TURN = b'{"chattutor":"turn","turn":'
 END = len(b',"chain":"') + 32 + len(b'"}')
 
 
@@ -42,7 +43,7 @@ def held(learners: int) -> list[list[Pattern]]:
         for lesson in range(LESSONS):
             _, content = session(learner, lesson)
             first, *rest = content.splitlines()
-            turns = sum(line.startswith(b'{"turn":') and not line.startswith(b'{"turn":0,') for line in rest)
+            turns = sum(line.startswith(TURN) and not line.startswith(TURN + b"0,") for line in rest)
             lessons.append(Pattern(json.loads(first), tuple(line[:-END] for line in rest), turns))
         found.append(lessons)
     return found
