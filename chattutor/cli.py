@@ -64,7 +64,7 @@ def parser(words: Sequence[str]) -> argparse.ArgumentParser:
     top = Parser(
         prog="chattutor",
         description="A tutor that listens while a learner solves linear equations in one unknown.",
-        epilog="chattutor COMMAND --help says more about a command.",
+        epilog="Run 'chattutor COMMAND --help' for the options of a command.",
     )
     top.add_argument("--version", action="version", version=f"%(prog)s {_version()}")
     commands = top.add_subparsers(metavar="COMMAND", required=True)

@@ -1,4 +1,5 @@
-"""Write the invented sessions of transcripts_demo anew from their scripts: ``python tests/transcripts.py``.
+"""Write the invented sessions of transcripts_demo again from their scripts, and the README's picture of a lesson:
+``python tests/transcripts.py``.
 
 The logs are those a lesson would write, but for fixed ids and times, so that only what the tutor says can differ.
 """
@@ -8,6 +9,7 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from logs import in_bytes, turn_line
+from picture import PICTURE, picture
 
 from chattutor.session_logs.reader import read_session
 from chattutor.session_logs.saved import plan_record
@@ -82,6 +84,7 @@ def main() -> None:
         log.write_bytes(log_of(path))
         path.with_suffix(".txt").write_text(text_of(log), encoding="utf-8")
         print(path.stem, text_of(log).splitlines()[-1])
+    PICTURE.write_text(picture(), encoding="utf-8")
 
 
 if __name__ == "__main__":

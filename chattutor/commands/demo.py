@@ -8,17 +8,19 @@ from chattutor.commands import SUMMARIES
 from chattutor.common.arguments import between
 from chattutor.common.output import in_utf8
 
-DESCRIPTION = "An invented learner's session on the same screen as a lesson, with nothing asked."
+DESCRIPTION = "Shows a lesson with an invented learner, on the screen of a real one. It asks you nothing."
 LONGEST = 60  # seconds
 
 
 def add_parser(subparsers: Any) -> None:
     """Describe the command."""
     parser = subparsers.add_parser("demo", help=SUMMARIES["demo"], description=DESCRIPTION)
-    parser.add_argument("name", nargs="?", metavar="NAME", help="which session (default: the first of the list)")
-    parser.add_argument("--list", action="store_true", help="name the sessions there are")
+    parser.add_argument("name", nargs="?", metavar="NAME", help="which lesson (default: the first in the list)")
+    parser.add_argument("--list", action="store_true", help="list the lessons")
     pause = between(0, LONGEST, "seconds")
-    parser.add_argument("--pause", metavar="SECONDS", type=pause, help="after each turn (default: 1.5 on a terminal)")
+    parser.add_argument(
+        "--pause", metavar="SECONDS", type=pause, help="pause after each turn (default: 1.5 on a terminal)"
+    )
     parser.add_argument("--plain", action="store_true", help="text only, for screen readers")
     parser.add_argument("--large", action="store_true", help="more space between lines")
 

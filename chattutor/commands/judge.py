@@ -7,15 +7,15 @@ from typing import Any
 from chattutor.commands import SUMMARIES
 
 DESCRIPTION = """\
-Reads {"equation", "step"} or {"equation", "text"} a line from standard input, step being one of
+Reads JSON lines {"equation", "step"} or {"equation", "text"} from standard input, where step is one of
   {"move": {"operation": "add|subtract|multiply|divide", "operand": "3", "sides": "both|left|right|unsaid"}}
   {"state": "3*x = 12"}, {"state": "no solution"}, {"state": "all numbers"}
   {"rewrite": "expand|collect|swap|simplify"}
-Writes {"balanced": true|false|null, "closer", "result", "errors", "signs", "reason"} a line; null where the step is
-undefined. Signs are ids of errors that a legal move which brings nothing hints at: one alone is no error.
-With "text" the words are understood first, and "acts" and "meaning" (the first step among them) are given too. Several
-steps are judged in order, each line as the result of the move it is said to come of, up to the first that fails.
-A line that cannot be read gives {"error": ...}, and exit code 1 at the end.
+Writes {"balanced": true|false|null, "closer", "result", "errors", "signs", "reason"} for each; null where the step is
+undefined. "signs" are ids of errors that a legal move bringing x no closer may hint at; one sign alone is not an error.
+With "text" the words are understood first, and "acts" and "meaning" (the first step in them) are written too. Several
+steps are judged in order, each line as the result of the move before it, up to the first that fails.
+For a line that cannot be read it writes {"error": ...}; the exit code is then 1.
 """
 
 NOT_A_STEP: dict[str, Any] = {

@@ -14,15 +14,15 @@ if TYPE_CHECKING:
 
 DESCRIPTION = """\
 Teaches one learner, a turn at a time, and keeps a log for the teacher. On a terminal it draws the working so far;
-through a pipe or from a file it is plain text, one line read a turn.
+through a pipe or from a file it is plain text, one line for each turn.
 Say or type moves ("subtract 3 from both sides"), whole lines ("3x = 12") or the answer; "hint", "undo", "skip",
 "repeat" and "stop" always work.
 """
 MOST_MINUTES = 120
 SILENCE, LEAST_SILENCE, MOST_SILENCE = 0.5, 0.3, 5.0  # seconds
 SLOWEST, FASTEST = 0.6, 2.5  # times the usual pace of the tutor's voice
-PACE_HELP = f"how fast the tutor speaks, {SLOWEST} to {FASTEST} times as usual (default: 1)"
-SILENCE_HELP = f"seconds of pause that end what is said, {LEAST_SILENCE} to {MOST_SILENCE} (default: {SILENCE})"
+PACE_HELP = f"how fast the tutor speaks, {SLOWEST} to {FASTEST} times the usual speed (default: 1)"
+SILENCE_HELP = f"seconds of silence that end a turn, {LEAST_SILENCE} to {MOST_SILENCE} (default: {SILENCE})"
 
 
 def add_parser(subparsers: Any) -> None:
@@ -33,35 +33,39 @@ def add_parser(subparsers: Any) -> None:
         description=DESCRIPTION,
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
-    parser.add_argument("--learner", metavar="CODE", help="whose lesson it is: a code, not a name")
+    parser.add_argument("--learner", metavar="CODE", help="the learner's code, not a name")
     what = parser.add_mutually_exclusive_group()
-    what.add_argument("--equations", metavar="FILE", type=Path, help="one equation a line, or a table (CSV)")
+    what.add_argument(
+        "--equations", metavar="FILE", type=Path, help="a file with one equation per line, or a table (CSV)"
+    )
     what.add_argument(
         "--stage",
         metavar="N",
         type=int,
-        help="draw equations of this stage, 1 to 15 (default: chosen one by one, from what you can do)",
+        help="practise this stage, 1 to 15 (default: each equation is chosen from what you can do)",
     )
     parser.add_argument(
-        "--minutes", metavar="M", type=whole(1, MOST_MINUTES), help="how long the lesson is to be (default: 15)"
+        "--minutes", metavar="M", type=whole(1, MOST_MINUTES), help="length of the lesson (default: 15)"
     )
     parser.add_argument("--logs", metavar="DIR", type=Path, help="where logs are kept (default: your data folder)")
-    parser.add_argument("--seed", metavar="S", type=int, help="fixes the wordings and the equations drawn")
+    parser.add_argument("--seed", metavar="S", type=int, help="random seed for the wordings and equations")
     parser.add_argument(
         "--classroom",
         choices=("british", "american"),
         default="british",
-        help="whose words: brackets and times, or parentheses and multiplied by (default: british)",
+        help="say 'brackets' and 'times', or 'parentheses' and 'multiplied by' (default: british)",
     )
     voice = parser.add_argument_group("by voice")
-    voice.add_argument("--voice", action="store_true", help="speak and listen; typing works beside it")
+    voice.add_argument("--voice", action="store_true", help="speak and listen; typing still works")
     voice_arguments(voice)
-    voice.add_argument("--keep-audio", metavar="DIR", type=Path, help="keep the sound of what is said (default: never)")
+    voice.add_argument(
+        "--keep-audio", metavar="DIR", type=Path, help="record the learner into this folder (default: never)"
+    )
     parser.add_argument("--plain", action="store_true", help="text only, for screen readers")
     parser.add_argument("--large", action="store_true", help="more space between lines")
     again = parser.add_mutually_exclusive_group()
-    again.add_argument("--go-on", action="store_true", help="go on with a lesson broken off, without asking")
-    again.add_argument("--new", action="store_true", help="begin a new lesson, without asking")
+    again.add_argument("--go-on", action="store_true", help="resume an interrupted lesson without asking")
+    again.add_argument("--new", action="store_true", help="start a new lesson without asking")
 
 
 def voice_arguments(voice: Any) -> None:

@@ -7,20 +7,20 @@ from typing import Any
 from chattutor.commands import SUMMARIES
 from chattutor.common.arguments import address, whole
 
-DESCRIPTION = "Look at session logs, check them, replay them, hand them out, erase them."
+DESCRIPTION = "Look at session logs: list, show, check, replay, export or erase them."
 ACTIONS = {
-    "list": "the sessions in a folder, a line each",
-    "show": "one session as readable text",
-    "verify": "find files that are cut short, altered, copied or not ours (exit code 1 if there are any)",
-    "replay": "go through a session again with today's tutor (exit code 1 if a reply differs)",
+    "list": "list the sessions in a folder, one per line",
+    "show": "print one session as readable text",
+    "verify": "find logs that were cut short, changed or copied, and files that are not logs (exit code 1 if any)",
+    "replay": "replay a session with this version of the tutor (exit code 1 if a reply differs)",
     "judge-again": "judge old sessions with today's rules and list what would change",
-    "fit": "how likely knowing, learning, guessing and slipping are, fitted from the logs, beside the figures in use",
-    "xapi": "the logs as xAPI statements for a learning record store, a JSON object a line",
-    "roster": "make learner codes from a OneRoster users.csv; names go into a key file of their own",
-    "pack": "the logs as Parquet by school and month, for more of them than one computer reads",
-    "collect": "bring logs together from sticks, shares and other computers; says what is new",
-    "export": "all of one learner's records in a zip file",
-    "erase": "really delete a learner's records, or old ones",
+    "fit": "estimate from the logs how likely learners know, learn, guess and slip; compare with the figures in use",
+    "xapi": "print the logs as xAPI statements for a learning record store, one JSON object per line",
+    "roster": "make learner codes from a OneRoster users.csv; names go into a separate key file",
+    "pack": "write the logs as Parquet files by school and month, for very many logs",
+    "collect": "copy logs from sticks, shares and other computers into one folder; says what is new",
+    "export": "write all of one learner's records into a zip file",
+    "erase": "delete a learner's records, or old ones, for good",
 }
 
 
@@ -38,21 +38,24 @@ def add_parser(subparsers: Any) -> None:
     for each in made.values():
         each.add_argument("--logs", metavar="DIR", type=Path, help="the folder of logs (default: your data folder)")
     for name in ("list", "verify", "judge-again", "fit"):
-        made[name].add_argument("--json", action="store_true", help="a JSON object a line")
-    made["list"].add_argument("--learner", metavar="CODE", help="of this learner only")
+        made[name].add_argument("--json", action="store_true", help="one JSON object per line")
+    made["list"].add_argument("--learner", metavar="CODE", help="only this learner")
     made["fit"].add_argument(
-        "--by", choices=["everything", "stage", "idea"], default="everything", help="fit each stage or idea apart too"
+        "--by",
+        choices=["everything", "stage", "idea"],
+        default="everything",
+        help="also fit each stage or idea separately",
     )
-    made["xapi"].add_argument("--learner", metavar="CODE", help="of this learner only")
+    made["xapi"].add_argument("--learner", metavar="CODE", help="only this learner")
     made["xapi"].add_argument(
-        "--home", metavar="URL", type=address, help="the home page of the accounts (the school's, say)"
+        "--home", metavar="URL", type=address, help="home page of the accounts, such as the school's"
     )
-    made["collect"].add_argument("sources", nargs="+", type=Path, metavar="DIR", help="where logs are to be found")
+    made["collect"].add_argument("sources", nargs="+", type=Path, metavar="DIR", help="folder to copy from")
     made["roster"].add_argument("users", type=Path, metavar="USERS.csv", help="the class list")
     made["roster"].add_argument("--key", type=Path, metavar="FILE", required=True, help="where names are kept")
-    made["pack"].add_argument("--school", metavar="NAME", required=True, help="the school these logs are of")
-    made["pack"].add_argument("--to", metavar="DIR", type=Path, help="where to (default: packed, in the folder)")
-    made["erase"].add_argument("--packed", metavar="DIR", type=Path, help="packed data elsewhere, to erase from too")
+    made["pack"].add_argument("--school", metavar="NAME", required=True, help="name of the school")
+    made["pack"].add_argument("--to", metavar="DIR", type=Path, help="folder to write to (default: packed, inside DIR)")
+    made["erase"].add_argument("--packed", metavar="DIR", type=Path, help="also erase from packed data in this folder")
     made["export"].add_argument("--to", metavar="FILE", type=Path, help="the zip file to write (default: CODE.zip)")
     made["erase"].add_argument(
         "--older-than", metavar="DAYS", type=whole(0, 36_500), help="only sessions older than this"

@@ -15,7 +15,7 @@ Serves the lesson as a page at http://127.0.0.1 and opens the browser. The tutor
 """
 PORT = 8321  # the same each time, so that a page comes back after a restart
 MOST_MINUTES, MOST_VOICES = 120, 60
-MISSING = "The page needs more packages: pip install 'chattutor[page]'"
+MISSING = 'The page needs more packages: pip install "chattutor[page]"'
 
 
 def add_parser(subparsers: Any) -> None:
@@ -23,20 +23,22 @@ def add_parser(subparsers: Any) -> None:
     parser = subparsers.add_parser(
         "page", help=SUMMARIES["page"], description=DESCRIPTION, formatter_class=argparse.RawDescriptionHelpFormatter
     )
-    parser.add_argument("--learner", metavar="CODE", help="whose lessons they are (default: asked for on the page)")
+    parser.add_argument("--learner", metavar="CODE", help="the learner's code (default: the page asks)")
     what = parser.add_mutually_exclusive_group()
-    what.add_argument("--equations", metavar="FILE", type=Path, help="one equation a line, or a table (CSV)")
-    what.add_argument("--stage", metavar="N", type=int, help="draw equations of this stage, 1 to 15")
-    parser.add_argument(
-        "--minutes", metavar="M", type=whole(1, MOST_MINUTES), help="how long a lesson is to be (default: 15)"
+    what.add_argument(
+        "--equations", metavar="FILE", type=Path, help="a file with one equation per line, or a table (CSV)"
     )
+    what.add_argument("--stage", metavar="N", type=int, help="draw equations of this stage, 1 to 15")
+    parser.add_argument("--minutes", metavar="M", type=whole(1, MOST_MINUTES), help="length of a lesson (default: 15)")
     parser.add_argument("--logs", metavar="DIR", type=Path, help="where logs are kept (default: your data folder)")
-    parser.add_argument("--seed", metavar="S", type=int, help="fixes the wordings and the equations drawn")
+    parser.add_argument("--seed", metavar="S", type=int, help="random seed for the wordings and equations")
     parser.add_argument(
         "--classroom", choices=("british", "american"), default="british",
-        help="whose words, where nobody chooses others on the page (default: british)",
+        help="which words, until somebody chooses others on the page (default: british)",
     )  # fmt: skip
-    parser.add_argument("--port", metavar="P", type=whole(0, 65535), default=PORT, help=f"default: {PORT}; 0: any free")
+    parser.add_argument(
+        "--port", metavar="P", type=whole(0, 65535), default=PORT, help=f"default: {PORT}; 0: any free port"
+    )
     parser.add_argument("--no-browser", dest="browser", action="store_false", help="only print the address")
     parser.add_argument(
         "--key", metavar="FILE", type=Path, action="append", default=[],
@@ -45,14 +47,14 @@ def add_parser(subparsers: Any) -> None:
     voice_arguments(parser.add_argument_group("by voice, where the microphone is used"))
     room = parser.add_argument_group("a class on the local network")
     room.add_argument("--class", dest="for_class", action="store_true", help="let learners join from other devices")
-    room.add_argument("--at", metavar="ADDRESS", help="which of this computer's addresses (default: found out)")
-    room.add_argument("--class-port", metavar="P", type=whole(0, 65535), help="default: the one after --port")
+    room.add_argument("--at", metavar="ADDRESS", help="which of this computer's addresses (default: found by itself)")
+    room.add_argument("--class-port", metavar="P", type=whole(0, 65535), help="default: one more than --port")
     room.add_argument(
         "--voices", metavar="N", type=whole(1, MOST_VOICES), help="how many may speak with it at once (default: 6)"
     )
     wire = room.add_mutually_exclusive_group()
     wire.add_argument(
-        "--encrypt", action="store_true", help="encrypt, by an authority made here; devices must trust it"
+        "--encrypt", action="store_true", help="encrypt, with a certificate made here that each device must trust"
     )
     wire.add_argument("--certificate", metavar="FILE", type=Path, help="encrypt, with this certificate (PEM)")
     room.add_argument("--certificate-key", metavar="FILE", type=Path, help="its private key (PEM)")

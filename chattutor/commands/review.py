@@ -27,7 +27,7 @@ PIPE_WIDTH = 200  # columns, where no terminal says how wide it is
 def add_parser(subparsers: Any) -> None:
     """Describe the command."""
     parser = subparsers.add_parser("review", help=SUMMARIES["review"], description=DESCRIPTION)
-    parser.add_argument("folders", nargs="*", type=Path, metavar="DIR", help="the folder of logs; one a class")
+    parser.add_argument("folders", nargs="*", type=Path, metavar="DIR", help="folders of logs, one for each class")
     parser.add_argument("--json", action="store_true", help="one JSON object on standard output")
     parser.add_argument("--html", metavar="FILE", type=Path, help="write a page to print")
     parser.add_argument("--csv", metavar="FILE", type=Path, help="write the stages of the class as a table")
@@ -35,10 +35,10 @@ def add_parser(subparsers: Any) -> None:
         "--plan",
         metavar="OUT",
         type=Path,
-        help="write tomorrow's lesson into a folder: a half page, a sheet and an explanation a group, and a file with "
+        help="write tomorrow's lesson into a folder: half a page, a sheet and an explanation for each group, and "
         "equations for every learner",
     )
-    parser.add_argument("--class", metavar="NAME", dest="name", help="what the class is called, for the page's head")
+    parser.add_argument("--class", metavar="NAME", dest="name", help="name of the class, for the heading")
     parser.add_argument("--since", metavar="DAY", type=day, help="only from this day on, such as 2026-11-02")
     parser.add_argument("--until", metavar="DAY", type=day, help="only up to this day")
     parser.add_argument(
@@ -48,7 +48,7 @@ def add_parser(subparsers: Any) -> None:
         "--parent", action="store_true", help="with --learner: half a page in plain words, for a parent or a report"
     )
     parser.add_argument(
-        "--set", action="store_true", help="with --plan: set those equations as the next lesson of each, by code"
+        "--set", action="store_true", help="with --plan: make those equations each learner's next lesson"
     )
     parser.add_argument("--learner", metavar="CODE", help="the page of one learner: every turn, and what comes next")
     parser.add_argument(
@@ -62,8 +62,8 @@ def add_parser(subparsers: Any) -> None:
         "--override",
         nargs=3,
         metavar=("SESSION", "TURN", "JUDGEMENT"),
-        help="judge a turn otherwise from now on: right, wrong, an error's id (say list to see them), or withdraw; the "
-        "log stays as it is (SESSION is the beginning of its id, as the learner page shows it)",
+        help="change how a turn is judged: right, wrong, an error's id (list shows them), or withdraw; the "
+        "log itself is unchanged (SESSION is the start of its id, as the learner page shows it)",
     )
 
 
@@ -76,7 +76,7 @@ def run(args: argparse.Namespace) -> int:
     if args.parent and args.learner is None:
         raise CannotGoOn("--parent needs --learner CODE.", USAGE)
     if len(folders) > 1 and (args.note or args.override or args.belongs or args.learner or args.plan or args.csv):
-        raise CannotGoOn("Of several classes there is a page of each; for anything else name one folder.", USAGE)
+        raise CannotGoOn("Several folders give a page for each class; for anything else name one folder.", USAGE)
     if args.note or args.override or args.belongs:
         return _keep(args, folders[0])
     if args.learner is not None:
@@ -171,19 +171,19 @@ def _keep(args: argparse.Namespace, folder: Path) -> int:
     from chattutor.session_logs.notes import add_belongs, add_note, add_override, judgements
 
     if args.note:
-        print(f"The note is kept in {add_note(folder, *args.note)}.")
+        print(f"The note was saved in {add_note(folder, *args.note)}.")
     if args.belongs:
         name, code = args.belongs
-        print(f"It is kept in {add_belongs(folder, _session(folder, name), code)}; the log stays as it is.")
+        print(f"It was saved in {add_belongs(folder, _session(folder, name), code)}; the log itself is unchanged.")
     if args.override:
         name, turn, judgement = args.override
         if judgement == "list":
             print("\n".join(judgements()))
             return FINE
         if not (turn.isascii() and turn.isdecimal()):
-            raise CannotGoOn(f"{turn!r} is no number of a turn.", USAGE)
+            raise CannotGoOn(f"{turn!r} is not the number of a turn.", USAGE)
         kept = add_override(folder, _session(folder, name), int(turn), judgement)
-        print(f"The judgement is kept in {kept}; the log stays as it is.")
+        print(f"The judgement was saved in {kept}; the log itself is unchanged.")
     return FINE
 
 

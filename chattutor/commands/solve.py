@@ -6,10 +6,10 @@ from typing import Any
 from chattutor.commands import SUMMARIES
 
 DESCRIPTION = """\
-Reads {"equation"} a line from standard input; writes a line
+Reads JSON lines {"equation"} from standard input; writes for each
   {"kind": "one|none|every", "solution": "5/2"|null, "steps": [{"move"|"rewrite", "equation", "say"}]}
 Every step is judged by sympy before it is written.
-A line that cannot be read gives {"error": ...}, and exit code 1 at the end.
+For a line that cannot be read it writes {"error": ...}; the exit code is then 1.
 """
 
 

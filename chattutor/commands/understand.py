@@ -7,11 +7,11 @@ from typing import Any
 from chattutor.commands import SUMMARIES
 
 DESCRIPTION = """\
-Reads {"text", "expecting"?, "equation"?, "tutor"?} a line from standard input; writes
-{"acts": [...], "sure", "meaning"} a line: the dialogue acts in the order said, whether they are sure enough to be
-acted on, and the first that counts. expecting is what was just asked: any (unless given), move, value, equation,
-yesno, why, operations, term or balance; tutor is the sentence it was asked in. Of the equation only its letter is
-used. A line that cannot be read gives {"error": ...}, and exit code 1 at the end.
+Reads JSON lines {"text", "expecting"?, "equation"?, "tutor"?} from standard input; writes for each
+{"acts": [...], "sure", "meaning"}: the dialogue acts in the order said, whether they are sure enough to act on, and
+the main one. "expecting" is what was just asked: any (the default), move, value, equation, yesno, why, operations,
+term or balance; "tutor" is the tutor's sentence. Of the equation only its letter is used.
+For a line that cannot be read it writes {"error": ...}; the exit code is then 1.
 """
 
 

@@ -12,18 +12,18 @@ from chattutor.common.exits import FINE, TROUBLE, CannotGoOn
 from chattutor.common.output import in_utf8, json_line
 
 DESCRIPTION = """\
-Without a further word: what works here, and what would mend what does not.
+Without a subcommand: lists what works here, and how to fix what does not.
 """
 CHECK = """\
 Records three seconds, shows the level as a moving bar, and says what was heard. Nothing is kept.
 """
 HEAR = """\
-Hears audio files (WAV, FLAC, MP3, Ogg Vorbis) as a lesson hears what is said. Writes one line a file, in order:
+Recognises speech in audio files (WAV, FLAC, MP3, Ogg Vorbis) as a lesson does. Writes one line per file, in order:
 {"file", "engine", "text", "doubtful", "acts", "meaning"}; for a file that cannot be heard {"file", "error"}, and
 exit code 1.
 """
 FETCH = """\
-Loads the small English model for vosk (40 MB), says from where and to where. It is the one use of the network.
+Downloads the small English model for vosk (40 MB); says from where and to where. Nothing else here uses the network.
 """
 EXPECTING = ("any", "move", "value", "equation", "yesno", "why", "operations", "term", "balance")
 LETTERS = "abcdefghijklmnopqrstuvwxyz"
@@ -33,11 +33,11 @@ LOWEST = -60.0  # decibels below full scale at its left end
 FAINT, TOO_LOUD = -45.0, -1.0  # the loudest frame of speech: below, hardly heard; above, cut off
 HARDLY = "That was very soft: come nearer to the microphone, or turn it up."
 CUT_OFF = "That was too loud for the microphone: turn it down, or move back a little."
-SILENT = "The microphone gives no sound at all: it may be muted, or another one is meant."
+SILENT = "No sound came from the microphone: it may be muted, or another one may be in use."
 
 
 class Mixed(Parser):
-    """Takes options between the files as well, which argparse has only for parsers without further words."""
+    """Takes options between the files as well, which argparse has only for parsers without subcommands."""
 
     _mixing = False
 
@@ -64,21 +64,25 @@ def add_parser(subparsers: Any) -> None:
         "voice", help=SUMMARIES["voice"], description=DESCRIPTION, formatter_class=form, parents=[model]
     )
     parser.set_defaults(what=status, model=None)
-    words = parser.add_subparsers(metavar="check | hear | fetch", title="further words", parser_class=Mixed)
+    words = parser.add_subparsers(metavar="check | hear | fetch", title="subcommands", parser_class=Mixed)
     checked = words.add_parser("check", help="try the microphone", description=CHECK, parents=[model])
     checked.add_argument("--play", action="store_true", help="play back what was recorded")
     checked.set_defaults(what=check)
     heard = words.add_parser("hear", help="hear files", description=HEAR, formatter_class=form, parents=[model])
     heard.add_argument("files", metavar="FILE", nargs="*", type=Path, help="audio files")
-    heard.add_argument("--one-speaker", action="store_true", help="all are one person's, as in a lesson")
+    heard.add_argument("--one-speaker", action="store_true", help="all files are of one person, as in a lesson")
     heard.set_defaults(what=hear)
-    fetched = words.add_parser("fetch", help="load a larger recogniser", description=FETCH)
-    fetched.add_argument("--from", dest="source", metavar="WHERE", help="another address, or a zip file that is here")
-    fetched.add_argument("--to", metavar="DIR", type=Path, help="the folder it is put into")
+    fetched = words.add_parser("fetch", help="download a larger speech model", description=FETCH)
+    fetched.add_argument(
+        "--from", dest="source", metavar="WHERE", help="another address, or a zip file on this computer"
+    )
+    fetched.add_argument("--to", metavar="DIR", type=Path, help="the folder to put it in")
     fetched.set_defaults(what=fetch)
     for each in (checked, heard):
         each.add_argument("--expecting", choices=EXPECTING, default="any", help="what was just asked (default: any)")
-        each.add_argument("--letter", default="x", choices=LETTERS, metavar="L", help="of the unknown (default: x)")
+        each.add_argument(
+            "--letter", default="x", choices=LETTERS, metavar="L", help="letter of the unknown (default: x)"
+        )
 
 
 def run(args: argparse.Namespace) -> int:
@@ -87,7 +91,7 @@ def run(args: argparse.Namespace) -> int:
 
     missing = missing_packages() if args.what is not fetch else []
     if missing:
-        raise CannotGoOn(f"Sound needs more packages ({', '.join(missing)}): pip install 'chattutor[voice]'")
+        raise CannotGoOn(f'Sound needs more packages ({", ".join(missing)}): pip install "chattutor[voice]"')
     return int(args.what(args))
 
 
@@ -111,9 +115,11 @@ def status(args: argparse.Namespace) -> int:
     named += [(f"speaking with {one.name}", one.availability()) for one in speakers()]
     named += [("microphone", microphone_availability()), ("loudspeaker", loudspeaker_availability())]
     for name, state in named:
-        print(f"{name}: {'works' if state.ok else 'no'} ({state.reason})")
+        print(f"{name}: {'works' if state.ok else 'does not work'} ({state.reason})")
     if not any(state.ok for name, state in named if name.endswith("vosk")):
-        print(f"a larger recogniser: 'chattutor voice fetch' loads one from {SOURCE} into {standard_folders()[0]}")
+        print(
+            f"a larger speech model: 'chattutor voice fetch' downloads one from {SOURCE} into {standard_folders()[0]}"
+        )
     return FINE
 
 

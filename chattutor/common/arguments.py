@@ -60,7 +60,7 @@ class Parser(argparse.ArgumentParser):
         said = plain(message)
         for theirs, ours in TYPES.items():
             said = said.replace(theirs, ours)
-        self.exit(USAGE, f"{self.prog}: {said}. '{self.prog} --help' says more.\n")
+        self.exit(USAGE, f"{self.prog}: {said}. Try '{self.prog} --help'.\n")
 
 
 def day(text: str) -> str:

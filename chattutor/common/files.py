@@ -25,9 +25,9 @@ def opened(path: Path, most: int) -> BinaryIO:
     if stat.S_ISDIR(state.st_mode):
         trouble = f"{path} cannot be read: Is a directory."
     elif not stat.S_ISREG(state.st_mode):
-        trouble = f"{path} is not an ordinary file (a pipe or a device): copy what is in it into a file."
+        trouble = f"{path} is not an ordinary file (a pipe or a device): copy its contents into a file."
     elif state.st_size > most:
-        trouble = f"{path} is bigger than {most // MB:,} megabytes; cut it into several files."
+        trouble = f"{path} is bigger than {most // MB:,} megabytes; split it into several files."
     if trouble:
         os.close(handle)
         raise CannotGoOn(trouble)

@@ -33,7 +33,7 @@ def _list(args: argparse.Namespace, folder: Path) -> int:
         if header is None:
             continue
         said = sum(turn.said is not None for turn in session.turns)
-        why = session.end.why if session.end else "broken off"
+        why = session.end.why if session.end else "interrupted"
         if args.json:
             row = {"learner": header.learner, "created": header.created, "id": header.id, "turns": said, "end": why}
             row |= {"file": str(session.path), "problems": [problem.kind for problem in session.problems]}
@@ -61,7 +61,7 @@ def _verify(args: argparse.Namespace, folder: Path) -> int:
         else:
             print(f"{shown(found.path)}: {found.kind}. {shown(found.sentence)}")
     print(
-        f"{checked.sound} sound ({checked.unfinished} broken off), {checked.faulty} with something wrong.",
+        f"{checked.sound} sound ({checked.unfinished} interrupted), {checked.faulty} with something wrong.",
         file=sys.stderr if args.json else sys.stdout,
     )
     return TROUBLE if checked.faulty else FINE
@@ -91,7 +91,7 @@ def _replay(args: argparse.Namespace, folder: Path) -> int:
             differ += 1
             for written in turn.line.replies:
                 print(f"! then:  {shown(written.text)}")
-    print(ENDINGS.get(session.end.why, "") if session.end else "(broken off)")
+    print(ENDINGS.get(session.end.why, "") if session.end else "(interrupted)")
     if differ:
         print(f"chattutor: {differ} turns are answered differently today.", file=sys.stderr)
     return TROUBLE if differ else FINE
@@ -110,7 +110,7 @@ def _judge_again(args: argparse.Namespace, folder: Path) -> int:
                 print(shown(f"{session.path}, turn {change.turn}: {change.text!r} on {change.equation}"))
                 for key, (then, now) in change.changed.items():
                     print(shown(f"    {key}: {then} then, {now} now"))
-    print(f"{count} turns would be understood or judged otherwise.", file=sys.stderr if args.json else sys.stdout)
+    print(f"{count} turns would be understood or judged differently.", file=sys.stderr if args.json else sys.stdout)
     return FINE
 
 
@@ -133,7 +133,7 @@ def _roster(args: argparse.Namespace, folder: Path) -> int:
     from chattutor.exchange.roster import make_codes
 
     if folder.resolve() in args.key.resolve().parents:
-        raise CannotGoOn(f"Keep the key elsewhere than beside the logs in {folder}: say where with --key.", USAGE)
+        raise CannotGoOn(f"Keep the key away from the logs in {folder}: name another place with --key.", USAGE)
     people, new = make_codes(args.users, args.key)
     print(f"{new} codes made, {len(people) - new} kept. Names are in {args.key} and nowhere else; no command needs it.")
     return FINE
@@ -160,7 +160,7 @@ def _export(args: argparse.Namespace, folder: Path) -> int:
 
 def _erase(args: argparse.Namespace, folder: Path) -> int:
     if args.code is None and args.older_than is None:
-        raise CannotGoOn("Say whose records to erase, or --older-than DAYS.", USAGE)
+        raise CannotGoOn("Give a learner's code, or --older-than DAYS.", USAGE)
     learner = None if args.code is None else learner_code(args.code)
     before = None if args.older_than is None else erasing.days_ago(args.older_than)
     packed, unread = erasing.packed(folder, args.packed, learner, before)

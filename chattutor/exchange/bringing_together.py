@@ -70,11 +70,11 @@ def _take(path: Path, folder: Path, here: dict[str, Path], gone: set[str], found
     header = session.header
     faults = [problem for problem in session.problems if problem.kind in SPOILT]
     if header is None or faults or not CODE.fullmatch(header.learner):
-        why = (session.problems[0].sentence if session.problems else "") or "It is of no learner's code."
+        why = (session.problems[0].sentence if session.problems else "") or "It does not name a learner's code."
         found.left.append(f"{path}: {why}")
         return
     if header.id in gone:
-        found.left.append(f"{path}: It was erased here, and is not brought back.")
+        found.left.append(f"{path}: It was erased here, so it is not copied again.")
         return
     target = here.get(header.id) or folder / header.learner / _name(path, header.id)
     try:

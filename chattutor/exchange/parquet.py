@@ -24,9 +24,9 @@ PACKED = "packed"  # the folder in a folder of logs, unless another is named
 NEW = ".new"  # what taking out writes to, until it is whole
 FIRST = "2020"  # a session that says it was begun before had a wrong clock
 WHICH = f"($2 IS NULL OR learner = $2) AND ($3 IS NULL OR (created < $3 AND created >= '{FIRST}'))"  # of Rows
-NO_TIME = "it holds sessions whose clock was wrong; how old they are cannot be said: erase them by learner."
+NO_TIME = "it holds sessions whose clock was wrong; their age is unknown: erase them by learner."
 MONTH, NO_MONTH = re.compile(r"[0-9]{4}-[0-9]{2}-"), "0000-00"  # a month is a folder's name: nothing else may be one
-NO_ENGINE = "Packing needs DuckDB: pip install 'chattutor[scale]'."
+NO_ENGINE = 'Packing needs DuckDB: pip install "chattutor[scale]".'
 
 
 def engine() -> Any:

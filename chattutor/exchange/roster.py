@@ -47,7 +47,7 @@ class Person:
 def read_users(path: Path) -> list[Person]:
     """The learners of a OneRoster users.csv. Raises LogTrouble."""
     found: dict[str, Person] = {}
-    for row in _rows(path, NEEDED, "a OneRoster users.csv", "Export it anew, with commas between."):
+    for row in _rows(path, NEEDED, "a OneRoster users.csv", "Export it again, separated by commas."):
         leaves = row.get("status", "") == "tobedeleted" or row.get("role", "") not in {"", "student"}
         if row["sourcedId"] and not leaves:
             found[row["sourcedId"]] = Person(row["sourcedId"], row["givenName"], row["familyName"])
@@ -56,7 +56,7 @@ def read_users(path: Path) -> list[Person]:
 
 def read_key(path: Path) -> list[Person]:
     """Everybody in a key file. Raises LogTrouble."""
-    rows = _rows(path, KEY, "a key file", "'chattutor logs roster' makes one; save it with commas between.")
+    rows = _rows(path, KEY, "a key file", "'chattutor logs roster' makes one; save it separated by commas.")
     people = [Person(row["sourcedId"], row["givenName"], row["familyName"], row["code"]) for row in rows]
     return [person for person in people if CODE.fullmatch(person.code)]
 

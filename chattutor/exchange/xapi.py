@@ -1,4 +1,4 @@
-"""Session logs as xAPI statements, a JSON object a line, for a learning record store that a school already has.
+"""Session logs as xAPI statements, one JSON object per line, for a learning record store that a school already has.
 
 After the xAPI specification (github.com/adlnet/xAPI-Spec, xAPI-Data.md, sections 2.4 and 4; IEEE 9274.1.1 is its
 second edition): the actor is an Agent with one identifier, a pseudonymous account; the verbs are those of ADL's

@@ -10,7 +10,7 @@ from chattutor.session_logs.replay import replay
 from chattutor.session_logs.transcript import LEARNER, learner_words
 
 FOLDER = Path(__file__).parents[2] / "transcripts_demo"  # beside the package, in a checkout and once installed
-MARK = "An invented learner's session: nobody said this, and nothing is asked of you."
+MARK = "A lesson with an invented learner: nobody said this, and you need not answer."
 
 
 def names() -> list[str]:
@@ -24,7 +24,7 @@ def play(name: str | None, face: Face, pause: float) -> int:
     chosen = name or (known[0] if known else "")
     if chosen not in known:
         listed = f"there are: {', '.join(known)}" if known else f"there are none in {FOLDER}"
-        raise CannotGoOn(f"There is no invented session {chosen!r}; {listed}.")
+        raise CannotGoOn(f"There is no lesson called {chosen!r}; {listed}.")
     session = read_session(FOLDER / f"{chosen}.jsonl")
     face.notice(MARK)
     for turn in replay(session, FOLDER):

@@ -39,7 +39,10 @@ def plan_of_file(path: Path, seed: int, learner: str = "") -> Plan:
         print(f"chattutor: {path}: {finding.text()}", file=sys.stderr)
     if len(left_out) > MOST_TOLD:
         more = len(left_out) - MOST_TOLD
-        print(f"chattutor: {path}: {more} more lines cannot be used; equations check tells them.", file=sys.stderr)
+        print(
+            f"chattutor: {path}: {more} more lines cannot be used; chattutor equations check lists them.",
+            file=sys.stderr,
+        )
     if not found.items:
         raise PlanTrouble(f"There is no equation in {path} that can be used.")
     tasks = tuple(Task(item.equation, stage_of(item.equation)) for item in found.items)

@@ -15,7 +15,7 @@ from dialogue.understanding.interpret import warm
 
 Why: TypeAlias = Literal["finished", "stopped", "input ended"]
 
-GOODBYE = "That is all for now. What you did is kept."
+GOODBYE = "That is all for now. Your work is saved."
 
 
 @dataclass(frozen=True, slots=True)

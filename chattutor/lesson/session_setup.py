@@ -33,17 +33,17 @@ Every turn is written to {folder}, on this machine only. No sound is kept unless
 Records of children: follow your school's policy and the data-protection law where you are.
 Nobody is watching now; a teacher may read this later. If something is wrong, tell an adult you trust."""
 FIRST_USE_ALOUD = "A teacher may read what we say. If something is wrong, tell an adult you trust."
-OFFER = "Your lesson of {when} was broken off. Shall we go on with it? Yes or no?"
-CHANGED = "Your lesson of {when} was broken off, and the tutor has changed since. We begin a new one."
-TOO_LONG = "Your lesson of {when} was broken off, and is too long to go on with. We begin a new one."
+OFFER = "Your lesson of {when} was not finished. Shall we carry on with it? Yes or no?"
+CHANGED = "Your lesson of {when} was not finished, and the tutor has changed since. We start a new one."
+TOO_LONG = "Your lesson of {when} was not finished, and is too long to carry on with. We start a new one."
 MOST_RESUMED = 500  # turns gone through again before the first question, in half a second; a lesson has some forty
-WHO = "What is your learner code? (Enter alone: me)"
+WHO = "What is your learner code? (Press Enter for: me)"
 NOBODY = "me"
-NOTHING = "There is no lesson to go on with. We begin a new one."
-BESIDE = "A lesson of yours is open in another window. This is a new one beside it; both are kept."
-ELSEWHERE = "That lesson has been gone on with in another window. Go on there, or start again for a new one."
+NOTHING = "There is no unfinished lesson. We start a new one."
+BESIDE = "You have a lesson open in another window. This is a new one; both are kept."
+ELSEWHERE = "That lesson is already open in another window. Carry on there, or start again for a new one."
 CHOSEN = "Your teacher chose these equations for you."
-BROKEN_OFF = "Stopped here. Start the lesson again to go on from this point."
+BROKEN_OFF = "Stopped. Start the lesson again to carry on from here."
 
 
 def start(args: argparse.Namespace, source: UtteranceSource, face: Face, interactive: bool) -> int:
@@ -112,7 +112,7 @@ def _who(source: UtteranceSource, face: Face) -> str:
 def opened(
     args: argparse.Namespace, folder: Path, learner: str, plan: Plan | None, source: UtteranceSource, face: Face
 ) -> tuple[Turn, Header, Chooser | None]:
-    """The first turn, the header, and who chooses what comes next: of a lesson gone on with, or of a new one, whose
+    """The first turn, the header, and who chooses what comes next: of a lesson resumed, or of a new one, whose
     equations are chosen one by one unless there is a plan. Raises EOFError."""
     settings = Settings(args.plain, args.large, args.voice)
     before = None if args.new else unfinished(folder, learner)
@@ -142,7 +142,7 @@ def opened(
 
 
 def _gone_on(turns: list[Replayed], past: Past, args: argparse.Namespace) -> Chooser | None:
-    """The chooser of a lesson that was broken off, with what was done and the minutes spent so far."""
+    """The chooser of a lesson that was interrupted, with what was done and the minutes spent so far."""
     plan = turns[-1].turn.state.plan
     if not plan.open:
         return None
@@ -155,7 +155,7 @@ def _gone_on(turns: list[Replayed], past: Past, args: argparse.Namespace) -> Cho
 
 
 def _wanted(before: Session, folder: Path, unasked: bool, source: UtteranceSource, face: Face) -> list[Replayed]:
-    """The lesson so far, if it can be gone on with and the learner wants to; else nothing. Raises EOFError."""
+    """The lesson so far, if it can be resumed and the learner wants to; else nothing. Raises EOFError."""
     when = local(before.header.created) if before.header else ""
     try:
         if sum(len(sitting.turns) for sitting in sittings(before, folder)) > MOST_RESUMED:

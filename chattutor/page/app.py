@@ -28,7 +28,7 @@ from chattutor.page.voice_route import voice_route
 from dialogue.understanding.interpret import warm
 
 KINDS = {".css": "text/css", ".js": "text/javascript", ".svg": "image/svg+xml"}
-BROKEN = "Something is broken here", "It is a fault of this program. Nothing that you said or wrote is lost."
+BROKEN = "Something went wrong", "This is a fault in the program. Nothing you said or wrote is lost."
 IDLE = 1_800.0  # seconds after which a lesson that no window looks at is let go
 LOOK = 60.0  # seconds between two looks for such lessons
 
@@ -73,7 +73,7 @@ def static_route() -> Route:
 
 
 async def _not_found(request: Request, error: object) -> Response:
-    return HTMLResponse(message("There is nothing here", "This page does not exist.", "To the beginning"), 404)
+    return HTMLResponse(message("There is nothing here", "This page does not exist.", "To the start page"), 404)
 
 
 async def _broken(request: Request, error: object) -> Response:
@@ -93,7 +93,7 @@ async def _life(service: Service) -> AsyncIterator[None]:
         await warming
         if service.hearing is not None:
             service.hearing.close()
-        service.lessons.let_go(0.0)  # each can be gone on with
+        service.lessons.let_go(0.0)  # each can be resumed
 
 
 async def _let_go(service: Service) -> None:

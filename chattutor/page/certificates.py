@@ -22,7 +22,7 @@ PRIVATE = tuple(map(IPv4Network, ("10.0.0.0/8", "172.16.0.0/12", "192.168.0.0/16
 NO_NAME = "class.invalid"  # a name that can be nobody's (RFC 2606): with it no other name is allowed
 NAME = "chattutor, this computer's own authority"
 SERVER = "a class, on this computer"  # with spaces, that nobody takes it for a host's name
-NOT_PRIVATE = "{at} is no address of a private network; for it a certificate of the school's is needed (--certificate)."
+NOT_PRIVATE = "{at} is not an address of a private network; it needs a certificate of the school's own (--certificate)."
 NOT_KEPT = "The certificates cannot be kept in {folder}: {reason}."
 
 

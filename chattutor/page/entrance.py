@@ -15,7 +15,7 @@ from chattutor.page.tokens import HOURS, Role, Visitor
 from chattutor.session_logs.learner import learner_code
 
 NOT_LET_IN = "Open this page from the address in the window where chattutor runs."
-STRANGER = "Not this way"
+STRANGER = "This page cannot be opened from here"
 KEPT = (
     "What you type is kept on this computer, and a teacher may read it later. What you say becomes text there; "
     "no sound is kept. Nobody is watching now. "
@@ -33,8 +33,8 @@ OPEN_WIRE = (
 )
 WHOSE = [(name, f"{name.title()} ({words})") for name, words in CLASSROOMS.items()]
 YEAR = 365 * 24 * 3600
-WRONG = "The join code, the learner code and the PIN do not belong together. Look at each again, or ask your teacher."
-TOO_MANY = "That was tried too often. Wait half a minute, then try again."
+WRONG = "The join code, the learner code and the PIN do not match. Check each one, or ask your teacher."
+TOO_MANY = "Too many tries. Wait half a minute, then try again."
 
 
 def entrance_routes(service: Service) -> list[Route]:

@@ -114,7 +114,7 @@ def _writing(given: dict[str, str]) -> str:
         f"<label>Print <select name=only>{options(list(PARTS), given.get('only', ''))}</select></label>"
     )
     return (
-        f"<form method=post action={HERE}/look><label for=equations>Equations, one a line</label>"
+        f"<form method=post action={HERE}/look><label for=equations>Equations, one on each line</label>"
         f"<textarea id=equations name=equations rows=10 spellcheck=false>{text}</textarea>"
         "<div class=filters><button name=do value=check>Check them</button></div>"
         f"<div class=filters>{texts}{ticks}{choices}<button name=do value=print>Make a sheet</button></div></form>"
@@ -123,7 +123,7 @@ def _writing(given: dict[str, str]) -> str:
 
 def _told(found: EquationSet) -> str:
     lines = "".join(f"<li>{escape(finding.text())}</li>" for finding in found.findings)
-    told = f"<ul>{lines}</ul>" if lines else "<p>Nothing is to be said against any of them.</p>"
+    told = f"<ul>{lines}</ul>" if lines else "<p>No problems were found.</p>"
     shown = "".join(f"<li>{equation_math(item.equation)}</li>" for item in found.items)
     return f"<section><h2>What was found</h2>{told}<h2>As they will be shown</h2><ol class=shown>{shown}</ol></section>"
 

@@ -11,7 +11,7 @@ READY = (
 )  # fmt: skip
 """What is said by each button, and the button's words."""
 
-LABEL = "Type it in words or in signs"
+LABEL = "Type it in words or symbols"
 SIGNS = (("+", "plus", ""), ("\N{MINUS SIGN}", "minus", ""), ("\N{MULTIPLICATION SIGN}", "times", "multiplied by"),
          ("\N{DIVISION SIGN}", "divided by", ""), ("(", "open bracket", "open parenthesis"),
          (")", "close bracket", "close parenthesis"), ("=", "equals", ""))  # fmt: skip

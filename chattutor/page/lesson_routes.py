@@ -15,7 +15,7 @@ from chattutor.page.service import Service, fields
 from dialogue.tutor.core.state import Utterance
 
 MOVED_ON = "The lesson has moved on since. Is this still what you would say?"
-TOO_FAST = "That was very quick. Wait a moment, then say it again."
+TOO_FAST = "That was too quick. Wait a moment, then say it again."
 NOTHING_SAID = "Type what you would do first."
 NO_LESSON = "The lesson cannot go on"
 

@@ -27,7 +27,7 @@ BALANCE_PHASES = {"operations", "first", "move", "mend"}
 SIGN = re.compile(" ([=+\N{MINUS SIGN}\N{MULTIPLICATION SIGN}\N{DIVISION SIGN}]) (?=[^ ])")
 NO_REPLY = "Take your time."  # silence is answered by nothing
 YES_OR_NO = "".join(f'<button name=ready value="{each}">{each.title()}</button>' for each in ("yes", "no"))
-OVER = "That was the last one for now. What you did is kept."
+OVER = "That was the last one for now. Your work is saved."
 
 
 def view(lesson: OpenLesson) -> dict[str, Any]:

@@ -91,7 +91,7 @@ def _words(service: Service) -> str:
     return (
         f"<form class=filters method=post action={HERE}/words><label>The tutor's words in lessons that begin now "
         f"<select name=words>{options(WHOSE, service.options.classroom)}</select></label>"
-        "<button>Keep it</button></form>"
+        "<button>Save</button></form>"
     )
 
 

@@ -108,7 +108,7 @@ class OpenLesson:
         self.asked = None if self.asked is not None else time.monotonic()
 
     def close(self) -> None:
-        """Let it go; it can be gone on with."""
+        """Let it go; it can be resumed."""
         with self.lock:
             self._log.close()
 
@@ -150,7 +150,7 @@ class OpenLessons:
         return [self._lessons[code] for code in sorted(self._lessons)]
 
     def let_go(self, idle: float, in_use: Callable[[str], bool] = lambda code: False) -> None:
-        """Let go of lessons that nobody has looked at for so many seconds; they can be gone on with."""
+        """Let go of lessons that nobody has looked at for so many seconds; they can be resumed."""
         for code, lesson in list(self._lessons.items()):
             if self._clock() - lesson.touched >= idle and not in_use(code):
                 self._lessons.pop(code, None)

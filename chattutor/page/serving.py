@@ -28,21 +28,21 @@ from chattutor.session_logs.next_lesson import rows_by_code
 
 HERE = "127.0.0.1"
 ANYWHERE = "192.0.2.1"  # an address for documentation (RFC 5737): asking for the way there sends nothing
-TAKEN = "{at} cannot be served: {reason}. Another chattutor page may be open; or choose another port with --port."
+TAKEN = "The page cannot be served at {at}: {reason}. Another chattutor page may be open; --port chooses another port."
 AT = """\
 The lesson:            http://{host}/?key={here}
 The teacher's pages:   http://{host}/teacher?key={teacher}
-Keep this window open meanwhile. Ctrl-C here ends it; a lesson that is open can be gone on with later."""
+Keep this window open. Ctrl-C here ends it; an open lesson can be resumed later."""
 FOR_A_CLASS = """\
 For the class:         {address}
-Join code of today:    {join}
+Today's join code:     {join}
 PINs are on the teacher's page, under Now. {wire}"""
 OPEN_WIRE = "Without --encrypt or --certificate others on the network can read what is sent, and microphones stay off."
 CLOSED_WIRE = "The connection is encrypted."
 NO_WAY = "This computer is on no network. Connect it, or name one of its addresses with --at."
 NO_CERTIFICATE = "The certificate {path} and its key cannot be used: {reason}. --certificate-key names the key."
 NO_MAKER = "Making certificates needs one more package: pip install cryptography ({package})."
-TRUST = "Each device must trust this file once, for a term; it is good for this network alone: {authority}"
+TRUST = "Each device must trust this file once a term; it works on this network only: {authority}"
 MAX_SOCKET_MESSAGE = 65_536  # bytes
 MOST_AT_ONCE = 400  # connections
 SECONDS_TO_END = 3

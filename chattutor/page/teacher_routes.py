@@ -193,7 +193,7 @@ def _whose(code: str, ids: list[str]) -> str:
         f"<form class=filters method=post action=/teacher/belongs>{hidden(learner=code)}"
         f"<label>Another learner's: <select name=session>{options(listed, ids[-1])}</select></label>"
         "<label>whose code is <input name=whose maxlength=32 required autocomplete=off></label>"
-        "<button>Keep it</button></form>"
+        "<button>Save</button></form>"
     )
 
 
@@ -201,7 +201,7 @@ def _note(code: str) -> str:
     return (
         f"<form class=filters method=post action=/teacher/note>{hidden(learner=code)}"
         "<label>A note <input name=text maxlength=2000 required autocomplete=off></label>"
-        "<button>Keep it</button></form>"
+        "<button>Save</button></form>"
     )
 
 
@@ -211,17 +211,17 @@ def _judging(code: str, ids: list[str]) -> str:
     listed = [(name, f"lesson {place}") for place, name in enumerate(ids, 1)]
     return (
         f"<form class=filters id=judge method=post action=/teacher/override>{hidden(learner=code)}"
-        f"<label>Judge a turn otherwise: <select name=session>{options(listed, ids[-1])}</select></label>"
+        f"<label>Change how a turn is judged: <select name=session>{options(listed, ids[-1])}</select></label>"
         "<label>turn <input name=turn inputmode=numeric size=4 required></label>"
         f"<label><select name=judgement aria-label='as'>{options(choices, 'right')}</select></label>"
-        "<button>Keep it</button></form>"
+        "<button>Save</button></form>"
     )
 
 
 def _override(service: Service, form: dict[str, Any]) -> str:
     code, turn = learner_code(form.get("learner", "")), form.get("turn", "")
     if not (turn.isascii() and turn.isdecimal() and len(turn) < 9):
-        raise CannotGoOn(f"{turn!r} is no number of a turn.")
+        raise CannotGoOn(f"{turn!r} is not the number of a turn.")
     add_override(service.folder, _session(service, code, form.get("session", "")), int(turn), form.get("judgement", ""))
     return code
 

@@ -89,6 +89,6 @@ def _body(folder: Path, choice: str) -> str:
     )
     return (
         f"<p>{HOW}</p><form class=filters method=post action={HERE}/make>{choice}"
-        "<label><input type=checkbox name=give> set the equations as the next lesson of each</label>"
+        "<label><input type=checkbox name=give> make these equations each learner's next lesson</label>"
         f"<button>Make it</button></form>{f'<ul>{links}</ul>' if links else ''}"
     )

@@ -101,7 +101,7 @@ def read_set(path: Path, remarks: bool = True, most: int | None = None) -> Equat
         findings.append(SetFinding(0, "read as", sentence, used=True))
     for line, typed, heading in rows_of_it:
         if len(items) == most:
-            sentence = f"The first {most} equations are used; the file was not read from this line on."
+            sentence = f"Only the first {most} equations are used; the file was not read from this line on."
             findings.append(SetFinding(line, "not read", sentence, used=False))
             break
         asked = question_text(typed)
@@ -115,7 +115,7 @@ def read_set(path: Path, remarks: bool = True, most: int | None = None) -> Equat
             continue
         written = equation.text()
         if written in first:
-            sentence = f"This is the equation of line {first[written]} again; it is used once."
+            sentence = f"This equation is on line {first[written]} too; it is used once."
             findings.append(SetFinding(line, "duplicate", sentence, used=False, typed=typed))
             continue
         first[written] = line

@@ -55,7 +55,7 @@ def read_text(path: Path) -> Text:
     if "\0" in found.text:
         raise CannotGoOn(f"{path} is not a text file.")
     if found.text.count("\n") + found.text.count("\r") > 2 * MAX_LINES:  # a line may end in both
-        raise CannotGoOn(f"{path} has more than {MAX_LINES:,} lines; cut it into several files.")
+        raise CannotGoOn(f"{path} has more than {MAX_LINES:,} lines; split it into several files.")
     return found
 
 

@@ -35,13 +35,13 @@ QUESTION = re.compile(
     re.IGNORECASE,
 )
 COLUMN = re.compile(r"(?:questions?|qu?|no)?\.?\s*(\d{1,3})", re.IGNORECASE)
-NO_WORK = "This line belongs to no work: each begins with a code, a colon and the equation."
+NO_WORK = "This line belongs to no piece of work: each starts with a code, a colon and the equation."
 NO_CELL = "This row has no code or no equation."
 NO_QUESTION = "This question has no equation under it, so nothing is marked."
 NEW_OR_NOT = (
     "Is this a new question or the next line of the last? Put its number before it, or leave out the empty line."
 )
-NOT_ON_SHEET = "The sheet has no question of this number."
+NOT_ON_SHEET = "The sheet has no question with this number."
 
 
 @dataclass(slots=True)

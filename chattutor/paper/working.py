@@ -231,7 +231,7 @@ class _WorkReader:
         if left == right or _near(piece, left, right):
             return self._result(number, piece, Fraction(right), above) or MarkedLine(number, piece, above, kind=kind)
         if kind == "check":
-            remark = f"This check does not come out: {_shown(left)} is not {_shown(right)}."
+            remark = f"This check does not work out: {_shown(left)} is not {_shown(right)}."
         else:
             remark = f"This sum is not right: the sides are {_shown(left)} and {_shown(right)}."
         return MarkedLine(number, piece, above, kind=kind, remark=remark)

@@ -9,7 +9,9 @@ from chattutor.review.path_picture import path_picture
 from chattutor.session_logs.equation_marks import CALLS
 from chattutor.session_logs.transcript import local
 
-OVERRIDE = "To judge a turn otherwise, or add a note: chattutor review DIR --override SESSION TURN JUDGEMENT, --note."
+OVERRIDE = (
+    "To change how a turn is judged, or add a note: chattutor review DIR --override SESSION TURN JUDGEMENT, --note."
+)
 HEADS = ("turn", "on", "as heard", "how", "step", "left side", "right side", "judgement", "help", "notes")
 
 MOST_PRINTED = 20  # turns that fit on the sheet beside the report; of more, the moments worth a look

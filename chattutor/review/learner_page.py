@@ -107,7 +107,7 @@ def _session(session: Session, again: dict[str, list[Instance]]) -> dict[str, An
         "id": header.id if header else "",
         "when": header.created if header else "",
         "access": [name for name in ACCESS if header is not None and getattr(header.settings, name)],
-        "end": ENDINGS.get(why, "(broken off)").strip("()"),
+        "end": ENDINGS.get(why, "(interrupted)").strip("()"),
         "turns": [
             {**_turn(turn, turn.record, following, again), "asked": _asked(before)}
             for before, (turn, following) in zip((None, *session.turns), followed, strict=False)

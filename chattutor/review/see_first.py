@@ -78,7 +78,7 @@ def reasons_for(learner: Learner) -> list[Reason]:
 
 
 def latest_lesson(learner: Learner) -> str:
-    """When the latest lesson began; a lesson gone on with began with its first sitting."""
+    """When the latest lesson began; a lesson resumed began with its first sitting."""
     return max((tried.when for tried in learner.tried.values()), default="")
 
 

@@ -61,7 +61,9 @@ def print_class(page: dict[str, Any], console: Console) -> None:
     )
     faults = page["files_with_faults"]
     if faults:
-        _section(console, "Files with something wrong", [f"{len(faults)}: chattutor logs verify says which and why"])
+        _section(
+            console, "Files with something wrong", [f"{len(faults)}: run chattutor logs verify to see which and why"]
+        )
 
 
 def _first(rows: list[dict[str, Any]]) -> list[str]:

@@ -87,7 +87,7 @@ def sessions(folder: Path, learner: str | None = None, name: str = "") -> Iterat
 
 
 def unfinished(folder: Path, learner: str) -> Session | None:
-    """The learner's latest sitting that was broken off, is not being written now, and was not gone on with."""
+    """The learner's latest sitting that was interrupted, is not being written now, and was not resumed."""
     if not (folder / learner).is_dir() or (folder / learner).is_symlink():
         return None
     found = list(sessions(folder / learner, learner))

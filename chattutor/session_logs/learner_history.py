@@ -36,7 +36,7 @@ def past_of(folder: Path, learner: str, but: str = "") -> Past:
 
 
 def past(found: Sequence[Session], but: str = "") -> Past:
-    """The past in these sessions; the sittings of one lesson broken off count as one lesson."""
+    """The past in these sessions; the sittings of one lesson interrupted count as one lesson."""
     lessons = sittings_by_lesson(found, but)
     history: list[Attempt] = []
     scene = False

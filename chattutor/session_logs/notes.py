@@ -63,11 +63,13 @@ def add_override(folder: Path, found: Session, turn: int, judgement: str) -> Pat
     """Judge a turn otherwise from now on; where that is kept. Raises CannotGoOn."""
     if judgement not in WORDS and judgement not in error_table():
         listed = "\n".join(judgements())
-        raise CannotGoOn(f"{judgement!r} is no judgement. One of these:\n{listed}", USAGE)
+        raise CannotGoOn(f"{judgement!r} is not a judgement. Choose one of these:\n{listed}", USAGE)
     steps = {line.number for line in found.turns if isinstance(line.record, Answered) and line.record.steps}
     if found.header is None or turn not in steps:
         judged = ", ".join(map(str, sorted(steps))) or "none"
-        raise CannotGoOn(f"No step was judged in turn {turn} of that session; in these one was: {judged}.", USAGE)
+        raise CannotGoOn(
+            f"No step was judged in turn {turn} of that session. Turns with a judged step: {judged}.", USAGE
+        )
     body = {"session": found.header.id, "turn": turn, "judgement": judgement}
     return _append(folder, found.header.learner, {"override": body})
 
@@ -76,7 +78,7 @@ def add_belongs(folder: Path, found: Session, learner: str) -> Path:
     """Count a session as another learner's from now on; where that is kept. The log stays as it is. Raises
     CannotGoOn."""
     if found.header is None:
-        raise CannotGoOn(f"{found.path} is no session log.", USAGE)
+        raise CannotGoOn(f"{found.path} is not a session log.", USAGE)
     body = {"session": found.header.id, "learner": learner_code(learner)}
     return _append(folder, found.header.learner, {"belongs": body})
 

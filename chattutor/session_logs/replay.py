@@ -40,7 +40,7 @@ def sittings(session: Session, folder: Path) -> list[Session]:
         wanted = header.continues.id
         before = _called(wanted, session.path.parent) or _called(wanted, folder)
         if before is None or before in chain:
-            raise LogTrouble(f"{session.path} goes on with an earlier session that is not in {folder}.")
+            raise LogTrouble(f"{session.path} continues an earlier session that is not in {folder}.")
         chain.insert(0, before)
     return chain
 

@@ -1,6 +1,6 @@
 """The lines of a session log: the one place that says what is in a file. What a turn holds is ``turn_record``'s.
 
-A file is one header line, one line a turn, and one closing line unless the sitting was broken off::
+A file is one header line, one line a turn, and one closing line unless the sitting was interrupted::
 
     {"chattutor":"session","schema":2,"id","learner","created","version","plan","settings","continues","chain"}
     {"chattutor":"turn","turn":0,"at","record":{"kind":"opened",...},"replies","chain"}      the tutor speaks first

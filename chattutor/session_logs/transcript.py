@@ -15,7 +15,7 @@ ENDINGS = {
     "stopped": "(the learner stopped)",
     "input ended": "(the input ended)",
 }
-BROKEN_OFF = "(broken off)"
+BROKEN_OFF = "(interrupted)"
 
 shown = plain  # text of a log, fit for a terminal
 
@@ -50,7 +50,7 @@ def heading(session: Session) -> Iterator[str]:
     yield shown(f"Session of {local(header.created)}, learner {header.learner}{marked}")
     yield f"Equations: {'; '.join(equations(header.plan))}"
     if header.continues:
-        yield shown(f"Goes on with session {header.continues.id}.")
+        yield shown(f"Continues session {header.continues.id}.")
     yield ""
 
 

@@ -58,7 +58,7 @@ def verify(folder: Path, checked: Checked) -> Iterator[LogFinding]:
     for name, path in wanted.items():
         if name not in first_with:
             checked.faulty += 1
-            yield LogFinding(path, "incomplete", "It goes on with an earlier session that is not in this folder.")
+            yield LogFinding(path, "incomplete", "It continues an earlier session that is not in this folder.")
 
 
 def _placed(session: Session, first_with: dict[str, Path]) -> Iterator[LogFinding]:
@@ -84,14 +84,12 @@ def _registered(session: Session, registers: dict[Path, Register | None]) -> Ite
         registers[home] = read_register(home)
     register = registers[home]
     if register is None or header.id not in register.files:
-        yield LogFinding(
-            session.path, "unlisted", "The register of its folder does not have it: it came from elsewhere."
-        )
+        yield LogFinding(session.path, "unlisted", "Its folder's register does not list it: it came from elsewhere.")
         return
     closed = register.closed.get(header.id)
     if closed is not None and (closed.turns, closed.seal) != (len(session.turns), session.chain):
         were = f"{closed.turns} turns then, {len(session.turns)} now"
-        yield LogFinding(session.path, "altered", f"It is not as it was when it was closed: {were}.")
+        yield LogFinding(session.path, "altered", f"It has changed since it was closed: {were}.")
 
 
 def _register_itself(path: Path) -> Iterator[LogFinding]:
@@ -105,7 +103,11 @@ def _register_itself(path: Path) -> Iterator[LogFinding]:
     for name, closed in register.closed.items():
         file = register.files.get(name)
         if file is not None and closed.seal and not (path.parent / Path(file).name).exists():
-            yield LogFinding(path.parent / Path(file).name, "gone", f"It had {closed.turns} turns, and was not erased.")
+            yield LogFinding(
+                path.parent / Path(file).name,
+                "gone",
+                f"It had {closed.turns} turns and is missing, but it was not erased.",
+            )
 
 
 def _notes(path: Path) -> Iterator[LogFinding]:

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 from dialogue.tutor.core.state import Turn, Utterance
 
 NOT_WRITTEN = (
-    "The session log {path} cannot be written: {reason}. What was written before is kept; once that is mended, start "
+    "The session log {path} cannot be written: {reason}. What was written before is kept; once that is fixed, start "
     "the lesson again to go on from there."
 )
 FILE_MODE, FOLDER_MODE = 0o600, 0o700
@@ -67,7 +67,7 @@ class SessionLog:
         self.close()
 
     def close(self) -> None:
-        """Let the file go without a closing line: the sitting can be gone on with."""
+        """Let the file go without a closing line: the sitting can be resumed."""
         if not self.ended:
             self.ended = True
             os.close(self._file)
@@ -133,7 +133,7 @@ def _create(folder: Path, header: Header) -> "tuple[Path, int, BaseFileLock | No
     except OSError as error:
         lock.let_go(held)
         if isinstance(error, FileExistsError) and path.exists():
-            raise LogTrouble(f"{path} is there already and is never written over; please start again.") from error
+            raise LogTrouble(f"{path} already exists and is never overwritten; please start again.") from error
         raise LogTrouble(
             f"No session log can be made in {home}: {reason(error)}. Choose another folder with --logs."
         ) from error

@@ -31,7 +31,7 @@ from speech.registry import Availability
 from speech.synthesis.speakers import Speaker
 
 GUARD = 0.3  # seconds after the tutor's last sound that are not listened to
-BROKEN_OFF = "listening was broken off"
+BROKEN_OFF = "listening was interrupted"
 QUIET = "nothing was said"
 EARLY = 0.25  # seconds of pause after which recognition begins, while the end of the turn is still waited for
 BURST = Pauses(after=0.2, longest=1.5, patience=3600.0)  # a word or two over the tutor's voice

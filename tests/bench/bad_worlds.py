@@ -89,7 +89,7 @@ def small_disk(options: str) -> Iterator[Path | None]:
 
 
 def disk_full(folder: Path, found: Findings, few: bool) -> None:
-    """Lessons that run out of room: one clear line, the log sound, and gone on with once there is room."""
+    """Lessons that run out of room: one clear line, the log sound, and resumed once there is room."""
     for room in ROOMS[::3] if few else ROOMS:
         with small_disk(f"size={DISK}k") as disk:
             logs = (disk or folder) / f"full-{room}"
@@ -148,7 +148,7 @@ def _gone_on_with(logs: Path, learner: str, found: Findings) -> None:
         goes_on = second.header.continues is not None
         found.must(goes_on == (first is not None and len(first.turns) > 1), f"{second.path}: goes on: {goes_on}")
         look(second, lesson, before if goes_on else None, found)
-        found.count("gone on with", goes_on)
+        found.count("resumed", goes_on)
 
 
 def _silent(session: object) -> Lesson:

@@ -4,7 +4,7 @@
 
 Lessons one after another in this process, as ``chattutor lesson`` holds them: equations chosen one by one or of a stage
 or of a file, answers right, wrong, nothing in particular, requests, and now and then something very long; every lesson
-logged and synced; one in five broken off and gone on with by replay; now and then a review of all the logs so far.
+logged and synced; one in five broken off and resumed by replay; now and then a review of all the logs so far.
 After every forty lessons (``--keep``) the logs are thrown away: with a folder that grows, a review and a learner's past
 take more memory because they read more, and that is no leak. A
 turn is timed from what was said until the reply is shown, by the clock and (which other programs do not lengthen) in
@@ -134,7 +134,7 @@ def main() -> None:
         tracemalloc.start()
     random, times, number, reviews = Random(1), Times(), 0, 0
     print(f"load before: {os.getloadavg()[0]:.1f}")
-    sys.stderr = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115 - what a lesson broken off says
+    sys.stderr = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115 - what a lesson interrupted says
     with tempfile.TemporaryDirectory() as name:
         folder, equations = Path(name) / "logs", Path(name) / "set.txt"
         equations.write_text("3x + 2 = 14\n2(n - 1) = 8\nx/3 = 5\n", encoding="utf-8")

@@ -79,7 +79,7 @@ def main(learners: int, rounds: int) -> None:
     """Print the table."""
     if importlib.util.find_spec("hmmlearn") is None:
         cannot("knowledge tracing, against hmmlearn", "hmmlearn is not installed (the extra `bench`)")
-        print("hmmlearn is not installed: pip install 'chattutor[bench]'")
+        print('hmmlearn is not installed: pip install "chattutor[bench]"')
         return
     times: dict[str, list[float]] = {name: [] for name in ("follow", "hmmlearn follows", "fit", "hmmlearn fits")}
     apart, gained = 0.0, []

@@ -188,7 +188,7 @@ def follow(session: Session, before: Turn | None, found: Findings) -> Turn | Non
         elif session.header is not None and session.header.continues is None:
             turn = begin(plan_of(session.header.plan))
         same = turn is not None and reply_records(turn.replies) == line.replies
-        found.must(same, f"{session.path} turn {line.number}: the replies are not those of the state gone on with")
+        found.must(same, f"{session.path} turn {line.number}: the replies are not those of the state resumed")
     return turn
 
 

@@ -22,4 +22,4 @@ def test_a_number_out_of_bounds_is_refused_on_one_line(words: tuple[str, ...], o
     done = chattutor(*words)
     told = done.stderr.splitlines()
     assert (done.returncode, done.stdout, len(told)) == (2, "", 1)
-    assert f"argument {option}: {said}" in told[0] and "--help' says more." in told[0]
+    assert f"argument {option}: {said}" in told[0] and "--help'." in told[0]

@@ -112,7 +112,7 @@ def test_a_lesson_of_ten_thousand_turns_holds_nobody_up(tmp_path: Path) -> None:
         done = chattutor(*words[:-2], folder, "--go-on", given="stop\n")
         spent = resource.getrusage(resource.RUSAGE_CHILDREN).ru_utime - began
         fresh, long = long, spent
-    assert "is too long to go on with. We begin a new one." in done.stdout
+    assert "is too long to carry on with. We start a new one." in done.stdout
     assert long - fresh < 1.0
     assert MOST_RESUMED == 500
 

@@ -81,7 +81,7 @@ def test_what_was_erased_is_not_brought_back(stick: Path, tmp_path: Path) -> Non
     path.unlink()
     lines = collected(folder, stick)
     assert lines[0] == f"Into {folder}: 0 new, 0 longer, 2 here already, 1 left out."
-    assert lines[1] == f"! {stick / 'A1' / path.name}: It was erased here, and is not brought back."
+    assert lines[1] == f"! {stick / 'A1' / path.name}: It was erased here, so it is not copied again."
     assert not path.exists()
 
 

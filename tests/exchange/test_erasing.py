@@ -26,7 +26,7 @@ def test_export_hands_out_one_learner_whole(tmp_path: Path) -> None:
         assert b"Learner: add 1" in archive.read(f"001-{log.path.stem}.txt")
         assert len(archive.namelist()) == 2
     again = chattutor("logs", "export", "A1", "--logs", tmp_path / "logs", "--to", tmp_path / "a.zip")
-    assert (again.returncode, "is there already" in again.stderr) == (1, True)
+    assert (again.returncode, "already exists" in again.stderr) == (1, True)
 
 
 def test_erase_deletes_one_learner_and_nobody_else(tmp_path: Path) -> None:

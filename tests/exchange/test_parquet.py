@@ -88,7 +88,7 @@ def test_erasing_takes_a_learner_out_of_what_was_packed(folder: Path, tmp_path: 
     words = ("logs", "erase", "other", "--logs", folder, "--packed", tmp_path / "elsewhere", "--yes")
     done = chattutor(*words)
     assert done.returncode == 0, done.stderr
-    assert "packed files written anew: 2" in done.stdout
+    assert "packed files rewritten: 2" in done.stdout
     for packed in (folder / "packed", tmp_path / "elsewhere"):
         assert rows(packed, "SELECT DISTINCT learner FROM turns") == [("invented",)]
         assert b"take 2 off" not in b"".join(path.read_bytes() for path in packed.rglob("*.parquet"))
@@ -118,7 +118,7 @@ def test_old_sessions_are_taken_out_of_what_was_packed(folder: Path, tmp_path: P
     words = ("logs", "erase", "--older-than", str(days), "--logs", folder, "--packed", elsewhere, "--yes")
     done = chattutor(*words)
     assert (done.returncode, done.stderr) == (0, "")
-    assert "session logs: 1, packed files written anew: 2" in done.stdout
+    assert "session logs: 1, packed files rewritten: 2" in done.stdout
     for packed in (folder / "packed", elsewhere):
         assert set(rows(packed, "SELECT DISTINCT learner FROM turns")) == everybody - {("early",)}
         assert b"take off the two" not in b"".join(path.read_bytes() for path in packed.rglob("*.parquet"))

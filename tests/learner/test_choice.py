@@ -69,7 +69,7 @@ def test_the_pre_check_takes_five_minutes_at_most() -> None:
     history = (Attempt(3, True, purpose="place"), Attempt(9, False, purpose="place"))
     assert choose(history, Now(minutes=4.9)) == TaskChoice(6, "place", "placing")
     assert choose(history, Now(minutes=5)) == TaskChoice(4, "practice", "going on")
-    again = choose(history, Now(lesson=2, day=1, minutes=0))  # broken off, it is gone on with in the next lesson
+    again = choose(history, Now(lesson=2, day=1, minutes=0))  # broken off, it is resumed in the next lesson
     assert again == TaskChoice(6, "place", "placing")
 
 

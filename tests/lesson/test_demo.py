@@ -50,7 +50,7 @@ def test_the_log_and_the_text_are_what_the_script_gives(script: Path) -> None:
 def test_the_demo_plays_it_with_nothing_asked(script: Path) -> None:
     done = chattutor("demo", script.stem)
     assert (done.returncode, done.stderr) == (0, "")
-    assert done.stdout.startswith("An invented learner's session: nobody said this")
+    assert done.stdout.startswith("A lesson with an invented learner: nobody said this")
     for turn in read_session(script.with_suffix(".jsonl")).turns:
         assert turn.said is None or f"Learner: {learner_words(turn.said)}\n" in done.stdout
         for reply in turn.replies:
@@ -62,7 +62,7 @@ def test_the_first_is_played_where_none_is_named_and_a_wrong_name_is_one_clear_l
     assert chattutor("demo", "--list").stdout.splitlines() == [path.stem for path in SCRIPTS]
     done = chattutor("demo", "nothing")
     assert (done.returncode, done.stdout) == (1, "")
-    assert done.stderr.startswith("chattutor: There is no invented session 'nothing'; there are: ")
+    assert done.stderr.startswith("chattutor: There is no lesson called 'nothing'; there are: ")
 
 
 def test_the_sessions_come_with_the_installed_program() -> None:

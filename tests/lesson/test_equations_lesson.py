@@ -41,7 +41,7 @@ def test_of_very_many_equations_the_first_are_used(tmp_path: Path, capsys: pytes
     path.write_text("".join(f"x + {each} = {2 * each + 1}\n" for each in range(3, 100_003)), encoding="utf-8")
     assert len(used(path)) == MAX_EQUATIONS == 500
     (told,) = capsys.readouterr().err.splitlines()
-    assert told.endswith("Line 501: The first 500 equations are used; the file was not read from this line on.")
+    assert told.endswith("Line 501: Only the first 500 equations are used; the file was not read from this line on.")
 
 
 def test_nothing_to_use(tmp_path: Path) -> None:

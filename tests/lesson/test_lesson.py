@@ -1,4 +1,4 @@
-"""Whole lessons through a pipe: one line read a turn, everything logged before it is shown, gone on with by replay."""
+"""Whole lessons through a pipe: one line read a turn, everything logged before it is shown, resumed by replay."""
 
 import json
 import shlex
@@ -86,7 +86,7 @@ def test_an_end_of_input_is_polite_and_the_log_complete(equations: Path, tmp_pat
         "lesson", "--equations", equations, "--logs", tmp_path / "logs", given="subtract 2 from both sides"
     )
     assert done.returncode == 0
-    assert done.stdout.endswith("That is all for now. What you did is kept.\n")
+    assert done.stdout.endswith("That is all for now. Your work is saved.\n")
     session = read_session(_log(tmp_path / "logs"))
     assert session.sound and session.end is not None
     assert (session.end.why, len(session.turns)) == ("input ended", 2)
@@ -113,7 +113,7 @@ def test_killed_and_gone_on_with_it_is_one_lesson(equations: Path, tmp_path: Pat
     _broken_off(equations, logs, *SOLVED[:2])
     done = chattutor("lesson", "--learner", "A1", "--logs", logs, given=_given("what?", "yes", *SOLVED[2:]))
     assert done.returncode == 0, done.stderr
-    assert done.stdout.count("was broken off. Shall we go on with it? Yes or no?") == 2
+    assert done.stdout.count("was not finished. Shall we carry on with it? Yes or no?") == 2
     first, second = sorted(logs.rglob("*.jsonl"), key=lambda path: path.stat().st_mtime_ns)
     one, two = read_session(first), read_session(second)
     assert one.end is None and two.sound and two.end is not None and two.header is not None
@@ -126,7 +126,7 @@ def test_killed_and_gone_on_with_it_is_one_lesson(equations: Path, tmp_path: Pat
     shown = chattutor("logs", "replay", second)
     assert (shown.returncode, shown.stderr) == (0, "")
     again = chattutor("lesson", "--learner", "A1", "--equations", equations, "--logs", logs, given="stop\n")
-    assert "broken off" not in again.stdout  # it was gone on with, and finished
+    assert "not finished" not in again.stdout  # it was resumed, and finished
 
 
 def test_broken_off_twice_it_is_still_one_lesson(equations: Path, tmp_path: Path) -> None:
@@ -165,7 +165,7 @@ def test_an_altered_log_is_not_gone_on_with(equations: Path, tmp_path: Path) -> 
     path = _log(logs)
     path.write_bytes(path.read_bytes().replace(b'"text":"3x"', b'"text":"4x"', 1))
     done = chattutor("lesson", "--learner", "A1", "--equations", equations, "--logs", logs, given="stop\n")
-    assert (done.returncode, "broken off" in done.stdout) == (0, False)
+    assert (done.returncode, "not finished" in done.stdout) == (0, False)
 
 
 def test_an_interrupted_lesson_can_be_gone_on_with(equations: Path, tmp_path: Path) -> None:
@@ -177,7 +177,7 @@ def test_an_interrupted_lesson_can_be_gone_on_with(equations: Path, tmp_path: Pa
             time.sleep(0.02)
         process.send_signal(signal.SIGINT)
         assert process.wait(timeout=20) == 130
-        assert b"Start the lesson again to go on from this point." in process.stdout.read()
+        assert b"Start the lesson again to carry on from here." in process.stdout.read()
         assert b"Traceback" not in process.stderr.read()
     session = read_session(_log(tmp_path / "logs"))
     assert (session.sound, session.end) == (True, None)
@@ -212,7 +212,7 @@ def test_whatever_is_typed_the_lesson_goes_on(equations: Path, tmp_path: Path) -
         ),
         (b"PK\x03\x04", ["{path} is a spreadsheet or word-processor file; save it as CSV or as plain text first."]),
         (b"3x + 2 = 14\x00\x01", ["{path} is not a text file."]),
-        (b"#" * 20_000_001, ["{path} is bigger than 20 megabytes; cut it into several files."]),
+        (b"#" * 20_000_001, ["{path} is bigger than 20 megabytes; split it into several files."]),
         (None, ["{path} cannot be read: No such file or directory."]),
     ],
 )
@@ -270,7 +270,7 @@ def test_judging_again_today_what_was_judged_today_changes_nothing(tmp_path: Pat
     steps = [record for _, record in answered(read_session(_log(tmp_path / "logs"))) if record.steps]
     assert len(steps) > 5
     done = chattutor("logs", "judge-again", tmp_path / "logs")
-    assert (done.returncode, done.stdout) == (0, "0 turns would be understood or judged otherwise.\n")
+    assert (done.returncode, done.stdout) == (0, "0 turns would be understood or judged differently.\n")
 
 
 def test_judging_again_lists_a_judgement_that_was_another(equations: Path, tmp_path: Path) -> None:
@@ -303,7 +303,7 @@ def test_of_two_windows_one_goes_on_with_a_lesson(equations: Path, tmp_path: Pat
     words = ("lesson", "--learner", "A1", "--logs", logs)
     with start(*words) as first, start(*words) as second:
         for window in (first, second):  # both are asked before either answers
-            assert window.stdout and b"Shall we go on with it?" in window.stdout.readline()
+            assert window.stdout and b"Shall we carry on with it?" in window.stdout.readline()
         assert first.stdin and first.stdout
         first.stdin.write(_given("yes", SOLVED[2]).encode())
         first.stdin.flush()

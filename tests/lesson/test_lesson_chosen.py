@@ -175,7 +175,7 @@ def test_broken_off_and_gone_on_with_it_is_one_lesson(tmp_path: Path) -> None:
     """The input ends between; going on is by replay, equations given in both sittings."""
     words = ("lesson", "--learner", "a", "--logs", tmp_path, "--seed", "3")
     first = chattutor(*words, given="skip\nskip\n")
-    assert first.stdout.endswith("That is all for now. What you did is kept.\n")
+    assert first.stdout.endswith("That is all for now. Your work is saved.\n")
     (path,) = tmp_path.rglob("*.jsonl")
     content = path.read_bytes().splitlines(keepends=True)
     path.write_bytes(b"".join(content[:-1]))  # as a power cut would leave it

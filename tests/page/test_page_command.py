@@ -49,7 +49,7 @@ def test_without_its_packages_it_says_which() -> None:
     program = "import sys; sys.modules['uvicorn'] = None; from chattutor.cli import main; sys.exit(main())"
     done = subprocess.run([sys.executable, "-c", program, *PAGE], cwd=ROOT, capture_output=True, text=True, check=False)
     assert done.returncode == 1
-    assert done.stderr == "chattutor: The page needs more packages: pip install 'chattutor[page]' (uvicorn)\n"
+    assert done.stderr == 'chattutor: The page needs more packages: pip install "chattutor[page]" (uvicorn)\n'
 
 
 @pytest.mark.parametrize("way", [signal.SIGINT, signal.SIGTERM])

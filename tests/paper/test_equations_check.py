@@ -45,7 +45,7 @@ def test_each_line_is_answered_in_plain_words_and_the_rest_is_used(tmp_path: Pat
         'Line 7: No number solves this equation; learners will have to say so. ("3x + 1 = 3x + 2")',
         'Line 8: Every number solves this equation; learners will have to say so. ("2(x + 3) = 2x + 6")',
         'Line 9: I can work with one unknown at a time, and this has x and y. ("x + y = 3")',
-        'Line 10: This is the equation of line 4 again; it is used once. ("2x = 4")',
+        'Line 10: This equation is on line 4 too; it is used once. ("2x = 4")',
         'Line 11: There is no equals sign here, so this is not an equation. ("hello")',
         'Line 12: Is 2,5 a decimal? Please write it with a point. ("2,5x = 5")',
         'Line 13: The unknown is below the line of a fraction here, and I only work with linear equations. ("5/x = 2")',

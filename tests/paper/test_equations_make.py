@@ -45,9 +45,9 @@ def test_without_json_it_is_a_file_that_check_accepts(tmp_path: object) -> None:
     ("words", "said"),
     [
         (("--stage", "16"), "There are stages 1 to 15, and 16 is not one of them."),
-        (("--stage", "six"), "not a whole number"),
+        (("--stage", "six"), "not a stage number"),
         (("--stage", "3,16"), "There are stages 1 to 15, and 16 is not one of them."),
-        (("--stage", "3-"), "not a whole number"),
+        (("--stage", "3-"), "not a stage number"),
         (("--stage", "6-3"), "names no stage"),
         (("--stage", "6", "--count", "0"), "a whole number from 1 to 100000"),
         ((), "--stage"),

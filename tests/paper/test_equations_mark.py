@@ -111,7 +111,7 @@ def test_a_file_without_work(tmp_path: Path) -> None:
     empty.write_text("just words\n")
     done = chattutor("mark", empty)
     assert done.returncode == 1 and done.stdout == ""
-    assert "line 1: This line belongs to no work" in done.stderr
+    assert "line 1: This line belongs to no piece of work" in done.stderr
     assert "There is no work in" in done.stderr.splitlines()[-1]
 
 
@@ -162,7 +162,7 @@ def test_question_numbers_stand_for_the_equations_of_a_sheet(tmp_path: Path) -> 
         ("A17", "n + 19 = 43", "right"), ("A17", "4*n = 52", "right"), ("A17", "4*n + 9 = 37", "right"),
         ("B2", "n + 19 = 43", "wrong"), ("B2", "4*n = 52", "wrong"), ("B2", "4*n + 9 = 37", "wrong"),
     ]  # fmt: skip
-    assert 'line 11: The sheet has no question of this number. ("4) n = 3")' in done.stderr
+    assert 'line 11: The sheet has no question with this number. ("4) n = 3")' in done.stderr
 
 
 def test_the_page_to_hand_back_asks_about_the_first_wrong_line_and_gives_no_answer(tmp_path: Path) -> None:

@@ -128,7 +128,7 @@ def test_a_line_taken_out_or_doubled_is_found(sound: bytes, tmp_path: Path, numb
     lines = sound.splitlines(keepends=True)
     path = tmp_path / "lines.jsonl"
     path.write_bytes(b"".join(lines[:number] + lines[number + 1 :]))
-    if number < 4:  # without its closing line a file is one that was broken off
+    if number < 4:  # without its closing line a file is one that was interrupted
         assert kinds(path)
     path.write_bytes(b"".join(lines[: number + 1] + lines[number:]))
     assert "altered" in kinds(path)
@@ -199,7 +199,7 @@ def test_a_code_that_could_be_a_trick_is_refused(code: str, tmp_path: Path) -> N
 def test_two_writers_never_share_a_file(tmp_path: Path) -> None:
     header = new_header("A1", PLAN, Settings(), "0")
     SessionLog(tmp_path, header).close()
-    with pytest.raises(LogTrouble, match="never written over"):
+    with pytest.raises(LogTrouble, match="never overwritten"):
         SessionLog(tmp_path, header)
 
 
@@ -279,7 +279,7 @@ def test_verify_finds_everything_that_is_not_a_sound_log(tmp_path: Path) -> None
 def test_verify_says_so_in_its_exit_code(tmp_path: Path) -> None:
     written(tmp_path)
     done = chattutor("logs", "verify", tmp_path)
-    assert (done.returncode, done.stdout) == (0, "1 sound (0 broken off), 0 with something wrong.\n")
+    assert (done.returncode, done.stdout) == (0, "1 sound (0 interrupted), 0 with something wrong.\n")
     (tmp_path / "notes.txt").write_text("x", encoding="utf-8")
     done = chattutor("logs", "verify", tmp_path, "--json")
     assert done.returncode == 1

@@ -40,11 +40,11 @@ DOUBTS: dict[Decision, Doubt] = {
 }
 NO_VOICE = "The tutor cannot be heard ({reason}). Read the screen; you can still speak."
 VOICE_AGAIN = "The tutor can be heard again."
-NO_EARS = "The tutor cannot hear you ({reason}). It tries again every few seconds; type meanwhile. Nothing is lost."
-EARS_AGAIN = "The tutor hears again."
+NO_EARS = "The tutor cannot hear you ({reason}). It tries again every few seconds; type meanwhile. Your work is safe."
+EARS_AGAIN = "The tutor can hear you again."
 NO_WORDS = "I heard something, but no words. Please say it again."
-STILL_NO_WORDS = "I heard something again, but no words. Come nearer to the microphone, or turn off what is loud."
-LEARNING = "Learning how answers may sound, once only ({left} to go). Type meanwhile, or wait."
+STILL_NO_WORDS = "I heard something again, but no words. Come nearer to the microphone, or make the room quieter."
+LEARNING = "Preparing to recognise answers, one time only ({left} parts left). Type meanwhile, or wait."
 LEARNT = "The tutor is listening now."
 SENTENCE_ENDS = (".", "?", "!", ":")
 PATH = re.compile(r"\S*[/\\]\S+[^\s,.;]")

@@ -40,9 +40,9 @@ def fetch(source: str | None, folder: Path | None, tell: TellLine) -> Path:
     if place.exists():
         lacking = missing_files(place)
         if not lacking:
-            tell(f"The model is there already, whole: {place}")
+            tell(f"The model is already there: {place}")
             return place
-        raise CannotGoOn(f"{place} is there but not whole ({lacking[0]} is missing): remove it, then fetch again.")
+        raise CannotGoOn(f"{place} is incomplete ({lacking[0]} is missing): delete it, then fetch again.")
     tell(f"{'Fetching' if remote else 'Unpacking'} {source}\ninto {place}")
     try:
         folder.mkdir(parents=True, exist_ok=True)
@@ -53,7 +53,7 @@ def fetch(source: str | None, folder: Path | None, tell: TellLine) -> Path:
         why = reason(error) if isinstance(error, OSError) else str(error)
         advice = f" If it is the network, {BY_HAND}" if remote else ""
         raise CannotGoOn(f"The model could not be fetched ({why}).{advice}") from error
-    tell("Done. It is used from now on; remove the folder to be rid of it.")
+    tell("Done. It is used from now on; delete the folder to remove it.")
     return place
 
 
@@ -71,7 +71,7 @@ def _copied(answer: IO[bytes], out: IO[bytes], size: int, tell: TellLine) -> Non
     while piece := answer.read(PIECE):
         out.write(piece)
         if out.tell() > MOST_FETCHED:
-            raise CannotGoOn("What is sent is far larger than any model: nothing of it was kept.")
+            raise CannotGoOn("The download is far larger than any model: nothing was kept.")
         if size and out.tell() * 4 // size > quarter:
             quarter = out.tell() * 4 // size
             tell(f"{out.tell() / MB:.0f} of {size / MB:.0f} MB")
@@ -88,8 +88,8 @@ def _unpacked(packed: Path, into: Path) -> Path:
                 raise CannotGoOn(f"{packed.name} holds more than there is room for: nothing was unpacked.")
             file.extractall(into)
     except (zipfile.BadZipFile, EOFError, NotImplementedError, RuntimeError) as error:
-        raise CannotGoOn(f"What came is no whole zip file ({error}): nothing was kept. Try again.") from error
+        raise CannotGoOn(f"The download is not a complete zip file ({error}): nothing was kept. Try again.") from error
     folders = [one for one in into.iterdir() if one.is_dir()] if into.exists() else []
     if len(folders) != 1 or missing_files(folders[0]):
-        raise CannotGoOn("What came is a zip file, but no whole vosk model: nothing was kept.")
+        raise CannotGoOn("The zip file holds no complete vosk model: nothing was kept.")
     return folders[0]

@@ -57,7 +57,7 @@ def sentences_after(
         quarter = int(share * 4)
         if tell is not None and quarter > told[0]:
             told[0] = quarter
-            tell(f"Learning what can be said ({expecting}), once only: {quarter * 25}%")
+            tell(f"Preparing to recognise answers ({expecting}), one time only: {quarter * 25}%")
 
     def built(named: str) -> Automaton:
         return load_or_compile(

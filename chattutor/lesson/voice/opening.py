@@ -38,9 +38,9 @@ KEPT = (
 )
 KEPT_ALOUD = "Your voice is recorded and kept this time. Tell an adult if you do not want that."
 NOT_KEPT = "From here on no sound is kept in {folder}: {reason}. The lesson goes on."
-LEARNING = "Learning how answers may sound, once only; it goes on in the background."
-NO_CACHE = "What is learnt cannot be kept in {folder} ({reason}), so that it will be learnt again next time."
-BY_KEYBOARD = "This lesson goes on by keyboard: {reason}"
+LEARNING = "Preparing to recognise answers, one time only; this runs in the background."
+NO_CACHE = "This cannot be saved in {folder} ({reason}), so it will be done again next time."
+BY_KEYBOARD = "This lesson continues by keyboard: {reason}"
 
 
 def by_voice(args: argparse.Namespace, face: "Face", lines: "UtteranceSource") -> "ByVoice | None":
@@ -48,7 +48,7 @@ def by_voice(args: argparse.Namespace, face: "Face", lines: "UtteranceSource") -
     missing = missing_packages()
     if missing:
         face.notice(
-            BY_KEYBOARD.format(reason=f"sound needs more packages: pip install 'chattutor[voice]' ({missing[0]})")
+            BY_KEYBOARD.format(reason=f'sound needs more packages: pip install "chattutor[voice]" ({missing[0]})')
         )
         return None
     try:

@@ -50,7 +50,7 @@ def opening() -> tuple[Saying, ...]:
 
 
 def as_it_stands(phase: Phase) -> tuple[Saying, ...]:
-    """The balance again, for a lesson that is gone on with: level before something was taken, tipped after it."""
+    """The balance again, for a lesson that is resumed: level before something was taken, tipped after it."""
     return opening() if phase == "scene tips" else (_drawn(0, RIGHT),)
 
 

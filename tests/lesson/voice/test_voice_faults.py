@@ -73,8 +73,8 @@ def test_microphone_and_loudspeaker_that_other_programs_hold(cache: Path, tmp_pa
 @pytest.mark.parametrize(
     ("package", "line"),
     [
-        ("miniaudio", "This lesson goes on by keyboard: sound needs more packages: pip install 'chattutor[voice]'"),
-        ("pocketsphinx", "This lesson goes on by keyboard: Nothing here can listen"),
+        ("miniaudio", 'This lesson continues by keyboard: sound needs more packages: pip install "chattutor[voice]"'),
+        ("pocketsphinx", "This lesson continues by keyboard: Nothing here can listen"),
     ],
 )
 def test_a_library_that_is_missing(
@@ -123,7 +123,7 @@ def test_a_microphone_that_falls_silent_is_tried_again(room: VirtualMicrophone, 
             assert lesson.type("repeat")["said"].get("channel", "typed") == "typed"
         finally:
             room.hold_still(False)
-        told(lesson, "The tutor hears again.")
+        told(lesson, "The tutor can hear you again.")
         time.sleep(1)
         assert lesson.say("can you repeat that")["said"].get("channel", "typed") == "spoken"
         goes_on(lesson)
