@@ -18,7 +18,7 @@ from chattutor.session_logs.transcript import transcript
 from chattutor.session_logs.writer import FILE_MODE, now
 
 NOT_IN_NAMES = re.compile(r"[^\w.-]|\.\.", re.ASCII)  # of what is in a zip, wherever it is unpacked
-NO_TIME = "its clock was wrong, so how old it is cannot be said: erase its learner's records, or delete it yourself."
+NO_TIME = "its clock was wrong, so its age is unknown: erase its learner's records, or delete it yourself."
 BACKUPS = "Copies in backups, exports or on sticks are not touched: delete those too."
 
 
@@ -34,7 +34,7 @@ class ErasureReport:
     @property
     def what(self) -> list[str]:
         """The kinds of file deleted, with how many of each."""
-        kinds = Counter(map(_kind, self.deleted)) + Counter({"packed files written anew": self.packed})
+        kinds = Counter(map(_kind, self.deleted)) + Counter({"packed files rewritten": self.packed})
         return [f"{kind}: {number}" for kind, number in kinds.items()]
 
 
@@ -72,7 +72,7 @@ def of_learner(folder: Path, learner: str) -> ToErase:
         ):
             found.paths.append(path)
         elif header is None and path.suffix == ".jsonl" and (why := unreadable(path)):
-            found.unreached.append(f"{path}: {why}; whose it is cannot be said.")
+            found.unreached.append(f"{path}: {why}; its learner is unknown.")
     return found
 
 
@@ -106,7 +106,7 @@ def older_than(folder: Path, before: str, learner: str | None = None) -> ToErase
             header = read_head(path)
             if header is None:
                 if why := unreadable(path):
-                    found.unreached.append(f"{path}: {why}; how old it is cannot be said.")
+                    found.unreached.append(f"{path}: {why}; its age is unknown.")
             elif learner in {None, whose.get(header.id, header.learner)}:
                 _by_age(path, held_at(path, header.created, now), since, found)
     return found
@@ -282,7 +282,7 @@ def export(folder: Path, learner: str, target: Path) -> int:
             if notes.is_file() and not notes.is_symlink():
                 archive.write(notes, NOTES)
     except FileExistsError as error:
-        raise LogTrouble(f"{target} is there already; choose another name with --to.") from error
+        raise LogTrouble(f"{target} already exists; choose another name with --to.") from error
     except OSError as error:
         target.unlink(missing_ok=True)
         raise LogTrouble(f"{target} cannot be written: {reason(error)}.") from error
