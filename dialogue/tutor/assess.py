@@ -31,7 +31,7 @@ from dialogue.claims import follows, not_that_move
 from dialogue.judgement import Judgement, judge
 from dialogue.tutor.activities.balance_scene import judged
 from dialogue.tutor.activities.diagnosis import answered
-from dialogue.tutor.activities.slip_game import chosen
+from dialogue.tutor.activities.games import chosen
 from dialogue.tutor.core.events import (
     Claimed,
     Counted,

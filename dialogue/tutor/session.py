@@ -24,9 +24,9 @@ from dialogue.acts import (
 )
 from dialogue.algebra.tree import has_unknown
 from dialogue.tutor.activities.diagnosis import plain_account
+from dialogue.tutor.activities.games import aside
 from dialogue.tutor.activities.precheck import introduced, without_teaching
 from dialogue.tutor.activities.reasons import wants_reason
-from dialogue.tutor.activities.slip_game import aside
 from dialogue.tutor.advance import advance, fold
 from dialogue.tutor.assess import decide, stands_in
 from dialogue.tutor.core.events import Advanced, Event, EventKind, Unsure

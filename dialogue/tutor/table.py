@@ -10,7 +10,7 @@ from collections.abc import Callable
 from typing import Any, NamedTuple, TypeAlias
 
 from dialogue.tutor.activities import balance_scene as scene
-from dialogue.tutor.activities import compare_routes, diagnosis, reasons, slip_game
+from dialogue.tutor.activities import compare_routes, diagnosis, games, reasons
 from dialogue.tutor.core.events import (
     AnswerKind,
     Claimed,
@@ -182,12 +182,12 @@ RULES: tuple[Rule, ...] = (
     said(("reason",), ("undo",), talking.go_on, *BACK),
     # a wrong line that several errors explain: what was done, taken as it comes
     said(("account",), ("account",), diagnosis.told_account, "account", *FIRST),
-    # a game: the slip that the tutor planted in another equation
-    said(OPEN, ("game",), slip_game.start_game, "spot"),
-    pointed(("spot",), ("slip found",), slip_game.slip_found, *OPEN),
-    pointed(("spot",), ("slip missed",), slip_game.slip_missed, *OPEN),
-    said(("spot",), ("hint", "stuck", "example", "why", "check", "tell me"), slip_game.slip_missed, *OPEN),
-    said(("spot",), ("no", "undo", "skip"), slip_game.leave_game, *OPEN),
+    # a game: one line of several is to be found
+    said(OPEN, ("game",), games.start_game, "spot"),
+    pointed(("spot",), ("slip found",), games.slip_found, *OPEN),
+    pointed(("spot",), ("slip missed",), games.slip_missed, *OPEN),
+    said(("spot",), ("hint", "stuck", "example", "why", "check", "tell me"), games.slip_missed, *OPEN),
+    said(("spot",), ("no", "undo", "skip"), games.leave_game, *OPEN),
     # answers to the questions about the unknown
     described(("operations",), ("described",), talking.operations_right, "first", "move"),
     described(("move", "reconsider"), ("described",), talking.what_undoes, *FIRST, *RESULT),
@@ -318,7 +318,7 @@ DEFAULTS: dict[Phase, Row] = {
     "scene level": Row(scene.scene_again, FIRST),
     "between": Row(talking.nothing, ()),
     "account": Row(diagnosis.no_account, FIRST),
-    "spot": Row(slip_game.slip_missed, OPEN),
+    "spot": Row(games.slip_missed, OPEN),
     "compare": Row(compare_routes.compared, OVER),
     "done": Row(talking.nothing, ()),
 }

@@ -130,6 +130,8 @@ def question(state: State) -> Saying:
     match state.phase:
         case "account" if state.inquiry is not None:
             return state.inquiry.saying(values)
+        case "spot" if state.game is not None and state.game.name != "game":
+            return Saying(f"ask {state.game.name}", values)
         case "confirm" if not state.by_ear:
             return Saying("ask meant", values)
         case "check right" if not has_unknown(state.task.equation.left):

@@ -7,7 +7,8 @@ from dialogue.acts import Ask
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.parallel import parallel
 from dialogue.judgement import equivalent
-from dialogue.tutor.activities.slip_game import aside, planted
+from dialogue.tutor.activities.games import aside
+from dialogue.tutor.activities.slip_game import planted
 from dialogue.tutor.core.state import Plan, Task, Utterance
 from dialogue.tutor.session import begin, step
 

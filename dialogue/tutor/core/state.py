@@ -108,13 +108,15 @@ class Utterance:
 
 @dataclass(frozen=True, slots=True)
 class Game:
-    """The lines of the tutor's working, which one is the slip (counted from 0) and of what error; where to go back."""
+    """The lines of a game, which one is to be found (counted from 0) and of what error it is, if of any; where to go
+    back; ``name``: what its wordings begin with."""
 
     lines: tuple[Equation, ...]
     slip: int
     error: str
     back: Phase
     tries: int = 0
+    name: str = "game"
 
 
 @dataclass(frozen=True, slots=True)
