@@ -8,6 +8,7 @@ from dialogue.algebra.equation import read_equation
 from dialogue.algebra.parallel import parallel
 from dialogue.judgement import equivalent
 from dialogue.tutor.activities.games import aside
+from dialogue.tutor.activities.odd_one_out import odd_one_out
 from dialogue.tutor.activities.slip_game import planted
 from dialogue.tutor.core.state import Plan, Task, Utterance
 from dialogue.tutor.session import begin, step
@@ -94,6 +95,36 @@ def test_the_game_is_offered_after_every_third_equation_solved() -> None:
         talk.say(line(f"x = {number - 5}"), value(str(number)))
         offered.append("offer game" in talk.keys)
     assert offered == [False, False, True]
+
+
+def test_of_three_equations_one_has_another_answer_and_none_is_the_learners() -> None:
+    made = 0
+    for equation in equations():
+        for seed in range(3):
+            game = odd_one_out(equation, seed, "move")
+            if game is None:
+                continue
+            made += 1
+            answers = [each.solution().value for each in game.lines]
+            odd = answers.pop(game.slip)
+            assert len(set(answers)) == 1 and odd not in answers, [each.text() for each in game.lines]
+            assert equation not in game.lines
+    assert made > 100
+
+
+def test_the_next_game_is_another_one_and_the_one_after_it_the_first_again() -> None:
+    talk = Talk("3x + 2 = 14")
+    talk.say(GAME, UNDO, GAME)
+    assert talk.keys == ["odd", "game line", "game line", "game line", "ask odd"]
+    assert talk.state.game is not None
+    odd = talk.state.game.slip
+    talk.say(value(str(1 + (odd + 1) % 3)))
+    assert talk.keys[0] in {"odd missed", "odd help"} and talk.keys[-1] == "ask odd"
+    talk.say(value(str(odd + 1)))
+    assert talk.keys[:2] == ["odd found", "game over"]
+    assert talk.turns[-1].record["game"]["found"] is True
+    talk.say(GAME)
+    assert talk.keys[0] == "game"
 
 
 ROUTES = [

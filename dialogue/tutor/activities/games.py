@@ -14,13 +14,14 @@ from dialogue.algebra.equation import Equation
 from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import Line
 from dialogue.algebra.tree import has_unknown, whole
+from dialogue.tutor.activities.odd_one_out import odd_one_out
 from dialogue.tutor.activities.slip_game import catch_a_slip
 from dialogue.tutor.core.events import Event, Outcome, Pointed, PointKind
 from dialogue.tutor.core.state import Game, Phase, State
 from dialogue.understanding.grammar import read_data
 from dialogue.verbalising.sayings import Filling, Saying
 
-GAMES: tuple[Callable[[Equation, int, Phase], Game | None], ...] = (catch_a_slip,)
+GAMES: tuple[Callable[[Equation, int, Phase], Game | None], ...] = (catch_a_slip, odd_one_out)
 MOST_TRIES = 2
 
 
