@@ -35,18 +35,18 @@ def handback(done: Sequence[MarkedWork], title: str = "") -> str:
 
 def comment(work: MarkedWork) -> str:
     """What is said to the learner of one piece of work."""
-    said = _phrases()
+    wordings = _phrases()
     if any(each.problem for each in work.lines):
-        return said["unread"]
+        return wordings["unread"]
     if work.answer == "not attempted":
-        return said["not_attempted"]
+        return wordings["not_attempted"]
     if work.answer == "close":
-        return said["close"]
+        return wordings["close"]
     if work.answer == "right":
-        return said["right_only" if work.method is None else "right" if work.method else "right_after"]
+        return wordings["right_only" if work.method is None else "right" if work.method else "right_after"]
     if work.answer_only:
-        return said["wrong_only"]
-    return said["not_yet" if work.method else "look"]
+        return wordings["wrong_only"]
+    return wordings["not_yet" if work.method else "look"]
 
 
 def question(work: MarkedWork) -> str:

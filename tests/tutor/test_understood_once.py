@@ -1,0 +1,57 @@
+"""One utterance is understood once: the tagger runs at most once for a turn, and not at all for what is certain."""
+
+import pytest
+from talking import Talk
+
+from dialogue.acts import Expecting
+from dialogue.tutor.core.state import Utterance
+from dialogue.tutor.session import step
+from dialogue.understanding import interpret as understanding
+from dialogue.understanding.readings import Reading
+
+CERTAIN = ("3x = 12", "-2", "subtract two from both sides", "let's play a game")
+READ = ("i reckon we want rid of that two so take it off each side", "erm what are we even doing")
+CORRECTED = "add two, no, take two away from each of them"
+
+
+@pytest.fixture
+def seen(monkeypatch: pytest.MonkeyPatch) -> list[str]:
+    """The texts that the tagger was given."""
+    texts: list[str] = []
+    tagged = understanding.tagged
+
+    def watched(text: str, expecting: Expecting, letter: str, tutor: str) -> tuple[list[Reading], int]:
+        texts.append(text)
+        return tagged(text, expecting, letter, tutor)
+
+    monkeypatch.setattr(understanding, "tagged", watched)
+    understanding.interpret.cache_clear()
+    return texts
+
+
+def said(text: str, *others: str) -> None:
+    """One turn of a lesson."""
+    step(Talk("3x + 2 = 14").state, Utterance(text, "spoken" if others else "typed", others=others))
+
+
+@pytest.mark.parametrize("text", CERTAIN)
+def test_what_is_certain_needs_no_tagger(seen: list[str], text: str) -> None:
+    said(text)
+    assert seen == []
+
+
+@pytest.mark.parametrize("text", READ)
+def test_any_other_turn_is_tagged_once(seen: list[str], text: str) -> None:
+    said(text)
+    assert seen == [text]
+
+
+def test_of_a_self_correction_what_was_said_first_is_read_besides(seen: list[str]) -> None:
+    said(CORRECTED)
+    assert seen.count(CORRECTED) <= 1
+    assert len(seen) == len(set(seen)) <= 2
+
+
+def test_each_hypothesis_of_a_spoken_turn_is_tagged_once(seen: list[str]) -> None:
+    said(READ[0], READ[1])
+    assert sorted(seen) == sorted(READ[:2])
