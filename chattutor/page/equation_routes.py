@@ -14,6 +14,7 @@ from starlette.routing import Route
 
 from chattutor.common.exits import FINE, CannotGoOn
 from chattutor.common.mathml import equation_math
+from chattutor.page.markup import hidden
 from chattutor.page.own_command import own_command
 from chattutor.page.service import Service, fields
 from chattutor.page.teacher_frame import POLICY, options, teacher_page
@@ -37,14 +38,14 @@ def equation_routes(service: Service) -> list[Route]:
     async def show(request: Request) -> Response:
         asked = request.query_params
         drawn = await run_in_threadpool(_drawn, dict(asked)) if "stage" in asked else ""
-        return teacher_page("Equations", HERE, _making(dict(asked)) + _writing({"equations": drawn}))
+        return teacher_page("Equations", HERE, _making(dict(asked)) + _writing({"equations": drawn}, dict(asked)))
 
     async def look(request: Request) -> Response:
         form = await fields(request)
         if form.get("do") == "print":
             return await run_in_threadpool(_sheets, form)
         found = await run_in_threadpool(_read, form.get("equations", ""))
-        return teacher_page("Equations", HERE, _making({}) + _writing(form) + _told(found))
+        return teacher_page("Equations", HERE, _making(form) + _writing(form, form) + _told(found))
 
     return [
         Route(HERE, for_teachers(service, show)),
@@ -96,8 +97,9 @@ def _making(asked: dict[str, str]) -> str:
     )
 
 
-def _writing(given: dict[str, str]) -> str:
-    """The equations, and what their sheet is to be like; as it was given."""
+def _writing(given: dict[str, str], asked: dict[str, str]) -> str:
+    """The equations, and what their sheet is to be like; as it was given, and what they were drawn from."""
+    drawn = hidden(**{name: asked.get(name, "") or usual for name, usual in USUAL.items()})
     text = escape(given.get("equations", ""))
     texts = "".join(
         f'<label>{words} <input name={name} maxlength=200 value="{escape(given.get(name, ""))}"></label>'
@@ -114,7 +116,8 @@ def _writing(given: dict[str, str]) -> str:
         f"<label>Print <select name=only>{options(list(PARTS), given.get('only', ''))}</select></label>"
     )
     return (
-        f"<form method=post action={HERE}/look><label for=equations>Equations, one on each line</label>"
+        f"<form method=post action={HERE}/look>{drawn}"
+        "<label for=equations>Equations, one on each line</label>"
         f"<textarea id=equations name=equations rows=10 spellcheck=false>{text}</textarea>"
         "<div class=filters><button name=do value=check>Check them</button></div>"
         f"<div class=filters>{texts}{ticks}{choices}<button name=do value=print>Make a sheet</button></div></form>"

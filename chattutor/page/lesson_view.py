@@ -88,7 +88,7 @@ def _heard(lesson: OpenLesson) -> str:
     if lesson.said is None or lesson.withheld or not lesson.said.text:
         return ""
     how = "I heard" if lesson.said.channel == "spoken" else "You said"
-    words = f"{how}: <q>{escape(lesson.said.text)}</q>"
+    words = f"<span>{how}:</span> <q>{escape(lesson.said.text)}</q>"
     return words if lesson.over else f"{words} <button type=button data-change>Change it</button>"
 
 

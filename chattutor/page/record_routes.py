@@ -174,7 +174,8 @@ def _row(row: dict[str, Any], known: dict[str, str]) -> str:
     ways = "".join(f'<td><a href="{HERE}/{way}/{escape(row["id"])}">{words}</a></td>' for way, words in WAYS.items())
     faults = f" <b>{escape(', '.join(row['problems']))}</b>" if row["problems"] else ""
     return (
-        f"<tr><th scope=row>{escape(name)}</th><td>{escape(local(row['created']))}</td><td>{row['turns']}</td>"
+        f"<tr><th scope=row>{escape(name)}</th><td>{escape(local(row['created']))}</td>"
+        f"<td data-head=turns>{row['turns']}</td>"
         f"<td>{escape(row['end'])}{faults}</td>{ways}</tr>"
     )
 

@@ -21,7 +21,7 @@ from chattutor.page.markup import hidden, message
 from chattutor.page.own_command import own_command
 from chattutor.page.reviewing import Wanted, reviewed
 from chattutor.page.service import COOKIES, Service, fields
-from chattutor.page.teacher_frame import POLICY, framed, options, teacher_page
+from chattutor.page.teacher_frame import framed, options, teacher_page
 from chattutor.page.tokens import Visitor
 from chattutor.review.days import Days
 from chattutor.review.html import class_html
@@ -36,6 +36,7 @@ from dialogue.algebra.misconceptions import error_table
 
 NAMED = re.compile(r"(<b class=working>|<th scope=row>)([^<]+)(</b>|</th>)")
 STRANGER, NOT_LET_IN = "For teachers", "Open the teacher's address from the window where chattutor runs."
+KEEP = "Keep a note, judge a turn otherwise, say whose a lesson is"
 TROUBLE = "That could not be done"
 NO_LESSONS = "There are no lessons of these days yet."
 JUDGEMENTS = {"right": "it was right", "wrong": "it was wrong", "withdraw": "as the tutor judged it"}
@@ -158,7 +159,7 @@ def _parent(service: Service, code: str) -> Response:
         done = own_command(*words)
         if done.code != FINE:
             raise CannotGoOn(done.told)
-        return HTMLResponse(path.read_text("utf-8"), headers={"Content-Security-Policy": POLICY})
+        return framed(path.read_text("utf-8"), "/teacher", f'<a href="/teacher/learner/{code}">Back to {code}</a>')
 
 
 def _learner(service: Service, asked: str, of: Wanted) -> Response:
@@ -171,12 +172,9 @@ def _learner(service: Service, asked: str, of: Wanted) -> Response:
         raise CannotGoOn(f"There is no session of learner {code}{' of these days' if any(days) else ''}.")
     page = learner_page(code, found, read_notes(service.folder, code))
     ids = [session["id"] for session in page["sessions"]]
-    return framed(
-        learner_html(with_names(page, known_names(service))),
-        "/teacher",
-        _days_of(service, code, of) + _note(code) + _judging(code, ids) + _whose(code, ids),
-        "teacher.js",
-    )
+    kept = "".join((_note(code), _judging(code, ids), _whose(code, ids)))
+    above = f"{_days_of(service, code, of)}<details id=keep><summary>{KEEP}</summary>{kept}</details>"
+    return framed(learner_html(with_names(page, known_names(service))), "/teacher", above, "teacher.js")
 
 
 def _days_of(service: Service, code: str, of: Wanted) -> str:

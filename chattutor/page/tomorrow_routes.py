@@ -40,7 +40,7 @@ def tomorrow_routes(service: Service) -> list[Route]:
             "over_time.html", title="Over time", kind="time", under="", page=with_names(page, known), cautions=OF_TIME
         )
         above = f"<form class=filters action={OVER_TIME}>{filters(service, asked, chosen)}<button>Show</button></form>"
-        return framed(text, OVER_TIME, above)
+        return framed(_in_own_window(text), OVER_TIME, above)
 
     async def show(request: Request) -> Response:
         choice = filters(service, Wanted(), "")
@@ -67,6 +67,12 @@ def tomorrow_routes(service: Service) -> list[Route]:
         Route(f"{HERE}/make", for_teachers(service, make), methods=["POST"]),
         Route(f"{HERE}/{{name}}", for_teachers(service, file)),
     ]
+
+
+def _in_own_window(text: str) -> str:
+    """Its wide tables, each of which scrolls by itself on a small window."""
+    begun = text.replace("<table", '<div class=wide tabindex=0 role=region aria-label="A table"><table')
+    return begun.replace("</table>", "</table></div>")
 
 
 def _folder() -> Path:

@@ -5,10 +5,10 @@
 Mishaps: a learner says one thing after another, each of its own words; at each the connection is cut, before or after
 the answer, or (one in ten) the server is killed within a few milliseconds and started again. Then the logs are read:
 everything said must be there once, in order. A class: real sockets to one server, each learner answering after a time
-to think drawn evenly from ``--think`` seconds, a few of them in real Chromium; the time is taken in this process, from
-before an answer is sent until the lesson that answers it has come. Browsers take the processors that the server needs,
-which a class's own do not: so the server's time is told apart, what it ran and what it waited for a processor. Memory
-is the server's (RSS).
+to think drawn evenly from ``--think`` seconds, a few of them in real Chromium, from when everybody is in. The time is
+taken in this process, from before an answer is sent until the lesson that answers it has come. Browsers take the
+processors that the server needs, which a class's own do not: so the server's time is told apart, what it ran and what
+it waited for a processor. Memory is the server's (RSS).
 """
 
 import argparse
@@ -18,6 +18,7 @@ import sys
 import tempfile
 import threading
 import time
+from collections.abc import Callable
 from pathlib import Path
 from random import Random
 
@@ -92,13 +93,21 @@ def at_work(args: argparse.Namespace, folder: Path) -> None:
     """A class, measured."""
     times: list[float] = []
     with Served(folder / "logs", "--stage", "6", "--seed", "1") as served:
-        alone, before = memory(served.process.pid)[1], _ran_and_waited(served.process.pid)
+        alone = memory(served.process.pid)[1]
+        all_in = threading.Barrier(args.learners + 1)
         threads = [
-            threading.Thread(target=_learns, args=(served, number, args, times)) for number in range(args.learners)
+            threading.Thread(target=_learns, args=(served, number, args, times, all_in))
+            for number in range(args.learners)
         ]
         for thread in threads:
             thread.start()
-        in_browsers = _browsers(served, args) if args.browsers else []
+        before: list[tuple[float, float]] = []
+
+        def begin() -> None:
+            before.append(_ran_and_waited(served.process.pid))
+            all_in.wait()
+
+        in_browsers = _browsers(served, args, begin)
         for thread in threads:
             thread.join()
         held, after = memory(served.process.pid)[1], _ran_and_waited(served.process.pid)
@@ -107,7 +116,7 @@ def at_work(args: argparse.Namespace, folder: Path) -> None:
     if in_browsers:
         told(f"the same in Chromium, until it is on the page ({args.browsers} browsers)", in_browsers, "ms")
     turns = len(times) + len(in_browsers)
-    ran, waited = (1000 * (then - now) / turns for then, now in zip(after, before, strict=True))
+    ran, waited = (1000 * (then - now) / turns for then, now in zip(after, before[0], strict=True))
     print(
         f"the server for each turn, all it does meanwhile included: {ran:.1f} ms of processor, and {waited:.1f} ms in "
         "which it was ready and others had the processors"
@@ -131,10 +140,13 @@ def _ran_and_waited(pid: int) -> tuple[float, float]:
     return processor_seconds(pid), sum(int(one[1]) for one in each) / 1e9
 
 
-def _learns(served: Served, number: int, args: argparse.Namespace, times: list[float]) -> None:
+def _learns(
+    served: Served, number: int, args: argparse.Namespace, times: list[float], all_in: threading.Barrier
+) -> None:
     random = Random(number)
     learner = PageLearner(served.address, f"l{number}")
     learner.reach()
+    all_in.wait()
     for _ in range(args.answers):
         time.sleep(random.uniform(*args.think))
         if learner.lesson["over"]:
@@ -147,10 +159,13 @@ def _learns(served: Served, number: int, args: argparse.Namespace, times: list[f
     learner.close()
 
 
-def _browsers(served: Served, args: argparse.Namespace) -> list[float]:
+def _browsers(served: Served, args: argparse.Namespace, begin: Callable[[], None]) -> list[float]:
+    """Come in, ``begin``, and answer."""
     chromium = shutil.which("chromium")
-    if chromium is None:
-        cannot("a typed turn in Chromium", "Chromium is not here")
+    if chromium is None or not args.browsers:
+        if args.browsers:
+            cannot("a typed turn in Chromium", "Chromium is not here")
+        begin()
         return []
     from playwright.sync_api import sync_playwright
 
@@ -160,6 +175,7 @@ def _browsers(served: Served, args: argparse.Namespace) -> list[float]:
         pages = [browser.new_context().new_page() for _ in range(args.browsers)]
         for number, page in enumerate(pages):
             begun(page, served, f"b{number}")
+        begin()
         for _ in range(args.answers):
             for page in pages:
                 time.sleep(random.uniform(*args.think) / len(pages))

@@ -214,7 +214,16 @@ def test_the_teachers_pages_have_no_faults_and_a_turn_is_judged_by_clicking(page
         page.click("button[value=check]")
         expect(page.locator(".shown math")).to_have_count(4)
         assert axe(page)["faults"] == []
-        for path in ("equations", "records", "marking", "tomorrow", "live", f"learner/{code}"):
+        for path in (
+            "equations",
+            "records",
+            "marking",
+            "tomorrow",
+            "live",
+            "over-time",
+            f"learner/{code}",
+            f"learner/{code}/parent",
+        ):
             page.set_viewport_size({"width": 1280, "height": 720})
             page.goto(f"{served.origin}/teacher/{path}")
             assert axe(page)["faults"] == [], path

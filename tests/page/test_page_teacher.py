@@ -163,6 +163,7 @@ def test_equations_are_drawn_checked_and_printed(teacher: TestClient) -> None:
     assert len([line for line in lines if "=" in line]) == 5
     given = "3x + 2 = 14\r\n7 = 7\r\n<script>x</script>\r\nx/0 = 1"
     looked = teacher.post("/teacher/equations/look", data={"equations": given, "do": "check"}, headers=ORIGIN).text
+    assert 'name=stage size=8 value="6"' in looked  # of equations that were typed
     assert "Line 2: There is no unknown letter" in looked and "Line 3:" in looked and "Line 4:" in looked
     assert "<script>x" not in looked and looked.count("<math") == 1
     sheet = teacher.post(

@@ -14,6 +14,7 @@ function fill(session, turn) {
   const choices = /** @type {HTMLSelectElement} */ (field("session"));
   choices.selectedIndex = session;
   field("turn").value = turn;
+  form?.closest("details")?.setAttribute("open", "");
   form?.scrollIntoView({ block: "center" });
   field("judgement").focus();
 }
