@@ -77,7 +77,7 @@ def begun(page: Any, served: Served, code: str = "heron-03") -> None:
         page.fill("#code", code)
         page.press("#code", "Enter")
     page.wait_for_selector("html.scripted #question")
-    page.wait_for_function("document.querySelector('#live').textContent !== null")
+    page.wait_for_selector("body[data-linked=true]")
 
 
 def say(page: Any, text: str) -> None:

@@ -123,6 +123,23 @@ def test_a_server_that_hangs_is_waited_for_and_what_was_said_is_taken_once(
     assert _said(tmp_path / "logs") == ["subtract 2 from both sides", "hint"]
 
 
+def test_where_no_socket_comes_through_the_form_is_sent(page: Page, served: Served, tmp_path: Path) -> None:
+    """As before the line is there, or where a school's filter lets none through: nothing typed is thrown away."""
+    page.add_init_script("WebSocket = class { readyState = 0; send() {} close() {} }; WebSocket.CLOSING = 2")
+    page.goto(served.address)
+    page.fill("#code", "heron-03")
+    page.press("#code", "Enter")
+    for turn, text in enumerate(("subtract 2 from both sides", "3x"), 1):
+        page.wait_for_selector("html.scripted #question")
+        assert page.input_value("#words") == ""
+        page.fill("#words", text)
+        page.press("#words", "Enter")
+        page.wait_for_selector(f"body[data-turn='{turn}']")
+    page.click("button[value=hint]")
+    page.wait_for_selector("body[data-turn='3']")
+    assert _said(tmp_path / "logs") == ["subtract 2 from both sides", "3x", "hint"]
+
+
 def test_two_windows_show_one_lesson(page: Page, served: Served) -> None:
     begun(page, served)
     other = page.context.new_page()

@@ -16,6 +16,7 @@ const words = field(form, "words");
 const trouble = part("trouble");
 let instead = false; // of what was said last
 let lost = false;
+let posted = false; // by the form itself
 let first = true; // the page itself came with the lesson in it, and is read as a page
 
 /** @param {string} text */
@@ -42,6 +43,7 @@ const link = new Link(`${there}/talk`, {
     if (text === words.value) part("look").innerHTML = math;
   },
   connected(reached) {
+    document.body.dataset.linked = String(reached);
     if (reached === !lost) return;
     lost = !reached;
     document.body.classList.toggle("lost", lost);
@@ -58,6 +60,8 @@ function send(text) {
 }
 
 form.addEventListener("submit", (event) => {
+  posted = link.lesson === null; // no line yet, or none through this network: the form itself is sent
+  if (posted) return;
   event.preventDefault();
   const button = event.submitter instanceof HTMLButtonElement ? event.submitter : null;
   if (button?.name === "ready") {
@@ -86,6 +90,7 @@ part("heard").addEventListener("click", (event) => {
 });
 
 document.getElementById("ask")?.closest("form")?.addEventListener("submit", (event) => {
+  if (link.lesson === null) return;
   event.preventDefault(); // the page stays, and with it what is being typed
   link.tell({ do: "ask" });
 });
@@ -101,7 +106,7 @@ wireMicrophone(`${there}/voice`);
 words.value ||= sessionStorage.getItem("draft") ?? "";
 sessionStorage.removeItem("draft");
 addEventListener("pagehide", () => {
-  const unsaid = words.value || link.pending?.text || "";
+  const unsaid = posted ? "" : words.value || link.pending?.text || "";
   if (unsaid) sessionStorage.setItem("draft", unsaid);
 });
 words.focus();
