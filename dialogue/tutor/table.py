@@ -2,7 +2,7 @@
 
 An effect is a function: it changes what is remembered, chooses the next phase among those of its row, and names the
 wordings to be said. ``NEXT`` stands for the phases of the question that a line needs next, in a row that may put a new
-line on the board or end an equation. The diagram in DEVELOPERS.md is drawn from this table, and a test walks lessons to
+line on the board or end an equation. The diagram in STATES.md is drawn from this table, and a test walks lessons to
 see that each row leads where it says and nowhere else.
 """
 

@@ -1,7 +1,7 @@
 """When to believe a recogniser that gives hypotheses: one number from what they and its free dictation say.
 
 It knows nothing of what would be right, and cannot: it is given scores, and which texts mean the same. A logistic
-regression (tests/bench/fit_hypothesis_belief.py fits it anew). What it gives is in DEVELOPERS.md.
+regression (tests/bench/fit_hypothesis_belief.py fits it anew). What it gives is in speech/EXPERIMENTS.md.
 """
 
 import math

@@ -11,7 +11,7 @@ Dividing every frequency by a factor, whichever fits best, undoes that (Lee and 
 and Audio Processing 6, 49). Of each sound that tells, every factor still in question is tried and the worst given up.
 
 The references are from memory. The figures were chosen on the dev half of tests/bench/spoken_set.py, as it is and with
-all frequencies raised by 1.1, 1.2 and 1.3, on 28 November 2026: what they give is in DEVELOPERS.md.
+all frequencies raised by 1.1, 1.2 and 1.3, on 28 November 2026: what they give is in speech/EXPERIMENTS.md.
 """
 
 from collections.abc import Callable

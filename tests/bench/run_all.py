@@ -4,7 +4,7 @@
 
 Each benchmark runs by itself, one after another, and hands over rows (rows.py); what it prints is shown with
 --verbose. One that cannot run, or takes longer than it may, leaves a row that says why. --write puts the table, with
-the machine and the day, into DEVELOPERS.md between its marks. The peers are in the extra: pip install -e '.[bench]'.
+the machine and the day, into FIGURES.md between its marks. The peers are in the extra: pip install -e '.[bench]'.
 """
 
 import argparse
@@ -22,7 +22,7 @@ from rows import ROWS
 from table import machine, table, written
 
 HERE = Path(__file__).parent
-DEVELOPERS = HERE.parents[1] / "DEVELOPERS.md"
+FIGURES = HERE / "FIGURES.md"
 ALL = 890.0  # seconds, together
 
 
@@ -88,7 +88,7 @@ def run(bench: Bench, rows: Path, verbose: bool, seconds: float) -> list[dict[st
 def main() -> int:
     """Print the table; 1 where a benchmark failed."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    parser.add_argument("--write", action="store_true", help="put the table into DEVELOPERS.md")
+    parser.add_argument("--write", action="store_true", help="put the table into FIGURES.md")
     parser.add_argument("--only", nargs="+", default=[bench.name for bench in BENCHES], metavar="PART")
     parser.add_argument("--verbose", action="store_true", help="show what each benchmark prints")
     given = parser.parse_args()
@@ -106,7 +106,7 @@ def main() -> int:
     )
     print(page)
     if given.write:
-        DEVELOPERS.write_text(written(DEVELOPERS.read_text("utf-8"), page), "utf-8")
+        FIGURES.write_text(written(FIGURES.read_text("utf-8"), page), "utf-8")
     return 1 if any("bench_" in str(one["what"]) for one in found) else 0
 
 

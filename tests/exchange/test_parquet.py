@@ -172,4 +172,4 @@ def test_a_school_is_named_like_a_learner(folder: Path, tmp_path: Path) -> None:
 
 
 def test_the_page_for_contributors_shows_the_query_that_runs() -> None:
-    assert CLASS_QUERY in (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    assert CLASS_QUERY in (ROOT / "chattutor/exchange/MANY_LOGS.md").read_text(encoding="utf-8")

@@ -20,7 +20,7 @@ from dialogue.tutor.session import EXPECTING
 from dialogue.tutor.table import DEFAULTS, TABLE, row_for
 from dialogue.verbalising.replies import wordings
 
-GUIDE = Path(__file__).parents[2] / "DEVELOPERS.md"
+GUIDE = Path(__file__).parents[2] / "dialogue/tutor/STATES.md"
 MOST_OF_A_KIND = 2
 UNASKED = {(phase, kind) for phase in OPEN for kind in KINDS if (phase, kind) not in TABLE}
 

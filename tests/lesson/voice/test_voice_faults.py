@@ -141,7 +141,7 @@ def test_only_the_loudspeaker_missing(cache: Path, tmp_path: Path) -> None:
 
 
 def test_noise_in_which_there_are_no_words(room: VirtualMicrophone, cache: Path, tmp_path: Path) -> None:
-    """Three bursts of it; ten minutes on end were tried by hand (see DEVELOPERS)."""
+    """Three bursts of it; ten minutes on end were tried by hand (see tests/bench/FIGURES.md)."""
     path = tmp_path / "noise.wav"
     noise = np.random.default_rng(3).standard_normal(RATE) * 3000
     with wave.open(str(path), "wb") as out:
