@@ -3,7 +3,7 @@
 It knows nothing of what was said or of what would be right, and cannot: it is given agreements and scores.
 The figures were chosen on the dev half of tests/bench/spoken_set.py on 28 November 2026 (fit_acceptance.py), so that of
 all that is said at most one in a hundred is wrongly accepted; the totals of two other sets were in view when the first
-threshold was set. Children's speech may need others, and they can be passed in. What they give is in speech/EXPERIMENTS.md.
+threshold was set. Children's speech may need others, and they can be passed in. Figures: speech/EXPERIMENTS.md.
 """
 
 import math
