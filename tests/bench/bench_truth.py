@@ -100,7 +100,7 @@ def lesson(learner: Learner, equations: Path, logs: Path, seed: int) -> int:
         pass
     finally:
         told.stdin.close()
-        told.wait(timeout=WAIT)
+        told.wait(timeout=5 * WAIT)
     return turns
 
 
