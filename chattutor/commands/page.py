@@ -50,7 +50,7 @@ def add_parser(subparsers: Any) -> None:
     room.add_argument("--at", metavar="ADDRESS", help="which of this computer's addresses (default: found by itself)")
     room.add_argument("--class-port", metavar="P", type=whole(0, 65535), help="default: one more than --port")
     room.add_argument(
-        "--voices", metavar="N", type=whole(1, MOST_VOICES), help="how many may speak with it at once (default: 6)"
+        "--voices", metavar="N", type=whole(1, MOST_VOICES), help="how many may speak with it at once (default: 4)"
     )
     wire = room.add_mutually_exclusive_group()
     wire.add_argument(
