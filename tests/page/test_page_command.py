@@ -42,7 +42,7 @@ def test_a_port_that_is_taken_is_told() -> None:
         port = other.getsockname()[1]
         done = chattutor("page", "--no-browser", "--port", str(port))
     assert done.returncode == 1
-    assert done.stderr.startswith(f"chattutor: 127.0.0.1:{port} cannot be served: Address already in use.")
+    assert done.stderr.startswith(f"chattutor: The page cannot be served at 127.0.0.1:{port}: Address already in use.")
 
 
 def test_without_its_packages_it_says_which() -> None:

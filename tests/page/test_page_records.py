@@ -99,7 +99,7 @@ def test_files_are_looked_over_and_judged_again(teacher: TestClient, class_logs:
     (class_logs / "odd.jsonl").write_text("<b>no log</b>\n", "utf-8")
     page = teacher.get("/teacher/records/verify").text
     assert "1 with something wrong" in page and "<b>no" not in page
-    assert "turns would be understood or judged otherwise" in teacher.get("/teacher/records/judge-again").text
+    assert "turns would be understood or judged" in teacher.get("/teacher/records/judge-again").text
     assert "a fit needs at least 30" in teacher.get("/teacher/records/fit").text
 
 
