@@ -19,8 +19,9 @@ Records three seconds, shows the level as a moving bar, and says what was heard.
 """
 HEAR = """\
 Recognises speech in audio files (WAV, FLAC, MP3, Ogg Vorbis) as a lesson does. Writes one line per file, in order:
-{"file", "engine", "text", "doubtful", "acts", "meaning"}; for a file that cannot be heard {"file", "error"}, and
-exit code 1.
+{"file", "engine", "text", "doubtful", "acts", "meaning", "easily_misheard"}; for a file that cannot be heard
+{"file", "error"}, and exit code 1. Doubtful is what a lesson would read back or ask for again; numbers that sound like
+others (thirteen, thirty) it reads back however well they were heard.
 """
 FETCH = """\
 Downloads the small English model for vosk (40 MB); says from where and to where. Nothing else here uses the network.
@@ -127,13 +128,15 @@ def hear(args: argparse.Namespace) -> int:
     """Files through the recognisers of a lesson. Raises CannotGoOn where none is named."""
     if not args.files:
         raise CannotGoOn("Name the audio files to hear: chattutor voice hear FILE...")
+    from chattutor.lesson.voice.doubt import doubt_of
     from chattutor.lesson.voice.hearing import Attention, ensemble_here
+    from chattutor.lesson.voice.misheard import is_easily_misheard
     from dialogue.acts import to_json
     from dialogue.understanding.first_meaning import understand
     from dialogue.understanding.interpret import interpret
     from speech.audio.loading import read_audio
     from speech.errors import SpeechError
-    from speech.hearings import Decision, Failed, Heard
+    from speech.hearings import Failed, Heard
 
     in_utf8()
     attention = Attention()
@@ -155,14 +158,15 @@ def hear(args: argparse.Namespace) -> int:
             code = TROUBLE
             out: dict[str, Any] = {"file": str(path), "error": hearing.event.reason}
         else:
-            text = hearing.event.text if isinstance(hearing.event, Heard) else ""
+            event = hearing.event if isinstance(hearing.event, Heard) else None
+            text = event.text if event else ""
             asked = (attention.expecting, attention.letter)
             found = interpret(text, *asked)
-            doubtful = hearing.decision is not Decision.ACCEPT or not found.sure
+            doubtful = event is None or doubt_of(hearing, event, attention.expecting) != "none" or not found.sure
             acts = [to_json(act) for act in found.acts]
             meaning = to_json(understand(text, *asked))
             out = {"file": str(path), "engine": hearing.engine, "text": text, "doubtful": doubtful}
-            out |= {"acts": acts, "meaning": meaning}
+            out |= {"acts": acts, "meaning": meaning, "easily_misheard": is_easily_misheard(text)}
         print(json_line(out), flush=True)
     return code
 

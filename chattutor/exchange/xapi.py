@@ -13,6 +13,7 @@ from uuid import NAMESPACE_URL, uuid5
 
 from chattutor.session_logs.reader import Session
 from chattutor.session_logs.schema import Header, TurnLine
+from chattutor.session_logs.transcript import kept_words
 from chattutor.session_logs.turn_kinds import is_right, kind_of
 from dialogue.turn_record import Answered, Given, JudgedStep, Opened, Resumed
 
@@ -88,7 +89,7 @@ def _answered(
     right = judged.balanced is True if judged is not None else is_right(str(what)) is True
     result = {
         "success": right,
-        "response": turn.said.text if turn.said else "",
+        "response": kept_words(turn.said),
         "duration": duration(before, turn.at),
         "extensions": {
             f"{home}/xapi/closer": judged is not None and judged.closer is True,

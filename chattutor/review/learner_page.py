@@ -135,7 +135,7 @@ def _turn(
         "line": record.line,
         "letter": letter,
         "heard": learner_words(said),
-        "confirmed": _confirmed(record, following),
+        "confirmed": _confirmed(said, record, following),
         "channel": "voice" if said.channel == "spoken" else "typed",
         "event": record.event,
         "step": _in_words(shown, letter),
@@ -161,10 +161,10 @@ def _letter(line: str) -> str:
         return "x"
 
 
-def _confirmed(record: Answered, following: TurnLine | None) -> str:
-    """Whether words heard with doubt were said to be so, when read back."""
+def _confirmed(said: Said, record: Answered, following: TurnLine | None) -> str:
+    """How sure the words are that came by voice: heard for sure, or said to be so when read back, or not."""
     if record.event != "doubtful":
-        return ""
+        return "sure" if said.channel == "spoken" and said.doubt == "none" and said.text else ""
     after = following.record if following is not None else None
     return "confirmed" if isinstance(after, Answered) and after.event == "yes" else "not confirmed"
 

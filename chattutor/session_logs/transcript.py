@@ -9,13 +9,14 @@ from chattutor.session_logs.schema import TurnLine
 from dialogue.turn_record import PlanRecord, ReplyRecord, Said
 
 TUTOR, LEARNER = "Tutor:   ", "Learner: "
-SILENCE, WITHHELD = "(silence)", "(words not kept)"
+SILENCE, WITHHELD, NOT_HEARD = "(silence)", "(words not kept)", "(not heard)"
 ENDINGS = {
     "finished": "(the lesson was finished)",
     "stopped": "(the learner stopped)",
     "input ended": "(the input ended)",
 }
 BROKEN_OFF = "(interrupted)"
+ASK_AGAIN = "ask again"  # the doubt of a guess that the tutor did not even read back
 
 shown = plain  # text of a log, fit for a terminal
 
@@ -60,8 +61,15 @@ def equations(plan: PlanRecord) -> list[str]:
 
 
 def learner_words(said: Said) -> str:
-    """What was said, as it can be shown."""
-    return WITHHELD if said.withheld else shown(said.text or SILENCE)
+    """What was said, as it can be shown; what hardly was heard is nobody's words."""
+    if said.withheld:
+        return WITHHELD
+    return NOT_HEARD if said.doubt == ASK_AGAIN else shown(said.text or SILENCE)
+
+
+def kept_words(said: Said | None) -> str:
+    """The learner's words for other programs: none where they were withheld or hardly heard."""
+    return "" if said is None or said.withheld or said.doubt == ASK_AGAIN else said.text
 
 
 def said_and_replied(turn: TurnLine) -> Iterator[str]:

@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from typing import NamedTuple, TypeAlias, assert_never
 
 from chattutor.session_logs.schema import Header, TurnLine
+from chattutor.session_logs.transcript import kept_words
 from dialogue.learner.records import HELP
 from dialogue.turn_record import Answered, DiagnosisRecord, Given, JsonAct, Opened, Resumed, Said, TaskRecord
 
@@ -77,7 +78,8 @@ def _answered(turn: TurnLine, record: Answered, said: Said) -> TurnFacts:
     judged = record.judged
     level = record.level
     return TurnFacts(
-        turn.number, turn.at, True, record.task, record.event, record.phase, record.line, said.channel, said.text,
+        turn.number, turn.at, True, record.task, record.event, record.phase, record.line, said.channel,
+        kept_words(said),
         HELP.index(level) if level in HELP else 0, bool(record.solved),
         any(each.balanced is False for each in record.steps), record.corrected, bool(record.then),
         _calls_for_help(said), "" if judged is None else stated_in(judged.act), "" if judged is None else judged.line,

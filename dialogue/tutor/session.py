@@ -22,6 +22,7 @@ from dialogue.acts import (
     Value,
     Work,
 )
+from dialogue.algebra.moves import Verdict
 from dialogue.algebra.tree import has_unknown
 from dialogue.tutor.activities.diagnosis import plain_account
 from dialogue.tutor.activities.games import aside
@@ -66,6 +67,7 @@ EXPECTING: dict[Phase, Expecting] = {
     "between": "any",
     "done": "any",
 }
+COUNTED = {"never": Verdict("none"), "always": Verdict("every")}  # elsewhere a no and a rule
 VERBATIM = 1  # the first "repeat" repeats word for word, the next rephrases (rule 27)
 COMMENTS: frozenset[EventKind] = frozenset({"unclear", "yes", "no", "value unasked", "term named", "term unknown"})
 PATIENCE = 8  # turns on one line that bring nothing, after which each further one goes one rung down (a choice)
@@ -126,6 +128,9 @@ def meant(state: State, said: Utterance) -> Interpretation | None:
     if not said.text.strip():
         return None
     tutor = state.last[-1].text if state.last else ""
+    counted = COUNTED.get(said.text.strip(" .!?").lower()) if state.phase == "count" else None
+    if counted is not None:
+        return Interpretation((counted,), sure=True)
     found = interpret(said.text, expecting(state), state.letter, tutor)
     if said.others:
         heard = (interpret(text, expecting(state), state.letter, tutor).acts for text in said.others)

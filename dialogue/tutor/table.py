@@ -52,7 +52,7 @@ from dialogue.tutor.core.phases import (
     WORKING,
 )
 from dialogue.tutor.core.state import Phase, State
-from dialogue.tutor.moves import checking, hints, solving, talking
+from dialogue.tutor.moves import checking, hints, repair, solving, talking
 
 Phases: TypeAlias = tuple[Phase, ...]
 
@@ -220,8 +220,8 @@ RULES: tuple[Rule, ...] = (
     count(OPEN, ("verdict wrong",), checking.counted_wrong),
     count(SOLVING, ("verdict early",), solving.show_me_the_line, *FIRST),
     # yes and no, where they answer something
-    said(("confirm",), ("yes",), talking.heard_right, *HEARD),
-    said(("confirm",), ("no",), talking.heard_wrong, *HEARD),
+    said(("confirm",), ("yes",), repair.heard_right, *HEARD),
+    said(("confirm",), ("no",), repair.heard_wrong, *HEARD),
     said(("confirm", "offer stop"), ("refused",), talking.leave_question, *HEARD),
     said(("offer stop",), ("yes",), talking.stop, "done"),
     said(("offer stop",), ("no",), talking.go_on, *HEARD),
@@ -273,14 +273,17 @@ RULES: tuple[Rule, ...] = (
     said((*SCENE, "between"), ("stop",), talking.stop, "done"),
     said(SCENE, ("pause",), talking.pause, "paused"),
     unclear(SCENE, ("unclear",), scene.scene_again, "scene level", *FIRST),
-    unsure(SCENE, ("doubtful", "unsure", "leave"), talking.read_back, "confirm"),
-    said(SCENE, ("unheard",), talking.say_digits),
+    unsure(SCENE, ("doubtful", "unsure", "leave"), repair.read_back, "confirm"),
+    said(SCENE, ("unheard",), repair.unheard),
     said(SCENE, ("silence",), talking.are_you_there),
     # not understood, not sure, not said
-    unclear((*OPEN, "confirm", "offer stop"), ("unclear",), talking.say_again),
-    unsure((*ASKED_BACK, *ASIDE, "confirm"), ("doubtful", "unsure", "leave"), talking.read_back, "confirm"),
-    unsure(("offer stop",), ("doubtful", "unsure"), talking.say_again),
-    said((*ASKED_BACK, *ASIDE, "confirm", "offer stop"), ("unheard",), talking.say_digits),
+    unclear(OPEN, ("unclear",), repair.say_again),
+    unclear(("confirm", "offer stop"), ("unclear",), repair.say_again, *HEARD),
+    unsure((*ASKED_BACK, *ASIDE), ("doubtful", "unsure", "leave"), repair.read_back, "confirm"),
+    unsure(("confirm",), ("doubtful", "unsure", "leave"), repair.read_back, *HEARD),
+    unsure(("offer stop",), ("doubtful", "unsure"), repair.say_again, *HEARD),
+    said((*ASKED_BACK, *ASIDE), ("unheard",), repair.unheard),
+    said(("confirm", "offer stop"), ("unheard",), repair.unheard, *HEARD),
     said(EVERYWHERE, ("distress",), talking.tell_someone, "offer stop"),
     said(ASKED_BACK, ("silence",), talking.silent, "paused", *FIRST, *WORKING),
     said((*HOLDING, *ASIDE), ("silence",), talking.are_you_there),
@@ -310,9 +313,9 @@ TABLE = _table()
 #   "done" hears nothing more;
 #   the rest are answers to questions that were not asked, or cannot come up there: the question is put again.
 DEFAULTS: dict[Phase, Row] = {
-    "confirm": Row(talking.listen_again, HEARD),
-    "offer stop": Row(talking.listen_again, HEARD),
-    "paused": Row(talking.listen_again, HEARD),
+    "confirm": Row(repair.listen_again, HEARD),
+    "offer stop": Row(repair.listen_again, HEARD),
+    "paused": Row(repair.listen_again, HEARD),
     "reason": Row(reasons.heard_reason, BACK),
     "scene tips": Row(scene.scene_again, ("scene level",)),
     "scene level": Row(scene.scene_again, FIRST),

@@ -1,6 +1,7 @@
 """What is certain without a model: mathematics in symbols, and wordings that the grammar has to the letter.
 
-Nothing is skipped here, so that nothing said beside it can be lost: one word more, and the tagger reads the turn.
+Nothing but sounds of hesitation is skipped here, so that nothing said beside it can be lost: one word more, and the
+tagger reads the turn.
 """
 
 import re
@@ -22,9 +23,10 @@ from dialogue.acts import (
     Value,
     Work,
 )
+from dialogue.algebra.equation import Equation
 from dialogue.algebra.moves import Line, Move, Rewrite
 from dialogue.algebra.operations import Action, Done
-from dialogue.algebra.tree import Sum, has_unknown
+from dialogue.algebra.tree import Negative, Number, Sum, Unknown, has_unknown
 from dialogue.understanding import normalise
 from dialogue.understanding.grammar import Matcher, load, read_data
 from dialogue.understanding.semantics import build
@@ -32,11 +34,14 @@ from dialogue.understanding.symbolic import read_typed
 
 MOST_TOKENS = 40  # nobody says a line in more
 EDGES = " .!?"
+COURTESY = re.compile(r"^please\b[\s,]*|[\s,]*\bplease$")
 DECIMAL_COMMA = re.compile(r"\d,\d")
 BETWEEN = re.compile(r"\s*(?:[,;\n]|[-=]+>|→|⇒|∴|\bso\b|\bthen\b|\band\b)\s*")
 SIGNED = re.compile(r"([-+*/x])\s*(-?[\d./]+|\([^()]*\)|[a-z])")
 SIGNED_ITEMS = re.compile(rf"(?:{SIGNED.pattern}[\s,;]*)+")
 ON_EACH_SIDE = re.compile(r"([-+*/]\s*[\d./]*[a-z]?)\s+\1")  # "-6 -6", written under the two sides
+HESITATIONS = frozenset({"um", "umm", "erm", "er", "uh", "uhm", "hmm", "mm"})  # sounds of thinking: nothing is lost
+BEGINNINGS = frozenset({"so", "okay", "ok", "well"})
 JOINTS = frozenset({"and", "then", "so"})
 STEPS = (Move, Line, Rewrite)
 ASKED_FOR: dict[Expecting, type] = {
@@ -53,8 +58,9 @@ def exact(text: str, expecting: Expecting, letter: str) -> tuple[Act, ...] | Non
         return (Unclear("for ever"),)
     if DECIMAL_COMMA.search(plain):
         return (Unclear("decimal comma"),)
-    if plain in bare_words():
-        return (bare_words()[plain],)
+    bare = COURTESY.sub("", plain)
+    if bare in bare_words():
+        return (bare_words()[bare],)
     if normalise.is_textspeak(plain):
         return None
     return _in_symbols(plain, expecting, letter) or _to_the_letter(plain, expecting, letter)
@@ -112,7 +118,7 @@ def asked_for(act: Act, expecting: Expecting) -> Act:
 
 
 def _to_the_letter(plain: str, expecting: Expecting, letter: str) -> tuple[Act, ...] | None:
-    tokens = normalise.tokens(plain, letter)
+    tokens = _without_hesitation(normalise.tokens(plain, letter))
     if not tokens or len(tokens) > MOST_TOKENS:
         return None
     whole = _one(tokens, expecting, letter) or (_seen(tokens, letter) if expecting == "balance" else None)
@@ -130,15 +136,39 @@ def _to_the_letter(plain: str, expecting: Expecting, letter: str) -> tuple[Act, 
     return None
 
 
+def _without_hesitation(tokens: Sequence[str]) -> list[str]:
+    """The tokens without sounds of thinking, and without the words that only begin a turn."""
+    kept = [token for token in tokens if token not in HESITATIONS]
+    while len(kept) > 1 and kept[0] in BEGINNINGS:
+        kept = kept[1:]
+    return kept
+
+
 def _corrected(tokens: Sequence[str], expecting: Expecting, letter: str) -> Act | None:
-    """ "Add two no take two from both sides": the last version, where both are to the letter."""
+    """ "Add two no take two from both sides": the last version, where both are to the letter; a number alone corrects
+    the number of the move or of the line before it."""
     for start in range(1, len(tokens) - 1):
         for marker in markers():
             end = start + len(marker)
             if tuple(tokens[start:end]) == marker and end < len(tokens):
                 first, last = _one(tokens[:start], expecting, letter), _one(tokens[end:], expecting, letter)
-                if isinstance(first, STEPS) and isinstance(last, STEPS):
+                number = _one(tokens[end:], "value", letter)
+                corrected = _with_number(first, number) if isinstance(number, Value) else None
+                if isinstance(first, STEPS) and isinstance(last, STEPS) and not (corrected and isinstance(first, Line)):
                     return last
+                if corrected is not None:
+                    return corrected
+    return None
+
+
+def _with_number(first: Act | None, number: Value) -> Act | None:
+    match first:
+        case Move(operation, _, sides):
+            return Move(operation, number.value, sides)
+        case Line(Equation(Unknown(letter), Number() | Negative())):
+            return Line(Equation(Unknown(letter), number.value, letter))
+        case Value():
+            return number
     return None
 
 
@@ -176,7 +206,7 @@ def _one(tokens: Sequence[str], expecting: Expecting, letter: str) -> Act | None
 
 @lru_cache(maxsize=1)
 def bare_words() -> dict[str, Act]:
-    """Questions and commands of one word, said alone."""
+    """Questions and commands of one word, said alone or with a "please"."""
     data = read_data("contexts")
     asked: dict[str, Act] = {word: Ask(cast(AskFor, what)) for what, words in data["ask"].items() for word in words}
     told: dict[str, Act] = {

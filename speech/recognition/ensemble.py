@@ -48,10 +48,11 @@ class Ensemble:
         whole: Callable[[str], bool] | None = None,
         certainty: Callable[[str], float] | None = None,
         usual: Callable[[str], float] | None = None,
+        urgent: Callable[[str], bool] | None = None,
     ) -> None:
-        """`whole` tells whether a text is all of an answer, `certainty` (0 to 1) how sure its meaning is, and `usual`
-        (above 0, to 1) how usual it is as an answer."""
-        self._usual = usual
+        """`whole` tells whether a text is all of an answer, `certainty` (0 to 1) how sure its meaning is, `usual`
+        (above 0, to 1) how usual it is as an answer, and `urgent` whether it must be passed on however it was heard."""
+        self._usual, self._urgent = usual, urgent or (lambda text: False)
         self._first, self._second = first, second
         self._whole, self._certainty = whole or (lambda text: True), certainty or (lambda text: 1.0)
         self._meaning, self._doubt = meaning, doubt
@@ -99,16 +100,17 @@ class Ensemble:
         """Of a recogniser that gives hypotheses, the likeliest that is understood. Where none comes near what it writes
         unguided, that was said, in words that are in no saying: it may matter, and is never taken for an answer."""
         written = heard.dictation
-        if written is not None and written.text and written.sound - heard.hypotheses[0].sound > FAR:
-            event = replace(heard, text=written.text, hypotheses=())
-            return Hearing(event, Decision.ASK_AGAIN, "no hypothesis fits", self.name)
-        best = understood(heard, self._meaning, self._usual)
+        if written is not None and written.text:
+            far = written.sound - heard.hypotheses[0].sound > FAR
+            if far or self._urgent(written.text):
+                event = replace(heard, text=written.text, hypotheses=())
+                return Hearing(event, Decision.ASK_AGAIN, "no hypothesis fits" if far else "it may matter", self.name)
+        best = understood(heard, self._meaning, self._usual, self._certainty)
         if best is None:
             return Hearing(heard, Decision.ASK_AGAIN, "it was not understood", self.name)
         event = heard if best.hypothesis.text == heard.text else replace(heard, text=best.hypothesis.text)
         sure = best.evidence.agrees and best.evidence.lead >= UNANIMOUS
-        decision = best.evidence.decision(self._certainty(event.text))
-        return Hearing(event, decision, str(best.evidence), self.name, sure, best.others)
+        return Hearing(event, best.evidence.decision(), str(best.evidence), self.name, sure, best.others)
 
     def _voted(self, first: Heard, second: HearingResult | None) -> Hearing:
         other = self._meaning(second.text) if isinstance(second, Heard) else None

@@ -29,20 +29,23 @@ from pathlib import Path
 from typing import Any
 
 ROOT = Path(__file__).resolve().parents[2]
-sys.path[:0] = [str(ROOT), str(ROOT / "tests" / "bench"), str(ROOT / "tests" / "speech")]
+sys.path[:0] = [str(ROOT), str(ROOT / "tests"), str(ROOT / "tests" / "bench"), str(ROOT / "tests" / "speech")]
 
 import numpy as np  # noqa: E402 - only after the path is set
 import spoken_moves  # noqa: E402
 import spoken_set  # noqa: E402
 from rows import cannot  # noqa: E402
 from rows import row as told  # noqa: E402
+from training.reading import LabelledTurn  # noqa: E402
+from training.scoring import is_right  # noqa: E402
 
+from chattutor.lesson.voice.doubt import doubt_of  # noqa: E402
 from chattutor.lesson.voice.hearing import Attention, meaning_of  # noqa: E402
-from chattutor.lesson.voice.yes_or_no import is_plain_answer  # noqa: E402
-from dialogue.acts import EXPECTING, Expecting  # noqa: E402
+from dialogue.acts import EXPECTING, Comment, Expecting, Unclear  # noqa: E402
+from dialogue.understanding.interpret import interpret  # noqa: E402
 from speech.audio.loading import read_audio  # noqa: E402
 from speech.audio.sound import Sound  # noqa: E402
-from speech.hearings import Decision, Heard, Hearing, HearingResult  # noqa: E402
+from speech.hearings import Heard, Hearing, HearingResult  # noqa: E402
 from speech.language import compiled, only  # noqa: E402
 from speech.recognition.ensemble import Ensemble  # noqa: E402
 from speech.recognition.moonshine.moonshine import MoonshineRecogniser  # noqa: E402
@@ -101,23 +104,39 @@ def raised(sound: Sound, factor: float | None) -> Sound:
     return Sound(spoken_set.by_sox(sound.samples, "pitch", cents).astype(np.float32))
 
 
+def is_aside(line: dict[str, Any]) -> bool:
+    """Whether it is talk about other things."""
+    return not line.get("expecting") and (line.get("meaning") or {"act": "unclear"})["act"] == "unclear"
+
+
+def is_rightly_heard(text: str, line: dict[str, Any], expecting: Expecting) -> bool:
+    """Whether a text means what was said: as the text in the manifest does, in lessons as a labeller heard it, and of
+    talk about other things talk."""
+    letter = line.get("letter", "x")
+    tutor = line.get("tutor", "")
+    acts = [act for act in interpret(text, expecting, letter, tutor).acts if not isinstance(act, Unclear)]
+    if is_aside(line):
+        return bool(acts) and all(isinstance(act, Comment) for act in acts)
+    if labels := line.get("labels"):
+        turn = LabelledTurn("", expecting, letter, line["tutor"], line["text"], *labels)
+        return bool(acts) and is_right(turn, interpret(text, expecting, letter, tutor).acts)
+    meant = meaning_of(line["text"], expecting, letter)
+    return meant is not None and meaning_of(text, expecting, letter) == meant
+
+
 def outcome(hearing: Hearing, line: dict[str, Any], expecting: Expecting) -> str:
     """What became of a line, as the lesson decides; "aside" in front for talk about other things."""
-    aside = not line.get("expecting") and (line.get("meaning") or {"act": "unclear"})["act"] == "unclear"
-    event, decision = hearing.event, hearing.decision
+    aside = is_aside(line)
+    event = hearing.event
     if not isinstance(event, Heard):
         name = "asked again"
     else:
-        if expecting == "yesno" and is_plain_answer(hearing, event):
-            decision = Decision.ACCEPT
-        letter = line.get("letter", "x")
-        meant = meaning_of(line["text"], expecting, letter)
-        right = not aside and meant is not None and meaning_of(event.text, expecting, letter) == meant
+        right = is_rightly_heard(event.text, line, expecting)
         name = {
-            Decision.ACCEPT: "right" if right else "wrong accepted",
-            Decision.READ_BACK: "right read back" if right else "wrong read back",
-            Decision.ASK_AGAIN: "asked again",
-        }[decision]
+            "none": "right" if right else "wrong accepted",
+            "read back": "right read back" if right else "wrong read back",
+            "ask again": "asked again",
+        }[doubt_of(hearing, event, expecting)]
     return f"aside {name}" if aside else name
 
 
@@ -184,6 +203,7 @@ def measure(names: str, folders: list[Path], given: argparse.Namespace) -> None:
             started = time.perf_counter()
             ensemble.listen_for(language)
             loading = max(loading, time.perf_counter() - started)
+        attention.tutor = line.get("tutor", "")
         sound = with_noise(raised(read_audio(path), given.raised), given.noise)
         began = time.process_time()  # of a processor, so that other work on the machine does not count
         hearing = ensemble.hear(sound)

@@ -78,12 +78,12 @@ def test_what_leads_at_one_speed_only_is_hardly_believed() -> None:
 def test_decisions_by_the_evidence() -> None:
     clear = HypothesisEvidence()
     assert clear.decision() is Decision.ACCEPT
-    assert clear.decision(certainty=0.8) is Decision.READ_BACK
-    assert replace(clear, lead=0.2, least_lead=-0.5, versions=2 / 3).decision() is Decision.READ_BACK
+    assert replace(clear, certainty=0.5, lead=3.0).decision() is Decision.READ_BACK
+    assert replace(clear, lead=0.2, least_lead=-0.5, versions=2 / 3, odd=1.5).decision() is Decision.READ_BACK
     assert replace(clear, single=True).decision() is Decision.ACCEPT
     assert replace(clear, single=True, least_lead=0.9).decision() is Decision.READ_BACK
-    assert replace(clear, agrees=False, gap=12.0, behind=6.0).decision() is not Decision.ACCEPT
-    assert replace(clear, agrees=False, gap=15.0, behind=10.0, pace=2.0).decision() is Decision.ASK_AGAIN
+    assert replace(clear, agrees=False, differs=True, gap=12.0, behind=6.0).decision() is not Decision.ACCEPT
+    assert replace(clear, agrees=False, gap=15.0, lead=0.0, behind=10.0, pace=2.0).decision() is Decision.ASK_AGAIN
 
 
 shares = st.floats(0, 20)

@@ -12,40 +12,35 @@ from types import TracebackType
 
 from chattutor.lesson.keyboard import Keyboard
 from chattutor.lesson.ports import Face, UtteranceSource
+from chattutor.lesson.voice.doubt import doubt_of
 from chattutor.lesson.voice.hearing import Attention
 from chattutor.lesson.voice.language_builder import Languages
 from chattutor.lesson.voice.languages import WORD
-from chattutor.lesson.voice.misheard import is_easily_misheard
-from chattutor.lesson.voice.yes_or_no import is_plain_answer
 from chattutor.session_logs.saved import record_of
 from dialogue.turn_record import Answered
 from dialogue.tutor import expecting
-from dialogue.tutor.core.state import Doubt, Turn, Utterance
+from dialogue.tutor.core.state import Turn, Utterance
 from dialogue.understanding.numbers import NUMBER_WORDS
-from speech.hearings import Decision, Failed, Heard, Hearing
+from speech.hearings import Failed, Heard, Hearing
 from speech.language import Language
 from speech.recognition.hands_free import BROKEN_OFF, QUIET, HandsFree
 
 EARLY = 3  # numbers that a learner has confirmed, before one that was heard well is taken without asking
 SLOWER = 0.75  # of the usual pace, where it was asked for
-NOISY = 2  # sounds in a row without a word that the tutor remarks on aloud; after that they are only shown
 OTHERS = 1  # other meanings offered once a read-back was refused: at most two read-backs a turn
 RETRY = 3.0  # seconds after which a microphone that failed is tried again
 ASKED = 2  # silences in a row that the tutor asks about; then it waits, for nobody is there or somebody is thinking
 BUILDING = 0.5  # seconds between two looks at whether a language is built
-DOUBTS: dict[Decision, Doubt] = {
-    Decision.ACCEPT: "none",
-    Decision.READ_BACK: "read back",
-    Decision.ASK_AGAIN: "ask again",
-}
 NO_VOICE = "The tutor cannot be heard ({reason}). Read the screen; you can still speak."
 VOICE_AGAIN = "The tutor can be heard again."
 NO_EARS = "The tutor cannot hear you ({reason}). It tries again every few seconds; type meanwhile. Your work is safe."
 EARS_AGAIN = "The tutor can hear you again."
 NO_WORDS = "I heard something, but no words. Please say it again."
 STILL_NO_WORDS = "I heard something again, but no words. Come nearer to the microphone, or make the room quieter."
+AGAIN_NO_WORDS = "No words again."
 LEARNING = "Preparing to recognise answers, one time only ({left} parts left). Type meanwhile, or wait."
-LEARNT = "The tutor is listening now."
+LEARNING_ALOUD = "I am getting ready to listen. Wait a little, I will say when I am."
+LEARNT = "I am listening now."
 SENTENCE_ENDS = (".", "?", "!", ":")
 PATH = re.compile(r"\S*[/\\]\S+[^\s,.;]")
 A_PATH = "a folder on this machine"
@@ -96,6 +91,7 @@ class ByVoice:
         state, record = turn.state, record_of(turn)
         event = record.event if isinstance(record, Answered) else ""
         self._attention.expecting, self._attention.letter = expecting(state), state.letter
+        self._attention.tutor = state.last[-1].text if state.last else ""
         self._paused = state.phase == "paused"
         if isinstance(record, Answered) and record.phase == "confirm" and event == "yes":
             self._confirmed += 1
@@ -148,12 +144,15 @@ class ByVoice:
         told = -1
         while self._language() is None:
             if (left := self._builder.left()) != told:
+                if told < 0:
+                    self.notice(LEARNING.format(left=left), LEARNING_ALOUD)
+                else:
+                    self._face.notice(LEARNING.format(left=left))
                 told = left
-                self._face.notice(LEARNING.format(left=left))
             typed = self._keyboard.take(BUILDING)
             if typed is not None or self._keyboard.ended:
                 return typed
-        self._face.notice(LEARNT)
+        self.notice(LEARNT)
         return None
 
     def _taken(self, hearing: Hearing) -> Utterance | None:
@@ -169,10 +168,7 @@ class ByVoice:
             return self._heard(hearing, hearing.event)
         if hearing.evidence != QUIET:  # sound without a word
             self._noises += 1
-            if self._noises <= NOISY:
-                self.notice(NO_WORDS if self._noises == 1 else STILL_NO_WORDS)
-            else:
-                self._face.notice(NO_WORDS)
+            self.notice({1: NO_WORDS, 2: STILL_NO_WORDS}.get(self._noises, AGAIN_NO_WORDS))
             return None
         if self._paused or self._silences >= ASKED:
             return None
@@ -183,7 +179,7 @@ class ByVoice:
         """Try a microphone that failed; whether it can be listened to."""
         if self._deaf and self._voice.open() is None:
             self._deaf = False
-            self._face.notice(EARS_AGAIN)
+            self.notice(EARS_AGAIN)
         return not self._deaf
 
     def _to_keyboard(self, reason: str) -> None:
@@ -193,10 +189,8 @@ class ByVoice:
         self._told_deaf = True
 
     def _heard(self, hearing: Hearing, event: Heard) -> Utterance:
-        doubt = DOUBTS[hearing.decision]
-        if self._attention.expecting == "yesno" and is_plain_answer(hearing, event):
-            doubt = "none"
-        elif doubt == "none" and (self._is_early(event) or is_easily_misheard(event.text)):
+        doubt = doubt_of(hearing, event, self._attention.expecting)
+        if doubt == "none" and self._is_early(event):
             doubt = "read back"
         return Utterance(event.text, "spoken", doubt, hearing.others[:OTHERS])
 

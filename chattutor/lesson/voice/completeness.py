@@ -14,10 +14,15 @@ LEADS_ON = frozenset({  # as the last of several words, more is coming
 PARTS = (Value, Term, Describe)  # of a line, where a whole line was asked for
 
 
+def leads_on(text: str) -> bool:
+    """Whether the last of several words promises more."""
+    words = text.split()
+    return len(words) > 1 and words[-1] in LEADS_ON
+
+
 def is_whole(text: str, expecting: Expecting, letter: str = "x") -> bool:
     """Whether a turn may end here, with but a short pause."""
-    words = text.split()
-    if not words or (len(words) > 1 and words[-1] in LEADS_ON):
+    if not text.split() or leads_on(text):
         return False
     acts = interpret(text, expecting, letter).acts
     if any(isinstance(act, Unclear) or _is_begun(act) for act in acts):

@@ -1,5 +1,6 @@
 """What a recogniser leans on after each question: sayings drawn from the wordings, the same ones every time.
 
+Beside them stand turns of invented lessons, in which learners say it in their own ways (understanding/en/sayings.txt).
 Chosen by what was asked and the letter, never by the equation. Every unit, teen and ten counts as any other, and so
 every part: which number is likelier is never told from the sayings.
 """
@@ -27,6 +28,7 @@ PUT_RIGHT = 0.12  # share of the sayings that are put right in the same breath
 WHOLE_AGAIN = 0.5  # of those: by a whole saying, not by the last word of one
 USUAL, EVERY = 1500, 1500  # draws from the usual wordings after a question, and from all of them
 WEIGHT_USUAL, WEIGHT_EVERY = 1000.0, 500.0  # what each of those counts for in all
+WEIGHT_SAID = 0.5  # of each turn of a lesson
 ASKED, NOT_ASKED = 6.0, 0.5  # times that, for the question that was asked and for each other one
 
 
@@ -37,6 +39,7 @@ def sayings_after(expecting: Expecting, letter: str) -> Sayings:
     for one in get_args(Expecting):
         often = ASKED if one == expecting else NOT_ASKED
         texts += ((_in_letter(text, letter), weight * often) for text, weight in _drawn(one))
+        texts += ((_in_letter(text, letter), WEIGHT_SAID * often) for text in recognition_grammar.said_in_lessons(one))
     return Sayings(tuple(texts), ALIKE)
 
 

@@ -3,7 +3,6 @@
 import json
 import os
 from collections.abc import Hashable
-from functools import lru_cache
 from pathlib import Path
 
 from chattutor.common.exits import CannotGoOn
@@ -11,6 +10,7 @@ from chattutor.lesson.ports import TellLine
 from chattutor.lesson.voice.completeness import is_whole
 from chattutor.lesson.voice.languages import language_after
 from dialogue.acts import Comment, Expecting, Interpretation, Say, Unclear, Work, to_json
+from dialogue.understanding.distress import tells_of_distress
 from dialogue.understanding.interpret import interpret
 from speech.errors import SpeechError
 from speech.language import Language
@@ -30,10 +30,11 @@ class Attention:
     def __init__(self) -> None:
         self.expecting: Expecting = "any"
         self.letter = "x"
+        self.tutor = ""  # the last sentence said
 
     def meaning(self, text: str) -> Hashable | None:
         """The meaning after what was asked last."""
-        return meaning_of(text, self.expecting, self.letter)
+        return meaning_of(text, self.expecting, self.letter, self.tutor)
 
     def certainty(self, text: str) -> float:
         """How certain the meaning is where it would be asked back, had the text been typed; 1 where it would not."""
@@ -49,7 +50,7 @@ class Attention:
         return self.certainty(text) * (TALK if talk else 1.0)
 
     def _found(self, text: str) -> Interpretation:
-        return _interpreted(text, self.expecting, self.letter)
+        return interpret(text, self.expecting, self.letter, self.tutor)
 
     def whole(self, text: str) -> bool:
         """Whether the text is all of an answer to what was asked last."""
@@ -60,15 +61,9 @@ class Attention:
         return language_after(self.expecting, self.letter, tell)
 
 
-@lru_cache(maxsize=512)
-def _interpreted(text: str, expecting: Expecting, letter: str) -> Interpretation:
-    """A hypothesis is asked about several times over."""
-    return interpret(text, expecting, letter)
-
-
-def meaning_of(text: str, expecting: Expecting, letter: str = "x") -> str | None:
+def meaning_of(text: str, expecting: Expecting, letter: str = "x", tutor: str = "") -> str | None:
     """The meaning after this question as JSON, equal for texts that mean the same; None where it is unclear."""
-    acts = [act for act in _interpreted(text, expecting, letter).acts if not isinstance(act, Unclear)]
+    acts = [act for act in interpret(text, expecting, letter, tutor).acts if not isinstance(act, Unclear)]
     counting = [
         act for act in acts if not isinstance(act, Comment | Work)
     ] or acts  # a reason beside a move is the same
@@ -95,4 +90,5 @@ def ensemble_of(attention: Attention, first: Recogniser, second: Recogniser | No
         whole=attention.whole,
         certainty=attention.certainty,
         usual=attention.usual,
+        urgent=tells_of_distress,
     )

@@ -161,7 +161,8 @@ class State:
     something is still unsaid, ``topic`` the number or term last spoken of; ``guess`` the answer being put in;
     ``described`` what has been told so far of what happens to the unknown; ``held`` acts not yet judged aloud (heard
     in doubt, not understood for sure, or awaiting a reason), ``rivals`` what else they could be, ``by_ear`` whether
-    it was the hearing that was in doubt, ``back`` the phase to return to. ``rung`` counts hints on the present
+    it was the hearing that was in doubt, ``struck`` what was read back in this turn and refused, ``back`` the phase to
+    return to. ``rung`` counts hints on the present
     question, ``tries`` failures on the present line, ``level_moves`` legal but unhelpful moves in a row, ``doubts``
     hearings refused in a row, ``silences`` silences in a row, ``idle`` turns that brought nothing since the board was
     last longer than ever (``deepest``). ``tried`` are the answers put in that did not fit, ``failed`` the last step
@@ -189,6 +190,7 @@ class State:
     held: tuple[Act, ...] = ()
     rivals: tuple[tuple[Act, ...], ...] = ()
     by_ear: bool = True
+    struck: tuple[tuple[Act, ...], ...] = ()
     back: Phase = "move"
     rung: int = 0
     tries: int = 0

@@ -6,9 +6,9 @@ from dialogue.acts import Ask, Comment, Control, Refused, Work
 from dialogue.algebra.moves import Move
 from dialogue.algebra.operations import operations_on
 from dialogue.learner.history import Wish
-from dialogue.tutor.core.events import Described, Event, NotClear, Outcome, PartGiven, Unsure, Valued
+from dialogue.tutor.core.events import Described, Event, Outcome, PartGiven, Valued
 from dialogue.tutor.core.questions import after_operations, back_to_work, begin_task, cleared, kind_of
-from dialogue.tutor.core.state import Phase, State
+from dialogue.tutor.core.state import State
 from dialogue.tutor.moves.hints import one_rung_down
 from dialogue.tutor.moves.showing import shown_again
 from dialogue.verbalising.sayings import Filling, Saying
@@ -163,38 +163,6 @@ def leave_question(state: State, event: Event) -> Outcome:
     return replace(state, phase=state.back, held=(), rivals=()), (Saying("go on"),)
 
 
-# -- not sure what was heard, or what was meant -----------------------------------------------------------------------
-
-
-def heard_right(state: State, event: Event) -> Outcome:
-    """Yes to a read-back: the held acts are heard in the phase they were meant for, and judged only now."""
-    return replace(state, phase=state.back, held=(), rivals=(), doubts=0, then=state.held), ()
-
-
-def heard_wrong(state: State, event: Event) -> Outcome:
-    """No to a read-back: that meaning is struck, and the next best offered; then digit by digit, then typed."""
-    state = replace(state, doubts=state.doubts + 1)
-    if state.rivals:
-        return replace(state, held=state.rivals[0], rivals=state.rivals[1:]), (Saying("not that one"),)
-    state = replace(state, phase=state.back, held=())
-    if not state.by_ear:
-        return state, (Saying("say that part" if state.doubts <= 2 else "say in parts"),)
-    return state, (Saying("say each digit" if state.doubts == 1 else "type it"),)
-
-
-def say_digits(state: State, event: Event) -> Outcome:
-    """Nothing could be made of the sound: again, digit by digit, then typed."""
-    state = replace(state, doubts=state.doubts + 1)
-    keys = {1: "say it again", 2: "say each digit"}
-    return state, (Saying(keys.get(state.doubts, "type it")),)
-
-
-def read_back(state: State, event: Unsure) -> Outcome:
-    """Heard or understood with some doubt: it is read back, and held for a yes."""
-    back = state.back if state.phase in {"confirm", "paused"} else state.phase
-    return replace(state, held=event.acts, rivals=event.rivals, by_ear=event.by_ear, back=back, phase="confirm"), ()
-
-
 def go_on(state: State, event: Event) -> Outcome:
     """Back to where the learner was."""
     return replace(state, phase=state.back, held=(), rivals=()), (Saying("go on"),)
@@ -318,55 +286,9 @@ def nothing(state: State, event: Event) -> Outcome:
     return state, ()
 
 
-UNCLEAR_QUESTIONS = (
-    "grouping",
-    "decimal comma",
-    "for ever",
-    "two moves",
-    "which side",
-    "another letter",
-    "which operation",
-    "too big",
-    "not linear",
-    "unknown below",
-    "division by zero",
-    "one equation",
-)
-SAY_WHAT: dict[Phase, str] = {
-    "operations": "say operations",
-    "first": "say a term",
-    "left": "say a value",
-    "right": "say a value",
-    "line": "say a line",
-    "check left": "say a number",
-    "check right": "say a number",
-    "count": "which count",
-    "move": "what to say",
-    "mend": "what to say",
-}
-SAY_WHAT_AFTER = 2  # sayings not followed in a row, after which the tutor says what it understands
-
-
-def say_again(state: State, event: NotClear | Unsure) -> Outcome:
-    """What was not followed is never judged; the second time in a row the tutor says what can be said."""
-    state = replace(state, doubts=state.doubts + 1)
-    if isinstance(event, NotClear) and event.question in UNCLEAR_QUESTIONS:
-        return state, (Saying(f"unclear {event.question}", {"unknown": state.letter}),)
-    key = "unclear" if state.doubts < SAY_WHAT_AFTER else SAY_WHAT.get(state.phase, "unclear")
-    return state, (Saying(key),)
-
-
 def ask_again(state: State, event: Event) -> Outcome:
     """An answer to a question that was not asked: the question is put again."""
     return state, ()
-
-
-def listen_again(state: State, event: Event) -> Outcome:
-    """Something else was said where yes or no was asked, or while the lesson waited: it is heard in the phase left."""
-    if isinstance(event, Unsure):
-        return read_back(state, event)
-    act = () if event.act is None else (event.act,)
-    return replace(state, phase=state.back, held=(), rivals=(), then=act), ()
 
 
 def tell_someone(state: State, event: Event) -> Outcome:

@@ -14,6 +14,16 @@ NUMBER_WORDS = frozenset({*UNITS, *TEENS, *TENS, *PARTS, *(f"{part}s" for part i
     "zero", "half", "hundred", "thousand", "point", "minus", "a", "an",
 }  # fmt: skip
 HIGHEST = 1000
+SOUNDS_LIKE: dict[str, tuple[str, ...]] = {  # how the network writes a word that it does not expect
+    "two": ("to", "too"), "three": ("free", "tree"), "four": ("for", "fore"), "eight": ("ate",), "one": ("won",),
+    "nought": ("not", "nor"), "halve": ("have",), "undo": ("and do", "a new", "i knew"), "add": ("at", "ad"),
+    "by": ("buy", "bye"),
+    "sum": ("some",), "minus": ("minors",), "third": ("thud",), "equals": ("equal",), "x": ("ex", "eggs", "axe"),
+    "n": ("en", "an", "end", "and", "in"), "b": ("be", "bee"), "c": ("see", "sea"), "d": ("dee",), "g": ("gee",),
+    "h": ("age",), "j": ("jay",), "k": ("kay", "okay"), "l": ("el", "elle"), "m": ("em", "am", "him"), "p": ("pee",),
+    "q": ("queue",), "r": ("are", "our"), "s": ("ess",), "t": ("tea", "tee"), "u": ("you",), "v": ("vee",),
+    "w": ("double you",), "y": ("why",), "z": ("zed", "zee", "said"),
+}  # fmt: skip
 SIGNS = {"=": "equals", "+": "plus", "-": "minus"}
 
 
@@ -43,6 +53,9 @@ def written_forms(words: Iterable[str]) -> Iterator[WrittenForm]:
     for word in words:
         yield WrittenForm((word,), f" {word}")
         yield WrittenForm((word,), f" {word.capitalize()}")
+        for other in SOUNDS_LIKE.get(word, ()):
+            yield WrittenForm((word,), f" {other}")
+            yield WrittenForm((word,), f" {other.capitalize()}")
         if len(word) == 1 and word not in "ai":
             yield from (WrittenForm((word,), word, True), WrittenForm((word,), word.upper(), True))
     yield from _in_digits()
