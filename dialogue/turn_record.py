@@ -14,7 +14,8 @@ JsonAct: TypeAlias = dict[str, Any]  # of dialogue.acts.to_json(act, exact=True)
 
 
 class TaskRecord(Struct, frozen=True, gc=False, omit_defaults=True):
-    """An equation to solve, as typed; ``model`` is one worked first, ``story`` what it is about."""
+    """An equation to solve, as typed; ``model`` is one worked first, ``story`` what it is about, ``ahead`` the stage
+    that comes after it."""
 
     equation: str
     stage: int = 0
@@ -23,6 +24,7 @@ class TaskRecord(Struct, frozen=True, gc=False, omit_defaults=True):
     model: str | None = None
     scene: bool = False
     story: str = ""
+    ahead: int = 0
 
 
 class PlanRecord(Struct, frozen=True, omit_defaults=True):
@@ -33,6 +35,8 @@ class PlanRecord(Struct, frozen=True, omit_defaults=True):
     faded: tuple[tuple[str, int], ...] = ()
     open: bool = False
     classroom: str = "british"
+    before: tuple[int, int] = (0, 0)
+    now: int = 0
 
 
 class Said(Struct, frozen=True, gc=False, omit_defaults=True):

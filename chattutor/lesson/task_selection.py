@@ -18,8 +18,10 @@ from dialogue.learner.choice import Now, TaskChoice, choose, next_task
 from dialogue.learner.contexts import story
 from dialogue.learner.families import MIXED
 from dialogue.learner.families import DrawnTask as Drawn
+from dialogue.learner.history import Attempt
+from dialogue.learner.mastery import standing
 from dialogue.learner.records import attempts
-from dialogue.learner.stages import letters
+from dialogue.learner.stages import letters, stages
 from dialogue.turn_record import Answered, Record
 from dialogue.tutor.activities.diagnosis import most_telling
 from dialogue.tutor.core.state import Plan, State, Task
@@ -63,7 +65,14 @@ class Chooser:
         """A plan that grows, with the first equation in it."""
         task, _ = self.next(())
         assert task is not None, "a lesson that has not begun is not over"
-        return Plan((task,), self.seed, open=True)
+        placing = task.purpose == "place"
+        now = 0 if placing or not self.past.lessons else min(standing(self.past.history).frontier, len(stages()))
+        return Plan((task,), self.seed, open=True, before=self._before(), now=now)
+
+    def _before(self) -> tuple[int, int]:
+        """The furthest stage of what was done alone last time, and how often."""
+        alone = [each.stage for each in self.past.history if each.lesson == self.past.lessons and each.success]
+        return (max(alone), alone.count(max(alone))) if alone else (0, 0)
 
     def heard(self, record: Record) -> None:
         """A turn of the lesson; those in which the learner had the word count."""
@@ -86,6 +95,10 @@ class Chooser:
         if choice is None:
             return None, {"given": None, "minutes": round(minutes, 2)}
         task = self._task(choice, tasks, state)
+        if task.exit:
+            after = Attempt(choice.stage, True, purpose="exit", lesson=lesson, day=self.day)
+            ahead = standing((*self.past.history, *here, after)).frontier
+            task = replace(task, ahead=min(ahead, len(stages())))
         why = {"purpose": choice.purpose, "reason": choice.reason, "minutes": round(minutes, 2)}
         return task, {"given": task_record(task), **why}
 

@@ -21,13 +21,15 @@ class NotSaved(ValueError):
 
 def plan_record(plan: Plan) -> PlanRecord:
     """The plan, as kept."""
-    return PlanRecord(tuple(map(task_record, plan.tasks)), plan.seed, plan.faded, plan.open, plan.classroom)
+    tasks = tuple(map(task_record, plan.tasks))
+    return PlanRecord(tasks, plan.seed, plan.faded, plan.open, plan.classroom, plan.before, plan.now)
 
 
 def task_record(task: Task) -> TaskRecord:
     """One equation of a plan, as typed, so that decimals stay decimals."""
     model = None if task.model is None else task.model.text(TYPED)
-    return TaskRecord(task.equation.text(TYPED), task.stage, task.exit, task.purpose, model, task.scene, task.story)
+    equation = task.equation.text(TYPED)
+    return TaskRecord(equation, task.stage, task.exit, task.purpose, model, task.scene, task.story, task.ahead)
 
 
 def plan_of(kept: PlanRecord) -> Plan:
@@ -37,7 +39,8 @@ def plan_of(kept: PlanRecord) -> Plan:
         raise NotSaved("it is for a classroom that this version does not know")
     if not kept.tasks:
         raise NotSaved("its plan has no equation")
-    return Plan(tuple(map(task_of, kept.tasks)), kept.seed, kept.faded, kept.open, classroom)
+    tasks = tuple(map(task_of, kept.tasks))
+    return Plan(tasks, kept.seed, kept.faded, kept.open, classroom, kept.before, kept.now)
 
 
 def task_of(kept: TaskRecord) -> Task:
@@ -48,8 +51,9 @@ def task_of(kept: TaskRecord) -> Task:
     try:
         model = None if kept.model is None else read_equation(kept.model, room=OWN)
         return Task(
-            read_equation(kept.equation, room=OWN), kept.stage, kept.exit, purpose, model, kept.scene, kept.story
-        )
+            read_equation(kept.equation, room=OWN), kept.stage, kept.exit, purpose, model, kept.scene, kept.story,
+            kept.ahead,
+        )  # fmt: skip
     except Refusal as refusal:
         raise NotSaved(f"its equation cannot be read: {refusal.sentence}") from refusal
 

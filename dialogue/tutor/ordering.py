@@ -59,6 +59,8 @@ def ordered(state: State, acts: Sequence[Act]) -> Ordered:
         return Ordered((chosen,) if chosen else (), (), leave)
     left = [act for act in left if not isinstance(act, Comment)]
     said_no = any(act == Say("no") for act in left)
+    if said_no:
+        left = _number_corrected(state, left)
     if content:
         left = _without_answered(state, left)
     left = list(_with_value(state, tuple(left)))
@@ -87,6 +89,21 @@ def _without_claims(state: State, acts: Sequence[Act]) -> list[Act]:
     return found
 
 
+def _number_corrected(state: State, acts: list[Act]) -> list[Act]:
+    """A "no" and a number, after a move: the same move with that number ("no i meant 6"); while an answer is put in,
+    another answer ("no it's 9")."""
+    values = [act for act in acts if isinstance(act, Value)]
+    if state.phase in CHECKING and len(values) == 1 and not has_unknown(values[0].value):
+        due = due_value(state)
+        again = due is not None and _same(values[0], due)
+        return acts if again else [Try(values[0].value) if act is values[0] else act for act in acts]
+    if state.phase not in {"reconsider", *WORKING} or not isinstance(state.pending, Move) or len(values) != 1:
+        return acts
+    if any(isinstance(act, CONTENT) and act is not values[0] for act in acts) or has_unknown(values[0].value):
+        return acts
+    return [replace(state.pending, operand=values[0].value) if act is values[0] else act for act in acts]
+
+
 def _without_answered(state: State, acts: list[Act]) -> list[Act]:
     """Without a yes, a no or a question that the step beside it answers, and without sums that are right: support."""
     kept: list[Act] = []
@@ -94,7 +111,7 @@ def _without_answered(state: State, acts: list[Act]) -> list[Act]:
         more = any(isinstance(one, CONTENT) for one in acts[place + 1 :])
         match act:
             case Say("yes" | "no") if state.phase not in YES_OR_NO or (
-                act.what == "no" and state.phase != "reconsider"
+                act.what == "no" and (state.phase != "reconsider" or any(isinstance(one, Move) for one in acts))
             ):
                 continue
             case Say("checked") | Ask("check"):
@@ -122,8 +139,11 @@ def _with_value(state: State, acts: tuple[Act, ...]) -> tuple[Act, ...]:
 
 
 def _values_together(state: State, acts: list[Act]) -> list[Act]:
-    """Both sides' values are a line; of several values in a check, the one that was asked for."""
+    """Both sides' values are a line ("31 both sides"); of several values in a check, the one that was asked for."""
     values = [act for act in acts if isinstance(act, Value)]
+    if state.phase in CHECKING and len(values) == 1 and PartMove(None, None, "both") in acts:
+        both = Line(Equation(values[0].value, values[0].value, state.letter))
+        return [both if act is values[0] else act for act in acts if act != PartMove(None, None, "both")]
     if len(values) != 2:
         return acts
     if state.phase in CHECKING:

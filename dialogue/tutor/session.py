@@ -12,6 +12,8 @@ from dialogue.acts import (
     Act,
     Ask,
     Comment,
+    Control,
+    Describe,
     Disclosure,
     Expecting,
     Interpretation,
@@ -30,13 +32,16 @@ from dialogue.tutor.activities.precheck import introduced, without_teaching
 from dialogue.tutor.activities.reasons import wants_reason
 from dialogue.tutor.advance import advance, fold
 from dialogue.tutor.assess import decide, stands_in
-from dialogue.tutor.core.events import Advanced, Event, EventKind, Unsure
+from dialogue.tutor.core.events import Advanced, Event, EventKind, NotClear, Unsure
 from dialogue.tutor.core.phases import ASIDE, ASKING
 from dialogue.tutor.core.questions import begin_task
 from dialogue.tutor.core.state import Phase, Plan, State, Task, Turn, Utterance
+from dialogue.tutor.course import greeting
 from dialogue.tutor.ordering import CONTENT, Ordered, ordered, without_move
 from dialogue.tutor.record import STEPS, board_json, record_of
 from dialogue.tutor.telling import is_new_line, question, replies_of, told, with_asked
+from dialogue.tutor.uncertain import YES, answered_by, answers_read_back, leads_on, left
+from dialogue.understanding.denials import denies
 from dialogue.understanding.interpret import interpret
 from dialogue.understanding.symbolic import why_refused
 from dialogue.understanding.topics import with_topic
@@ -76,12 +81,14 @@ MOST_RUNGS = 4  # gone down in one turn, where the words of a rung were just hea
 TALK = (Comment, Ask, Refused)  # acted on though not sure: nothing is done, or only said
 ANSWER = (Value, Try, Work, Comment, Ask)
 HINT = Event("hint", None)
+YES_OR_NO_ONLY: frozenset[Phase] = frozenset({"confirm", "offer stop", "paused"})
+HELD_BACK: frozenset[EventKind] = frozenset({"doubtful", "unheard", "distress"})
 
 
 def begin(plan: Plan) -> Turn:
     """The greeting, the first line and the first question. The plan must hold at least one task."""
     state = begin_task(State(plan, faded=plan.faded), 0)
-    said = (Saying("welcome"), *introduced(state.task, None, plan.open))
+    said = (greeting(plan), *introduced(state.task, None, plan.open))
     replies = replies_of(state, state, said, new_line=True)
     state = with_asked(replace(state, last=replies), replies)
     return Turn(state, replies, {"turn": 0, "event": "begin", "next": state.phase, "board": board_json(state)})
@@ -132,11 +139,18 @@ def meant(state: State, said: Utterance) -> Interpretation | None:
     if counted is not None:
         return Interpretation((counted,), sure=True)
     found = interpret(said.text, expecting(state), state.letter, tutor)
+    if state.phase == "confirm" and not any(isinstance(act, Say | Control | Disclosure) for act in found.acts):
+        found = interpret(said.text, expecting(left(state)), state.letter, tutor)
     if said.others:
         heard = (interpret(text, expecting(state), state.letter, tutor).acts for text in said.others)
         rivals = tuple(acts for acts in heard if acts != found.acts and not isinstance(acts[0], Unclear))
         found = replace(found, rivals=(*rivals, *found.rivals))
     found = replace(found, acts=tuple(with_topic(act, said.text) for act in found.acts))
+    if not found.sure and answered_by(state, found.acts) is not None:
+        found = replace(found, sure=True)
+    elif not found.sure and not denies(said.text):
+        answers = answers_read_back(state, found.acts) is not None
+        found = replace(found, sure=answers or leads_on(left(state), found.acts))
     if len(found.acts) != 1 or not isinstance(found.acts[0], Unclear) or found.acts[0].question:
         return found
     account = plain_account(said.text, state.letter) if state.phase == "account" else None
@@ -148,9 +162,14 @@ def meant(state: State, said: Utterance) -> Interpretation | None:
 
 def respond(state: State, said: Utterance, found: Interpretation | None) -> Turn:
     """One turn, once it is understood; no interpretation is silence."""
-    plan = ordered(state, found.acts if found is not None else ())
-    start = without_move(state) if plan.corrected else state
+    acts = found.acts if found is not None else ()
+    asked = _asked(state, acts) if said.doubt == "none" else state
+    plan = ordered(asked, acts)
+    start = without_move(asked) if plan.corrected else asked
     first, rest = hear(start, said, found, plan)
+    if found is not None and first.kind not in HELD_BACK:
+        goes_on = answers_read_back(state, found.acts)
+        start, first, rest = (start, first, rest) if goes_on is None else (state, YES, goes_on)
     turns = fold(start, first, rest)
     if plan.leave is not None and not _is_settled(turns[-1].state, first):
         turns.append(advance(turns[-1].state, Unsure("leave", plan.leave, (plan.leave,), by_ear=False)))
@@ -174,6 +193,11 @@ def respond(state: State, said: Utterance, found: Interpretation | None) -> Turn
     lines = (start.equation, *(turn.state.equation for turn in turns))
     record = record_of(state, Advanced(after, sayings, advanced.events), said, found, replies, lines)
     return Turn(after, replies, record)
+
+
+def _asked(state: State, acts: Sequence[Act]) -> State:
+    """The lesson as the acts find it: who goes on with a step where yes or no was asked answers the question before."""
+    return left(state) if state.phase in YES_OR_NO_ONLY and acts and isinstance(acts[0], CONTENT) else state
 
 
 def hear(state: State, said: Utterance, meant: Interpretation | None, plan: Ordered) -> tuple[Event, Sequence[Act]]:
@@ -200,6 +224,8 @@ def hear(state: State, said: Utterance, meant: Interpretation | None, plan: Orde
     if not meant.sure and not unclear and not _is_harmless(state, said, meant.acts):
         if isinstance(acts[0], Say) and state.phase in {"confirm", "offer stop"}:
             return decide(state, Unclear()), ()
+        if isinstance(acts[0], Describe) and state.phase == "operations":
+            return NotClear("unclear", acts[0], "operations"), ()
         return Unsure("unsure", acts[0], held, rivals, by_ear=False), ()
     if state.phase == "reason" and isinstance(acts[0], CONTENT):
         return Event("comment", acts[0]), acts[1:]  # a reason, whatever it is, is never marked
@@ -279,9 +305,7 @@ def _within(state: State) -> State:
     """The lesson in the question that is open: what is held, paused or played is left."""
     if state.game is not None:
         return replace(state, phase=state.game.back, game=None)
-    if state.phase in {"confirm", "reason", "paused", "offer stop"}:
-        return replace(state, phase=state.back, held=(), rivals=())
-    return state
+    return left(state)
 
 
 def _texts(replies: tuple[Reply, ...]) -> tuple[str, ...]:

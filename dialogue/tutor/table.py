@@ -204,7 +204,7 @@ RULES: tuple[Rule, ...] = (
     ),
     # each side in turn
     value(("left", "line"), ("value right",), solving.left_right, "right", *FIRST, *RESULT),
-    value(("left", *CHECKING), ("value of other side",), solving.other_side),
+    value(("left", "line", *CHECKING), ("value of other side",), solving.other_side),
     value(("right",), ("value right",), solving.take_result, *FIRST, *RESULT),
     value(("left", "right"), ("value wrong",), solving.result_wrong, *WORKING, *FIRST),
     value((*WORKING, *CHECKING), ("value unworked",), solving.work_out),

@@ -11,6 +11,7 @@ from dialogue.tutor.core.events import Advanced
 from dialogue.tutor.core.phases import HOLDING, OPEN, SCENE
 from dialogue.tutor.core.questions import SIDES_FADE_AFTER
 from dialogue.tutor.core.state import State
+from dialogue.tutor.course import done_alone, ending
 from dialogue.tutor.moves.talking import feeling
 from dialogue.tutor.ordering import CONTENT
 from dialogue.verbalising.replies import digits, variants, word
@@ -37,6 +38,8 @@ def told(turns: Sequence[Advanced], beside: Sequence[Comment], state: State) -> 
     said = [saying for turn in turns for saying in turn.said]
     if any(saying.key in UNSAYING for saying in said):
         said = [saying for saying in said if saying.key not in CONFIRMING | {"still true", "error"}]
+    if len(said) > 1:  # a line written twice in one breath
+        said = [saying for saying in said if saying.key != "same line"]
     confirming = [saying for saying in said if saying.key in CONFIRMING]
     if len(confirming) > 1:
         kept = min(confirming, key=lambda one: NAMING.index(one.key) if one.key in NAMING else len(NAMING))
@@ -76,9 +79,12 @@ def replies_of(before: State, after: State, sayings: tuple[Saying, ...], new_lin
     if after.phase == "done":
         if before.phase == "done":
             return tuple(replies)
-        own = (worded(_by_oneself(after), set()),) if after.alone else ()
-        finished = after.place >= len(after.plan.tasks)
-        return (*replies, *own, worded(Saying("the end"), set())) if finished else (*own, *replies)
+        did = done_alone(after) or (_by_oneself(after) if after.alone else None)
+        own = (worded(did, set()),) if did is not None else ()
+        if after.place < len(after.plan.tasks):
+            return (*own, *replies)
+        last = ending(after)
+        return (*replies, *(() if last.key.startswith("did ") else own), worded(last, set()))
     if after.phase == "between":
         return tuple(replies)
     if after.place != before.place and not after.plan.open:
@@ -124,8 +130,9 @@ def question(state: State) -> Saying:
     """The question of the phase, with everything it may name."""
     values: dict[str, Filling] = {**named(state), "loose": LOOSE}
     if state.held:
-        told_back = tuple(act for act in state.held if isinstance(act, CONTENT) and not isinstance(act, Work))
-        values["held"] = told_back or state.held
+        said = tuple(act for act in state.held if not isinstance(act, Comment)) or state.held
+        told_back = tuple(act for act in said if isinstance(act, CONTENT) and not isinstance(act, Work))
+        values["held"] = told_back or said
         values["digits"] = digits(state.held)
     match state.phase:
         case "account" if state.inquiry is not None:
@@ -138,9 +145,17 @@ def question(state: State) -> Saying:
             return Saying("ask check only right", values)
         case "part" if isinstance(state.part, PartMove) and state.part.operation is None:
             return Saying("ask part operation", values)
+        case "move" if _just_begun(state):
+            return Saying("ask begin", values)
         case "move" if state.leads or state.count("sides") >= SIDES_FADE_AFTER:
             return Saying("ask next line", values)
     return Saying(f"ask {state.phase}", values)
+
+
+def _just_begun(state: State) -> bool:
+    """Whether nothing has come of an equation yet, for a learner who no longer needs to be told of both sides."""
+    fresh = len(state.board) == 1 and not state.tries and not state.rung and state.topic is None
+    return fresh and bool(state.leads or state.count("sides"))
 
 
 def named(state: State) -> dict[str, Filling]:

@@ -13,8 +13,9 @@ from dialogue.algebra.solver import solve_by_steps
 from dialogue.tutor.activities.balance_scene import opening
 from dialogue.tutor.core.events import Advanced, Claimed, Counted, Event, Moved, Rewritten, Stated
 from dialogue.tutor.core.phases import CHECKING, OPEN
-from dialogue.tutor.core.questions import begin_task, prompted
+from dialogue.tutor.core.questions import begin_task, prompted, solved_here
 from dialogue.tutor.core.state import State, Task
+from dialogue.tutor.course import kind
 from dialogue.verbalising.sayings import Saying
 
 HELP = frozenset({"hint", "stuck", "example", "tell me"})
@@ -32,8 +33,7 @@ def without_teaching(before: State, advanced: Advanced) -> Advanced:
         return _over(after, advanced, "for later")
     if after.phase in CHECKING:  # an answer stands on the board, or was given
         fits = after.guess is not None and after.guess == after.task.equation.solution().value
-        solved = (*after.solved, after.place) if fits else after.solved
-        return _over(replace(after, solved=solved), advanced, "noted")
+        return _over(solved_here(after) if fits else after, advanced, "noted")
     if any(isinstance(event, JUDGED) and event.judgement.balanced is False for event in events):
         return _over(after, advanced, "noted")
     return advanced
@@ -70,6 +70,8 @@ def introduced(task: Task, before: Task | None, opened: bool) -> tuple[Saying, .
         elif before is not None and task.purpose not in INTRODUCED:
             said.append(Saying("next"))
     if task.model is not None:
+        if before is not None and before.stage:
+            said.append(Saying("model after failures", {"kind": kind(before.stage)}))
         said += worked(task.model)
     if opened and task.purpose in INTRODUCED:
         said.append(Saying(INTRODUCED[task.purpose]))

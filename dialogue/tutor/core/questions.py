@@ -58,12 +58,14 @@ def with_question(state: State) -> State:
     known = operations_on(state.equation)
     if known and not knows(state, known):
         return replace(state, phase="operations")
-    return after_operations(state)
+    return back_to_work(state)
 
 
 def kind_of(done: tuple[Done, ...]) -> str:
-    """A kind of equation, as far as the question about operations goes: "operations multiply add"."""
-    return " ".join(("operations", *(one.action for one in done)))
+    """A kind of equation, as far as the question about operations goes: how many things are done to the unknown, and
+    whether it is taken from something ("operations 2")."""
+    taken = any(one.action == "take from" for one in done)
+    return f"operations {len(done)}{' from' if taken else ''}"
 
 
 def knows(state: State, done: tuple[Done, ...]) -> bool:
@@ -107,6 +109,13 @@ def with_pending(state: State, step: Move | Rewrite, *further: Move | Rewrite) -
     return replace(
         state, pending=step, further=further, kept=None, part=None, phase=phase, rung=0, tries=0, inquiry=None
     )  # fmt: skip
+
+
+def solved_here(state: State) -> State:
+    """The equation in hand solved, and whether all of it was the learner's own."""
+    alone = state.aided == "independent" and all(line.level == "independent" for line in state.board)
+    solo = (*state.solo, state.place) if alone else state.solo
+    return replace(state, solved=(*state.solved, state.place), solo=solo)
 
 
 def answer_on(line: Equation) -> Fraction | None:

@@ -54,7 +54,7 @@ class Task:
 
     ``purpose`` says why it was chosen (empty where somebody asked for it); ``model`` is an equation to be worked in
     front of the learner first; ``scene`` that the opening scene with the balance comes first; ``story`` what the
-    equation is about, told before it.
+    equation is about, told before it; ``ahead`` the stage in hand once this last equation of a lesson is solved alone.
     """
 
     equation: Equation
@@ -64,6 +64,7 @@ class Task:
     model: Equation | None = None
     scene: bool = False
     story: str = ""
+    ahead: int = 0
 
     @property
     def alone(self) -> bool:
@@ -75,13 +76,16 @@ class Task:
 class Plan:
     """What a lesson starts from. ``seed`` chooses between wordings; ``faded`` counts unaided answers of before. An
     ``open`` plan grows: after each equation but an exit one the next is given from outside (``session.give``).
-    ``classroom`` says whose words a bracket and a line read aloud have."""
+    ``classroom`` says whose words a bracket and a line read aloud have. ``before``: the stage of what was done alone
+    last time and how often (0 where there was no such lesson); ``now``: the stage in hand."""
 
     tasks: tuple[Task, ...]
     seed: int = 0
     faded: tuple[tuple[str, int], ...] = ()
     open: bool = False
     classroom: Dialect = "british"
+    before: tuple[int, int] = (0, 0)
+    now: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,7 +175,8 @@ class State:
     behind the line just stated; ``tied`` the errors, with how likely each is, that such questions left tied: the next
     equation can tell them apart (``diagnosis.most_telling``); ``game`` the tutor's working in a game; ``wish`` what
     the next equation should be, in the learner's words; ``last`` the last replies, ``said`` the texts of the last two
-    turns, ``asked`` their questions; ``alone`` counts the lines that the learner came to without help; ``leads``
+    turns, ``asked`` their questions; ``solved`` are the places of the equations solved, ``solo`` of those that were all
+    the learner's own; ``alone`` counts the lines that the learner came to without help; ``leads``
     whether the learner asked to be left to it. ``then`` and ``if_right`` are acts still to be heard in this turn, the
     latter only where they are right; ``moved`` whether a move was said in it."""
 
@@ -211,6 +216,7 @@ class State:
     repeats: int = 0
     turn: int = 0
     solved: tuple[int, ...] = ()
+    solo: tuple[int, ...] = ()
     alone: int = 0
     inquiry: Inquiry | None = None
     tied: tuple[tuple[str, float], ...] = ()

@@ -15,7 +15,7 @@ from dialogue.tutor.activities.diagnosis import inquiry_about
 from dialogue.tutor.core.events import Claimed, Counted, Event, Outcome, now_and_then
 from dialogue.tutor.core.mistakes import NO_MODEL, about
 from dialogue.tutor.core.phases import CHECKING
-from dialogue.tutor.core.questions import back_to_work, begin_task, kind_of, to_check
+from dialogue.tutor.core.questions import back_to_work, begin_task, kind_of, solved_here, to_check
 from dialogue.tutor.core.state import State
 from dialogue.verbalising.sayings import Filling, Saying
 
@@ -57,7 +57,7 @@ def right_checked(state: State, event: Event) -> Outcome:
         return _fails(state, values)
     if state.task.equation.solution().kind == "every":
         return back_to_work(replace(state, tried=(*state.tried, state.guess))), (Saying("fits but", values),)
-    solved = replace(state, solved=(*state.solved, state.place))
+    solved = solved_here(state)
     done = operations_on(state.task.equation)
     if len(done) == 1:
         solved = solved.counted("one step")
@@ -109,7 +109,7 @@ def _too(values: dict[str, Filling]) -> Saying | None:
 def counted_right(state: State, event: Event) -> Outcome:
     """None, or every number, said rightly: the equation is over."""
     kind = state.task.equation.solution().kind
-    solved = replace(state, solved=(*state.solved, state.place))
+    solved = solved_here(state)
     return begin_task(solved, state.place + 1), (Saying(f"counted {kind}", {"line": state.equation}),)
 
 

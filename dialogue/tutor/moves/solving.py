@@ -150,7 +150,8 @@ def take_line(state: State, event: Stated) -> Outcome:
     """A line that comes closer goes on the board."""
     line = event.step.equation
     swapped = Rewrite("swap") if line == state.equation.swapped() else None
-    after = with_line(replace(state, level_moves=0), line, swapped)
+    counted = state.counted("sides") if state.aided == "independent" and not swapped else state
+    after = with_line(replace(counted, level_moves=0), line, swapped)
     return after, _praise(state) or (Saying("take line"),)
 
 

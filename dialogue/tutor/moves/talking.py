@@ -7,6 +7,7 @@ from dialogue.algebra.moves import Move
 from dialogue.algebra.operations import operations_on
 from dialogue.learner.history import Wish
 from dialogue.tutor.core.events import Described, Event, Outcome, PartGiven, Valued
+from dialogue.tutor.core.phases import CHECKING
 from dialogue.tutor.core.questions import after_operations, back_to_work, begin_task, cleared, kind_of
 from dialogue.tutor.core.state import State
 from dialogue.tutor.moves.hints import one_rung_down
@@ -103,6 +104,8 @@ def comment(state: State, event: Event) -> Outcome:
         return _with_smaller(state, feeling(state, act)) if act.about == "upset" else (state, (feeling(state, act),))
     if act.kind == "object" and (shown := shown_again(state)) is not None:
         return state, (shown,)
+    if act.kind == "notice" and state.phase in CHECKING:
+        return state, (Saying("heard notice, checking"),)
     return state, (Saying(f"heard {act.kind}", {"unknown": state.letter}),)
 
 

@@ -1,0 +1,59 @@
+"""The course of lessons, told: what a learner did alone today and what comes next, and where the next day begins."""
+
+from dialogue.tutor.core.state import Plan, State
+from dialogue.verbalising.replies import phrases
+from dialogue.verbalising.sayings import Filling, Saying
+
+LAST = 15  # the last stage
+MOVES_ON = 3  # equations of a set of one stage done alone, from which the next stage is named (a choice)
+
+
+def greeting(plan: Plan) -> Saying:
+    """The first words: where the last lesson ended, for whoever had one."""
+    stage, times = plan.before
+    if not plan.now:
+        return Saying("welcome")
+    if not stage:
+        return Saying("met before", {"kind": kind(plan.now)})
+    return Saying("did before", {**_did(stage, times), "kind": kind(plan.now, stage)})
+
+
+def ending(state: State) -> Saying:
+    """The last words of a lesson that was gone through: what was done, and what comes next."""
+    did, ahead = done_alone(state), next_stage(state)
+    if did is None:
+        return Saying("next time", {"kind": kind(ahead)}) if ahead else Saying("the end")
+    if not ahead:
+        return Saying("did today", did.values)
+    return Saying("did today, next", {**did.values, "kind": kind(ahead, _furthest(state)[0])})
+
+
+def done_alone(state: State) -> Saying | None:
+    """The furthest of what was done without help, and how often; None where nothing was."""
+    stage, times = _furthest(state)
+    return Saying("did today", _did(stage, times)) if stage else None
+
+
+def next_stage(state: State) -> int:
+    """The stage that comes next: as the last equation says, or on from a set of one stage; 0 where nobody knows."""
+    last, solo = state.plan.tasks[-1], len(state.solo)
+    if last.ahead:
+        return last.ahead if len(state.plan.tasks) - 1 in state.solo else last.stage
+    if len({task.stage for task in state.plan.tasks}) > 1 or not last.stage or state.plan.open:
+        return 0
+    return min(LAST, last.stage + 1) if solo >= MOVES_ON else last.stage
+
+
+def kind(stage: int, after: int = 0) -> str:
+    """What a stage is about; "more like these" where it is the one just named."""
+    return phrases()["stage again" if stage == after else f"stage {stage}"]
+
+
+def _furthest(state: State) -> tuple[int, int]:
+    stages = [state.plan.tasks[place].stage for place in state.solo]
+    return (max(stages), stages.count(max(stages))) if stages else (0, 0)
+
+
+def _did(stage: int, times: int) -> dict[str, Filling]:
+    often = phrases()[f"times {times}" if times <= 2 else "times more"]
+    return {"did": phrases()[f"did {stage}"], "times": often.format(count=times)}
