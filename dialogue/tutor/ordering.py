@@ -43,6 +43,7 @@ def ordered(state: State, acts: Sequence[Act]) -> Ordered:
     for act in acts:
         if isinstance(act, Disclosure):
             return Ordered((act,))
+    acts = [_as_line(state, act) for act in acts]
     if state.phase == "operations":
         acts = _without_claims(state, acts)
     if len(acts) < 2:
@@ -70,6 +71,15 @@ def ordered(state: State, acts: Sequence[Act]) -> Ordered:
         left = [Ask("hint") if act == Say("stuck") else act for act in left]
     corrected = said_no and state.phase in CORRECTED and any(isinstance(act, Move | PartMove) for act in left)
     return Ordered(tuple(left), beside, leave, corrected)
+
+
+def _as_line(state: State, act: Act) -> Act:
+    """``4 = 9`` where the unknown cancels is a line, if it follows, and no sum."""
+    left, right = state.equation.linear()
+    if not isinstance(act, Work) or left.coefficient != right.coefficient or is_true(act.left, act.right):
+        return act
+    line = Line(Equation(act.left, act.right, state.letter))
+    return line if judge(state.equation, line).balanced else act
 
 
 def _without_claims(state: State, acts: Sequence[Act]) -> list[Act]:
@@ -166,7 +176,9 @@ def _same(one: Value, due: object) -> bool:
 
 
 def _moves_first(state: State, acts: list[Act]) -> list[Act]:
-    """A line or an answer put after the move that it is explained by."""
+    """A line or an answer put after the move that it is explained by; a number named before the move that takes it up
+    ("the five: add five") is no answer."""
+    acts = [act for act, after in zip(acts, [*acts[1:], None], strict=True) if not _taken_up(act, after)]
     places = [place for place, act in enumerate(acts) if isinstance(act, STEPS)]
     steps = [act for act in acts if isinstance(act, STEPS)]
     for place, step in zip(places, moves_first(state.equation, steps), strict=True):
@@ -176,6 +188,10 @@ def _moves_first(state: State, acts: list[Act]) -> list[Act]:
         if isinstance(act, Value) and not has_unknown(act.value) and isinstance(after, Move) and _closer(state, after):
             acts[place], acts[place + 1] = after, act
     return acts
+
+
+def _taken_up(act: Act, after: Act | None) -> bool:
+    return isinstance(act, Value) and isinstance(after, Move) and act.value == after.operand
 
 
 def _closer(state: State, move: Move) -> bool:

@@ -21,7 +21,7 @@ FOLLOWS: frozenset[EventKind] = frozenset(
     {
         "move closer", "move further", "move other side", "rewrite closer", "line kept", "line closer", "line ends",
         "value right", "value of other side", "answer", "verdict right", "described", "described part", "term named",
-        "values right",
+        "values right", "move part",
     }
 )  # fmt: skip
 BESIDE: frozenset[EventKind] = frozenset({"sum right", "comment", "hint", "stuck", "why", "meaning", "check", "yes"})

@@ -9,6 +9,7 @@ in words after ``#`` for the reader. ``python tests/tutor/test_lessons.py`` writ
     d *3 +2     what happens to the unknown (< for "taken from")               w 2+3=5 a sum
     s yes       say            a why ask           k stop  a command           c feel upset  talk
     r expand    a rewrite      u     not clear     not ...  refused            ;      several acts in one turn
+    ?           before them: understood, but not for sure
 """
 
 from pathlib import Path
@@ -87,8 +88,9 @@ def played(path: Path) -> str:
     lines = [f"Tutor:   {reply.text}" for reply in turn.replies]
     for each in turns:
         meant, _, words = each.partition(" # ")
-        acts = tuple(act(one, turn.state.letter) for one in meant.split(";"))
-        turn = respond(turn.state, Utterance(words or meant), Interpretation(acts, sure=acts != (Unclear(),)))
+        acts = tuple(act(one, turn.state.letter) for one in meant.removeprefix("? ").split(";"))
+        sure = acts != (Unclear(),) and not meant.startswith("? ")
+        turn = respond(turn.state, Utterance(words or meant), Interpretation(acts, sure))
         lines += [f"Learner: {words or meant}", *(f"Tutor:   {reply.text}" for reply in turn.replies)]
     return "\n".join(lines) + "\n"
 

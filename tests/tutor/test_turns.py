@@ -36,7 +36,7 @@ IN_ORDER: list[tuple[str, tuple[Act, ...], str, str]] = [
     ("a chain to the answer", (LESS, line("3x = 12"), OVER, line("x = 4")), "x = 4", "check left"),
     ("lines alone", (line("3x = 12"), line("x = 4")), "3*x = 12", "check left"),
     ("a line and the move that made it", (line("3x = 12"), LESS), "3*x = 12", "move"),
-    ("a line and the next move", (line("3x = 12"), OVER), "3*x = 12", "left"),
+    ("a line and the next move", (line("3x = 12"), OVER), "3*x = 12", "line"),
     ("no and a correction", (NO, LESS), "3*x + 2 = 14", "left"),
     ("a move and the answer skipping a line", (LESS, line("x = 4")), "3*x + 2 = 14", "check left"),
     ("an answer and its reason", (value("4"), Comment("reason")), "3*x + 2 = 14", "check left"),
