@@ -279,7 +279,7 @@ def test_harder_and_easier_leave_word_for_the_next_choice() -> None:
 def test_who_leads_is_only_asked_for_the_next_line() -> None:
     talk = Talk(TWO, fresh=True)
     talk.turn(Control("lead"))
-    assert talk.keys == ["you lead", "ask next line"]
+    assert talk.keys == ["you lead", "ask begin"]
 
 
 def test_told_the_step_when_asked_twice_and_logged_as_shown() -> None:
