@@ -149,8 +149,11 @@ def meant(state: State, said: Utterance) -> Interpretation | None:
     if not found.sure and answered_by(state, found.acts) is not None:
         found = replace(found, sure=True)
     elif not found.sure and not denies(said.text):
-        answers = answers_read_back(state, found.acts) is not None
-        found = replace(found, sure=answers or leads_on(left(state), found.acts))
+        number = interpret(said.text, "any", state.letter, tutor)
+        if isinstance(number.acts[0], Value) and leads_on(left(state), number.acts):
+            found = replace(number, sure=True)  # "15/2", asked for a move: the answer, and not half of a move
+        elif answers_read_back(state, found.acts) is not None or leads_on(left(state), found.acts):
+            found = replace(found, sure=True)
     if len(found.acts) != 1 or not isinstance(found.acts[0], Unclear) or found.acts[0].question:
         return found
     account = plain_account(said.text, state.letter) if state.phase == "account" else None
