@@ -51,7 +51,7 @@ from dialogue.tutor.core.events import (
 )
 from dialogue.tutor.core.phases import CHECKING, SCENE, WORKING
 from dialogue.tutor.core.questions import due_line, due_value, is_unworked, last_line
-from dialogue.tutor.core.state import Phase, State
+from dialogue.tutor.core.state import State
 
 ASKED: dict[str, PlainKind] = {
     "hint": "hint", "repeat": "repeat", "why": "why", "check": "check", "example": "example", "progress": "progress",
@@ -201,18 +201,14 @@ def _value(state: State, act: Value, value: Expression) -> Event:
         return stated(state, act, end)  # the answer itself, where the result is "n = 16"
     if given == wanted:
         return Valued("value unworked" if unworked else "value right", act, value)
-    if line is not None and _is_right_of(line, state.phase, number) and given == linear(line.right):
+    early = state.phase == "line" or (state.phase == "left" and number)
+    if line is not None and early and given == linear(line.right):
         return Valued("value of other side", act, value)
     if state.phase == "line":
         return Valued("value unasked", act, value)
     if state.phase in CHECKING and state.kept is None and given == _other_side(state):
         return Valued("value of other side", act, value)
     return Valued("value wrong", act, value)
-
-
-def _is_right_of(line: Equation, phase: Phase, number: bool) -> bool:
-    """Whether a value may be the right side, said where the left or the whole line was asked for."""
-    return (phase == "left" and number) or (phase == "line" and line.left != line.right)
 
 
 def stands_in(value: Expression, line: Equation) -> bool:

@@ -32,11 +32,11 @@ from dialogue.tutor.activities.precheck import introduced, without_teaching
 from dialogue.tutor.activities.reasons import wants_reason
 from dialogue.tutor.advance import advance, fold
 from dialogue.tutor.assess import decide, stands_in
+from dialogue.tutor.core.course import greeting
 from dialogue.tutor.core.events import Advanced, Event, EventKind, NotClear, Unsure
 from dialogue.tutor.core.phases import ASIDE, ASKING
 from dialogue.tutor.core.questions import begin_task
 from dialogue.tutor.core.state import Phase, Plan, State, Task, Turn, Utterance
-from dialogue.tutor.course import greeting
 from dialogue.tutor.ordering import CONTENT, Ordered, ordered, without_move
 from dialogue.tutor.record import STEPS, board_json, record_of
 from dialogue.tutor.telling import is_new_line, question, replies_of, told, with_asked

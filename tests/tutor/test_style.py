@@ -72,7 +72,8 @@ def filled() -> str:
               "step": "two off", "after": "ten", "sum": "ten take away two", "value": "ten", "one": "this",
               "two": "that", "by": "two", "loose": "three", "all": "eight",
               "done": "it is times two", "before": "ten", "term": "the term", "lines": "two",
-              "story": "Mia has ten stickers.", "kind": "two steps", "did": "undid two steps", "times": "twice"}  # fmt: skip
+              "story": "Mia has ten stickers.", "kind": "two steps",
+              "did": "undid two steps", "times": "twice"}  # fmt: skip
     said = [text.format_map(values) for _, text in EVERYTHING if text not in {"{line}", "{picture}"}]
     return " ".join(sentence if sentence[-1] in ".?" else f"{sentence}." for sentence in said)
 
