@@ -200,7 +200,10 @@ def respond(state: State, said: Utterance, found: Interpretation | None) -> Turn
 
 def _asked(state: State, acts: Sequence[Act]) -> State:
     """The lesson as the acts find it: who goes on with a step where yes or no was asked answers the question before."""
-    return left(state) if state.phase in YES_OR_NO_ONLY and acts and isinstance(acts[0], CONTENT) else state
+    by_ear = state.phase == "confirm" and state.by_ear  # there a number puts right what was heard
+    return (
+        left(state) if state.phase in YES_OR_NO_ONLY and not by_ear and acts and isinstance(acts[0], CONTENT) else state
+    )
 
 
 def hear(state: State, said: Utterance, meant: Interpretation | None, plan: Ordered) -> tuple[Event, Sequence[Act]]:

@@ -41,7 +41,7 @@ def leads_on(state: State, acts: Sequence[Act]) -> bool:
 def answers_read_back(state: State, acts: Sequence[Act]) -> Sequence[Act] | None:
     """Where something is being asked back: the acts to be heard after it, where they say it again or make sense only
     after it; None where they answer nothing."""
-    if state.phase != "confirm" or not all(isinstance(act, (*CONTENT, Comment)) for act in acts):
+    if state.phase != "confirm" or state.by_ear or not all(isinstance(act, (*CONTENT, Comment)) for act in acts):
         return None
     said = [act for act in acts if isinstance(act, CONTENT)]
     if said and all(any(_same(act, held) for held in state.held) for act in said):

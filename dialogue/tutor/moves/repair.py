@@ -14,6 +14,7 @@ from dialogue.algebra.tree import Expression, Sum, Unknown, has_unknown
 from dialogue.tutor.core.events import Event, NotClear, Outcome, Unsure
 from dialogue.tutor.core.phases import ASKING
 from dialogue.tutor.core.state import Phase, State
+from dialogue.tutor.moves.hints import one_rung_down
 from dialogue.verbalising.sayings import Saying
 
 Acts = tuple[Act, ...]
@@ -34,6 +35,7 @@ SAY_WHAT: dict[Phase, str] = {
 SAY_WHAT_AFTER = 2  # sayings not followed in a row, after which the tutor says what it understands
 UNCLEAR_QUESTIONS = frozenset(
     {
+        "operations",
         "grouping", "two moves", "which side", "another letter", "which operation", "for ever", "decimal comma",
         "too big", "not linear", "unknown below", "division by zero", "one equation",
     }
@@ -95,6 +97,8 @@ def unheard(state: State, event: Event) -> Outcome:
 def say_again(state: State, event: NotClear | Unsure) -> Outcome:
     """What was not followed is never judged; the second time in a row the tutor says what can be said."""
     state = replace(state, doubts=state.doubts + 1)
+    if isinstance(event, NotClear) and event.question == "operations" and state.doubts >= SAY_WHAT_AFTER:
+        return one_rung_down(state)  # not asked a third time: a smaller question, and then it is told
     if isinstance(event, NotClear) and event.question in UNCLEAR_QUESTIONS:
         return state, (Saying(f"unclear {event.question}", {"unknown": state.letter}),)
     if state.phase in {"confirm", "offer stop"} and state.doubts >= GIVE_WAY:
