@@ -57,7 +57,7 @@ def test_an_answer_in_a_childs_form_is_taken_and_put_in_at_any_moment(text: str)
     assert said(fresh(TWO), text).state.guess == 20
 
 
-@pytest.mark.parametrize("text", ["none", "no number works", "it's always true"])
+@pytest.mark.parametrize("text", ["no number works", "it's always true"])
 def test_never_or_always_is_answered_in_a_childs_words(text: str) -> None:
     state = fresh("3n + 4 = 3n + 9")
     state = respond(state, Utterance("4 = 9"), line("4 = 9")).state
