@@ -17,6 +17,7 @@ from dialogue.acts import (
     ControlWhat,
     Describe,
     Expecting,
+    Say,
     Seen,
     Term,
     Unclear,
@@ -63,7 +64,38 @@ def exact(text: str, expecting: Expecting, letter: str) -> tuple[Act, ...] | Non
         return (bare_words()[bare],)
     if normalise.is_textspeak(plain):
         return None
-    return _in_symbols(plain, expecting, letter) or _to_the_letter(plain, expecting, letter)
+    plain = COLON.sub("/", plain)
+    found = _in_symbols(plain, expecting, letter)
+    if found is None:
+        found = _to_the_letter(plain, expecting, letter)
+        if found is not None and _joins_two(plain, found, expecting, letter):
+            return None
+    if found is None or any(_is_a_sum_aside(act, expecting) for act in found):
+        return None
+    return (*found, Say("checked")) if TICKED.search(text) else found
+
+
+def _joins_two(plain: str, found: tuple[Act, ...], expecting: Expecting, letter: str) -> bool:
+    """Whether what stands before a comma means something else by itself: "over three, six" is not by thirty-six."""
+    before = COMMA.split(plain)[0]
+    if before == plain:
+        return False
+    alone = _in_symbols(before, expecting, letter) or _to_the_letter(before, expecting, letter)
+    if alone is None:
+        return False
+    return [getattr(act, "operand", act) for act in alone] != [getattr(act, "operand", act) for act in found]
+
+
+def _is_a_sum_aside(act: Act, expecting: Expecting) -> bool:
+    """Whether it is a sum without its result where none was asked for: a reason, or a way to it."""
+    if not isinstance(act, Value) or expecting in {"value", "equation", "yesno"}:
+        return False
+    return isinstance(act.value, Sum | Product | Quotient) and not has_unknown(act.value) and not _is_fraction(act)
+
+
+def _is_fraction(act: Value) -> bool:
+    quotient = act.value
+    return isinstance(quotient, Quotient) and isinstance(quotient.top, Number) and isinstance(quotient.bottom, Number)
 
 
 def _in_symbols(plain: str, expecting: Expecting, letter: str) -> tuple[Act, ...] | None:

@@ -11,11 +11,14 @@ from dataclasses import dataclass
 from functools import lru_cache
 from importlib import resources
 
-from dialogue.acts import Act, Control, Expecting, PartMove, Refused, Unclear, Value
+from dialogue.acts import EXPECTING, Act, Control, Expecting, PartMove, Refused, Unclear, Value
 from dialogue.algebra.moves import Line, Move, Rewrite, Verdict
 from dialogue.understanding.readings import Reading
 
-NAMES = ("bias", "logit", "lead", "unread", "acts", "words", "exact", "answers", "part", "unclear")
+KINDS = ("Move", "PartMove", "Line", "Value", "Work", "Describe", "Comment", "Say", "Control", "Ask", "Refused",
+         "Rewrite", "Term", "Try")  # fmt: skip
+NAMES = ("bias", "logit", "lead", "unread", "acts", "words", "exact", "answers", "part", "unclear", "share", "readings",
+         "length", *KINDS, *EXPECTING)  # fmt: skip
 MOST_SURE = 6.0  # logits beyond this say nothing more
 
 
@@ -44,6 +47,7 @@ def evidence(readings: Sequence[Reading], words: int, expecting: Expecting, exac
     best = readings[0].probability
     second = readings[1].probability if len(readings) > 1 else 0.0
     acts = readings[0].acts
+    kinds = [type(act).__name__ for act in acts]
     return (
         1.0,
         _logit(best),
@@ -55,6 +59,11 @@ def evidence(readings: Sequence[Reading], words: int, expecting: Expecting, exac
         float(any(_answers(act, expecting) for act in acts)),
         float(any(isinstance(act, PartMove) for act in acts)),
         float(any(isinstance(act, Unclear) for act in acts) or not acts),
+        _logit(best / max(sum(reading.probability for reading in readings), 1e-6)),
+        math.log1p(len(readings)),
+        float(words),
+        *(float(kinds.count(kind)) for kind in KINDS),
+        *(float(expecting == asked) for asked in EXPECTING),
     )
 
 

@@ -27,12 +27,13 @@ from dialogue.understanding import decision, surface, tagger
 from dialogue.understanding.certain import exact
 from dialogue.understanding.denials import before_a_correction, denies
 from dialogue.understanding.distress import tells_of_distress
+from dialogue.understanding.normalise import with_points
 from dialogue.understanding.readings import Reading, TaggedTurn, key_of
 
 LONGEST = 400  # characters of a turn that are looked at
 MOST_RIVALS = 3
 WORTH_OFFERING = 0.04  # the least probability of a rival reading
-DISCLOSED = 0.6  # the share of readings with a disclosure from which one is believed
+DISCLOSED = 0.1  # the share of readings with a disclosure from which one is believed: a miss is worse than a false alarm
 DONE_AT_ONCE = (Move, PartMove, Control, Rewrite)
 ANSWERS = (Move, Line, Rewrite, Value, Describe)
 
@@ -43,7 +44,7 @@ def interpret(text: str, expecting: Expecting = "any", letter: str = "x", tutor:
 
     Total and pure. ``tutor`` is the tutor's last sentence, where there is one.
     """
-    text = text[:LONGEST]
+    text = with_points(text[:LONGEST])
     letter = letter.lower() if len(letter) == 1 and letter.isascii() and letter.isalpha() else "x"
     found = _interpreted(text, expecting, letter, tutor)
     if found.sure and any(isinstance(act, DONE_AT_ONCE) for act in found.acts) and denies(text):
@@ -68,8 +69,9 @@ def _completed(first: Act, acts: tuple[Act, ...]) -> tuple[Act, ...]:
 
 
 def _names_and_states(acts: tuple[Act, ...]) -> bool:
-    kinds = {type(act) for act in acts}
-    return Line in kinds and bool(kinds & {Term, PartMove, Describe})
+    sides = {key_of(Value(side)) for act in acts if isinstance(act, Line) for side in act.equation.sides()}
+    aside = [act for act in acts if isinstance(act, Value) and key_of(act) not in sides]
+    return bool(sides) and (bool(aside) or any(isinstance(act, Term | PartMove | Describe) for act in acts))
 
 
 def warm() -> None:

@@ -28,6 +28,7 @@ TWICE = re.compile(r"\b([a-z]+|\d+)\s*\(\s*(\d+|[a-z]+)\s*\)")  # "seven (7)"
 WRAPPED = re.compile(r"^\s*\(\s*([-+*/]\s*[\d.]+[a-z]?)\s*\)(?=\s+[a-z])")  # "(-12) both sides"
 HYPHEN = re.compile(r"(?<=[a-z][a-z])-(?=[a-z][a-z])")
 FOR_EVER = re.compile(r"\.\d+ *(\.\.+|…|recurring\b|repeating\b)", re.IGNORECASE)
+LEADING_NOUGHT = re.compile(r"(?<![\d.,])0,(?=\d)")
 TOKEN = re.compile(
     r"\d+(?:st|nd|rd|th|rm)\b|\b[wblm]8r?\b|\b2day\b|\d+\.\d+|\.\d+|\d+|[a-z]+(?:'[a-z]+)*|[-+*/=()]|[^\s.,;:!?\"'`_~]"
 )
@@ -79,6 +80,11 @@ def _speller() -> Speller:
 def is_textspeak(text: str) -> bool:
     """Whether it is one word of text-speak that looks like mathematics ("w8")."""
     return text in _spelling()[0]
+
+
+def with_points(text: str) -> str:
+    """ "0,5" as "0.5": a comma after a nought alone can only be a decimal point."""
+    return LEADING_NOUGHT.sub("0.", text)
 
 
 def goes_on(text: str) -> bool:

@@ -48,6 +48,9 @@ PLURALS = {("halves" if word.startswith("hal") else word + "s"): value for word,
 PARTS = ORDINALS | PLURALS
 NUMBER_WORDS = frozenset({*UNITS, *TEENS, *TENS, *ZERO, *PARTS, "hundred", "thousand", "point"})
 
+DECIMAL_PLACES = frozenset({*UNITS, *ZERO})  # what is said after "point", a digit a word
+ENDINGS = frozenset({"teen", "ty"})  # what a recogniser may cut off a number
+
 DIGITS = frozenset("0123456789")
 HOMOPHONE_COST = 1
 LED_TO = frozenset(

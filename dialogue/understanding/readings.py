@@ -33,6 +33,7 @@ from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.tree import Expression, has_unknown
 from dialogue.algebra.writing import write
 from dialogue.understanding import spans
+from dialogue.understanding.numbers import DECIMAL_PLACES, ENDINGS, is_number
 from dialogue.understanding.segments import Segment, Span, arguments, cuts, likely, log_softmax
 from dialogue.understanding.surface import ShownWord
 from dialogue.understanding.tagger import Scores
@@ -192,7 +193,7 @@ class TaggedTurn:
             yield 0.0, Try(operand) if segment.act == "try" else Term(operand)
 
     def _expression(self, segment: Segment, place: Span, reader: str) -> Expression | None:
-        start, end = segment.start + place[0], segment.start + place[1]
+        start, end = segment.start + place[0], self._whole_number(segment.start + place[0], segment.start + place[1])
         if (reader, (start, end)) not in self._read:
             said = self.text[self.words[start].start : self.words[end - 1].end]
             try:
@@ -200,6 +201,17 @@ class TaggedTurn:
             except Refusal:
                 self._read[reader, (start, end)] = None
         return self._read[reader, (start, end)]
+
+    def _whole_number(self, start: int, end: int) -> int:
+        """Where a number ends that goes on after the stretch: "six point seven | five", "six | teen"."""
+        while end < len(self.words) and self.words[end].start - self.words[end - 1].end <= 1:
+            more, last = self.words[end].shown, self.words[end - 1].shown
+            in_decimals = any(word.shown == "point" for word in self.words[start:end])
+            begins = more == "point" and end + 1 < len(self.words) and is_number(last)
+            if not (begins or (in_decimals and more in DECIMAL_PLACES) or more in ENDINGS):
+                break
+            end += 1
+        return end
 
 
 def _move(operation: str, operand: Expression | None, sides: str) -> Act:

@@ -1,4 +1,5 @@
-"""Reads labelled lessons: the training turns in ``lessons/``, the blind ones with two labels each in ``blind/``.
+"""Reads labelled lessons: the training turns in ``lessons/``, those that the decision is fitted on in ``calibration/``,
+the blind ones with two labels each in ``blind/``.
 
 A lesson file has lines ``# lesson | who: ...``, then for each turn ``T expecting | equation | tutor's sentence``,
 ``L what the learner says`` and one line ``A act arguments {words that carry it}`` an act. Labels of blind turns stand
@@ -15,6 +16,7 @@ from typing import Any
 
 FOLDER = Path(__file__).parent
 LESSONS = sorted((FOLDER / "lessons").glob("*.txt"))
+CALIBRATION = sorted((FOLDER / "calibration").glob("p*.txt"))
 LABEL = re.compile(r"\[?(\d+)\]?[.:)]?\s+(.*)")
 LETTER = re.compile(r"(?<![A-Za-z])[A-Za-z](?![A-Za-z])")
 

@@ -109,7 +109,7 @@ def train(
             total += loss.detach()
             step += 1
             if step > steps * AVERAGED_FROM and step % 5 == 0:
-                _average(averaged, tagger)
+                average(averaged, tagger)
         if epoch % 5 == 4 or epoch == count - 1:
             print(f"seed {seed} epoch {epoch} loss {total.item() / len(found):.4f}", flush=True)
     print(f"seed {seed}: {time.monotonic() - began:.0f} s", flush=True)
@@ -119,7 +119,8 @@ def train(
 
 
 @torch.no_grad()
-def _average(averaged: dict[str, Tensor], tagger: Tagger) -> None:
+def average(averaged: dict[str, Tensor], tagger: Tagger) -> None:
+    """Adds the weights to their moving average."""
     for name, value in tagger.state_dict().items():
         if name in averaged:
             averaged[name].mul_(0.98).add_(value, alpha=0.02)

@@ -1,0 +1,58 @@
+"""Numbers inside turns: those that a comma keeps apart, and those that a recogniser cut in two."""
+
+import pytest
+
+from dialogue.acts import Expecting, Interpretation, to_json
+from dialogue.understanding.certain import exact
+from dialogue.understanding.interpret import interpret
+
+
+def _acts(found: Interpretation) -> list[dict[str, object]]:
+    return [to_json(act) for act in found.acts]
+
+
+@pytest.mark.parametrize("said", ["over three, six", "divide by three, six", "take three. six both sides"])
+def test_a_comma_keeps_two_numbers_apart(said: str) -> None:
+    found = interpret(said, "move", "x")
+    assert "36" not in str(_acts(found))
+
+
+@pytest.mark.parametrize(
+    ("said", "expecting", "number"),
+    [
+        ("that is six point seven five then", "value", "27/4"),
+        ("um six teen", "value", "16"),
+        ("i make it nine teen", "value", "19"),
+        ("0,5", "value", "1/2"),
+    ],
+)
+def test_a_number_in_pieces_is_one(said: str, expecting: Expecting, number: str) -> None:
+    acts = _acts(interpret(said, expecting, "x"))
+    assert [act["value"] for act in acts if act["act"] == "value"] == [number]
+
+
+def test_a_comma_that_may_be_a_list_is_asked_about() -> None:
+    found = interpret("3,5", "value", "x")
+    assert not found.sure and found.acts[0].question == "decimal comma"  # type: ignore[union-attr]
+
+
+@pytest.mark.parametrize(
+    ("said", "expecting", "acts"),
+    [
+        ("8+5=13 ✓", "any", [("work", "8 + 5 = 13"), ("say", "checked")]),
+        (": -2", "move", [("move", "-2")]),
+        ("÷(−3) ÷(−3)", "any", [("move", "-3")]),
+    ],
+)
+def test_signs_of_other_hands(said: str, expecting: Expecting, acts: list[tuple[str, str]]) -> None:
+    found = interpret(said, expecting, "x")
+    told = [(act["act"], act.get("equation") or act.get("operand") or act.get("what")) for act in _acts(found)]
+    assert told == acts
+
+
+@pytest.mark.parametrize(
+    ("said", "expecting"), [("-3, dvd by -2 bth", "value"), ("30-14", "any"), ("-5y, +2. y = 8", "move")]
+)
+def test_two_things_are_not_read_as_one(said: str, expecting: Expecting) -> None:
+    letter = "y" if "y" in said.replace("by", "") else "x"
+    assert exact(said, expecting, letter) is None
