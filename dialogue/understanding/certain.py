@@ -27,7 +27,7 @@ from dialogue.acts import (
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.moves import Line, Move, Rewrite
 from dialogue.algebra.operations import Action, Done
-from dialogue.algebra.tree import Negative, Number, Sum, Unknown, has_unknown
+from dialogue.algebra.tree import Negative, Number, Product, Quotient, Sum, Unknown, has_unknown
 from dialogue.understanding import normalise
 from dialogue.understanding.grammar import Matcher, load, read_data
 from dialogue.understanding.semantics import build
@@ -40,9 +40,10 @@ DECIMAL_COMMA = re.compile(r"\d,\d")
 BETWEEN = re.compile(r"\s*(?:[,;\n]|[-=]+>|→|⇒|∴|\bso\b|\bthen\b|\band\b)\s*")
 SIGNED = re.compile(r"([-+*/x])\s*(-?[\d./]+|\([^()]*\)|[a-z])")
 SIGNED_ITEMS = re.compile(rf"(?:{SIGNED.pattern}[\s,;]*)+")
-ON_EACH_SIDE = re.compile(r"([-+*/]\s*[\d./]*[a-z]?)\s+\1")  # "-6 -6", written under the two sides
-HESITATIONS = frozenset({"um", "umm", "erm", "er", "uh", "uhm", "hmm", "mm"})  # sounds of thinking: nothing is lost
-BEGINNINGS = frozenset({"so", "okay", "ok", "well"})
+ON_EACH_SIDE = re.compile(r"([-+*/]\s*(?:\([^()]*\)|[\d./]*[a-z]?))\s+\1")  # "-6 -6", written under the two sides
+COLON = re.compile(r"^:\s*(?=-?[\d(])")  # ": 5", as some countries write division
+COMMA = re.compile(r"[,;]|(?<=[a-z\d])\.\s")
+TICKED = re.compile(r"[✓✔☑]\W*$")
 JOINTS = frozenset({"and", "then", "so"})
 STEPS = (Move, Line, Rewrite)
 ASKED_FOR: dict[Expecting, type] = {
@@ -170,8 +171,8 @@ def _to_the_letter(plain: str, expecting: Expecting, letter: str) -> tuple[Act, 
 
 def _without_hesitation(tokens: Sequence[str]) -> list[str]:
     """The tokens without sounds of thinking, and without the words that only begin a turn."""
-    kept = [token for token in tokens if token not in HESITATIONS]
-    while len(kept) > 1 and kept[0] in BEGINNINGS:
+    kept = [token for token in tokens if token not in normalise.hesitations()[0]]
+    while len(kept) > 1 and kept[0] in beginnings():
         kept = kept[1:]
     return kept
 
@@ -245,6 +246,12 @@ def bare_words() -> dict[str, Act]:
         word: Control(cast(ControlWhat, what)) for what, words in data["control"].items() for word in words
     }
     return asked | told
+
+
+@lru_cache(maxsize=1)
+def beginnings() -> frozenset[str]:
+    """Words before a turn that add nothing to it."""
+    return frozenset(read_data("contexts")["beginnings"]["words"])
 
 
 @lru_cache(maxsize=1)

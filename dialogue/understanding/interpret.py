@@ -33,7 +33,7 @@ from dialogue.understanding.readings import Reading, TaggedTurn, key_of
 LONGEST = 400  # characters of a turn that are looked at
 MOST_RIVALS = 3
 WORTH_OFFERING = 0.04  # the least probability of a rival reading
-DISCLOSED = 0.1  # the share of readings with a disclosure from which one is believed: a miss is worse than a false alarm
+DISCLOSED = 0.1  # the share of readings with a disclosure from which one is believed: a miss is the worse
 DONE_AT_ONCE = (Move, PartMove, Control, Rewrite)
 ANSWERS = (Move, Line, Rewrite, Value, Describe)
 
