@@ -190,6 +190,9 @@ class _WorkReader:
             stated = Equation(Unknown(self.equation.letter), read_expression(piece), self.equation.letter)
             return [self._stated(number, piece, stated, bare, above)]
         meaning = understand(piece, "any", self.equation.letter)
+        if isinstance(meaning, Unclear):  # a sum in words is a line on paper
+            as_line = understand(piece, "equation", self.equation.letter)
+            meaning = as_line if isinstance(as_line, Line) else meaning
         step = step_meant(meaning, self.equation.letter)
         if step is None:
             return [] if bare.kind == "check" else [MarkedLine(number, piece, above, problem=UNREAD, kind="unread")]

@@ -135,12 +135,14 @@ def test_what_a_sound_is_called_is_shown_as_text(
 ) -> None:
     pytest.importorskip("pocketsphinx")
     monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path))
-    for name in ("a\x9bb.wav", "a\udc9bb.wav"):  # the second is no UTF-8
-        (tmp_path / name).write_bytes(b"RIFF")
-        assert main(["voice", "hear", "--expecting", "yesno", str(tmp_path / name)]) == 1
+    moving, no_text = tmp_path / "a\x9bb.wav", tmp_path / "a\udc9bb.wav"  # the second is no UTF-8
+    for path, code in ((moving, 2), (no_text, 1)):
+        path.write_bytes(b"RIFF")
+        assert main(["voice", "hear", "--expecting", "yesno", str(path)]) == code
         out, errors = capsys.readouterr()
         assert not CONTROLS.search(out + errors)
-        assert json.loads(out)["file"] == str(tmp_path / name)
+        assert "give it another name" in out + errors
+    assert json.loads(out)["file"] == str(no_text)
 
 
 def test_what_argparse_refuses_is_shown_as_text(capsys: pytest.CaptureFixture[str]) -> None:
