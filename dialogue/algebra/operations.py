@@ -7,6 +7,7 @@ from typing import Literal, TypeAlias
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import Move
+from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.tree import (
     Expression,
     Negative,
@@ -110,7 +111,10 @@ def _made_by(said: tuple[Done, ...]) -> tuple[Fraction, Fraction] | None:
     """The unknown's coefficient and the number beside it once all this is done; None where it leaves lines."""
     coefficient, number = Fraction(1), Fraction(0)
     for done in said:
-        operand = linear(done.operand)
+        try:
+            operand = linear(done.operand)
+        except Refusal:  # divided by zero, or past what is taught
+            return None
         if operand.coefficient:
             return None
         by = Fraction(operand.constant)

@@ -41,8 +41,10 @@ from dialogue.tutor.ordering import CONTENT, Ordered, ordered, without_move
 from dialogue.tutor.record import STEPS, board_json, record_of
 from dialogue.tutor.telling import is_new_line, question, replies_of, told, with_asked
 from dialogue.tutor.uncertain import YES, answered_by, answers_read_back, leads_on, left
+from dialogue.understanding.certain import exact, has_words
 from dialogue.understanding.denials import denies
 from dialogue.understanding.interpret import interpret
+from dialogue.understanding.spans import value_of
 from dialogue.understanding.symbolic import why_refused
 from dialogue.understanding.topics import with_topic
 from dialogue.verbalising.sayings import Reply, Saying
@@ -146,14 +148,16 @@ def meant(state: State, said: Utterance) -> Interpretation | None:
         rivals = tuple(acts for acts in heard if acts != found.acts and not isinstance(acts[0], Unclear))
         found = replace(found, rivals=(*rivals, *found.rivals))
     found = replace(found, acts=tuple(with_topic(act, said.text) for act in found.acts))
-    if not found.sure and answered_by(state, found.acts) is not None:
+    if not found.sure and has_words(said.text) and answered_by(state, found.acts) is not None:
         found = replace(found, sure=True)
-    elif not found.sure and not denies(said.text):
-        number = interpret(said.text, "any", state.letter, tutor)
-        if isinstance(number.acts[0], Value) and leads_on(left(state), number.acts):
-            found = replace(number, sure=True)  # "15/2", asked for a move: the answer, and not half of a move
-        elif answers_read_back(state, found.acts) is not None or leads_on(left(state), found.acts):
+    elif not found.sure and not denies(said.text) and has_words(said.text):
+        if answers_read_back(state, found.acts) is not None or leads_on(left(state), found.acts):
             found = replace(found, sure=True)
+    elif not found.sure and not has_words(said.text):
+        number = exact(said.text, "any", state.letter) or (Unclear(),)
+        read = isinstance(number[0], Value) and value_of(number[0].value) is not None
+        if read and leads_on(left(state), number):
+            found = Interpretation(number, sure=True)  # "15/2", asked for a move: the answer, and not half of a move
     if len(found.acts) != 1 or not isinstance(found.acts[0], Unclear) or found.acts[0].question:
         return found
     account = plain_account(said.text, state.letter) if state.phase == "account" else None

@@ -25,6 +25,7 @@ FOLLOWS: frozenset[EventKind] = frozenset(
     }
 )  # fmt: skip
 BESIDE: frozenset[EventKind] = frozenset({"sum right", "comment", "hint", "stuck", "why", "meaning", "check", "yes"})
+REASONED = frozenset({"reason", "rule", "notice"})  # talk that makes sense only after a yes
 YES = Event("yes", Say("yes"))
 
 
@@ -44,6 +45,8 @@ def answers_read_back(state: State, acts: Sequence[Act]) -> Sequence[Act] | None
     if state.phase != "confirm" or state.by_ear or not all(isinstance(act, (*CONTENT, Comment)) for act in acts):
         return None
     said = [act for act in acts if isinstance(act, CONTENT)]
+    if not said and not all(isinstance(act, Comment) and act.kind in REASONED for act in acts):
+        return None
     if said and all(any(_same(act, held) for held in state.held) for act in said):
         return ()
     rest = ordered(left(state), acts).acts

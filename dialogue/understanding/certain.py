@@ -99,6 +99,11 @@ def _is_fraction(act: Value) -> bool:
     return isinstance(quotient, Quotient) and isinstance(quotient.top, Number) and isinstance(quotient.bottom, Number)
 
 
+def has_words(text: str) -> bool:
+    """Whether there are words in it: what is written in signs alone and is not read exactly is not guessed at."""
+    return len(WORDS.findall(text.lower())) > 0
+
+
 def _in_symbols(plain: str, expecting: Expecting, letter: str) -> tuple[Act, ...] | None:
     pieces = [piece for piece in BETWEEN.split(plain) if piece]
     if not pieces or any(WORDS.search(piece) for piece in pieces):

@@ -104,6 +104,8 @@ def tagged(text: str, expecting: Expecting, letter: str, tutor: str) -> tuple[li
     network = tagger.packaged()
     if not words or network is None:
         return [], len(words)
+    if all(map(network.is_noise, (word.shown for word in words))):
+        return [], len(words)
     scores = network.scores([word.shown for word in words], expecting, surface.context(tutor, letter))
     return TaggedTurn(text, words[: len(scores)], letter, scores).readings(), len(words)
 

@@ -14,6 +14,7 @@ import numpy.typing as npt
 from dialogue.understanding.wordpiece import WordPiece
 
 MOST_PIECES = 150  # of a turn with its context: the places that the network was trained on
+MOST_OF_A_WORD, LONGEST_WORD = 4, 24  # pieces and letters: what has more is no word
 MOST_BEFORE = 70  # of them for what was asked
 
 Scores = npt.NDArray[np.float32]
@@ -32,6 +33,12 @@ class Network:
         options.add_session_config_entry("session.disable_quant_qdq", "1")  # weights become floats once, on loading
         self._session: Any = onnxruntime.InferenceSession(weights, options, providers=["CPUExecutionProvider"])
         self.pieces = WordPiece(vocabulary)
+
+    def is_noise(self, word: str) -> bool:
+        """Whether a word says nothing to the network: a picture, or letters that make no pieces of words."""
+        pieces = self.pieces.pieces(word)
+        in_shreds = len(pieces) > MOST_OF_A_WORD and 2 * len(pieces) >= len(word)
+        return self.pieces.unknown in pieces or in_shreds or len(word) > LONGEST_WORD
 
     def scores(self, words: Sequence[str], asked: str, context: Sequence[str]) -> Scores:
         """The tags' scores of each word, of as many of them as fit; ``asked`` is what the question expects."""

@@ -192,7 +192,7 @@ def test_whatever_is_typed_the_lesson_goes_on(equations: Path, tmp_path: Path) -
     session = read_session(_log(tmp_path / "logs"))
     assert session.sound and session.end is not None
     assert (session.end.why, len(session.turns)) == ("stopped", 1 + len(bad) + 2)
-    assert {record.steps for _, record in answered(session)[:-2]} == {()}  # none of it was judged
+    assert not [record.steps for _, record in answered(session)[:-2] if record.steps]  # none of it was judged
     assert session.turns[-2].record.event == "move closer"
     assert max(len(turn.said.text) for turn in session.turns if turn.said) <= 1_000
     assert "\x1b" not in done.stdout and "\x00" not in done.stdout

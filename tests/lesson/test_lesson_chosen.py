@@ -144,7 +144,7 @@ def test_two_failures_bring_the_model_and_a_step_back(tmp_path: Path) -> None:
     assert given[place - 2 : place] == [("practice", 3), ("practice", 3)]
     turn = next(turn for turn in session.turns if isinstance(turn.record, Given) and turn.record.purpose == "model")
     keys = [reply.key for reply in turn.replies]
-    assert keys[:3] == ["model worked", "worked first", "give after model"]
+    assert keys[:3] == ["model after failures", "model worked", "worked first"]
     assert turn.record.reason == "two failures"
 
 

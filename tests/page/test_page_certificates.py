@@ -108,7 +108,7 @@ def test_another_network_or_damage_means_another_authority(tmp_path: Path) -> No
 
 
 def test_a_public_address_is_refused(tmp_path: Path) -> None:
-    with pytest.raises(CannotGoOn, match="no address of a private network"):
+    with pytest.raises(CannotGoOn, match="not an address of a private network"):
         certificates(tmp_path, "203.0.113.9")
 
 

@@ -145,9 +145,9 @@ def test_an_override_is_used_by_both_pages_and_leaves_the_log_alone(logs: Path) 
     [
         (("none", "1", "right"), "No session has an id"),
         (("", "1", "right"), "3 sessions have an id"),
-        (("ID", "2", "right"), "in these one was: 1, 4"),
-        (("ID", "1", "lazy"), "is no judgement"),
-        (("ID", "-1", "right"), "is no number of a turn"),
+        (("ID", "2", "right"), "Turns with a judged step: 1, 4"),
+        (("ID", "1", "lazy"), "is not a judgement"),
+        (("ID", "-1", "right"), "is not the number of a turn"),
     ],
 )
 def test_an_override_that_cannot_be_is_refused(logs: Path, words: tuple[str, str, str], sentence: str) -> None:

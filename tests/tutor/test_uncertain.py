@@ -68,7 +68,7 @@ def _asked_back(*acts: Act) -> Talk:
 
 @pytest.mark.parametrize(
     "goes_on", [(LESS,), (move("subtract", "2", "unsaid"),), (value("3x"),), (line("3x = 12"),), (line("x = 4"),),
-                (value("12"),), (move("divide", "3"),), (Comment("object"),), (Comment("reason"),)], ids=str
+                (value("12"),), (move("divide", "3"),), (Comment("notice"),), (Comment("reason"),)], ids=str
 )  # fmt: skip
 def test_going_on_from_what_is_asked_back_is_a_yes(goes_on: tuple[Act, ...]) -> None:
     talk = _asked_back(LESS)

@@ -53,7 +53,7 @@ def test_without_a_microphone_nothing_is_built(tmp_path: Path) -> None:
 
 def test_the_building_that_comes_once_shows_how_far_it_is(tmp_path: Path) -> None:
     told = [run("hear", "--expecting", "yesno", str(RECORDING), XDG_CACHE_HOME=str(tmp_path)) for _ in range(2)]
-    assert "Learning what can be said (yesno), once only: 100%" in told[0].stderr.splitlines()
+    assert "Preparing to recognise answers (yesno), one time only: 100%" in told[0].stderr.splitlines()
     assert told[1].stderr == ""
 
 
@@ -131,7 +131,7 @@ def test_a_file_that_is_not_sound_is_an_error_on_its_own_line(cache: Path, tmp_p
     assert told.returncode == 1
     first, second = (json.loads(line) for line in told.stdout.splitlines())
     assert "error" in first
-    assert set(second) == {"file", "engine", "text", "acts", "doubtful", "meaning"}
+    assert set(second) == {"file", "engine", "text", "acts", "doubtful", "easily_misheard", "meaning"}
 
 
 def test_no_file_named_is_one_clear_line() -> None:

@@ -110,7 +110,7 @@ def test_a_cache(fault: str, room: VirtualMicrophone, cache: Path, tmp_path: Pat
         folder.write_text("a file where a folder should be")  # as root may write into every folder
     with spoken_lesson(room, tmp_path, folder, *EQUATION) as lesson:
         if fault != "is corrupt":
-            told(lesson, "so that it will be learnt again next time")
+            told(lesson, "so it will be done again next time")
         goes_on(lesson)
 
 

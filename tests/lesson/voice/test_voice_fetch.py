@@ -69,16 +69,16 @@ def test_a_model_that_is_there_is_not_fetched_again(tmp_path: Path) -> None:
         file.extractall(tmp_path)
     told: list[str] = []
     assert fetch(SOURCE, tmp_path, told.append) == tmp_path / NAME  # this address is not asked
-    assert told == [f"The model is there already, whole: {tmp_path / NAME}"]
+    assert told == [f"The model is already there: {tmp_path / NAME}"]
 
 
 @pytest.mark.parametrize(
     ("name", "said"),
     [
         ("cut.zip", "The connection ended after 0 of 0 MB"),
-        ("half.zip", "no whole vosk model: nothing was kept"),
-        ("text.zip", "no whole zip file"),
-        ("out.zip", "no whole vosk model: nothing was kept"),
+        ("half.zip", "no complete vosk model: nothing was kept"),
+        ("text.zip", "not a complete zip file"),
+        ("out.zip", "no complete vosk model: nothing was kept"),
         ("absent.zip", "could not be fetched (HTTP Error 404: File not found)"),
     ],
 )
@@ -106,7 +106,7 @@ def test_no_connection_is_told_with_the_way_round_it(server: str, tmp_path: Path
 def test_half_a_model_in_its_place_is_not_written_over(tmp_path: Path) -> None:
     (tmp_path / NAME).mkdir()
     (tmp_path / NAME / "mine.txt").write_text("kept")
-    with pytest.raises(CannotGoOn, match="is there but not whole"):
+    with pytest.raises(CannotGoOn, match="is incomplete"):
         fetch(SOURCE, tmp_path, lambda line: None)
     assert (tmp_path / NAME / "mine.txt").read_text() == "kept"
 
@@ -123,7 +123,7 @@ def test_the_command_unpacks_a_file_that_is_here(tmp_path: Path) -> None:
 def test_where_a_model_would_come_from_and_go_to_is_said_before_anybody_fetches_it(tmp_path: Path) -> None:
     command = [sys.executable, "-m", "chattutor", "voice"]
     told = subprocess.run(command, capture_output=True, text=True, env=os.environ | {"HOME": str(tmp_path)})
-    assert f"'chattutor voice fetch' loads one from {SOURCE} into {tmp_path}" in told.stdout
+    assert f"'chattutor voice fetch' downloads one from {SOURCE} into {tmp_path}" in told.stdout
 
 
 def test_nothing_else_of_ours_can_use_the_network() -> None:
