@@ -27,6 +27,8 @@ class Network:
     def __init__(self, weights: bytes, vocabulary: Sequence[str]) -> None:
         import onnxruntime
 
+        onnxruntime.disable_telemetry_events()  # and chattutor sets ORT_DISABLE_TELEMETRY before: nothing is reported
+
         options = onnxruntime.SessionOptions()
         options.intra_op_num_threads = options.inter_op_num_threads = 1  # a turn takes milliseconds on one core
         options.log_severity_level = 3

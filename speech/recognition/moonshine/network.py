@@ -1,5 +1,6 @@
 """The network on onnxruntime: a sound encoded once, then the log-probabilities of the next piece of several texts."""
 
+import os
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any, Protocol, TypeAlias
@@ -34,6 +35,7 @@ class EncoderDecoder:
     """Encoder and decoder, on one thread. Raises `EngineFailed` where they cannot be loaded."""
 
     def __init__(self, folder: Path) -> None:
+        os.environ["ORT_DISABLE_TELEMETRY"] = "1"  # before the import: newer ones keep an id and report
         import onnxruntime
 
         options = onnxruntime.SessionOptions()
