@@ -24,7 +24,6 @@ from dialogue.acts import (
     Value,
     Work,
 )
-from dialogue.algebra.moves import Verdict
 from dialogue.algebra.tree import has_unknown
 from dialogue.tutor.activities.diagnosis import plain_account
 from dialogue.tutor.activities.games import aside
@@ -41,7 +40,7 @@ from dialogue.tutor.ordering import CONTENT, Ordered, ordered, without_move
 from dialogue.tutor.record import STEPS, board_json, record_of
 from dialogue.tutor.telling import is_new_line, question, replies_of, told, with_asked
 from dialogue.tutor.uncertain import YES, answered_by, answers_read_back, leads_on, left
-from dialogue.understanding.certain import exact, has_words
+from dialogue.understanding.certain import counted, exact, has_words
 from dialogue.understanding.denials import denies
 from dialogue.understanding.interpret import interpret
 from dialogue.understanding.spans import value_of
@@ -74,7 +73,6 @@ EXPECTING: dict[Phase, Expecting] = {
     "between": "any",
     "done": "any",
 }
-COUNTED = {"never": Verdict("none"), "always": Verdict("every")}  # elsewhere a no and a rule
 VERBATIM = 1  # the first "repeat" repeats word for word, the next rephrases (rule 27)
 COMMENTS: frozenset[EventKind] = frozenset({"unclear", "yes", "no", "value unasked", "term named", "term unknown"})
 PATIENCE = 8  # turns on one line that bring nothing, after which each further one goes one rung down (a choice)
@@ -137,9 +135,9 @@ def meant(state: State, said: Utterance) -> Interpretation | None:
     if not said.text.strip():
         return None
     tutor = state.last[-1].text if state.last else ""
-    counted = COUNTED.get(said.text.strip(" .!?").lower()) if state.phase == "count" else None
-    if counted is not None:
-        return Interpretation((counted,), sure=True)
+    verdict = counted().get(said.text.strip(" .!?").lower()) if state.phase == "count" else None
+    if verdict is not None:
+        return Interpretation((verdict,), sure=True)
     found = interpret(said.text, expecting(state), state.letter, tutor)
     if state.phase == "confirm" and not any(isinstance(act, Say | Control | Disclosure) for act in found.acts):
         found = interpret(said.text, expecting(left(state)), state.letter, tutor)
@@ -148,16 +146,8 @@ def meant(state: State, said: Utterance) -> Interpretation | None:
         rivals = tuple(acts for acts in heard if acts != found.acts and not isinstance(acts[0], Unclear))
         found = replace(found, rivals=(*rivals, *found.rivals))
     found = replace(found, acts=tuple(with_topic(act, said.text) for act in found.acts))
-    if not found.sure and has_words(said.text) and answered_by(state, found.acts) is not None:
-        found = replace(found, sure=True)
-    elif not found.sure and not denies(said.text) and has_words(said.text):
-        if answers_read_back(state, found.acts) is not None or leads_on(left(state), found.acts):
-            found = replace(found, sure=True)
-    elif not found.sure and not has_words(said.text):
-        number = exact(said.text, "any", state.letter) or (Unclear(),)
-        read = isinstance(number[0], Value) and value_of(number[0].value) is not None
-        if read and leads_on(left(state), number):
-            found = Interpretation(number, sure=True)  # "15/2", asked for a move: the answer, and not half of a move
+    if not found.sure:
+        found = _by_the_lesson(state, said.text, found)
     if len(found.acts) != 1 or not isinstance(found.acts[0], Unclear) or found.acts[0].question:
         return found
     account = plain_account(said.text, state.letter) if state.phase == "account" else None
@@ -165,6 +155,19 @@ def meant(state: State, said: Utterance) -> Interpretation | None:
     if act is None and said.channel == "typed":
         act = why_refused(said.text, state.letter)
     return found if act is None else Interpretation((act,), sure=not isinstance(act, Unclear))
+
+
+def _by_the_lesson(state: State, text: str, found: Interpretation) -> Interpretation:
+    """What was not sure by itself, made sure where it answers or follows from where the lesson is; else as it was."""
+    if not has_words(text):
+        number = exact(text, "any", state.letter) or (Unclear(),)
+        read = isinstance(number[0], Value) and value_of(number[0].value) is not None
+        # "15/2", asked for a move: the answer, and not half of a move
+        return Interpretation(number, sure=True) if read and leads_on(left(state), number) else found
+    fits = answered_by(state, found.acts) is not None or (
+        not denies(text) and (answers_read_back(state, found.acts) is not None or leads_on(left(state), found.acts))
+    )
+    return replace(found, sure=fits)
 
 
 def respond(state: State, said: Utterance, found: Interpretation | None) -> Turn:

@@ -7,7 +7,7 @@ tagger reads the turn.
 import re
 from collections.abc import Sequence
 from functools import lru_cache
-from typing import cast
+from typing import Any, cast
 
 from dialogue.acts import (
     Act,
@@ -25,7 +25,7 @@ from dialogue.acts import (
     Work,
 )
 from dialogue.algebra.equation import Equation
-from dialogue.algebra.moves import Line, Move, Rewrite
+from dialogue.algebra.moves import Line, Move, Rewrite, Verdict
 from dialogue.algebra.operations import Action, Done
 from dialogue.algebra.tree import Negative, Number, Product, Quotient, Sum, Unknown, has_unknown
 from dialogue.understanding import normalise
@@ -35,7 +35,6 @@ from dialogue.understanding.symbolic import read_typed
 
 MOST_TOKENS = 40  # nobody says a line in more
 EDGES = " .!?"
-COURTESY = re.compile(r"^please\b[\s,]*|[\s,]*\bplease$")
 DECIMAL_COMMA = re.compile(r"\d,\d")
 BETWEEN = re.compile(r"\s*(?:[,;\n]|[-=]+>|→|⇒|∴|\bso\b|\bthen\b|\band\b)\s*")
 SIGNED = re.compile(r"([-+*/x])\s*(-?[\d./]+|\([^()]*\)|[a-z])")
@@ -60,7 +59,7 @@ def exact(text: str, expecting: Expecting, letter: str) -> tuple[Act, ...] | Non
         return (Unclear("for ever"),)
     if DECIMAL_COMMA.search(plain):
         return (Unclear("decimal comma"),)
-    bare = COURTESY.sub("", plain)
+    bare = _courtesy().sub("", plain)
     if bare in bare_words():
         return (bare_words()[bare],)
     if normalise.is_textspeak(plain):
@@ -101,7 +100,7 @@ def _is_fraction(act: Value) -> bool:
 
 def has_words(text: str) -> bool:
     """Whether there are words in it: what is written in signs alone and is not read exactly is not guessed at."""
-    return len(WORDS.findall(text.lower())) > 0
+    return WORDS.search(text.lower()) is not None
 
 
 def _in_symbols(plain: str, expecting: Expecting, letter: str) -> tuple[Act, ...] | None:
@@ -156,7 +155,7 @@ def asked_for(act: Act, expecting: Expecting) -> Act:
 
 
 def _to_the_letter(plain: str, expecting: Expecting, letter: str) -> tuple[Act, ...] | None:
-    tokens = _without_hesitation(normalise.tokens(plain, letter))
+    tokens = _from_its_beginning(normalise.tokens(plain, letter))
     if not tokens or len(tokens) > MOST_TOKENS:
         return None
     whole = _one(tokens, expecting, letter) or (_seen(tokens, letter) if expecting == "balance" else None)
@@ -174,12 +173,11 @@ def _to_the_letter(plain: str, expecting: Expecting, letter: str) -> tuple[Act, 
     return None
 
 
-def _without_hesitation(tokens: Sequence[str]) -> list[str]:
-    """The tokens without sounds of thinking, and without the words that only begin a turn."""
-    kept = [token for token in tokens if token not in normalise.hesitations()[0]]
-    while len(kept) > 1 and kept[0] in beginnings():
-        kept = kept[1:]
-    return kept
+def _from_its_beginning(tokens: Sequence[str]) -> Sequence[str]:
+    """The tokens without the words that only begin a turn."""
+    while len(tokens) > 1 and tokens[0] in beginnings():
+        tokens = tokens[1:]
+    return tokens
 
 
 def _corrected(tokens: Sequence[str], expecting: Expecting, letter: str) -> Act | None:
@@ -251,6 +249,19 @@ def bare_words() -> dict[str, Act]:
         word: Control(cast(ControlWhat, what)) for what, words in data["control"].items() for word in words
     }
     return asked | told
+
+
+@lru_cache(maxsize=1)
+def _courtesy() -> re.Pattern[str]:
+    words = "|".join(read_data("contexts")["courtesy"]["words"])
+    return re.compile(rf"^(?:{words})\b[\s,]*|[\s,]*\b(?:{words})$")
+
+
+@lru_cache(maxsize=1)
+def counted() -> dict[str, Act]:
+    """Words alone that answer "never or always?": elsewhere they are a no and a rule."""
+    data = read_data("contexts")["count"]
+    return {word: Verdict(cast(Any, kind)) for kind, words in data.items() for word in words}
 
 
 @lru_cache(maxsize=1)
