@@ -65,6 +65,30 @@ def by_teachers(scores: Tensor, taught: Sequence[Tensor], words: Tensor, heads: 
     return total
 
 
+class Descent:
+    """Steps down the loss: the encoder at one rate, the layer on it at another; both rise shortly, then fall."""
+
+    def __init__(self, tagger: Tagger, rate: float, rate_above: float, steps: int) -> None:
+        self.tagger = tagger
+        named = list(tagger.named_parameters())
+        groups = [
+            {"params": [each for name, each in named if name.startswith("enc") is inside], "lr": its}
+            for inside, its in ((True, rate), (False, rate_above))
+        ]
+        self.optimiser = torch.optim.AdamW(groups, weight_decay=0.02, fused=True)
+        self.schedule = torch.optim.lr_scheduler.LambdaLR(
+            self.optimiser, lambda step: min(1.0, (step + 1) / (0.06 * steps)) * max(0.02, 1 - step / steps)
+        )
+
+    def step(self, loss: Tensor) -> None:
+        """One step by this loss."""
+        self.optimiser.zero_grad()
+        loss.backward()
+        torch.nn.utils.clip_grad_norm_(self.tagger.parameters(), 1.0)
+        self.optimiser.step()
+        self.schedule.step()
+
+
 def train(
     folder: Path, seed: int, rate: float, count: int, teachers: Sequence[Tagger], device: str, workers: int
 ) -> Tagger:
@@ -74,15 +98,8 @@ def train(
     heads, rows = data["heads"], data["rows"]
     vocabulary = (folder / "vocabulary.txt").read_text("utf-8").split("\n")
     tagger = with_base(str(folder / "base.safetensors"), heads).to(device)
-    parts = {True: [], False: []}  # type: ignore[var-annotated]  # the encoder's parameters, and the others
-    for name, parameter in tagger.named_parameters():
-        parts[name.startswith("enc")].append(parameter)
-    groups = [{"params": parts[True], "lr": rate}, {"params": parts[False], "lr": rate * 8}]
-    optimiser = torch.optim.AdamW(groups, weight_decay=0.02, fused=device == "cuda")
     steps = count * (int(len(rows) * 1.1) // SIZE + 1)
-    schedule = torch.optim.lr_scheduler.LambdaLR(
-        optimiser, lambda step: min(1.0, (step + 1) / (0.06 * steps)) * max(0.02, 1 - step / steps)
-    )
+    descent = Descent(tagger, rate, rate * 8, steps)
     averaged: dict[str, Tensor] = {}
     step, began = 0, time.monotonic()
     acts = (len(heads["bio"]) - 1) // 2
@@ -101,11 +118,7 @@ def train(
                     taught = [teacher(*inputs).float() for teacher in teachers]
                 told = by_teachers(scores.float(), taught, (inputs[3] > 0).float(), heads)
                 loss = FROM_LABELS * loss + FROM_TEACHERS * told
-            optimiser.zero_grad()
-            loss.backward()
-            torch.nn.utils.clip_grad_norm_(tagger.parameters(), 1.0)
-            optimiser.step()
-            schedule.step()
+            descent.step(loss)
             total += loss.detach()
             step += 1
             if step > steps * AVERAGED_FROM and step % 5 == 0:

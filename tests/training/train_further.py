@@ -23,7 +23,7 @@ from training import tagger_network
 from training.batches import SIZE, epochs
 from training.export import export
 from training.tagger_network import Tagger
-from training.train import average, by_labels
+from training.train import Descent, average, by_labels
 
 AVERAGED_FROM = 0.5
 PACKAGED = Path(str(files("dialogue.understanding").joinpath("en")))
@@ -71,15 +71,8 @@ def main() -> None:
     pieces = [piece for piece in (PACKAGED / "tagger_vocabulary.txt").read_text("utf-8").split("\n") if piece]
     tagger = Tagger(len(pieces), heads)
     from_onnx(PACKAGED / "tagger.onnx", tagger)
-    groups = [
-        {"params": [each for name, each in tagger.named_parameters() if name.startswith("enc") is inside], "lr": rate}
-        for inside, rate in ((True, chosen.rate), (False, chosen.rate * 4))
-    ]
-    optimiser = torch.optim.AdamW(groups, weight_decay=0.02, fused=True)
     steps = chosen.epochs * (int(len(rows) * 1.1) // SIZE + 1)
-    schedule = torch.optim.lr_scheduler.LambdaLR(
-        optimiser, lambda step: min(1.0, (step + 1) / (0.06 * steps)) * max(0.02, 1 - step / steps)
-    )
+    descent = Descent(tagger, chosen.rate, chosen.rate * 4, steps)
     averaged: dict[str, Tensor] = {}
     step, began = 0, time.monotonic()
     acts = (len(heads["bio"]) - 1) // 2
@@ -91,11 +84,7 @@ def main() -> None:
             with torch.autocast("cpu", dtype=torch.bfloat16):
                 scores = tagger(*(torch.as_tensor(array) for array in one[:4]))
             loss = by_labels(scores.float(), tags, torch.as_tensor(one.weight), heads)
-            optimiser.zero_grad()
-            loss.backward()
-            torch.nn.utils.clip_grad_norm_(tagger.parameters(), 1.0)
-            optimiser.step()
-            schedule.step()
+            descent.step(loss)
             total += loss.item()
             step += 1
             if step > steps * AVERAGED_FROM and step % 4 == 0:
