@@ -19,7 +19,7 @@ import subprocess
 import tempfile
 import tomllib
 import wave
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -49,6 +49,11 @@ def write_wav(path: Path, samples: Samples) -> None:
     with wave.open(str(path), "wb") as file:
         file.setparams((1, 2, RATE, 0, "NONE", "not compressed"))
         file.writeframes((np.clip(samples, -1, 1) * 32767).astype("<i2").tobytes())
+
+
+def write_manifest(folder: Path, made: Sequence[Mapping[str, Any]]) -> None:
+    """What each sound is, an object a line."""
+    (folder / "manifest.jsonl").write_text("".join(json.dumps(one) + "\n" for one in made), encoding="utf-8")
 
 
 def at_rate(samples: Samples, rate: int) -> Samples:
@@ -232,7 +237,7 @@ def make(folder: Path, half: str = "dev", takes: int = 3, most: int | None = Non
                 line = {"file": path.name, "text": text, "expecting": expecting, "letter": letter_of(text)}
                 line |= {"speaker": name, "kind": kind}
                 made.append({**line, "noise": noise})
-    (folder / "manifest.jsonl").write_text("".join(json.dumps(one) + "\n" for one in made), encoding="utf-8")
+    write_manifest(folder, made)
     return len(made)
 
 

@@ -7,7 +7,6 @@ three"). A manifest's "text" is what was meant in the end, "said" what was said.
 """
 
 import argparse
-import json
 import random
 import tomllib
 from pathlib import Path
@@ -47,7 +46,7 @@ def make(folder: Path, half: str, most: int, seed: int = 1) -> int:
         spoken_set.write_wav(path, spoken_set.framed(voices[name][1](said), draw))
         made.append({"file": path.name, "text": text, "said": said, "expecting": kind,
                      "letter": spoken_set.letter_of(text), "speaker": name})  # fmt: skip
-    (folder / "manifest.jsonl").write_text("".join(json.dumps(one) + "\n" for one in made), encoding="utf-8")
+    spoken_set.write_manifest(folder, made)
     return len(made)
 
 

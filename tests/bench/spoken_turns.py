@@ -8,7 +8,6 @@ Writes WAV files and a manifest.jsonl with what the two labellers heard ("labels
 """
 
 import argparse
-import json
 import random
 import re
 import sys
@@ -61,7 +60,7 @@ def make(folder: Path, half: str, most: int, seed: int = 1) -> int:
         made.append({"file": path.name, "text": turn.text, "expecting": turn.expecting, "letter": turn.letter,
                      "tutor": turn.tutor, "labels": [turn.acts, turn.others], "speaker": name,
                      "raised": name in RAISED[half], "noise": noise})  # fmt: skip
-    (folder / "manifest.jsonl").write_text("".join(json.dumps(one) + "\n" for one in made), encoding="utf-8")
+    spoken_set.write_manifest(folder, made)
     return len(made)
 
 
