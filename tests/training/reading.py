@@ -104,6 +104,15 @@ def blind(name: str) -> list[LabelledTurn]:
     return found
 
 
+def disclosures() -> list[tuple[str, str, str, str]]:
+    """One author's single turns: kind ("disclosure" or "harmless", half of each), expecting, tutor, text."""
+    found = []
+    for line in (FOLDER / "calibration" / "disclosures.txt").read_text("utf-8").splitlines():
+        kind, expecting, tutor, text = (part.strip() for part in line.split(" | ", 3))
+        found.append((kind, expecting, tutor, text))
+    return found
+
+
 def blind_names() -> list[str]:
     """The classes of blind turns."""
     return sorted(path.stem.removesuffix("_labels_1") for path in (FOLDER / "blind").glob("*_labels_1.txt"))
