@@ -33,6 +33,7 @@ from served import Served, begun, say  # noqa: E402 - after the path to it
 from chattutor.session_logs.reader import read_session  # noqa: E402 - after the path to it
 
 A_LESSON = 10  # things said; then another learner: nobody is let say more at once
+MOST_SECONDS = 60.0  # for one thing said to be taken, restarts and all
 KILLS = 0.1  # share of mishaps
 SAYINGS = ("hint", "3x = 12", "what?", "where are we", "undo", "subtract 2 from both sides", "4", "repeat")
 
@@ -40,7 +41,7 @@ SAYINGS = ("hint", "3x = 12", "what?", "where are we", "undo", "subtract 2 from 
 def mishaps(count: int, folder: Path, random: Random) -> tuple[int, int, int]:
     """How many kills there were, and how many things said were lost, and how many taken twice or out of order."""
     path = folder / "set.txt"
-    path.write_text("3x + 2 = 14\n", "utf-8")
+    path.write_text("3x + 2 = 14\n5x - 4 = 31\n2x + 9 = 23\n7x + 1 = 50\n", "utf-8")  # more than ten turns
     kills = lost = wrong = 0
     with Served(folder / "logs", "--equations", path, "--seed", "1") as served:
         for start in range(0, count, A_LESSON):
@@ -71,7 +72,8 @@ def _mishap(learner: PageLearner, served: Served, text: str, random: Random) -> 
             learner.answer()
         time.sleep(random.uniform(0, 0.004))
     learner.cut()
-    while True:
+    deadline = time.monotonic() + MOST_SECONDS
+    while time.monotonic() < deadline:
         try:
             learner.reach()
             while not learner.settle(said):  # given back, as where the lesson had not begun; it is said again
@@ -81,6 +83,7 @@ def _mishap(learner: PageLearner, served: Served, text: str, random: Random) -> 
             learner.cut()
         else:
             return kill
+    raise AssertionError(f"not taken in {MOST_SECONDS:g} s: {text}, after {learner.lesson}")
 
 
 def _kept(home: Path) -> list[str]:

@@ -89,9 +89,11 @@ class PageLearner:
         self._see()
 
     def settle(self, said: dict[str, object]) -> bool:
-        """After coming back: whether what was said was taken; said again where it was not."""
+        """After coming back: whether what was said was taken; said again where it was not. A lesson that is over takes
+        nothing: AssertionError."""
         shown = self.lesson
         while shown["lesson"] == said["lesson"] and shown["turn"] == said["at"]:
+            assert not shown["over"], f"the lesson was over before {said}"
             self.send(str(said["text"]))
             self._see()
             shown = self.lesson
