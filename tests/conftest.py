@@ -27,6 +27,12 @@ def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool 
     return not any(each == name or each.startswith(f"{name}/") for each in FAST) or None
 
 
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
+    """For ``-n auto``: one process more than there are cores, since tests by voice and in browsers mostly wait."""
+    return (os.cpu_count() or 1) + 1
+
+
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """The longest first; the order is else as it was. Those of the fast files are marked so."""
     for item in items:
