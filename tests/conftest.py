@@ -42,7 +42,7 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 
 
 def _note(report: pytest.TestReport | pytest.CollectReport) -> None:
-    if report.skipped and not hasattr(report, "wasxfail"):
+    if report.skipped:
         reason = report.longrepr[2] if isinstance(report.longrepr, tuple) else report.longrepr
         SKIPPED.append(f"{report.nodeid}: {reason}")
 

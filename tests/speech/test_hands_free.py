@@ -60,6 +60,7 @@ def test_speech_into_the_microphone_comes_out_as_text(
     assert sum(one == two for one, two in zip(texts, said, strict=True)) >= 2, texts
 
 
+@pytest.mark.flaky(reruns=1)  # in real time: a busy machine swallows sound
 def test_a_fragment_waits_for_the_rest_and_a_whole_answer_does_not(
     microphone: VirtualMicrophone, anything: Language, say: Say, tmp_path: Path
 ) -> None:

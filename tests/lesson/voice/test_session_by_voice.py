@@ -74,9 +74,7 @@ EXPECTING: dict[str, Any] = {"operations": "operations", "first": "term", "left"
                              "line": "equation", "check left": "value"}  # fmt: skip
 
 
-@pytest.mark.xfail(
-    reason="belief in what is heard is still fitted to the understanding of before; see chattutor/HOW_IT_RUNS.md"
-)
+@pytest.mark.flaky(reruns=1)  # in real time: a busy machine swallows sound
 @pytest.mark.timeout(540)
 def test_three_equations_are_solved_by_voice_alone(room: VirtualMicrophone, cache: Path, tmp_path: Path) -> None:
     (tmp_path / "set.txt").write_text(EQUATIONS, "utf-8")

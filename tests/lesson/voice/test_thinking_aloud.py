@@ -18,9 +18,7 @@ def resident(process: int) -> float:
     raise AssertionError("it has ended")
 
 
-@pytest.mark.xfail(
-    reason="belief in what is heard is still fitted to the understanding of before; see chattutor/HOW_IT_RUNS.md"
-)
+@pytest.mark.flaky(reruns=1)  # in real time: a busy machine swallows sound
 @pytest.mark.timeout(400)
 def test_a_move_is_heard_amid_what_is_said_while_thinking(room: VirtualMicrophone, cache: Path, tmp_path: Path) -> None:
     (tmp_path / "equations.txt").write_text(EQUATIONS)

@@ -31,9 +31,7 @@ def asked(lesson: SpokenLesson, text: str) -> dict[str, Any]:
     return turn
 
 
-@pytest.mark.xfail(
-    reason="belief in what is heard is still fitted to the understanding of before; see chattutor/HOW_IT_RUNS.md"
-)
+@pytest.mark.flaky(reruns=1)  # in real time: a busy machine swallows sound
 @pytest.mark.timeout(400)
 def test_slower_where_are_we_wait_and_silence(room: VirtualMicrophone, cache: Path, tmp_path: Path) -> None:
     with spoken_lesson(room, tmp_path, cache, *EQUATION) as lesson:
@@ -52,9 +50,7 @@ def test_slower_where_are_we_wait_and_silence(room: VirtualMicrophone, cache: Pa
         assert asks["replies"][-1]["text"] == "Are you thinking, stuck, or can you not hear me?"
 
 
-@pytest.mark.xfail(
-    reason="belief in what is heard is still fitted to the understanding of before; see chattutor/HOW_IT_RUNS.md"
-)
+@pytest.mark.flaky(reruns=1)  # in real time: a busy machine swallows sound
 @pytest.mark.timeout(300)
 def test_a_key_or_the_word_stops_the_tutors_voice_and_nothing_else(
     room: VirtualMicrophone, cache: Path, tmp_path: Path
