@@ -1,33 +1,19 @@
 """An application in this process, and clients that have been let in."""
 
-import argparse
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
 from browser import CHROMIUM
+from page_clients import ORIGIN, SECRET, browser, options
 from playwright.sync_api import Browser, Page, Playwright, sync_playwright
 from served import Served
-from starlette.testclient import TestClient, WebSocketTestSession
+from starlette.testclient import TestClient
 
-from chattutor.page.app import application
 from chattutor.page.service import Service
 from chattutor.page.tokens import Tokens
 
-HOST = "127.0.0.1:8321"
-ORIGIN = {"origin": f"http://{HOST}", "host": HOST}  # the test client would give a web socket another host
-SECRET = bytes(range(32))
 SET = "3x + 2 = 14\n5(n - 2) = 3n + 8\n"  # of a server in a process
-
-
-def options(**more: object) -> argparse.Namespace:
-    """What the command would hand over."""
-    usual = {
-        "learner": None, "equations": None, "stage": None, "minutes": None, "logs": None, "seed": 1,
-        "classroom": "british", "plain": False, "large": False, "voice": False, "model": None, "silence": 0.5,
-        "pace": 1.0, "voices": None, "key": [],
-    }  # fmt: skip
-    return argparse.Namespace(**{**usual, **more})
 
 
 @pytest.fixture
@@ -54,17 +40,6 @@ def service(logs: Path, equations: Path) -> Service:
 def client(service: Service) -> TestClient:
     """A browser that has not been let in."""
     return browser(service)
-
-
-def browser(service: Service, *origins: str) -> TestClient:
-    """Another browser, on the same server."""
-    return TestClient(application(service, [f"http://{HOST}", *origins]), f"http://{HOST}", follow_redirects=False)
-
-
-def talk(client: TestClient) -> WebSocketTestSession:
-    """The lesson's web socket, with the browser's cookies, which the test client keeps for pages alone."""
-    cookies = "; ".join(f"{name}={value}" for name, value in client.cookies.items())
-    return client.websocket_connect("/lesson/talk", headers=ORIGIN | {"cookie": cookies})
 
 
 @pytest.fixture

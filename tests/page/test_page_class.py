@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from browser import needs_chromium
-from conftest import HOST, SECRET, browser, options, talk
+from page_clients import HOST, SECRET, browser, options, talk
 from playwright.sync_api import Browser, expect
 from served import Served, axe, say
 from starlette.testclient import TestClient

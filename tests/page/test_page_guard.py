@@ -4,7 +4,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from conftest import HOST, ORIGIN, SECRET, browser, talk
+from page_clients import HOST, ORIGIN, SECRET, browser, talk
 from starlette.testclient import TestClient
 from starlette.websockets import WebSocketDisconnect
 

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from conftest import ORIGIN, SECRET, browser, options, talk
+from page_clients import ORIGIN, SECRET, browser, options, talk
 from starlette.testclient import TestClient, WebSocketTestSession
 
 from chattutor.page.lesson_routes import MOVED_ON, NOTHING_SAID, TOO_FAST

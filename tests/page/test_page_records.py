@@ -8,8 +8,8 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from conftest import ORIGIN, SECRET, browser, options
 from invented_class import write_class
+from page_clients import ORIGIN, SECRET, browser, options
 from starlette.testclient import TestClient
 
 from chattutor.commands import equations, logs, mark, review

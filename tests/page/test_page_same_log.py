@@ -9,7 +9,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from conftest import SECRET, options, talk
+from page_clients import SECRET, options, talk
 from processes import PROGRAM, ROOT, chattutor
 from starlette.testclient import TestClient
 

@@ -5,8 +5,8 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from conftest import HOST, ORIGIN, SECRET, browser, options
 from invented_class import write_class
+from page_clients import HOST, ORIGIN, SECRET, browser, options
 from starlette.testclient import TestClient
 
 from chattutor.page.service import Service
