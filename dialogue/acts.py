@@ -28,7 +28,7 @@ unclear      optionally ``question``: what a good tutor would ask back
 ===========  ======================================================================
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any, Literal, TypeAlias, get_args
 
@@ -240,6 +240,14 @@ def to_json(meaning: Act, exact: bool = False) -> dict[str, Any]:
             return {"act": "see", "what": what}
         case Unclear(question):
             return {"act": "unclear"} | ({"question": question} if question else {})
+
+
+def stated_in(kept: Mapping[str, object]) -> str:
+    """The line that a kept act states, as text, without reading it; empty for another act."""
+    match kept:
+        case {"act": "state", "equation": str(text)}:
+            return text
+    return ""
 
 
 class NotAnAct(ValueError):

@@ -6,6 +6,7 @@ Words that change from version to version (phases, events, ids of errors) are pl
 another version reads.
 """
 
+from collections.abc import Sequence
 from typing import Any, TypeAlias
 
 from msgspec import Struct
@@ -79,6 +80,12 @@ class JudgedStep(Struct, frozen=True, gc=False, omit_defaults=True):
     overridden: str = ""
     replaced: "JudgedStep | None" = None
     signs: tuple[str, ...] = ()
+
+
+def looked_at(steps: Sequence[JudgedStep]) -> JudgedStep | None:
+    """Of several steps in one turn the first that does not keep the balance, else the last."""
+    wrong = (each for each in steps if each.balanced is not True)
+    return next(wrong, steps[-1] if steps else None)
 
 
 class BoardRecord(Struct, frozen=True, gc=False, omit_defaults=True):
@@ -163,9 +170,8 @@ class Answered(Struct, frozen=True, tag_field="kind", tag="answered", omit_defau
 
     @property
     def judged(self) -> JudgedStep | None:
-        """The step that the turn is looked at for: the first that does not keep the balance, else the last."""
-        wrong = (each for each in self.steps if each.balanced is not True)
-        return next(wrong, self.steps[-1] if self.steps else None)
+        """The step that the turn is looked at for."""
+        return looked_at(self.steps)
 
     @property
     def errors(self) -> tuple[str, ...]:

@@ -8,7 +8,7 @@ import msgspec
 
 from chattutor.session_logs.chain import chained
 from chattutor.session_logs.reader import Session
-from chattutor.session_logs.saved import record_of, reply_records, said_record
+from chattutor.session_logs.saved import reply_records, said_record
 from chattutor.session_logs.schema import Continues, EndLine, Header, Settings, TurnLine
 from chattutor.session_logs.schema_1 import FlatRecord, today
 from chattutor.session_logs.writer import SessionLog, new_header
@@ -55,7 +55,7 @@ def add(log: SessionLog, given: dict[str, Any], words: Said | None = None, repli
 def turn_line(number: int, at: str, turn: Turn, utterance: Utterance | None = None) -> TurnLine:
     """A turn of the tutor's as its line."""
     words = None if utterance is None else said_record(utterance, turn)
-    return TurnLine(number, at, record_of(turn), words, reply_records(turn.replies))
+    return TurnLine(number, at, turn.record, words, reply_records(turn.replies))
 
 
 def in_bytes(header: Header, turns: Sequence[TurnLine], end: EndLine | None) -> bytes:

@@ -29,16 +29,14 @@ def run(args: argparse.Namespace) -> int:
     from dialogue.acts import to_json
     from dialogue.algebra import with_sympy
     from dialogue.algebra.equation import read_equation
+    from dialogue.algebra.moves import Rewrite
     from dialogue.algebra.solver import Worked, in_words, solve_by_steps
 
     def shown(worked: Worked) -> dict[str, Any]:
-        step = to_json(worked.step)
-        act = step.pop("act")
-        return {
-            act: step["how"] if act == "rewrite" else step,
-            "equation": worked.equation.text(),
-            "say": in_words(worked.step),
-        }
+        step = worked.step
+        parts = {name: part for name, part in to_json(step).items() if name != "act"}
+        done = {"rewrite": step.how} if isinstance(step, Rewrite) else {"move": parts}
+        return {**done, "equation": worked.equation.text(), "say": in_words(step)}
 
     def answer(given: dict[str, Any]) -> dict[str, Any]:
         equation = read_equation(text_of(given, "equation"))

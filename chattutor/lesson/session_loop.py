@@ -7,8 +7,8 @@ from typing import Literal, TypeAlias
 
 from chattutor.lesson.ports import Face, UtteranceSource
 from chattutor.lesson.task_selection import Chooser
-from chattutor.session_logs.saved import record_of
 from chattutor.session_logs.writer import SessionLog
+from dialogue.turn_record import Given
 from dialogue.tutor import give, step
 from dialogue.tutor.core.state import State, Turn, Utterance
 from dialogue.understanding.interpret import warm
@@ -58,7 +58,7 @@ class Conversation:
         self._log.turn(turn, said)
         self.turn = turn
         if self._chooser is not None:
-            self._chooser.heard(record_of(turn))
+            self._chooser.heard(turn.record)
         yield turn
         yield from self._go_on()
 
@@ -94,5 +94,5 @@ def hold(opening: Turn, source: UtteranceSource, face: Face, log: SessionLog, ch
 
 def next_equation(state: State, chooser: Chooser | None) -> Turn:
     """The turn between two equations: the next one, or the end."""
-    task, why = chooser.next(state.plan.tasks, state) if chooser is not None else (None, {"given": None})
+    task, why = chooser.next(state.plan.tasks, state) if chooser is not None else (None, Given())
     return give(state, task, why)

@@ -18,12 +18,12 @@ from chattutor.session_logs.learner import learner_code
 from chattutor.session_logs.learner_history import Past, past_of
 from chattutor.session_logs.reader import Session
 from chattutor.session_logs.replay import Replayed, replay, resumed, sittings
-from chattutor.session_logs.saved import plan_record, record_of
+from chattutor.session_logs.saved import plan_record
 from chattutor.session_logs.schema import Continues, Header, Settings
 from chattutor.session_logs.transcript import local
 from chattutor.session_logs.writer import SessionLog, new_header
 from dialogue.acts import Control, Say
-from dialogue.turn_record import Given
+from dialogue.turn_record import Given, Resumed
 from dialogue.tutor import begin
 from dialogue.tutor.core.state import Plan, Turn
 from dialogue.understanding.first_meaning import understand
@@ -120,7 +120,7 @@ def opened(
         turns = _wanted(before, folder, args.go_on, source, face)
         if turns:
             continues = Continues(before.header.id, len(before.turns), before.chain)
-            turn = resumed(turns[-1].turn.state, {"event": "go on", "after": before.header.id})
+            turn = resumed(turns[-1].turn.state, Resumed(before.header.id))
             saved = plan_record(turn.state.plan)
             header = new_header(learner, saved, settings, chattutor.__version__, continues)
             return turn, header, _gone_on(turns, past_of(folder, learner, before.header.id), args)
@@ -150,7 +150,7 @@ def _gone_on(turns: list[Replayed], past: Past, args: argparse.Namespace) -> Cho
     spent = max((record.minutes for record in records if isinstance(record, Given)), default=0.0)
     chooser = Chooser(past, plan.seed, args.minutes, spent=spent)
     for each in turns:
-        chooser.heard(record_of(each.turn))
+        chooser.heard(each.turn.record)
     return chooser
 
 

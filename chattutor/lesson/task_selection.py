@@ -9,7 +9,6 @@ import time
 from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
-from typing import Any
 
 from chattutor.session_logs.learner_history import Past, given_for, today
 from chattutor.session_logs.saved import task_record
@@ -22,7 +21,7 @@ from dialogue.learner.history import Attempt
 from dialogue.learner.mastery import standing
 from dialogue.learner.records import attempts
 from dialogue.learner.stages import letters, stages
-from dialogue.turn_record import Answered, Record
+from dialogue.turn_record import Answered, Given, Record
 from dialogue.tutor.activities.diagnosis import most_telling
 from dialogue.tutor.core.state import Plan, State, Task
 
@@ -79,7 +78,7 @@ class Chooser:
         if isinstance(record, Answered):
             self.records.append(record)
 
-    def next(self, tasks: Sequence[Task], state: State | None = None) -> tuple[Task | None, dict[str, Any]]:
+    def next(self, tasks: Sequence[Task], state: State | None = None) -> tuple[Task | None, Given]:
         """The equation after these of the lesson (None once it is over), and what the log keeps of the choice.
 
         Where the lesson's ``state`` holds errors not told apart, one on which they would differ is preferred.
@@ -93,14 +92,13 @@ class Chooser:
             now = Now(lesson, self.day, minutes, self.length, wish, tasks[-1].stage if tasks else 0)
             choice = choose((*self.past.history, *here), now)
         if choice is None:
-            return None, {"given": None, "minutes": round(minutes, 2)}
+            return None, Given(minutes=round(minutes, 2))
         task = self._task(choice, tasks, state)
         if task.exit:
             after = Attempt(choice.stage, True, purpose="exit", lesson=lesson, day=self.day)
             ahead = standing((*self.past.history, *here, after)).frontier
             task = replace(task, ahead=min(ahead, len(stages())))
-        why = {"purpose": choice.purpose, "reason": choice.reason, "minutes": round(minutes, 2)}
-        return task, {"given": task_record(task), **why}
+        return task, Given(0, task_record(task), choice.purpose, choice.reason, round(minutes, 2))
 
     def _task(self, choice: TaskChoice, tasks: Sequence[Task], state: State | None) -> Task:
         met = {attempt.equation for attempt in self.past.history}

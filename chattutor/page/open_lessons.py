@@ -16,7 +16,7 @@ from chattutor.lesson.session_setup import log_for, opened, plan_asked_for
 from chattutor.session_logs.folder import unfinished
 from chattutor.session_logs.reader import Session
 from chattutor.session_logs.replay import sittings
-from chattutor.session_logs.saved import record_of, said_record, utterance_of
+from chattutor.session_logs.saved import said_record, utterance_of
 from chattutor.session_logs.writer import SessionLog
 from dialogue.turn_record import Answered
 from dialogue.tutor.core.state import Turn, Utterance
@@ -98,7 +98,7 @@ class OpenLesson:
 
     def _changed(self) -> bool:
         """Whether the last thing said changed the working of the equation in hand."""
-        last = record_of(self.shown[0]) if self.shown else None
+        last = self.shown[0].record if self.shown else None
         if self.said is None or not isinstance(last, Answered):
             return False
         return (last.phase != last.next or last.board is not None) and last.task == self.turn.state.place

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, assert_never
+from typing import assert_never
 
 from chattutor.common.exits import LogTrouble
 from chattutor.session_logs.folder import session_files, sessions
@@ -73,12 +73,9 @@ def following(state: State, line: TurnLine) -> Turn:
         case Given(given=task) as kept:  # as it was given then, whatever would be chosen today
             if state.phase != "between":
                 raise NotSaved("an equation is given before the one before it is over")
-            why = {"given": task, "purpose": kept.purpose, "reason": kept.reason, "minutes": kept.minutes}
-            return give(state, None if task is None else task_of(task), why)
-        case Resumed(after=before):
-            return resumed(state, {"event": "go on", "after": before})
-        case Opened():  # a forged one, in the middle of a lesson
-            return resumed(state, {})
+            return give(state, None if task is None else task_of(task), kept)
+        case Resumed() | Opened() as kept:  # the latter forged, in the middle of a lesson
+            return resumed(state, kept)
     assert_never(line.record)
 
 
@@ -89,7 +86,7 @@ def answered(state: State, said: Said) -> Turn:
     return respond(state, utterance_of(said), meant_by(said, state.letter))
 
 
-def resumed(state: State, record: dict[str, Any]) -> Turn:
+def resumed(state: State, record: Resumed | Opened) -> Turn:
     """The opening of a sitting that goes on: the line (or the balance) and the question in hand, nothing else changed;
     nothing between two equations, for the next one is given then."""
     shown = as_it_stands(state.phase) if state.phase in SCENE else (Saying("line", {"line": state.equation}),)

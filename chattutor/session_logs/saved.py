@@ -1,16 +1,14 @@
 """The tutor's plan, what was said, and its turns, as what a session log keeps; and back."""
 
+from collections.abc import Iterable
 from typing import cast, get_args
 
-import msgspec
-
-from chattutor.session_logs.schema_1 import FlatRecord, today
-from dialogue.acts import Interpretation, NotAnAct, from_json
+from dialogue.acts import Act, Interpretation, NotAnAct, from_json, to_json
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.reading import OWN
 from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.writing import TYPED
-from dialogue.turn_record import PlanRecord, Record, ReplyRecord, Said, TaskRecord
+from dialogue.turn_record import Answered, JsonAct, PlanRecord, ReplyRecord, Said, TaskRecord
 from dialogue.tutor.core.state import Doubt, Plan, Task, TaskPurpose, Turn, Utterance
 from dialogue.verbalising.sayings import Dialect, Reply
 
@@ -60,11 +58,15 @@ def task_of(kept: TaskRecord) -> Task:
 
 def said_record(said: Utterance, turn: Turn) -> Said:
     """What reached the tutor and what it was taken for; of a disclosure only that there was one, never its words."""
-    acts, sure = tuple(turn.record["acts"]), turn.record["sure"]
-    rivals = tuple(tuple(each) for each in turn.record.get("rivals", ()))
-    if turn.record["event"] == "distress":
-        return Said("", said.channel, said.doubt, True, acts, sure)
-    return Said(said.text, said.channel, said.doubt, False, acts, sure, rivals)
+    meant = turn.meant or Interpretation((), sure=True)
+    acts = _kept(meant.acts)
+    if isinstance(turn.record, Answered) and turn.record.event == "distress":
+        return Said("", said.channel, said.doubt, True, acts, meant.sure)
+    return Said(said.text, said.channel, said.doubt, False, acts, meant.sure, tuple(map(_kept, meant.rivals)))
+
+
+def _kept(acts: Iterable[Act]) -> tuple[JsonAct, ...]:
+    return tuple(to_json(act, exact=True) for act in acts)
 
 
 def utterance_of(said: Said) -> Utterance:
@@ -82,11 +84,6 @@ def meant_by(said: Said, letter: str) -> Interpretation | None:
     except NotAnAct as error:
         raise NotSaved(f"what was said cannot be read: {error}") from error
     return Interpretation(acts, said.sure, rivals=rivals) if acts else None
-
-
-def record_of(turn: Turn) -> Record:
-    """The tutor's record of a turn, typed."""
-    return today(msgspec.convert(turn.record, FlatRecord))
 
 
 def reply_records(replies: tuple[Reply, ...]) -> tuple[ReplyRecord, ...]:

@@ -5,11 +5,13 @@ from typing import NamedTuple, TypeAlias, assert_never
 
 from chattutor.session_logs.schema import Header, TurnLine
 from chattutor.session_logs.transcript import kept_words
+from dialogue.acts import Ask, Say, stated_in, to_json
 from dialogue.learner.records import HELP
-from dialogue.turn_record import Answered, DiagnosisRecord, Given, JsonAct, Opened, Resumed, Said, TaskRecord
+from dialogue.turn_record import Answered, DiagnosisRecord, Given, Opened, Resumed, Said, TaskRecord
 
 GivenEquation: TypeAlias = tuple[int, int, str, bool]  # place, stage, equation, whether of the pre-check
 PLACING = "place"  # the purpose of an equation of the pre-check
+CALLS = (to_json(Say("stuck"), exact=True), to_json(Ask("hint"), exact=True))  # for help
 
 
 class Head(NamedTuple):
@@ -88,14 +90,6 @@ def _answered(turn: TurnLine, record: Answered, said: Said) -> TurnFacts:
     )  # fmt: skip
 
 
-def stated_in(act: JsonAct) -> str:
-    """The line that a step states, as text; empty for another step."""
-    match act:
-        case {"act": "state", "equation": str(text)}:
-            return text
-    return ""
-
-
 def _given(place: int, task: TaskRecord) -> GivenEquation:
     return place, task.stage, task.equation, task.purpose == PLACING
 
@@ -109,4 +103,4 @@ def _told(diagnosis: DiagnosisRecord) -> tuple[str, ...]:
 
 def _calls_for_help(said: Said) -> bool:
     """Whether it was taken for a call for help, however unsure the hearing."""
-    return any(act in ({"act": "say", "what": "stuck"}, {"act": "ask", "for": "hint"}) for act in said.acts or ())
+    return any(act in CALLS for act in said.acts or ())

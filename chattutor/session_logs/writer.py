@@ -11,7 +11,7 @@ from chattutor.common.exits import LogTrouble, reason
 from chattutor.session_logs import lock, register
 from chattutor.session_logs.chain import chained
 from chattutor.session_logs.learner import learner_code
-from chattutor.session_logs.saved import record_of, reply_records, said_record
+from chattutor.session_logs.saved import reply_records, said_record
 from chattutor.session_logs.schema import SCHEMA, Continues, EndLine, Header, LogLine, Settings, TurnLine
 from dialogue.turn_record import PlanRecord, Record, ReplyRecord, Said
 
@@ -53,7 +53,7 @@ class SessionLog:
     def turn(self, turn: Turn, said: Utterance | None = None) -> None:
         """Write a turn of the tutor's; once this returns it is on the disk."""
         words = None if said is None else said_record(said, turn)
-        self.write(record_of(turn), words, reply_records(turn.replies))
+        self.write(turn.record, words, reply_records(turn.replies))
 
     def write(self, record: Record, said: Said | None = None, replies: tuple[ReplyRecord, ...] = ()) -> None:
         """Write one turn; once this returns it is on the disk."""

@@ -4,9 +4,10 @@ Pure: no clock, no chance, no input or output. The same plan and the same saying
 session replays and resumes; from the acts that were understood (``respond``), whatever understands them later.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
-from typing import Any
+
+from msgspec import structs
 
 from dialogue.acts import (
     Act,
@@ -25,6 +26,7 @@ from dialogue.acts import (
     Work,
 )
 from dialogue.algebra.tree import has_unknown
+from dialogue.turn_record import Given, Opened
 from dialogue.tutor.activities.diagnosis import plain_account
 from dialogue.tutor.activities.games import aside
 from dialogue.tutor.activities.precheck import introduced, without_teaching
@@ -37,7 +39,7 @@ from dialogue.tutor.core.phases import ASIDE, ASKING
 from dialogue.tutor.core.questions import begin_task
 from dialogue.tutor.core.state import Phase, Plan, State, Task, Turn, Utterance
 from dialogue.tutor.ordering import CONTENT, Ordered, ordered, without_move
-from dialogue.tutor.record import STEPS, board_json, record_of
+from dialogue.tutor.record import STEPS, as_kept, board_of, record_of
 from dialogue.tutor.telling import is_new_line, question, replies_of, told, with_asked
 from dialogue.tutor.uncertain import YES, answered_by, answers_read_back, leads_on, left
 from dialogue.understanding.certain import counted, exact, has_words
@@ -91,11 +93,11 @@ def begin(plan: Plan) -> Turn:
     said = (greeting(plan), *introduced(state.task, None, plan.open))
     replies = replies_of(state, state, said, new_line=True)
     state = with_asked(replace(state, last=replies), replies)
-    return Turn(state, replies, {"turn": 0, "event": "begin", "next": state.phase, "board": board_json(state)})
+    return Turn(state, replies, Opened(state.phase, board_of(state)))
 
 
-def give(state: State, task: Task | None, why: Mapping[str, Any]) -> Turn:
-    """The next equation of an open plan, or (None) the end of the lesson. ``why`` goes into the record as it is.
+def give(state: State, task: Task | None, why: Given) -> Turn:
+    """The next equation of an open plan, or (None) the end of the lesson. ``why`` is what is kept of the choice.
 
     Raises ValueError where the lesson is not between two equations.
     """
@@ -109,8 +111,7 @@ def give(state: State, task: Task | None, why: Mapping[str, Any]) -> Turn:
     after = replace(after, turn=state.turn + 1, repeats=0, wish=None)
     replies = replies_of(state, after, sayings, new_line=True)
     after = with_asked(replace(after, last=replies), replies)
-    given = {"turn": after.turn, "event": "given", "task": after.place, "stage": task.stage if task else 0}
-    return Turn(after, replies, {**why, **given, "next": after.phase, "board": board_json(after)})
+    return Turn(after, replies, structs.replace(why, task=after.place, next=after.phase, board=board_of(after)))
 
 
 def expecting(state: State) -> Expecting:
@@ -201,8 +202,8 @@ def respond(state: State, said: Utterance, found: Interpretation | None) -> Turn
     after = replace(after, idle=idle, last=replies or state.last, said=(*state.said[-1:], _texts(replies)))
     after = with_asked(after, replies)
     lines = (start.equation, *(turn.state.equation for turn in turns))
-    record = record_of(state, Advanced(after, sayings, advanced.events), said, found, replies, lines)
-    return Turn(after, replies, record)
+    record = record_of(state, Advanced(after, sayings, advanced.events), found, lines)
+    return Turn(after, replies, record, as_kept(found, first))
 
 
 def _asked(state: State, acts: Sequence[Act]) -> State:

@@ -27,11 +27,11 @@ from talking import HINT, STUCK, YES, respond  # noqa: E402
 from chattutor.lesson.plans import plan_of_stage  # noqa: E402
 from chattutor.lesson.task_selection import Chooser  # noqa: E402
 from chattutor.session_logs.learner_history import Past, given_for  # noqa: E402
-from chattutor.session_logs.saved import record_of  # noqa: E402
 from dialogue.acts import Act  # noqa: E402
 from dialogue.algebra.moves import Verdict  # noqa: E402
 from dialogue.learner.mastery import standing  # noqa: E402
 from dialogue.learner.records import attempts  # noqa: E402
+from dialogue.turn_record import Given  # noqa: E402
 from dialogue.tutor import begin, give  # noqa: E402
 from dialogue.tutor.core.state import Plan, State, Task, Utterance  # noqa: E402
 
@@ -64,7 +64,7 @@ def hold(plan: Plan, learner: Learner | None, random: Random, chooser: Chooser |
     state = begin(plan).state
     while state.phase != "done":
         if state.phase == "between":
-            task, why = chooser.next(state.plan.tasks, state) if chooser is not None else (None, {"given": None})
+            task, why = chooser.next(state.plan.tasks, state) if chooser is not None else (None, Given())
             state = give(state, task, why).state
             continue
         place, taken, asked = state.place, 0, dict[tuple[object, ...], int]()
@@ -77,7 +77,7 @@ def hold(plan: Plan, learner: Learner | None, random: Random, chooser: Chooser |
                 right, said = True, wrong_thing(state, random)
             turn = respond(state, Utterance("given"), said)
             if chooser is not None:
-                chooser.heard(record_of(turn))
+                chooser.heard(turn.record)
             state, taken = turn.state, taken + 1
             clock[0] += SECONDS_A_TURN
         sitting.tasks.append(plan.tasks[place] if place < len(plan.tasks) else state.plan.tasks[place])

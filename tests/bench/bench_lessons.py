@@ -18,7 +18,6 @@ from random import Random
 from pooled import pooled, told
 from rows import row
 
-from chattutor.session_logs.saved import record_of
 from dialogue.acts import Act, Control, Describe, Interpretation, Meaning, Refused, Value, from_json
 from dialogue.algebra.board import board_of, equation_from
 from dialogue.algebra.equation import Equation, read_equation
@@ -107,7 +106,7 @@ def done_all_the_same(before: State, acts: tuple[Act, ...], turn: Turn) -> bool:
     """Whether something changed although all that was said was that it is not wanted."""
     if not acts or not all(isinstance(act, Refused) for act in acts):
         return False
-    record, after = record_of(turn), turn.state
+    record, after = turn.record, turn.state
     helped = isinstance(record, Answered) and "hint" in record.then  # after too many turns that brought nothing
     if helped and Refused(HINT) not in acts:
         return False
@@ -142,20 +141,19 @@ def broken(before: State, acts: tuple[Act, ...], turn: Turn, truth: object) -> s
     """The law a turn broke; empty where it broke none."""
     if done_all_the_same(before, acts, turn):
         return f"refused and done in the phase {before.phase}: {acts}"
-    if fault := misjudged(record_of(turn)):
+    if fault := misjudged(turn.record):
         return fault
     for line in turn.state.board if turn.state.place == before.place else ():
         if line.equation.solution() != truth:
             return f"a line on the board that does not follow: {line.equation.text()}"
-    solved = turn.record.get("solved")
-    if solved is not None:
+    if turn.record.solved:
         last = before.equation if turn.state.place != before.place else turn.state.equation
         answered = solution(last).kind != "one" or is_solved(last) or before.guess is not None
         fits = before.guess is None or solution(last).kind == "every" or before.guess == solution(last).value
-        fits = fits or turn.record.get("event") == "verdict right"  # the guess is given up: "no solution"
+        fits = fits or turn.record.event == "verdict right"  # the guess is given up: "no solution"
         if solution(last) != truth or not answered or not fits:
             return f"called solved: {last.text()}"
-    if turn.record.get("event") == "hint":
+    if turn.record.event == "hint":
         secret = secret_numbers(before) - known_numbers(before)
         answer = before.task.equation.solution().value
         below = write(constant(answer), BOARD) if answer is not None and answer < 0 else ""

@@ -25,7 +25,7 @@ with instrumented(
     from chattutor.session_logs.judging import changes
     from chattutor.session_logs.reader import read_session
     from chattutor.session_logs.replay import replay
-    from chattutor.session_logs.saved import NotSaved, record_of
+    from chattutor.session_logs.saved import NotSaved
     from chattutor.session_logs.transcript import transcript
     from chattutor.session_logs.verifying import Checked, verify
 
@@ -51,8 +51,7 @@ def one(data: bytes) -> None:
     with suppress(NotSaved):
         tasks_of(session)
     try:
-        for replayed in replay(session, LOG.parent):
-            record_of(replayed.turn)
+        list(replay(session, LOG.parent))
     except LogTrouble as trouble:
         assert "\n" not in trouble.sentence
 

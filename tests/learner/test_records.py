@@ -3,7 +3,6 @@
 import pytest
 from logs import record
 
-from chattutor.session_logs.saved import record_of
 from dialogue.algebra.equation import read_equation
 from dialogue.learner.families import draw
 from dialogue.learner.history import Attempt
@@ -20,7 +19,7 @@ def lesson(*said: str) -> list[Attempt]:
     records = []
     for text in said:
         turn = step(turn.state, Utterance(text))
-        records.append(record_of(turn))
+        records.append(turn.record)
     return list(attempts([GivenTask(equation, 6)], records, lesson=2, day=5))
 
 

@@ -9,7 +9,6 @@ from processes import ROOT, chattutor
 
 from chattutor.session_logs.reader import read_session
 from chattutor.session_logs.replay import replay
-from chattutor.session_logs.saved import record_of
 from chattutor.session_logs.transcript import learner_words
 
 sys.path.append(str(ROOT / "tests"))
@@ -35,7 +34,7 @@ def test_an_invented_session_replays_word_for_word(script: Path) -> None:
     turns = list(replay(session, FOLDER))
     for turn in turns:
         assert [reply.text for reply in turn.line.replies] == [reply.text for reply in turn.turn.replies]
-        assert turn.same and (turn.line.said is None or turn.line.record == record_of(turn.turn))
+        assert turn.same and (turn.line.said is None or turn.line.record == turn.turn.record)
     assert len(turns) == session.end.turns
 
 

@@ -17,7 +17,7 @@ from chattutor.lesson.task_selection import CANDIDATES, Chooser
 from chattutor.session_logs.learner_history import Past, past_of
 from chattutor.session_logs.reader import Session, read_session
 from chattutor.session_logs.replay import replay
-from chattutor.session_logs.saved import plan_record, record_of
+from chattutor.session_logs.saved import plan_record
 from chattutor.session_logs.schema import Settings
 from chattutor.session_logs.writer import SessionLog, new_header
 from dialogue.algebra.equation import read_equation
@@ -117,7 +117,7 @@ def test_a_newcomer_is_placed_sees_the_balance_practises_and_ends_with_the_exit_
 def replayed(session: Session, folder: Path) -> State:
     """The state at the end of a replay, which gives the same equations and replies turn by turn."""
     turns = list(replay(session, folder))
-    assert all(turn.same and turn.line.record == record_of(turn.turn) for turn in turns)
+    assert all(turn.same and turn.line.record == turn.turn.record for turn in turns)
     return turns[-1].turn.state
 
 

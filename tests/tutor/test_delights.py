@@ -44,7 +44,7 @@ def test_the_game_is_announced_caught_and_leaves_the_board_alone(text: str) -> N
     slip = talk.state.game.slip
     talk.say(value(str(slip + 1)))
     assert talk.keys[:2] == ["game found", "game over"]
-    assert talk.turns[-1].record["game"]["found"] is True
+    assert talk.turns[-1].record.game.found is True
     assert (talk.state.board, talk.state.phase, talk.state.game) == (board, phase, None)
     assert talk.state.seen == ()
     assert talk.keys[-2] == "line", "the learner's own line is read again"
@@ -122,7 +122,7 @@ def test_the_next_game_is_another_one_and_the_one_after_it_the_first_again() -> 
     assert talk.keys[0] in {"odd missed", "odd help"} and talk.keys[-1] == "ask odd"
     talk.say(value(str(odd + 1)))
     assert talk.keys[:2] == ["odd found", "game over"]
-    assert talk.turns[-1].record["game"]["found"] is True
+    assert talk.turns[-1].record.game.found is True
     talk.say(GAME)
     assert talk.keys[0] == "game"
 
@@ -140,7 +140,7 @@ def test_the_route_not_taken_is_shown_once_solved_and_compared(said: tuple[objec
     assert talk.keys[1:] == ["other route", "ask compare"]
     assert other in talk.text
     assert talk.state.solved == (0,)
-    assert "solved" in talk.turns[-1].record
+    assert talk.turns[-1].record.solved
     talk.say(UNCLEAR)
     assert talk.state.place == 1
 
@@ -161,7 +161,7 @@ def test_explain_it_to_me_checks_which_operation_undoes_which() -> None:
     for reason, given in ((add, "inverse"), (subtract, "same operation")):
         talk = Talk("3x + 2 = 14", seed=seed, reasons=True)
         talk.say(move("subtract", "2"), reason)
-        assert talk.turns[-1].record["reason given"] == given
+        assert talk.turns[-1].record.reason_given == given
 
 
 def _is_asked(seed: int) -> bool:

@@ -30,12 +30,12 @@ DESCRIBED = [
 @pytest.mark.parametrize(("text", "operations", "kind"), DESCRIBED)
 def test_what_is_wrong_of_the_unknown_is_never_confirmed(text: str, operations: tuple[Done, ...], kind: str) -> None:
     talk = Talk(text, fresh=True)
-    assert talk.turn(told(*operations)).record["event"] == kind
+    assert talk.turn(told(*operations)).record.event == kind
 
 
 def test_the_side_as_it_stands_describes_it() -> None:
     talk = Talk("4 - x = 9", fresh=True)
-    assert talk.turn(value("4 - x")).record["event"] == "described"
+    assert talk.turn(value("4 - x")).record.event == "described"
 
 
 def test_every_description_is_confirmed_if_and_only_if_it_makes_the_side() -> None:

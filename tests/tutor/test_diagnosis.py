@@ -33,8 +33,8 @@ def test_the_first_question_is_the_one_expected_to_tell_most() -> None:
     assert asked.question.bits >= max(information(dict(asked.beliefs), one.expected, 0.85) for one in asked.left)
     assert talk.keys == ["answer fails", "ask account guess"]
     assert talk.text.endswith("what did you do to the left side?")
-    assert talk.turns[-1].record["asked"] == "own"
-    assert sum(talk.turns[-1].record["hypotheses"].values()) == pytest.approx(1, abs=0.01)
+    assert talk.turns[-1].record.diagnosis.asked == "own"
+    assert sum(talk.turns[-1].record.diagnosis.hypotheses.values()) == pytest.approx(1, abs=0.01)
 
 
 ACCOUNTS = [
@@ -53,7 +53,7 @@ def test_the_account_decides_which_error_it_was(account: Move, error: str) -> No
             after = dict(talk.state.inquiry.beliefs)  # type: ignore[union-attr]
             talk.say(account)
     assert talk.state.seen[-1] == (0, error)
-    assert talk.turns[-1].record["taken for"] == error
+    assert talk.turns[-1].record.diagnosis.taken_for == error
     assert after[error] >= before[error]
     assert talk.state.phase == "move"
 
@@ -62,7 +62,7 @@ def test_an_account_is_never_judged_and_no_account_is_held_against_nobody() -> N
     for said in (UNCLEAR, STUCK, value("43"), move("add", "19", "left"), Describe(())):
         talk = crossed()
         talk.say(said)
-        assert "balanced" not in talk.turns[-1].record
+        assert talk.turns[-1].record.steps == ()
         assert talk.state.tries == 0
     talk = crossed()
     talk.say(STUCK)
@@ -94,7 +94,7 @@ def test_what_stays_tied_is_put_down_and_chooses_the_next_equation() -> None:
     talk = crossed()
     talk.say(UNCLEAR, UNCLEAR)
     tied = dict(talk.state.tied)
-    assert set(tied) == set(talk.turns[-1].record["tell apart"])
+    assert set(tied) == set(talk.turns[-1].record.diagnosis.tied)
     assert len(tied) > 1
     assert max(tied.values()) < SURE
     assert most_telling(talk.state, [read_equation("x + 28 = 61")]) is None  # there they coincide again

@@ -64,7 +64,7 @@ def test_never_or_always_is_answered_in_a_childs_words(text: str) -> None:
     state = said(state, "i took 3n away").state if state.phase == "reason" else state
     assert state.phase == "count"
     turn = said(state, text)
-    assert turn.record["event"] in {"verdict right", "verdict wrong"}
+    assert turn.record.event in {"verdict right", "verdict wrong"}
 
 
 @pytest.mark.parametrize(

@@ -101,10 +101,10 @@ def test_rule_06_the_step_is_judged_after_the_reason_and_the_reason_is_not() -> 
         talk = Talk(TWO_STEPS, seed=reason_seed(), reasons=True)
         talk.say(step)
         assert talk.keys == ["ask reason"]
-        assert "balanced" not in talk.turns[-1].record
+        assert talk.turns[-1].record.steps == ()
         talk.say(UNCLEAR)
-        assert talk.turns[-1].record["then"] == [event]
-        assert talk.turns[-1].record["balanced"] is (event == "move closer")
+        assert talk.turns[-1].record.then == (event,)
+        assert talk.turns[-1].record.judged.balanced is (event == "move closer")
 
 
 def test_rule_06_who_passes_over_the_question_and_goes_on_is_not_held_up() -> None:
@@ -169,11 +169,11 @@ def test_rule_10_the_step_is_credited_and_the_reason_tried_where_it_fails() -> N
     talk = Talk(TWO_STEPS, seed=reason_seed(), reasons=True)
     talk.say(move("subtract", "2"), told(move("subtract", "2", "unsaid")))
     assert talk.state.phase == "left"
-    assert talk.turns[-1].record["reason given"] == "same operation"
+    assert talk.turns[-1].record.reason_given == "same operation"
     assert "would not work on x − 2 = 7" in talk.text
     talk = Talk(TWO_STEPS, seed=reason_seed(), reasons=True)
     talk.say(move("subtract", "2"), told(move("add", "2", "unsaid")))
-    assert talk.turns[-1].record["reason given"] == "inverse"
+    assert talk.turns[-1].record.reason_given == "inverse"
     assert talk.keys[:2] == ["reason inverse", "take move"]
 
 
@@ -192,7 +192,7 @@ def test_rule_11_praise_is_rare_and_for_a_choice_a_check_or_a_correction() -> No
 def test_rule_12_a_self_correction_is_logged_as_strength() -> None:
     talk = Talk(TWO_STEPS)
     talk.say(line("3x = 16"), line("3x = 12"))
-    assert any(turn.record.get("corrected") for turn in talk.turns)
+    assert any(turn.record.corrected for turn in talk.turns[1:])
     assert talk.state.board[-1].level == "independent"
 
 
@@ -239,16 +239,16 @@ def test_rule_12_the_last_version_is_taken_and_the_first_is_put_down_as_taken_ba
     talk = Talk(TWO_STEPS)
     assert talk.state.phase == phase
     turn = one_turn(talk.state, Utterance(text))
-    assert ("taken back" in turn.record) == (first is not None)
+    assert (turn.record.taken_back is not None) == (first is not None)
     if first is not None:
-        assert first.items() <= turn.record["taken back"].items()
-    if "balanced" in turn.record and first is not None:
-        assert turn.record["corrected"] is turn.record["balanced"]
+        assert first.items() <= turn.record.taken_back.items()
+    if turn.record.judged is not None and first is not None:
+        assert turn.record.corrected is turn.record.judged.balanced
 
 
 def test_rule_12_what_is_taken_back_is_never_judged() -> None:
     talk = Talk(TWO_STEPS, seed=1)
     turn = one_turn(talk.state, Utterance("add two no take away two from both sides"))
-    assert turn.record["balanced"] is True
-    assert turn.record["corrected"] is True
+    assert turn.record.judged.balanced is True
+    assert turn.record.corrected is True
     assert turn.state.seen == ()

@@ -138,7 +138,7 @@ def test_rule_28_a_yes_or_no_that_cannot_be_heard_twice_is_no_longer_asked_for()
 )
 def test_none_and_every_number_are_taken_in_the_words_in_which_they_are_asked_for(said: str, event: str) -> None:
     state = replace(begin(Plan((task("x + 1 = x"),), 1)).state, phase="count")
-    assert step(state, heard(said)).record["event"] == event
+    assert step(state, heard(said)).record.event == event
 
 
 def test_rule_28_yes_replays_what_was_heard_and_a_wrong_step_stays_wrong() -> None:
@@ -146,9 +146,9 @@ def test_rule_28_yes_replays_what_was_heard_and_a_wrong_step_stays_wrong() -> No
     talk.say(line("3x = 16"), doubt="read back")
     talk.say(YES)
     record = talk.turns[-1].record
-    assert record["then"] == ["line broken"]
-    assert record["balanced"] is False
-    assert record["errors"][0] == "opposite-on-other-side"
+    assert record.then == ("line broken",)
+    assert record.judged.balanced is False
+    assert record.judged.errors[0] == "opposite-on-other-side"
     assert talk.state.tries == 1
     assert len(talk.state.board) == 1
 
@@ -169,10 +169,9 @@ def test_rule_29_unconfirmed_speech_is_never_judged(doubt: str, paused: bool) ->
         talk.say(*([PAUSE] if paused else []))
         talk.say(saying, doubt=doubt)  # type: ignore[arg-type]
         record = talk.turns[-1].record
-        assert "step" not in record
-        assert "balanced" not in record
+        assert record.steps == ()
         talk.say(NO)
-        assert "step" not in talk.turns[-1].record
+        assert talk.turns[-1].record.steps == ()
         assert talk.state.tries == 0
         assert talk.state.seen == ()
 

@@ -86,7 +86,7 @@ def test_rule_16_the_operation_repeated_is_still_true_when_both_sides_balance() 
     talk = Talk(TWO_STEPS)
     talk.say(move("add", "2"))
     assert talk.keys == ["still true", "ask reconsider"]
-    assert talk.turns[-1].record.get("balanced", True)
+    assert all(step.balanced for step in talk.turns[-1].record.steps)
     talk.say(YES, value("3x + 4"), value("16"))
     assert talk.state.equation.text() == "3*x + 4 = 16"
 
@@ -112,7 +112,7 @@ def test_rule_18_joined_terms_are_tested_with_two() -> None:
 def test_rule_18_a_subtracted_coefficient_is_tested_with_two() -> None:
     talk = Talk(TWO_STEPS)
     talk.say(line("x + 2 = 11"))
-    assert talk.turns[-1].record["errors"][0] == "subtract-coefficient"
+    assert talk.turns[-1].record.judged.errors[0] == "subtract-coefficient"
     assert talk.text.startswith("Try your line with x as 2.")
 
 
@@ -168,7 +168,7 @@ def test_rule_22_the_same_error_on_two_equations_goes_back_to_the_model() -> Non
     assert "error" in talk.keys
     talk.say(line("x = 7"), value("37"), line("8x = 38"))
     assert talk.keys[0] == "model collecting"
-    assert talk.turns[-1].record["pattern"] == "combine-unlike-terms"
+    assert talk.turns[-1].record.pattern == "combine-unlike-terms"
 
 
 def test_rule_22_one_sided_moves_on_two_equations_go_back_to_the_balance() -> None:

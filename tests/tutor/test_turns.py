@@ -9,7 +9,20 @@ import re
 import pytest
 from talking import NO, YES, Talk, line, move, told, value
 
-from dialogue.acts import Act, Ask, Comment, Control, Disclosure, PartMove, Refused, Say, Term, Try, Work
+from dialogue.acts import (
+    Act,
+    Ask,
+    Comment,
+    Control,
+    Disclosure,
+    Interpretation,
+    PartMove,
+    Refused,
+    Say,
+    Term,
+    Try,
+    Work,
+)
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.moves import Move, Rewrite
 from dialogue.algebra.reading import read_expression
@@ -50,9 +63,9 @@ def test_what_was_said_second_is_not_lost(name: str, acts: tuple[Act, ...], last
     talk = Talk(TWO)
     turn = talk.turn(*acts)
     assert (talk.state.equation.text(), talk.state.phase) == (last, phase)
-    assert turn.record.get("balanced", True) is True
+    assert turn.record.judged is None or turn.record.judged.balanced is True
     assert talk.state.aided == "independent"
-    assert turn.record["acts"]
+    assert turn.meant is not None and turn.meant.acts == acts
 
 
 FALSE: list[tuple[str, tuple[Act, ...]]] = [
@@ -77,9 +90,8 @@ def test_a_false_claim_beside_a_right_line_is_not_right(text: str, acts: tuple[A
     judged = summed_up(equation, judge_in_order(equation, steps_of(acts, "x")))
     assert judged.balanced is False and not judged.closer
     talk = Talk(text)
-    record = talk.turn(*acts).record
-    assert record["balanced"] is False
-    assert record["closer"] is False
+    step = talk.turn(*acts).record.judged
+    assert (step.balanced, step.closer) == (False, False)
     assert talk.state.equation == equation or talk.state.board[-1].level != "independent"
     assert talk.state.aided == "prompted" or talk.state.tries or talk.state.phase == "mend"
 
@@ -171,7 +183,7 @@ def test_a_sum_is_checked_as_arithmetic_and_never_judged_against_the_equation(le
     talk = Talk(TWO)
     record = talk.turn(work(left, right)).record
     assert talk.keys[0] == key
-    assert "balanced" not in record and "step" not in record
+    assert record.steps == ()
     assert talk.state.seen == () and talk.state.tries == 0
 
 
@@ -187,7 +199,7 @@ def test_a_true_statement_is_never_called_unbalanced() -> None:
                 talk = Talk(TWO)
                 talk.say(*before)
                 turn = talk.turn(sum_done)
-                assert turn.record.get("balanced") is not False or turn.record.get("then"), (before, sum_done)
+                assert turn.record.judged is None or turn.record.judged.balanced is not False or turn.record.then
 
 
 def test_a_sum_gives_the_value_that_was_asked_for() -> None:
@@ -218,18 +230,18 @@ def test_a_part_completes_the_move_under_way(name: str, turns: tuple[tuple[Act, 
 
 def test_a_disclosure_beside_mathematics_is_all_that_is_heard() -> None:
     talk = Talk(TWO)
-    record = talk.turn(LESS, Disclosure()).record
+    meant = talk.turn(LESS, Disclosure()).meant
     assert talk.state.phase == "offer stop"
     assert talk.state.pending is None
-    assert record["acts"] == [{"act": "disclosure"}]
+    assert meant is not None and meant.acts == (Disclosure(),)
     assert "adult" in talk.text
 
 
 def test_not_sure_asks_back_with_the_guess_and_a_no_strikes_it() -> None:
     talk = Talk(TWO)
-    record = talk.turn(move("subtract", "6"), sure=False, rivals=((LESS,),)).record
+    turn = talk.turn(move("subtract", "6"), sure=False, rivals=((LESS,),))
     assert "6 off both sides" in talk.text and talk.text.endswith("?")
-    assert "balanced" not in record and record["sure"] is False
+    assert turn.record.steps == () and turn.meant is not None and not turn.meant.sure
     talk.turn(NO)
     assert "2 off both sides" in talk.text and "6 off" not in talk.text
     talk.turn(YES)
@@ -260,7 +272,7 @@ def test_talk_is_heard_and_never_judged(kind: str) -> None:
         record = talk.turn(Comment(kind)).record  # type: ignore[arg-type]
         assert talk.keys[0].startswith("heard "), talk.keys
         assert (talk.state.phase, talk.state.tries, talk.state.aided) == (was.phase, 0, "independent")
-        assert "balanced" not in record
+        assert record.steps == ()
 
 
 def test_a_mood_gets_one_true_sentence_about_what_the_learner_did() -> None:
@@ -291,17 +303,12 @@ def test_told_the_step_when_asked_twice_and_logged_as_shown() -> None:
     assert talk.state.aided == "shown"
 
 
-def test_every_turn_puts_down_what_was_understood() -> None:
+def test_every_turn_says_what_was_understood() -> None:
     talk = Talk(TWO)
-    record = talk.turn(Comment("feel"), LESS).record
-    assert record["acts"] == [
-        {"act": "feel"},
-        {"act": "move", "operation": "subtract", "operand": "2", "sides": "both"},
-    ]
-    assert record["sure"] is True
+    turn = talk.turn(Comment("feel"), LESS)
+    assert turn.meant == Interpretation((Comment("feel"), LESS), sure=True)
     assert expecting(talk.state) == "value"
-    silent = session.respond(talk.state, Utterance(""), None).record
-    assert silent["acts"] == []
+    assert session.respond(talk.state, Utterance(""), None).meant is None
 
 
 SIGNS = [("7x = 63", move("subtract", "7"), True), ("7x = 63", move("subtract", "6"), False),
@@ -324,10 +331,10 @@ def test_a_legal_move_that_a_documented_idea_explains_is_a_sign_of_it(text: str,
 
 def test_two_signs_of_an_idea_are_one_error() -> None:
     talk = Talk("7x = 63", "5x = 45")
-    assert talk.turn(move("subtract", "7")).record["errors"] == []
+    assert talk.turn(move("subtract", "7")).record.errors == ()
     talk.say(line("x = 9"), value("63"))
     record = talk.say(move("subtract", "5")).record
-    assert record["errors"] == ["subtract-coefficient"] and record["balanced"] is True
+    assert record.errors == ("subtract-coefficient",) and record.judged.balanced is True
     assert talk.state.seen == ((1, "subtract-coefficient"),) and talk.state.signs == ()
 
 
@@ -340,7 +347,7 @@ def test_an_account_that_goes_on_into_a_move_is_both() -> None:
 def test_a_false_account_before_a_line_is_a_claim() -> None:
     talk = Talk(TWO, fresh=True)
     record = talk.turn(told(move("add", "2")), line("3x = 12")).record
-    assert record["balanced"] is False and len(talk.state.board) == 1
+    assert record.judged.balanced is False and len(talk.state.board) == 1
 
 
 def test_a_refusal_is_heard_and_a_typed_number_tested_though_not_sure() -> None:
@@ -356,5 +363,5 @@ def test_a_false_claim_that_was_read_back_stays_false() -> None:
         talk = Talk(TWO, fresh=True)
         talk.turn(*acts, sure=False)
         assert talk.state.phase == "confirm"
-        assert talk.turn(YES).record["balanced"] is False
+        assert talk.turn(YES).record.judged.balanced is False
         assert len(talk.state.board) == 1

@@ -54,7 +54,7 @@ def test_a_description_that_is_right_follows_and_one_that_is_not_is_asked_for_in
     wrong = told(move("multiply", "4"), move("add", "2"))
     assert not leads_on(talk.state, (wrong,))
     record = talk.turn(wrong, sure=False).record
-    assert "balanced" not in record and talk.keys[0] == "unclear operations"
+    assert record.steps == () and talk.keys[0] == "unclear operations"
     talk.turn(wrong, sure=False)
     assert talk.keys[0] == "hint operations"
 
@@ -80,20 +80,20 @@ def test_going_on_from_what_is_asked_back_is_a_yes(goes_on: tuple[Act, ...]) -> 
 
 def test_a_wrong_step_said_again_is_the_learners_and_is_judged() -> None:
     talk = _asked_back(move("subtract", "2", "left"))
-    assert talk.turn(move("subtract", "2", "left")).record["balanced"] is False
+    assert talk.turn(move("subtract", "2", "left")).record.judged.balanced is False
 
 
 @pytest.mark.parametrize("contrary", [(move("add", "7"),), (line("3x = 16"),), (NO, LESS)], ids=str)
 def test_something_contrary_drops_it_and_is_heard_itself(contrary: tuple[Act, ...]) -> None:
     talk = _asked_back(WRONG)
     record = talk.turn(*contrary).record
-    assert record["step"]["operand" if "operand" in record["step"] else "equation"] is not None
+    assert record.judged is not None
     assert WRONG not in (talk.state.pending, *talk.state.held)
 
 
 def test_a_broken_line_said_instead_of_yes_is_heard_and_shown() -> None:
     talk = _asked_back(LESS)
-    assert talk.turn(line("3x = 11")).record["balanced"] is False
+    assert talk.turn(line("3x = 11")).record.judged.balanced is False
     assert any(key.startswith(("evidence", "error", "claim")) for key in talk.keys)
 
 

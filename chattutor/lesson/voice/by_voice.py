@@ -16,7 +16,6 @@ from chattutor.lesson.voice.doubt import doubt_of
 from chattutor.lesson.voice.hearing import Attention
 from chattutor.lesson.voice.language_builder import Languages
 from chattutor.lesson.voice.languages import WORD
-from chattutor.session_logs.saved import record_of
 from dialogue.turn_record import Answered
 from dialogue.tutor import expecting
 from dialogue.tutor.core.state import Turn, Utterance
@@ -88,7 +87,7 @@ class ByVoice:
     def show(self, turn: Turn) -> None:
         """Show the turn, then say it; the language of the answer is loaded meanwhile."""
         self._face.show(turn)
-        state, record = turn.state, record_of(turn)
+        state, record = turn.state, turn.record
         event = record.event if isinstance(record, Answered) else ""
         self._attention.expecting, self._attention.letter = expecting(state), state.letter
         self._attention.tutor = state.last[-1].text if state.last else ""

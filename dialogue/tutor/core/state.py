@@ -5,17 +5,18 @@ session replayed gives the same state.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
-from typing import Any, Literal, TypeAlias
+from typing import Literal, TypeAlias
 
-from dialogue.acts import Act, PartMove
+from dialogue.acts import Act, Interpretation, PartMove
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.misconceptions.discriminate import Question
 from dialogue.algebra.moves import Move, Rewrite
 from dialogue.algebra.operations import Done
 from dialogue.algebra.tree import Expression
 from dialogue.learner.history import ChosenFor, Wish
+from dialogue.turn_record import Record
 from dialogue.verbalising.sayings import Dialect, Filling, Reply, Saying
 
 Phase: TypeAlias = Literal[
@@ -253,8 +254,10 @@ class State:
 
 @dataclass(frozen=True, slots=True)
 class Turn:
-    """What one step gives: the new state, what to say, and the record for the session log (JSON-able)."""
+    """What one step gives: the new state, what to say, and the record for the session log. ``meant`` is what was said
+    was taken for; None for silence, and where the tutor spoke first."""
 
     state: State
     replies: tuple[Reply, ...]
-    record: dict[str, Any] = field(default_factory=dict)
+    record: Record
+    meant: Interpretation | None = None
