@@ -128,12 +128,10 @@ def hear(args: argparse.Namespace) -> int:
     """Files through the recognisers of a lesson. Raises CannotGoOn where none is named."""
     if not args.files:
         raise CannotGoOn("Name the audio files to hear: chattutor voice hear FILE...")
-    from chattutor.lesson.voice.doubt import doubt_of
+    from chattutor.lesson.voice.doubt import doubt_of, is_easily_misheard
     from chattutor.lesson.voice.hearing import Attention, ensemble_here
-    from chattutor.lesson.voice.misheard import is_easily_misheard
     from dialogue.acts import to_json
-    from dialogue.understanding.first_meaning import understand
-    from dialogue.understanding.interpret import interpret
+    from dialogue.understanding.first_meaning import first_that_counts
     from speech.audio.loading import read_audio
     from speech.errors import SpeechError
     from speech.hearings import Failed, Heard
@@ -160,11 +158,11 @@ def hear(args: argparse.Namespace) -> int:
         else:
             event = hearing.event if isinstance(hearing.event, Heard) else None
             text = event.text if event else ""
-            asked = (attention.expecting, attention.letter)
-            found = interpret(text, *asked)
-            doubtful = event is None or doubt_of(hearing, event, attention.expecting) != "none" or not found.sure
+            found = attention.found(text)
+            doubtful = event is None or doubt_of(hearing, event, attention.expecting, found) != "none"
+            doubtful = doubtful or not found.sure
             acts = [to_json(act) for act in found.acts]
-            meaning = to_json(understand(text, *asked))
+            meaning = to_json(first_that_counts(found))
             out = {"file": str(path), "engine": hearing.engine, "text": text, "doubtful": doubtful}
             out |= {"acts": acts, "meaning": meaning, "easily_misheard": is_easily_misheard(text)}
         print(json_line(out), flush=True)

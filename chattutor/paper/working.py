@@ -21,7 +21,7 @@ from chattutor.paper.notation import (
     readings,
     written,
 )
-from dialogue.acts import Unclear
+from dialogue.acts import Unclear, Work
 from dialogue.algebra.equation import Equation, read_equation
 from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import Line, Move, Step
@@ -31,7 +31,8 @@ from dialogue.algebra.solver import is_solved
 from dialogue.algebra.tree import Negative, Number, Quotient, Unknown, constant, has_unknown
 from dialogue.algebra.writing import BOARD, write
 from dialogue.judgement import Judgement, judge
-from dialogue.understanding.first_meaning import understand
+from dialogue.understanding.first_meaning import first_that_counts, understand
+from dialogue.understanding.interpret import interpret
 
 WorkLineKind: TypeAlias = Literal["step", "beside", "sum", "check", "close", "unread", "distress"]
 
@@ -189,10 +190,11 @@ class _WorkReader:
                 return [MarkedLine(number, piece, above, kind="beside", remark=NUMBER_ALONE)]
             stated = Equation(Unknown(self.equation.letter), read_expression(piece), self.equation.letter)
             return [self._stated(number, piece, stated, bare, above)]
-        meaning = understand(piece, "any", self.equation.letter)
-        if isinstance(meaning, Unclear):  # a sum in words is a line on paper
-            as_line = understand(piece, "equation", self.equation.letter)
-            meaning = as_line if isinstance(as_line, Line) else meaning
+        found = interpret(piece, "any", self.equation.letter)
+        meaning = first_that_counts(found)
+        match found.acts:
+            case (Work(left, right), *_) if found.sure and isinstance(meaning, Unclear):
+                meaning = Line(Equation(left, right, self.equation.letter))  # a sum in words is a line on paper
         step = step_meant(meaning, self.equation.letter)
         if step is None:
             return [] if bare.kind == "check" else [MarkedLine(number, piece, above, problem=UNREAD, kind="unread")]

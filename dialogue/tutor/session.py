@@ -6,6 +6,7 @@ session replays and resumes; from the acts that were understood (``respond``), w
 
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import NamedTuple
 
 from msgspec import structs
 
@@ -127,60 +128,79 @@ def expecting(state: State) -> Expecting:
 
 def step(state: State, said: Utterance) -> Turn:
     """One turn. Total: any text, in any state, gives a turn; a finished lesson stays finished."""
-    return respond(state, said, meant(state, said))
-
-
-def meant(state: State, said: Utterance) -> Interpretation | None:
-    """What was said is taken for, in this state; None for silence. What was not understood may still be an account, a
-    line of a game, or mathematics that is out of scope."""
-    if not said.text.strip():
-        return None
-    tutor = state.last[-1].text if state.last else ""
-    verdict = counted().get(said.text.strip(" .!?").lower()) if state.phase == "count" else None
-    if verdict is not None:
-        return Interpretation((verdict,), sure=True)
-    found = interpret(said.text, expecting(state), state.letter, tutor)
-    if state.phase == "confirm" and not any(isinstance(act, Say | Control | Disclosure) for act in found.acts):
-        found = interpret(said.text, expecting(left(state)), state.letter, tutor)
-    if said.others:
-        heard = (interpret(text, expecting(state), state.letter, tutor).acts for text in said.others)
-        rivals = tuple(acts for acts in heard if acts != found.acts and not isinstance(acts[0], Unclear))
-        found = replace(found, rivals=(*rivals, *found.rivals))
-    found = replace(found, acts=tuple(with_topic(act, said.text) for act in found.acts))
-    if not found.sure:
-        found = _by_the_lesson(state, said.text, found)
-    if len(found.acts) != 1 or not isinstance(found.acts[0], Unclear) or found.acts[0].question:
-        return found
-    account = plain_account(said.text, state.letter) if state.phase == "account" else None
-    act = account or aside(said.text, state.phase)
-    if act is None and said.channel == "typed":
-        act = why_refused(said.text, state.letter)
-    return found if act is None else Interpretation((act,), sure=not isinstance(act, Unclear))
-
-
-def _by_the_lesson(state: State, text: str, found: Interpretation) -> Interpretation:
-    """What was not sure by itself, made sure where it answers or follows from where the lesson is; else as it was."""
-    if not has_words(text):
-        number = exact(text, "any", state.letter) or (Unclear(),)
-        read = isinstance(number[0], Value) and value_of(number[0].value) is not None
-        # "15/2", asked for a move: the answer, and not half of a move
-        return Interpretation(number, sure=True) if read and leads_on(left(state), number) else found
-    fits = answered_by(state, found.acts) is not None or (
-        not denies(text) and (answers_read_back(state, found.acts) is not None or leads_on(left(state), found.acts))
-    )
-    return replace(found, sure=fits)
+    return _respond(state, said, *_understood(state, said))
 
 
 def respond(state: State, said: Utterance, found: Interpretation | None) -> Turn:
     """One turn, once it is understood; no interpretation is silence."""
+    return _respond(state, said, found, answers_read_back(state, found.acts) if found is not None else None)
+
+
+def meant(state: State, said: Utterance) -> Interpretation | None:
+    """What was said is taken for, in this state; None for silence."""
+    return _understood(state, said).found
+
+
+class _Understood(NamedTuple):
+    """``goes_on``: the acts to be heard after what is being read back, where they are a yes to it."""
+
+    found: Interpretation | None
+    goes_on: Sequence[Act] | None = None
+
+
+def _understood(state: State, said: Utterance) -> _Understood:
+    """What was not understood may still be an account, a line of a game, or mathematics that is out of scope."""
+    if not said.text.strip():
+        return _Understood(None)
+    tutor = state.last[-1].text if state.last else ""
+    verdict = counted().get(said.text.strip(" .!?").lower()) if state.phase == "count" else None
+    if verdict is not None:
+        return _Understood(Interpretation((verdict,), sure=True))
+    found, *others = said.meant or (interpret(said.text, expecting(state), state.letter, tutor),)
+    if state.phase == "confirm" and not any(isinstance(act, Say | Control | Disclosure) for act in found.acts):
+        found = interpret(said.text, expecting(left(state)), state.letter, tutor)  # no answer to "you mean ...?"
+    heard = (other.acts for other in others)
+    rivals = tuple(acts for acts in heard if acts != found.acts and not isinstance(acts[0], Unclear))
+    found = replace(found, rivals=(*rivals, *found.rivals))
+    found = replace(found, acts=tuple(with_topic(act, said.text) for act in found.acts))
+    in_words = has_words(said.text)
+    if not found.sure and not in_words:
+        found = _number_that_leads_on(state, said.text) or found
+    goes_on = answers_read_back(state, found.acts)
+    if not found.sure and in_words:
+        found = replace(found, sure=_fits(state, said.text, found.acts, goes_on is not None))
+    if len(found.acts) != 1 or not isinstance(found.acts[0], Unclear) or found.acts[0].question:
+        return _Understood(found, goes_on)
+    account = plain_account(said.text, state.letter) if state.phase == "account" else None
+    act = account or aside(said.text, state.phase)
+    if act is None and said.channel == "typed":
+        act = why_refused(said.text, state.letter)
+    return _Understood(found if act is None else Interpretation((act,), sure=not isinstance(act, Unclear)))
+
+
+def _number_that_leads_on(state: State, text: str) -> Interpretation | None:
+    """ "15/2", asked for a move: the answer, and not half of a move; None for another."""
+    number = exact(text, "any", state.letter) or (Unclear(),)
+    read = isinstance(number[0], Value) and value_of(number[0].value) is not None
+    return Interpretation(number, sure=True) if read and leads_on(left(state), number) else None
+
+
+def _fits(state: State, text: str, acts: Sequence[Act], goes_on: bool) -> bool:
+    """Whether what was not sure by itself is sure all the same, because it answers or follows from where the lesson is.
+    ``goes_on``: whether it makes sense only after a yes to what is being read back."""
+    if answered_by(state, acts) is not None:
+        return True
+    return not denies(text) and (goes_on or leads_on(left(state), acts))
+
+
+def _respond(state: State, said: Utterance, found: Interpretation | None, goes_on: Sequence[Act] | None) -> Turn:
     acts = found.acts if found is not None else ()
     asked = _asked(state, acts) if said.doubt == "none" else state
     plan = ordered(asked, acts)
     start = without_move(asked) if plan.corrected else asked
     first, rest = hear(start, said, found, plan)
-    if found is not None and first.kind not in HELD_BACK:
-        goes_on = answers_read_back(state, found.acts)
-        start, first, rest = (start, first, rest) if goes_on is None else (state, YES, goes_on)
+    if goes_on is not None and first.kind not in HELD_BACK:
+        start, first, rest = state, YES, goes_on
     turns = fold(start, first, rest)
     if plan.leave is not None and not _is_settled(turns[-1].state, first):
         turns.append(advance(turns[-1].state, Unsure("leave", plan.leave, (plan.leave,), by_ear=False)))

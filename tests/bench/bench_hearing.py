@@ -5,7 +5,7 @@
         [--engines moonshine,dictation,pocketsphinx] [--sets clean,turns] [--kept FOLDER]
 
 The voices and sentences are those of spoken_set.py's held half. "At once" is what a lesson acts on; "by ear" what it
-would act on but for the numbers that it always reads back (misheard.py); "after a question" adds what one read-back
+would act on but for the numbers that it always reads back (doubt.py); "after a question" adds what one read-back
 shows rightly; "wrong" is acted on though it was not meant. Talk about other things has a column of its own: acted on
 as more than talk. In lessons' turns right is what one of two labellers heard. --digits is a folder with a manifest of
 recorded people saying digits, as of the Free Spoken Digit Dataset (CC BY-SA 4.0).
@@ -92,8 +92,10 @@ def heard(name: str, using: Set, share: int, kept: Path | None) -> tuple[Counter
         began = time.process_time()
         hearing = ensemble.hear(sound)
         spent, seconds = spent + time.process_time() - began, seconds + sound.seconds
-        counts[outcome(hearing.event, hearing.decision, doubt_of(hearing, hearing.event, expecting)
-                       if isinstance(hearing.event, Heard) else "ask again", line, attention)] += 1  # fmt: skip
+        event, doubt = hearing.event, "ask again"
+        if isinstance(event, Heard):
+            doubt = doubt_of(hearing, event, expecting, attention.found(event.text))
+        counts[outcome(event, hearing.decision, doubt, line, attention)] += 1
     return counts, spent / max(seconds, 1e-9)
 
 

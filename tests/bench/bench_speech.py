@@ -120,8 +120,8 @@ def is_rightly_heard(text: str, line: dict[str, Any], expecting: Expecting) -> b
     if labels := line.get("labels"):
         turn = LabelledTurn("", expecting, letter, line["tutor"], line["text"], *labels)
         return bool(acts) and is_right(turn, interpret(text, expecting, letter, tutor).acts)
-    meant = meaning_of(line["text"], expecting, letter)
-    return meant is not None and meaning_of(text, expecting, letter) == meant
+    meant = meaning_of(interpret(line["text"], expecting, letter))
+    return meant is not None and meaning_of(interpret(text, expecting, letter)) == meant
 
 
 def outcome(hearing: Hearing, line: dict[str, Any], expecting: Expecting) -> str:
@@ -132,11 +132,12 @@ def outcome(hearing: Hearing, line: dict[str, Any], expecting: Expecting) -> str
         name = "asked again"
     else:
         right = is_rightly_heard(event.text, line, expecting)
+        found = interpret(event.text, expecting, line.get("letter", "x"), line.get("tutor", ""))
         name = {
             "none": "right" if right else "wrong accepted",
             "read back": "right read back" if right else "wrong read back",
             "ask again": "asked again",
-        }[doubt_of(hearing, event, expecting)]
+        }[doubt_of(hearing, event, expecting, found)]
     return f"aside {name}" if aside else name
 
 

@@ -22,6 +22,7 @@ import numpy as np  # noqa: E402 - only after the path is set
 from bench_speech import asked_before  # noqa: E402
 
 from chattutor.lesson.voice.hearing import Attention, meaning_of  # noqa: E402
+from dialogue.understanding.interpret import interpret  # noqa: E402
 from speech.audio.loading import read_audio  # noqa: E402
 from speech.hearings import Heard  # noqa: E402
 from speech.recognition.acceptance import WEIGHTS, known, solid  # noqa: E402
@@ -58,7 +59,7 @@ def cases(folder: Path, most: int | None) -> list[Case]:
         if not isinstance(heard, Heard):
             continue
         evidence, meant, _ = weighed(heard, attention.meaning)
-        wanted = meaning_of(line["text"], asked, line["letter"]) if line["expecting"] else None
+        wanted = meaning_of(interpret(line["text"], asked, line["letter"])) if line["expecting"] else None
         recorded = line["kind"] == "recorded" and not line["noise"] and wanted is not None
         right = meant is not None and meant == wanted
         found.append(Case(known(evidence), right, solid(evidence), line["speaker"], recorded))

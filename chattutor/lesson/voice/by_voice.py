@@ -188,10 +188,12 @@ class ByVoice:
         self._told_deaf = True
 
     def _heard(self, hearing: Hearing, event: Heard) -> Utterance:
-        doubt = doubt_of(hearing, event, self._attention.expecting)
+        found = self._attention.found(event.text)
+        doubt = doubt_of(hearing, event, self._attention.expecting, found)
         if doubt == "none" and self._is_early(event):
             doubt = "read back"
-        return Utterance(event.text, "spoken", doubt, hearing.others[:OTHERS])
+        others = map(self._attention.found, hearing.others[:OTHERS])
+        return Utterance(event.text, "spoken", doubt, (found, *others))
 
     def _is_early(self, event: Heard) -> bool:
         """Whether it is one of the first numbers, and heard by a recogniser that knows little of how sure it is."""

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from chattutor.common.exits import CannotGoOn
 from chattutor.lesson.ports import TellLine
-from chattutor.lesson.voice.completeness import is_whole
+from chattutor.lesson.voice.doubt import is_whole
 from chattutor.lesson.voice.languages import language_after
 from dialogue.acts import Comment, Expecting, Interpretation, Say, Unclear, Work, to_json
 from dialogue.understanding.distress import tells_of_distress
@@ -34,39 +34,40 @@ class Attention:
 
     def meaning(self, text: str) -> Hashable | None:
         """The meaning after what was asked last."""
-        return meaning_of(text, self.expecting, self.letter, self.tutor)
+        return meaning_of(self.found(text))
 
     def certainty(self, text: str) -> float:
         """How certain the meaning is where it would be asked back, had the text been typed; 1 where it would not."""
-        found = self._found(text)
+        found = self.found(text)
         return 1.0 if found.sure else found.certainty
 
     def usual(self, text: str) -> float:
         """How usual the text is as an answer: mathematics, a question or a command is far more so than talk, or than a
         yes or no where neither was asked for ("no" for "nine")."""
-        talk = all(isinstance(act, Comment) for act in self._found(text).acts) or text in EXCLAIMED
+        acts = self.found(text).acts
+        talk = all(isinstance(act, Comment) for act in acts) or text in EXCLAIMED
         if self.expecting in SOMETHING_SAID:
-            talk = talk or any(isinstance(act, Say) and act.what in {"yes", "no"} for act in self._found(text).acts)
+            talk = talk or any(isinstance(act, Say) and act.what in {"yes", "no"} for act in acts)
         return self.certainty(text) * (TALK if talk else 1.0)
 
-    def _found(self, text: str) -> Interpretation:
+    def found(self, text: str) -> Interpretation:
+        """What a text is taken for after what was asked last."""
         return interpret(text, self.expecting, self.letter, self.tutor)
 
     def whole(self, text: str) -> bool:
         """Whether the text is all of an answer to what was asked last."""
-        return is_whole(text, self.expecting, self.letter)
+        return is_whole(text, self.found(text).acts, self.expecting)
 
     def language(self, tell: TellLine | None = None) -> Language:
         """What can be heard after what was asked."""
         return language_after(self.expecting, self.letter, tell)
 
 
-def meaning_of(text: str, expecting: Expecting, letter: str = "x", tutor: str = "") -> str | None:
-    """The meaning after this question as JSON, equal for texts that mean the same; None where it is unclear."""
-    acts = [act for act in interpret(text, expecting, letter, tutor).acts if not isinstance(act, Unclear)]
-    counting = [
-        act for act in acts if not isinstance(act, Comment | Work)
-    ] or acts  # a reason beside a move is the same
+def meaning_of(found: Interpretation) -> str | None:
+    """The meaning as JSON, equal for texts that mean the same; None where it is unclear."""
+    acts = [act for act in found.acts if not isinstance(act, Unclear)]
+    # with a reason beside it or without, a move is the same
+    counting = [act for act in acts if not isinstance(act, Comment | Work)] or acts
     return json.dumps([to_json(act) for act in counting], sort_keys=True) if counting else None
 
 

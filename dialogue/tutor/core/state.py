@@ -102,13 +102,13 @@ class BoardLine:
 @dataclass(frozen=True, slots=True)
 class Utterance:
     """What reached the tutor: text, typed or recognised, and how much the hearing is doubted. Empty text is silence.
-    ``others`` are texts of other meanings that may have been said, likeliest first: offered once the first is refused.
-    """
+    ``meant``: what it was taken for while it was heard, then what else it may have meant, likeliest first, offered once
+    the first is refused; empty where it is still to be understood."""
 
     text: str
     channel: Literal["typed", "spoken"] = "typed"
     doubt: Doubt = "none"
-    others: tuple[str, ...] = ()
+    meant: tuple[Interpretation, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
