@@ -10,8 +10,7 @@ PUBLIC = {
     "dialogue.algebra.equation": ("read_equation",),
     "dialogue.algebra.solver": ("solve_by_steps",),
     "dialogue.judgement": ("judge",),
-    "dialogue.understanding.interpret": ("interpret",),
-    "dialogue.understanding.first_meaning": ("understand",),
+    "dialogue.understanding.interpret": ("interpret", "understand"),
     "dialogue.acts": ("to_json",),
     "dialogue.tutor.session": ("begin", "step", "give", "expecting", "is_over"),
     "dialogue.learner.families": ("draw",),
@@ -20,7 +19,7 @@ PUBLIC = {
     "speech.registry": ("choose",),
     "speech.recognition.engines": ("recognisers",),
     "speech.synthesis.speakers": ("speakers",),
-    "speech.audio.loading": ("read_audio",),
+    "speech.audio.sound": ("read_audio",),
     "chattutor.session_logs.reader": ("read_session",),
     "chattutor.session_logs.replay": ("replay",),
 }

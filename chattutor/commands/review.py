@@ -12,8 +12,8 @@ from chattutor.common.exits import FINE, USAGE, CannotGoOn, plain
 from chattutor.common.output import in_utf8
 
 if TYPE_CHECKING:
-    from chattutor.review.days import Days
     from chattutor.session_logs.reader import Session
+    from chattutor.session_logs.times import Days
 
 DESCRIPTION = """\
 Who to see first and why; each learner's stages by independence; the commonest errors with a line of working; groups
@@ -108,7 +108,7 @@ def _classes(args: argparse.Namespace, folders: list[Path]) -> int:
 
 
 def _days(args: argparse.Namespace) -> "Days":
-    from chattutor.review.days import Days
+    from chattutor.session_logs.times import Days
 
     return Days(args.since or "", args.until or "")
 

@@ -30,8 +30,7 @@ def run(args: argparse.Namespace) -> int:
     from chattutor.common.jsonlines import Unusable, answer_lines, text_of
     from dialogue.acts import EXPECTING, to_json
     from dialogue.algebra.equation import read_equation
-    from dialogue.understanding.first_meaning import first_that_counts
-    from dialogue.understanding.interpret import interpret
+    from dialogue.understanding.interpret import first_that_counts, interpret
 
     @lru_cache(maxsize=1024)
     def letter_of(equation: str) -> str:

@@ -88,7 +88,7 @@ def add_parser(subparsers: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Do what was asked. Raises CannotGoOn where the packages for sound are not installed."""
-    from chattutor.lesson.voice.needed import missing_packages
+    from chattutor.lesson.voice.opening import missing_packages
 
     missing = missing_packages() if args.what is not fetch else []
     if missing:
@@ -131,8 +131,8 @@ def hear(args: argparse.Namespace) -> int:
     from chattutor.lesson.voice.doubt import doubt_of, is_easily_misheard
     from chattutor.lesson.voice.hearing import Attention, ensemble_here
     from dialogue.acts import to_json
-    from dialogue.understanding.first_meaning import first_that_counts
-    from speech.audio.loading import read_audio
+    from dialogue.understanding.interpret import first_that_counts
+    from speech.audio.sound import read_audio
     from speech.errors import SpeechError
     from speech.hearings import Failed, Heard
 

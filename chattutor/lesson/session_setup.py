@@ -26,7 +26,7 @@ from dialogue.acts import Control, Say
 from dialogue.turn_record import Given, Resumed
 from dialogue.tutor import begin
 from dialogue.tutor.core.state import Plan, Turn
-from dialogue.understanding.first_meaning import understand
+from dialogue.understanding.interpret import understand
 
 FIRST_USE = """\
 Every turn is written to {folder}, on this machine only. No sound is kept unless you ask for it.

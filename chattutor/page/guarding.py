@@ -1,18 +1,19 @@
-"""What every request passes: the right Host and Origin, a bounded body; and the headers of every answer.
+"""What every request passes: the right Host and Origin, a bounded body, not too many; and the headers of every answer.
 
 Host is checked against rebinding (a name elsewhere made to point here); Origin keeps other pages in the same browser
 from speaking for the learner: OWASP, Cross-Site Request Forgery Prevention, "verifying origin"; W3C, CSP Level 3.
 """
 
-from collections.abc import Iterable
+import time
+from collections import OrderedDict
+from collections.abc import Callable, Iterable
 
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.responses import PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from chattutor.page.rates import Rates
-
 BURST, RATE = 300, 40  # requests of one address at once, and a second; a page asks for some fifteen
+MOST_KEPT = 1_000  # visitors whose asking is counted; the one longest unused is dropped
 MAX_BODY = 65_536  # bytes; a form with a set of equations needs some thousands
 SAFE = frozenset({"GET", "HEAD"})
 POLICY = (
@@ -111,3 +112,22 @@ async def _whole(receive: Receive) -> bytes | None:
             return None
         if not message.get("more_body"):
             return body
+
+
+class Rates:
+    """How much one visitor may ask for: ``burst`` at once, ``rate`` a second after that, for each name."""
+
+    def __init__(self, burst: float, rate: float, clock: Callable[[], float] = time.monotonic) -> None:
+        self._burst, self._rate, self._clock = burst, rate, clock
+        self._buckets: OrderedDict[str, tuple[float, float]] = OrderedDict()
+
+    def allow(self, name: str, cost: float = 1.0) -> bool:
+        """Whether one more fits, which is then counted."""
+        now = self._clock()
+        left, since = self._buckets.pop(name, (self._burst, now))
+        left = min(self._burst, left + (now - since) * self._rate)
+        allowed = left >= cost
+        self._buckets[name] = (left - cost if allowed else left, now)
+        while len(self._buckets) > MOST_KEPT:
+            self._buckets.popitem(last=False)
+        return allowed

@@ -16,8 +16,7 @@ from dialogue.algebra.equation import Equation
 from dialogue.algebra.moves import Move, Rewrite
 from dialogue.tutor import expecting
 from dialogue.tutor.activities.balance_scene import LOOSE, RIGHT
-from dialogue.tutor.core.phases import SCENE
-from dialogue.tutor.core.state import State
+from dialogue.tutor.core.state import SCENE, State
 from dialogue.verbalising.sayings import Reply
 from dialogue.verbalising.speak import AMERICAN, BRITISH, say_expression
 

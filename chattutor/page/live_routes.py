@@ -20,7 +20,7 @@ from chattutor.page.open_lessons import OpenLesson
 from chattutor.page.service import CLASSROOMS, Service, fields
 from chattutor.page.teacher_frame import options, teacher_page
 from chattutor.page.teacher_routes import for_teachers
-from dialogue.tutor.core.phases import SCENE
+from dialogue.tutor.core.state import SCENE
 
 HERE = "/teacher/live"
 ASKS = "asks for a person"

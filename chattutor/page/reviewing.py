@@ -60,10 +60,10 @@ def main() -> int:
     """Read what is wanted, write the page."""
     from chattutor.review.class_page import class_page
     from chattutor.review.class_reading import as_json, class_json
-    from chattutor.review.days import Days
     from chattutor.review.gathering import gather
     from chattutor.review.over_time import over_time
     from chattutor.session_logs.stamps import stamps
+    from chattutor.session_logs.times import Days
 
     given = json.load(sys.stdin)
     folder = Path(given.pop("folder"))

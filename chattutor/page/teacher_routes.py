@@ -23,7 +23,6 @@ from chattutor.page.reviewing import Wanted, reviewed
 from chattutor.page.service import COOKIES, Service, fields
 from chattutor.page.teacher_frame import framed, options, teacher_page
 from chattutor.page.tokens import Visitor
-from chattutor.review.days import Days
 from chattutor.review.html import class_html
 from chattutor.review.learner_html import learner_html
 from chattutor.review.learner_page import learner_page
@@ -32,6 +31,7 @@ from chattutor.session_logs.learner import learner_code
 from chattutor.session_logs.notes import WORDS, add_belongs, add_note, add_override, read_notes, sessions_of
 from chattutor.session_logs.reader import Session, read_session
 from chattutor.session_logs.spreadsheet import class_csv
+from chattutor.session_logs.times import Days
 from dialogue.algebra.misconceptions import error_table
 
 NAMED = re.compile(r"(<b class=working>|<th scope=row>)([^<]+)(</b>|</th>)")

@@ -15,7 +15,7 @@ from starlette.routing import WebSocketRoute
 from starlette.websockets import WebSocket
 
 from chattutor.common.exits import CannotGoOn
-from chattutor.lesson.voice.needed import missing_packages
+from chattutor.lesson.voice.opening import missing_packages
 from chattutor.page.service import Service
 from chattutor.page.talk import GONE, NO_LESSON, NOT_LET_IN, TOO_MANY, as_object
 

@@ -31,8 +31,7 @@ from dialogue.algebra.solver import is_solved
 from dialogue.algebra.tree import Negative, Number, Quotient, Unknown, constant, has_unknown
 from dialogue.algebra.writing import BOARD, write
 from dialogue.judgement import Judgement, judge
-from dialogue.understanding.first_meaning import first_that_counts, understand
-from dialogue.understanding.interpret import interpret
+from dialogue.understanding.interpret import first_that_counts, interpret, understand
 
 WorkLineKind: TypeAlias = Literal["step", "beside", "sum", "check", "close", "unread", "distress"]
 

@@ -8,10 +8,15 @@ from chattutor.review.error_patterns import plainest
 from chattutor.review.evidence import Evidence, Instance
 from chattutor.review.learner_part import Held, LearnerPart, part_of
 from chattutor.review.phrasing import error_name
-from chattutor.review.starters import starter
-from dialogue.algebra.misconceptions.beliefs import beliefs
+from dialogue.algebra.misconceptions import wrong_answers
+from dialogue.algebra.misconceptions.catalogue import beliefs
+from dialogue.learner.families import draw
+from dialogue.learner.stages import stages
 
 EVIDENCE = 5  # instances shown of one error
+DRAWN = 12  # drawn equations looked through for one that would show the error
+STAGE_OF = {"subtract-coefficient": 3, "reciprocal-division": 5, "multiply-instead-of-divide": 3}
+TWO_STEPS = 6  # where the error was seen on an equation of no stage, and it has none here
 
 
 class Totals(NamedTuple):
@@ -120,3 +125,14 @@ def _shown(instance: Instance) -> dict[str, Any]:
         "file": instance.file,
         "turn": instance.turn,
     }
+
+
+def starter(error: str, seen: Instance) -> str:
+    """An equation to begin a re-teaching group with, as JSON writes it: of the stage the error was seen on, its numbers
+    showing it again."""
+    number = seen.stage if 1 <= seen.stage <= len(stages()) else STAGE_OF.get(error, TWO_STEPS)
+    seed = sum(map(ord, seen.equation))  # the same logs give the same page
+    drawn = [task.equation for task in draw(number, seed, DRAWN)]
+    fitting = [equation for equation in drawn if equation.text() != seen.equation]
+    revealing = [equation for equation in fitting if error in wrong_answers(equation)]
+    return (revealing or fitting or drawn)[0].text()

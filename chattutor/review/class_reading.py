@@ -5,21 +5,23 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from chattutor.review import digest_cache
-from chattutor.review.days import ALL, Days
 from chattutor.session_logs.stamps import fingerprint, stamps
+from chattutor.session_logs.times import EVERY_DAY, Days
 
 if TYPE_CHECKING:
     from chattutor.review.evidence import Evidence
     from chattutor.review.gathering import TellCount
 
 
-def class_json(folder: Path, tell: "TellCount | None" = None, many: int = digest_cache.MANY, days: Days = ALL) -> bytes:
+def class_json(
+    folder: Path, tell: "TellCount | None" = None, many: int = digest_cache.MANY, days: Days = EVERY_DAY
+) -> bytes:
     """The class page as JSON: of a page that was kept its very bytes. ``tell`` hears how many logs are done of how
     many; with ``many`` logs or more, what was found is kept beside them. Raises LogTrouble where it cannot be read."""
     logs, notes = stamps(folder)
     keeper = digest_cache.keeper() if len(logs) >= many else None
     mark = fingerprint([*logs, *notes], keeper.code if keeper is not None else "")
-    whole = days == ALL  # a page of some days is not kept, but what was read for it is
+    whole = days == EVERY_DAY  # a page of some days is not kept, but what was read for it is
     if keeper is not None and whole and (before := keeper.page(folder, mark)) is not None:
         return before
     from chattutor.review.class_page import class_page  # only now: a second look needs none of it
@@ -31,7 +33,7 @@ def class_json(folder: Path, tell: "TellCount | None" = None, many: int = digest
     return page
 
 
-def class_evidence(folder: Path, days: Days = ALL) -> "Evidence":
+def class_evidence(folder: Path, days: Days = EVERY_DAY) -> "Evidence":
     """What the logs of these days show. Raises LogTrouble."""
     from chattutor.review.gathering import gather
 

@@ -9,17 +9,16 @@ from pathlib import Path
 from typing import TypeAlias
 
 from chattutor.review import digest_cache
-from chattutor.review.days import ALL, Days
 from chattutor.review.error_patterns import Again, Wrong, keep_patterns, repeated, seen_twice, wrong_steps
 from chattutor.review.evidence import Evidence
-from chattutor.review.packed_digests import packed, unpacked
 from chattutor.review.workers import Workers
-from chattutor.session_logs.digest import Digest, digest, quick
+from chattutor.session_logs.digest import Digest, digest, packed, quick, unpacked
 from chattutor.session_logs.folder import DIGESTS
 from chattutor.session_logs.folding_order import is_stray, written
 from chattutor.session_logs.notes import marked
 from chattutor.session_logs.reader import read_session
 from chattutor.session_logs.stamps import Stamp
+from chattutor.session_logs.times import EVERY_DAY, Days
 
 LOGS, LEARNERS = 100, 10  # handed to a process at once
 WORTH_READING, WORTH_WEIGHING = 600, 60  # logs and learners; for fewer, starting processes takes longer
@@ -33,7 +32,7 @@ def gather(
     notes: list[Stamp],
     keeper: digest_cache.Keeper | None,
     tell: TellCount | None,
-    days: Days = ALL,
+    days: Days = EVERY_DAY,
 ) -> Evidence:
     """What the logs of these days show. With a ``keeper`` what it kept is used, and what was found is kept."""
     collecting = gc.isenabled()

@@ -13,6 +13,8 @@ from itertools import pairwise
 from pathlib import Path
 from typing import NamedTuple
 
+import msgspec
+
 from chattutor.session_logs.chain import NotALine, all_chained
 from chattutor.session_logs.equation_marks import NO_WORK, EquationFold, Mark
 from chattutor.session_logs.lines import read_header, read_lines
@@ -187,3 +189,16 @@ def _unsure(turn: TurnFacts, following: Sequence[TurnFacts]) -> bool:
         return turn.phase not in ANY_WORDS
     confirmed = any(each.event == "yes" for each in following)
     return turn.event == "unheard" or (turn.event in {"doubtful", "unsure"} and not confirmed)
+
+
+def packed(found: Digest) -> bytes:
+    """The digest as JSON on one line, to hand from process to process and to keep."""
+    return msgspec.json.encode(found)
+
+
+_unpacked = msgspec.json.Decoder(Digest).decode
+
+
+def unpacked(kept: bytes) -> Digest:
+    """The digest that was packed. Raises ValueError or RecursionError for anything else."""
+    return _unpacked(kept)

@@ -10,10 +10,9 @@ from pathlib import Path
 from typing import Any
 
 from chattutor.common.exits import LogTrouble
-from chattutor.session_logs.given import tasks_of
 from chattutor.session_logs.reader import Session
 from chattutor.session_logs.replay import replay
-from chattutor.session_logs.saved import NotSaved, utterance_of
+from chattutor.session_logs.saved import NotSaved, tasks_of, utterance_of
 from chattutor.session_logs.schema import TurnLine
 from dialogue.acts import NotAnAct, from_json, to_json
 from dialogue.algebra.equation import read_equation

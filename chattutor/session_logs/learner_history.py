@@ -6,9 +6,8 @@ from datetime import UTC, date, datetime
 from pathlib import Path
 
 from chattutor.session_logs.folder import sessions
-from chattutor.session_logs.given import tasks_given, tasks_of
 from chattutor.session_logs.reader import Session
-from chattutor.session_logs.saved import NotSaved
+from chattutor.session_logs.saved import NotSaved, tasks_given, tasks_of
 from chattutor.session_logs.schema import Header
 from dialogue.learner.choice import Now, TaskChoice, choose
 from dialogue.learner.history import Attempt, History

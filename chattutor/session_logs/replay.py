@@ -13,8 +13,7 @@ from chattutor.session_logs.schema import TurnLine
 from dialogue.turn_record import Answered, Given, Opened, Resumed, Said
 from dialogue.tutor import begin, give, step
 from dialogue.tutor.activities.balance_scene import as_it_stands
-from dialogue.tutor.core.phases import SCENE
-from dialogue.tutor.core.state import Plan, State, Turn
+from dialogue.tutor.core.state import SCENE, Plan, State, Turn
 from dialogue.tutor.session import question, respond
 from dialogue.verbalising.replies import word
 from dialogue.verbalising.sayings import Saying

@@ -3,12 +3,14 @@
 from collections.abc import Iterable
 from typing import cast, get_args
 
+from chattutor.session_logs.reader import Session
+from chattutor.session_logs.schema import TurnLine
 from dialogue.acts import Act, Interpretation, NotAnAct, from_json, to_json
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.reading import OWN
 from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.writing import TYPED
-from dialogue.turn_record import Answered, JsonAct, PlanRecord, ReplyRecord, Said, TaskRecord
+from dialogue.turn_record import Answered, Given, JsonAct, PlanRecord, ReplyRecord, Said, TaskRecord
 from dialogue.tutor.core.state import Doubt, Plan, Task, TaskPurpose, Turn, Utterance
 from dialogue.verbalising.sayings import Dialect, Reply
 
@@ -89,3 +91,17 @@ def meant_by(said: Said, letter: str) -> Interpretation | None:
 def reply_records(replies: tuple[Reply, ...]) -> tuple[ReplyRecord, ...]:
     """The replies, in order."""
     return tuple(ReplyRecord(reply.key, reply.text, reply.spoken) for reply in replies)
+
+
+def tasks_given(turns: Iterable[TurnLine]) -> Iterable[Task]:
+    """The equations given in these turns, in order. Raises NotSaved."""
+    for turn in turns:
+        if isinstance(turn.record, Given) and turn.record.given is not None:
+            yield task_of(turn.record.given)
+
+
+def tasks_of(session: Session) -> tuple[Task, ...]:
+    """Every equation of the session, by the place that its records call ``task``. Raises NotSaved."""
+    if session.header is None:
+        raise NotSaved("it has no header")
+    return (*plan_of(session.header.plan).tasks, *tasks_given(session.turns))

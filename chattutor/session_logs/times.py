@@ -1,14 +1,17 @@
-"""When a session was held, although the clock of a computer may have been wrong then."""
+"""When a session was held, although the clock of a computer may have been wrong then; and the days that a review is
+of.
+"""
 
 from collections.abc import Iterable
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import NamedTuple
 
 from chattutor.session_logs.reader import read_session
+from chattutor.session_logs.transcript import local
 
-FIRST = datetime(
-    2020, 1, 1, tzinfo=UTC
-)  # no lesson was held before there was this program: a clock that says so is wrong
+# no lesson was held before there was this program: a clock that says so is wrong
+FIRST = datetime(2020, 1, 1, tzinfo=UTC)
 
 
 def held_at(path: Path, created: str, now: datetime) -> datetime | None:
@@ -43,3 +46,17 @@ def _within(found: datetime, now: datetime) -> datetime | None:
 
 def _earliest(found: Iterable[datetime | None]) -> datetime | None:
     return min((each for each in found if each is not None), default=None)
+
+
+class Days(NamedTuple):
+    """From one day to another, both in it, as YYYY-MM-DD on the clock of this place; empty: no bound."""
+
+    since: str = ""
+    until: str = ""
+
+    def hold(self, created: str) -> bool:
+        """Whether a session of this time is of these days."""
+        return self == EVERY_DAY or self.since <= local(created)[:10] <= (self.until or "9")
+
+
+EVERY_DAY = Days()

@@ -12,7 +12,7 @@ from typing import Literal, TypeAlias
 from chattutor.tomorrow.telling_equations import contrast
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.misconceptions import wrong_answers
-from dialogue.algebra.misconceptions.beliefs import Belief
+from dialogue.algebra.misconceptions.catalogue import Belief
 from dialogue.algebra.solver import in_words, solve_by_steps, value_at
 from dialogue.algebra.tree import constant
 from dialogue.algebra.writing import BOARD, write

@@ -10,7 +10,7 @@ from chattutor.tomorrow.explanation import Cue, explanation, length
 from chattutor.tomorrow.telling_equations import explained, telling
 from dialogue.algebra.equation import Equation, read_equation
 from dialogue.algebra.misconceptions import error_table
-from dialogue.algebra.misconceptions.beliefs import Belief, beliefs
+from dialogue.algebra.misconceptions.catalogue import Belief, beliefs
 from dialogue.algebra.refusals import Refusal
 from dialogue.learner.families import draw
 from dialogue.learner.records import stage_of

@@ -5,7 +5,7 @@ from zlib import crc32
 
 from dialogue.algebra.equation import Equation, read_equation
 from dialogue.algebra.misconceptions import error_table, wrong_answers
-from dialogue.algebra.misconceptions.beliefs import beliefs
+from dialogue.algebra.misconceptions.catalogue import beliefs
 from dialogue.learner.families import draw
 from dialogue.learner.stages import stages
 

@@ -49,9 +49,8 @@ from dialogue.tutor.core.events import (
     Valued,
     ValueKind,
 )
-from dialogue.tutor.core.phases import CHECKING, SCENE, WORKING
 from dialogue.tutor.core.questions import due_line, due_value, is_unworked, last_line
-from dialogue.tutor.core.state import State
+from dialogue.tutor.core.state import CHECKING, SCENE, WORKING, State
 
 ASKED: dict[str, PlainKind] = {
     "hint": "hint", "repeat": "repeat", "why": "why", "check": "check", "example": "example", "progress": "progress",

@@ -14,9 +14,8 @@ from dialogue.algebra.tree import has_unknown
 from dialogue.claims import moves_first
 from dialogue.judgement import judge
 from dialogue.tutor.assess import is_true
-from dialogue.tutor.core.phases import CHECKING, SCENE, WORKING
 from dialogue.tutor.core.questions import due_value
-from dialogue.tutor.core.state import Phase, State
+from dialogue.tutor.core.state import CHECKING, SCENE, WORKING, Phase, State
 
 COMMANDS = frozenset({"stop", "skip", "undo", "restart"})
 CONTENT = (Move, PartMove, Describe, Line, Verdict, Value, Term, Try, Rewrite, Work)

@@ -36,19 +36,17 @@ from dialogue.tutor.advance import advance, fold
 from dialogue.tutor.assess import decide, stands_in
 from dialogue.tutor.core.course import greeting
 from dialogue.tutor.core.events import Advanced, Event, EventKind, NotClear, Unsure
-from dialogue.tutor.core.phases import ASIDE, ASKING
 from dialogue.tutor.core.questions import begin_task
-from dialogue.tutor.core.state import Phase, Plan, State, Task, Turn, Utterance
+from dialogue.tutor.core.state import ASIDE, ASKING, Phase, Plan, State, Task, Turn, Utterance
 from dialogue.tutor.ordering import CONTENT, Ordered, ordered, without_move
 from dialogue.tutor.record import STEPS, as_kept, board_of, record_of
 from dialogue.tutor.telling import is_new_line, question, replies_of, told, with_asked
 from dialogue.tutor.uncertain import YES, answered_by, answers_read_back, leads_on, left
 from dialogue.understanding.certain import counted, exact, has_words
-from dialogue.understanding.denials import denies
 from dialogue.understanding.interpret import interpret
+from dialogue.understanding.phrase_spotting import denies, with_topic
 from dialogue.understanding.spans import value_of
 from dialogue.understanding.symbolic import why_refused
-from dialogue.understanding.topics import with_topic
 from dialogue.verbalising.sayings import Reply, Saying
 
 EXPECTING: dict[Phase, Expecting] = {

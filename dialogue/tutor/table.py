@@ -39,7 +39,7 @@ from dialogue.tutor.core.events import (
     Valued,
     ValueKind,
 )
-from dialogue.tutor.core.phases import (
+from dialogue.tutor.core.state import (
     ASIDE,
     ASKED_BACK,
     CHECKING,
@@ -50,8 +50,9 @@ from dialogue.tutor.core.phases import (
     SOLVING,
     TALKING,
     WORKING,
+    Phase,
+    State,
 )
-from dialogue.tutor.core.state import Phase, State
 from dialogue.tutor.moves import checking, hints, repair, solving, talking
 
 Phases: TypeAlias = tuple[Phase, ...]

@@ -9,9 +9,8 @@ from dialogue.algebra.tree import Negative, Number, Quotient, constant, has_unkn
 from dialogue.tutor.activities.balance_scene import LOOSE
 from dialogue.tutor.core.course import done_alone, ending
 from dialogue.tutor.core.events import Advanced
-from dialogue.tutor.core.phases import HOLDING, OPEN, SCENE
 from dialogue.tutor.core.questions import SIDES_FADE_AFTER
-from dialogue.tutor.core.state import State
+from dialogue.tutor.core.state import HOLDING, OPEN, SCENE, State
 from dialogue.tutor.moves.talking import feeling
 from dialogue.tutor.ordering import CONTENT
 from dialogue.verbalising.replies import digits, variants, word

@@ -13,8 +13,7 @@ from dialogue.algebra.moves import Move, Rewrite
 from dialogue.tutor.advance import fold
 from dialogue.tutor.assess import decide
 from dialogue.tutor.core.events import Advanced, Event, EventKind
-from dialogue.tutor.core.phases import HOLDING, SOLVING
-from dialogue.tutor.core.state import State
+from dialogue.tutor.core.state import HOLDING, SOLVING, State
 from dialogue.tutor.ordering import CONTENT, ordered
 
 FOLLOWS: frozenset[EventKind] = frozenset(

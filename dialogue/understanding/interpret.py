@@ -8,6 +8,7 @@ guess, or ask again. Of the equation only the letter is known here, so that noth
 from collections.abc import Sequence
 from dataclasses import replace
 from functools import lru_cache
+from typing import cast, get_args
 
 from dialogue.acts import (
     Act,
@@ -16,6 +17,7 @@ from dialogue.acts import (
     Disclosure,
     Expecting,
     Interpretation,
+    Meaning,
     PartMove,
     Refused,
     Term,
@@ -25,9 +27,8 @@ from dialogue.acts import (
 from dialogue.algebra.moves import Line, Move, Rewrite
 from dialogue.understanding import decision, surface, tagger
 from dialogue.understanding.certain import exact
-from dialogue.understanding.denials import before_a_correction, denies
-from dialogue.understanding.distress import tells_of_distress
 from dialogue.understanding.normalise import with_points
+from dialogue.understanding.phrase_spotting import before_a_correction, denies, tells_of_distress
 from dialogue.understanding.readings import Reading, TaggedTurn, key_of
 
 LONGEST = 400  # characters of a turn that are looked at
@@ -136,3 +137,18 @@ def _decided(readings: Sequence[Reading], words: int, expecting: Expecting, cert
             acts or (Unclear(),), sure=False, certainty=min(certainty, weights.ask_back), rivals=rivals
         )
     return Interpretation(acts, sure=weights.believes(acts, certainty), certainty=certainty, rivals=rivals)
+
+
+def understand(text: str, expecting: Expecting = "any", letter: str = "x") -> Meaning:
+    """The first act that counts, where the turn is sure; else ``Unclear``, whose ``question`` may name what to ask."""
+    return first_that_counts(interpret(text, expecting, letter))
+
+
+def first_that_counts(interpretation: Interpretation) -> Meaning:
+    """The first act of a sure interpretation that is a meaning of its own, beside talk."""
+    for act in interpretation.acts:
+        if isinstance(act, Disclosure):
+            return Unclear("distress")
+        if isinstance(act, get_args(Meaning)) and (interpretation.sure or isinstance(act, Unclear)):
+            return cast(Meaning, act)
+    return Unclear()

@@ -1,13 +1,20 @@
-"""One sound in memory: mono, 16 kHz, floating point from -1 to 1."""
+"""One sound in memory: mono, 16 kHz, floating point from -1 to 1; and audio files read as one, which miniaudio decodes,
+channels averaged and the rate changed to ours.
+"""
 
 from dataclasses import dataclass
+from pathlib import Path
 from typing import TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
 
+from speech.errors import EngineMissing, UnreadableAudio
+
 RATE = 16_000  # samples a second: what the recognisers were trained on
 FRAME = RATE // 100  # samples in 10 ms, the step in which levels are measured
+LONGEST = 600.0  # seconds of a file; a longer one is no utterance, and is refused before it fills the memory
+FEWEST = 4_000  # samples a second of a file; a telephone has 8,000, and fewer blown up to ours would fill the memory
 QUIETEST = -100.0  # level given to digital silence, in decibels below full scale
 
 Samples: TypeAlias = NDArray[np.float32]
@@ -51,3 +58,37 @@ def resampled(samples: Samples, rate: float) -> Samples:
     spectrum = np.fft.rfft(samples)[: size // 2 + 1]
     stretched = np.fft.irfft(spectrum, size) * (size / len(samples))
     return stretched.astype(np.float32)
+
+
+def read_audio(path: Path) -> Sound:
+    """The sound of a WAV, FLAC, MP3 or Vorbis file of any rate, width and number of channels.
+
+    Raises `UnreadableAudio` in one line when there is no such file, it is damaged, empty, over ten minutes, or has
+    too few samples a second.
+    """
+    try:
+        import miniaudio
+    except ImportError as error:
+        raise EngineMissing("reading audio files needs a package: pip install miniaudio") from error
+    if not path.is_file():
+        raise UnreadableAudio(f"there is no audio file {path}: check the name")
+    try:
+        data = path.read_bytes()
+        info = miniaudio.get_file_info(str(path))
+        if info.num_frames > LONGEST * info.sample_rate:
+            raise UnreadableAudio(f"{path.name} is longer than ten minutes: cut it into single utterances")
+        if info.sample_rate < FEWEST:
+            raise UnreadableAudio(f"{path.name} has too few samples a second for speech: record it again")
+        decoded = miniaudio.decode(
+            data, miniaudio.SampleFormat.FLOAT32, nchannels=info.nchannels, sample_rate=info.sample_rate
+        )
+    except UnicodeEncodeError as error:
+        raise UnreadableAudio(f"{path.name} has a name that is no text: give it another name") from error
+    except (miniaudio.MiniaudioError, OSError, ZeroDivisionError) as error:  # the last: a rate of 0 in its header
+        raise UnreadableAudio(f"{path.name} cannot be read as WAV or FLAC: record or convert it again") from error
+    # a file of floats may hold any number
+    whole = np.clip(np.nan_to_num(np.frombuffer(decoded.samples, dtype=np.float32)), -1, 1)
+    samples = whole.reshape(-1, info.nchannels).mean(axis=1)
+    if not len(samples):
+        raise UnreadableAudio(f"{path.name} holds no sound: record it again")
+    return Sound(resampled(samples.astype(np.float32), info.sample_rate))

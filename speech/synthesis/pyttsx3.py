@@ -19,8 +19,7 @@ from typing import Any
 
 import numpy as np
 
-from speech.audio.loading import read_audio
-from speech.audio.sound import Sound
+from speech.audio.sound import Sound, read_audio
 from speech.errors import EngineFailed, EngineMissing, UnreadableAudio
 from speech.registry import Availability
 from speech.synthesis import espeak

@@ -1,22 +1,40 @@
-"""The voices there are, in order of preference, and what each must do to be one. Each adapter here is a file."""
+"""The voices there are, in order of preference, and what each must do to be one."""
 
 import sys
-from typing import TYPE_CHECKING, Protocol
+from typing import Protocol
 
-from speech.registry import Engine
+import numpy as np
+
+from speech.audio.sound import Sound
+from speech.registry import Availability, Engine
 from speech.synthesis.espeak import EspeakSpeaker
 from speech.synthesis.pyttsx3 import DRIVER, Pyttsx3Speaker
-from speech.synthesis.silent import SilentSpeaker
-
-if TYPE_CHECKING:
-    from speech.audio.sound import Sound
 
 
 class Speaker(Engine, Protocol):
     """Says sentences aloud."""
 
-    def sound(self, text: str, rate: float = 1.0) -> "Sound":
+    def sound(self, text: str, rate: float = 1.0) -> Sound:
         """The sentence as sound, `rate` times as fast as usual. Raises `EngineUnavailable` or `EngineFailed`."""
+
+
+class SilentSpeaker:
+    """A voice that says nothing and works everywhere, for screens only and tests: keeps what it was asked to say in
+    `said`; its sounds are empty."""
+
+    name = "silent"
+
+    def __init__(self) -> None:
+        self.said: list[str] = []
+
+    def availability(self) -> Availability:
+        """Always."""
+        return Availability(True, "the screen alone, nothing is said aloud")
+
+    def sound(self, text: str, rate: float = 1.0) -> Sound:
+        """No sound at all."""
+        self.said.append(text)
+        return Sound(np.zeros(0, np.float32))
 
 
 def speakers() -> list[Speaker]:

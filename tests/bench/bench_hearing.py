@@ -33,7 +33,7 @@ from rows import row  # noqa: E402
 
 from chattutor.lesson.voice.doubt import doubt_of  # noqa: E402
 from chattutor.lesson.voice.hearing import Attention, ensemble_of  # noqa: E402
-from speech.audio.loading import read_audio  # noqa: E402
+from speech.audio.sound import read_audio  # noqa: E402
 from speech.hearings import Decision, Heard  # noqa: E402
 from speech.recognition.recogniser import Recogniser  # noqa: E402
 

@@ -34,7 +34,7 @@ from chattutor.session_logs.replay import replay
 from chattutor.session_logs.verifying import Checked, verify
 from dialogue.learner.families import draw
 from dialogue.tutor import Turn, Utterance, is_over, step
-from dialogue.understanding.first_meaning import understand
+from dialogue.understanding.interpret import understand
 
 SITTINGS = 12  # of one lesson, at most
 Starter = Callable[[list[str]], Lesson]

@@ -28,8 +28,11 @@ from served import Served, begun  # noqa: E402 - after the path to it
 from spoken_lesson import spoken  # noqa: E402 - after the path to it
 
 from chattutor.page.browser_sound import as_wav  # noqa: E402 - after the path to it
-from speech.audio.loading import read_audio  # noqa: E402 - after the path to it
-from speech.audio.sound import RATE, Sound  # noqa: E402 - after the path to it
+from speech.audio.sound import (  # noqa: E402 - after the path to it
+    RATE,
+    Sound,
+    read_audio,
+)
 
 LEAD, EVERY = 14.0, 15.0  # seconds before the first thing is said, and from one to the next
 AIM = 0.1  # seconds more than on a terminal

@@ -43,8 +43,7 @@ from chattutor.lesson.voice.doubt import doubt_of  # noqa: E402
 from chattutor.lesson.voice.hearing import Attention, meaning_of  # noqa: E402
 from dialogue.acts import EXPECTING, Comment, Expecting, Unclear  # noqa: E402
 from dialogue.understanding.interpret import interpret  # noqa: E402
-from speech.audio.loading import read_audio  # noqa: E402
-from speech.audio.sound import Sound  # noqa: E402
+from speech.audio.sound import Sound, read_audio  # noqa: E402
 from speech.hearings import Heard, Hearing, HearingResult  # noqa: E402
 from speech.language import compiled, only  # noqa: E402
 from speech.recognition.ensemble import Ensemble  # noqa: E402

@@ -26,8 +26,7 @@ from rows import cannot, row
 from chattutor.lesson.voice.hearing import Attention
 from chattutor.lesson.voice.languages import language_after
 from dialogue.acts import Expecting
-from speech.audio.loading import read_audio
-from speech.audio.sound import Sound
+from speech.audio.sound import Sound, read_audio
 from speech.hearings import Decision, Heard
 from speech.recognition.ensemble import Ensemble
 from speech.recognition.pocketsphinx import PocketsphinxRecogniser

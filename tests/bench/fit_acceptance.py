@@ -23,7 +23,7 @@ from bench_speech import asked_before  # noqa: E402
 
 from chattutor.lesson.voice.hearing import Attention, meaning_of  # noqa: E402
 from dialogue.understanding.interpret import interpret  # noqa: E402
-from speech.audio.loading import read_audio  # noqa: E402
+from speech.audio.sound import read_audio  # noqa: E402
 from speech.hearings import Heard  # noqa: E402
 from speech.recognition.acceptance import WEIGHTS, known, solid  # noqa: E402
 from speech.recognition.ensemble import weighed  # noqa: E402

@@ -26,7 +26,7 @@ from fit_acceptance import fitted  # noqa: E402
 from kept_hearings import Remembering  # noqa: E402
 
 from chattutor.lesson.voice.hearing import Attention  # noqa: E402
-from speech.audio.loading import read_audio  # noqa: E402
+from speech.audio.sound import read_audio  # noqa: E402
 from speech.hearings import Heard  # noqa: E402
 from speech.recognition.hypothesis_belief import READ_BACK, WEIGHTS, understood  # noqa: E402
 from speech.recognition.moonshine.moonshine import MoonshineRecogniser  # noqa: E402

@@ -16,8 +16,8 @@ sys.path[:0] = [str(ROOT)]
 
 import numpy as np  # noqa: E402 - only after the path is set
 
-from speech.audio.loading import read_audio  # noqa: E402
 from speech.audio.shaping import trimmed  # noqa: E402
+from speech.audio.sound import read_audio  # noqa: E402
 from speech.audio.upper_half import ABOVE, BELOW, FREQUENCY, Levels, band_levels, clues, spectra  # noqa: E402
 
 ROOM = 1e-4

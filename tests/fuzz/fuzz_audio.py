@@ -11,9 +11,8 @@ from harness import instrumented, run
 
 with instrumented("speech.audio"):
     from speech.audio.endpoint import Endpointer
-    from speech.audio.loading import LONGEST, read_audio
     from speech.audio.shaping import at_speed, prepared
-    from speech.audio.sound import Sound
+    from speech.audio.sound import LONGEST, Sound, read_audio
     from speech.errors import UnreadableAudio
 
 FOLDER = tempfile.TemporaryDirectory(prefix="fuzz-audio-")

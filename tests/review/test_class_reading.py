@@ -13,9 +13,8 @@ from school import DEMO, a_folder, read_class
 
 from chattutor.review import digest_cache
 from chattutor.review.class_reading import class_json
-from chattutor.review.packed_digests import packed, unpacked
 from chattutor.session_logs.chain import chained
-from chattutor.session_logs.digest import digest, quick
+from chattutor.session_logs.digest import digest, packed, quick, unpacked
 from chattutor.session_logs.folder import DIGESTS, PAGE
 from chattutor.session_logs.notes import add_note, add_override
 from chattutor.session_logs.reader import read_session

@@ -13,7 +13,7 @@ from invented_class import write_class
 from chattutor.__main__ import main
 from chattutor.review.evidence import OUTCOMES
 from dialogue.algebra.misconceptions import error_table
-from dialogue.algebra.misconceptions.beliefs import beliefs
+from dialogue.algebra.misconceptions.catalogue import beliefs
 
 LEARNER = "avocet-02"  # holds a wrong rule, in more than one lesson
 SERIOUS = {"serious", "critical"}

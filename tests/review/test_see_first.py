@@ -10,7 +10,7 @@ from test_review import EQUATIONS, read, session, solved, wrong
 
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.misconceptions import error_table, wrong_answers
-from dialogue.algebra.misconceptions.beliefs import beliefs
+from dialogue.algebra.misconceptions.catalogue import beliefs
 from dialogue.algebra.misconceptions.consistency import ARITHMETIC
 
 

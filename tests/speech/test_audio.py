@@ -11,9 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from speech.audio.endpoint import Endpointer, Heed, Pauses
-from speech.audio.loading import read_audio
 from speech.audio.shaping import at_speed, cut_off, padded, prepared, trimmed
-from speech.audio.sound import RATE, Sound, levels, resampled
+from speech.audio.sound import RATE, Sound, levels, read_audio, resampled
 from speech.audio.upper_half import widened
 from speech.errors import UnreadableAudio
 

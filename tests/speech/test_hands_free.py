@@ -14,7 +14,6 @@ import pytest
 from virtual_microphone import VirtualMicrophone, virtual_microphone
 
 from speech.audio.devices import Microphone, loudspeaker_availability, microphone_availability, play
-from speech.audio.echo import ECHO, likeness
 from speech.audio.endpoint import Pauses
 from speech.audio.shaping import trimmed
 from speech.audio.sound import RATE, Sound, levels
@@ -22,11 +21,11 @@ from speech.errors import NoLoudspeaker, NoMicrophone
 from speech.hearings import Decision, Failed, Heard, Silence
 from speech.language import Language, choice, compiled, only, phrase
 from speech.recognition.ensemble import Ensemble
-from speech.recognition.hands_free import HandsFree
+from speech.recognition.hands_free import ECHO, HandsFree, likeness
 from speech.recognition.moonshine.moonshine import MoonshineRecogniser
 from speech.recognition.pocketsphinx import PocketsphinxRecogniser
 from speech.synthesis.espeak import EspeakSpeaker
-from speech.synthesis.silent import SilentSpeaker
+from speech.synthesis.speakers import SilentSpeaker
 
 Say = Callable[[str], Sound]
 

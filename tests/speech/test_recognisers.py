@@ -7,8 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from speech.audio.loading import read_audio
-from speech.audio.sound import RATE, Sound
+from speech.audio.sound import RATE, Sound, read_audio
 from speech.errors import EngineUnavailable
 from speech.hearings import Failed, Heard, Silence
 from speech.language import Language, choice, compiled, only, sequence

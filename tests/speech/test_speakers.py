@@ -12,8 +12,7 @@ from speech.errors import EngineFailed, EngineMissing
 from speech.synthesis.espeak import EspeakSpeaker
 from speech.synthesis.espeak_library import Library, bundled
 from speech.synthesis.pyttsx3 import Pyttsx3Speaker
-from speech.synthesis.silent import SilentSpeaker
-from speech.synthesis.speakers import Speaker
+from speech.synthesis.speakers import SilentSpeaker, Speaker
 
 
 class SpeakerContract:

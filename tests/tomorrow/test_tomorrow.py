@@ -16,7 +16,7 @@ from chattutor.tomorrow.explanation import explanation, length
 from chattutor.tomorrow.telling_equations import explained, exposes, telling
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.misconceptions import error_table
-from dialogue.algebra.misconceptions.beliefs import beliefs
+from dialogue.algebra.misconceptions.catalogue import beliefs
 from dialogue.algebra.with_sympy import solution
 
 IDEA = "subtract-coefficient"

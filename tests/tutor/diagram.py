@@ -7,7 +7,7 @@ from collections import defaultdict
 
 from talking import PHASES
 
-from dialogue.tutor.core.phases import CHECKING, HOLDING, SCENE, WORKING
+from dialogue.tutor.core.state import CHECKING, HOLDING, SCENE, WORKING
 from dialogue.tutor.table import BACK, DEFAULTS, FIRST, TABLE, Row
 
 GROUPS: dict[str, tuple[str, ...]] = {

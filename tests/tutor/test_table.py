@@ -14,8 +14,7 @@ from test_walks import walk
 
 from dialogue.tutor.advance import advance
 from dialogue.tutor.core.events import FAMILIES, KINDS, Advanced, Event, EventKind
-from dialogue.tutor.core.phases import HOLDING, OPEN
-from dialogue.tutor.core.state import State
+from dialogue.tutor.core.state import HOLDING, OPEN, State
 from dialogue.tutor.session import EXPECTING
 from dialogue.tutor.table import DEFAULTS, TABLE, row_for
 from dialogue.verbalising.replies import wordings

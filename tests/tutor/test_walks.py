@@ -44,9 +44,8 @@ from dialogue.algebra.reading import read_expression
 from dialogue.algebra.solver import next_step
 from dialogue.algebra.tree import constant
 from dialogue.algebra.writing import BOARD, write
-from dialogue.tutor.core.phases import SCENE
 from dialogue.tutor.core.questions import due_line, due_value
-from dialogue.tutor.core.state import Plan, State, Task, Turn, Utterance
+from dialogue.tutor.core.state import SCENE, Plan, State, Task, Turn, Utterance
 from dialogue.tutor.session import begin
 from dialogue.verbalising.replies import move_phrase
 

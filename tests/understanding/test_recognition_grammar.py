@@ -7,7 +7,7 @@ import pytest
 
 from chattutor.lesson.voice.languages import as_speech
 from dialogue.acts import EXPECTING, Expecting, Unclear
-from dialogue.understanding.first_meaning import understand
+from dialogue.understanding.interpret import understand
 from dialogue.understanding.numbers import TENS
 from dialogue.understanding.recognition_grammar import GrammarPhrase, below_hundred, hearable, number
 from speech.language import compiled

@@ -11,9 +11,8 @@ from hypothesis import strategies as st
 from dialogue.acts import EXPECTING, Describe, Line, Meaning, Move, Value, to_json
 from dialogue.algebra.reading import MAX_LENGTH
 from dialogue.algebra.tree import letters
-from dialogue.understanding.first_meaning import understand
 from dialogue.understanding.grammar import load
-from dialogue.understanding.interpret import interpret
+from dialogue.understanding.interpret import interpret, understand
 from dialogue.understanding.numbers import number_at
 from dialogue.understanding.surface import context, words
 

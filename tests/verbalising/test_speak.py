@@ -13,7 +13,7 @@ from dialogue.algebra.reading import MAX_LENGTH, read_expression
 from dialogue.algebra.solver import solve_by_steps
 from dialogue.algebra.tree import constant
 from dialogue.learner.families import draw
-from dialogue.understanding.first_meaning import understand
+from dialogue.understanding.interpret import understand
 from dialogue.verbalising.number_words import over_words
 from dialogue.verbalising.speak import AMERICAN, BRITISH, SpokenStyle, say_equation, say_expression
 

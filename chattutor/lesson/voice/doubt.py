@@ -16,7 +16,7 @@ from itertools import pairwise
 
 from dialogue.acts import Act, Describe, Expecting, Interpretation, PartMove, Say, Term, Unclear, Value
 from dialogue.tutor.core.state import Doubt
-from dialogue.understanding.first_meaning import first_that_counts
+from dialogue.understanding.interpret import first_that_counts
 from dialogue.understanding.numbers import TEENS, TENS, UNITS
 from speech.hearings import Decision, Heard, Hearing
 

@@ -10,8 +10,8 @@ from chattutor.lesson.ports import TellLine
 from chattutor.lesson.voice.doubt import is_whole
 from chattutor.lesson.voice.languages import language_after
 from dialogue.acts import Comment, Expecting, Interpretation, Say, Unclear, Work, to_json
-from dialogue.understanding.distress import tells_of_distress
 from dialogue.understanding.interpret import interpret
+from dialogue.understanding.phrase_spotting import tells_of_distress
 from speech.errors import SpeechError
 from speech.language import Language
 from speech.recognition.engines import recognisers, second_recogniser

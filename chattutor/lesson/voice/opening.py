@@ -6,13 +6,13 @@ import os
 import shutil
 import wave
 from collections.abc import Callable, Iterator
+from importlib.util import find_spec
 from itertools import count
 from os.path import lexists
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from chattutor.common.exits import CannotGoOn, reason
-from chattutor.lesson.voice.needed import missing_packages
 from chattutor.session_logs.reader import read_head
 
 if TYPE_CHECKING:
@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from speech.audio.sound import Sound
     from speech.recognition.hands_free import HandsFree
 
+NEEDED = ("numpy", "miniaudio")  # by every part of listening and speaking
 LISTENING = (
     "Listening with {choice}. Speaking with {voice}. You can type at any time; Enter alone stops the tutor's voice."
 )
@@ -158,3 +159,8 @@ def keeper(folder: Path, tell: Callable[[str], None]) -> "Callable[[Sound], None
             tell(NOT_KEPT.format(folder=folder, reason=reason(error)))
 
     return keep
+
+
+def missing_packages() -> list[str]:
+    """The packages that are not installed; nothing is loaded."""
+    return [name for name in NEEDED if find_spec(name) is None]

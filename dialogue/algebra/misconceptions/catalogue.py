@@ -1,4 +1,6 @@
-"""The table of errors (errors.toml), read once."""
+"""The table of errors (errors.toml), and what somebody who makes one may believe and a teacher can do about it
+(beliefs.toml); each read once.
+"""
 
 import tomllib
 from dataclasses import dataclass
@@ -46,3 +48,29 @@ def error_table() -> MappingProxyType[str, ErrorEntry]:
 def _entry(name: str, row: dict[str, object]) -> ErrorEntry:
     lists = {key: tuple(value) for key, value in row.items() if isinstance(value, list)}
     return ErrorEntry(id=name, **{**row, **lists})  # type: ignore[arg-type]  # from data; a test walks it
+
+
+@dataclass(frozen=True, slots=True)
+class Belief:
+    """The belief behind one error: see the head of beliefs.toml for what each field means."""
+
+    error: str
+    says: str
+    seems_right: str
+    opens: str
+    contrast: tuple[str, str]
+    ask: str
+    board: tuple[str, str, str]
+    teaching: str
+
+
+@cache
+def beliefs() -> MappingProxyType[str, Belief]:
+    """Every belief by the id of its error, in the order of the file."""
+    rows = tomllib.loads((files(__package__) / "beliefs.toml").read_text(encoding="utf-8"))
+    return MappingProxyType({error: _belief(error, row) for error, row in rows.items()})
+
+
+def _belief(error: str, row: dict[str, object]) -> Belief:
+    lists = {key: tuple(value) for key, value in row.items() if isinstance(value, list)}
+    return Belief(error=error, **{**row, **lists})  # type: ignore[arg-type]  # from data; a test walks it

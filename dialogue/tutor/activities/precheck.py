@@ -13,9 +13,8 @@ from dialogue.algebra.solver import solve_by_steps
 from dialogue.tutor.activities.balance_scene import opening
 from dialogue.tutor.core.course import kind
 from dialogue.tutor.core.events import Advanced, Claimed, Counted, Event, Moved, Rewritten, Stated
-from dialogue.tutor.core.phases import CHECKING, OPEN
 from dialogue.tutor.core.questions import begin_task, prompted, solved_here
-from dialogue.tutor.core.state import State, Task
+from dialogue.tutor.core.state import CHECKING, OPEN, State, Task
 from dialogue.verbalising.sayings import Saying
 
 HELP = frozenset({"hint", "stuck", "example", "tell me"})

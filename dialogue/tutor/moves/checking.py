@@ -14,9 +14,8 @@ from dialogue.tutor.activities.compare_routes import compare, other_route
 from dialogue.tutor.activities.diagnosis import inquiry_about
 from dialogue.tutor.core.events import Claimed, Counted, Event, Outcome, now_and_then
 from dialogue.tutor.core.mistakes import NO_MODEL, about
-from dialogue.tutor.core.phases import CHECKING
 from dialogue.tutor.core.questions import back_to_work, begin_task, kind_of, solved_here, to_check
-from dialogue.tutor.core.state import State
+from dialogue.tutor.core.state import CHECKING, State
 from dialogue.verbalising.sayings import Filling, Saying
 
 GAME_EVERY = 3  # equations solved (a choice)

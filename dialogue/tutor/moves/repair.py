@@ -12,8 +12,7 @@ from dialogue.algebra.equation import Equation
 from dialogue.algebra.moves import Line, Move
 from dialogue.algebra.tree import Expression, Sum, Unknown, has_unknown
 from dialogue.tutor.core.events import Event, NotClear, Outcome, Unsure
-from dialogue.tutor.core.phases import ASKING
-from dialogue.tutor.core.state import Phase, State
+from dialogue.tutor.core.state import ASKING, Phase, State
 from dialogue.tutor.moves.hints import one_rung_down
 from dialogue.verbalising.sayings import Saying
 

@@ -7,9 +7,8 @@ from dialogue.algebra.moves import Move
 from dialogue.algebra.operations import operations_on
 from dialogue.learner.history import Wish
 from dialogue.tutor.core.events import Described, Event, Outcome, PartGiven, Valued
-from dialogue.tutor.core.phases import CHECKING
 from dialogue.tutor.core.questions import after_operations, back_to_work, begin_task, cleared, kind_of
-from dialogue.tutor.core.state import State
+from dialogue.tutor.core.state import CHECKING, State
 from dialogue.tutor.moves.hints import one_rung_down
 from dialogue.tutor.moves.showing import shown_again
 from dialogue.verbalising.sayings import Filling, Saying

@@ -17,7 +17,7 @@ from virtual_microphone import VirtualMicrophone
 from chattutor.session_logs.reader import read_session
 from chattutor.session_logs.replay import replay
 from dialogue.acts import to_json
-from dialogue.understanding.first_meaning import understand
+from dialogue.understanding.interpret import understand
 
 EQUATIONS = "n + 19 = 43\n4n = 52\nn + 7 = 31\n"
 ANSWERS = (

@@ -13,8 +13,8 @@ import pytest
 from spoken_lesson import OPTIONAL, WITHOUT, spoken
 from virtual_microphone import VirtualMicrophone
 
-from speech.audio.loading import read_audio
 from speech.audio.shaping import at_speed
+from speech.audio.sound import read_audio
 
 RECORDING = Path(__file__).parents[2] / "speech" / "recordings" / "7_jackson_3.wav"
 
