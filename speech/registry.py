@@ -42,7 +42,7 @@ class Chosen(Generic[E]):
         return f"{self.engine.name} ({self.why}){others}"
 
 
-def choose(engines: Sequence[E], asked: str | None = None) -> Chosen[E]:
+def choose_engine(engines: Sequence[E], asked: str | None = None) -> Chosen[E]:
     """The engine asked for if it works, else the first that works; `engines` are in order of preference.
 
     Raises `EngineUnavailable` when none works, naming the reason of each.

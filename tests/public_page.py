@@ -16,7 +16,7 @@ PUBLIC = {
     "dialogue.learner.families": ("draw",),
     "dialogue.learner.choice": ("choose",),
     "dialogue.verbalising.speak": ("say_equation", "say_expression"),
-    "speech.registry": ("choose",),
+    "speech.registry": ("choose_engine",),
     "speech.recognition.engines": ("recognisers",),
     "speech.synthesis.speakers": ("speakers",),
     "speech.audio.sound": ("read_audio",),

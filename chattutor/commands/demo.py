@@ -27,7 +27,7 @@ def add_parser(subparsers: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Play the session, or list them."""
-    from chattutor.lesson.demonstration import names, play
+    from chattutor.lesson.demonstration import names, play_session
 
     interactive = sys.stdout.isatty()
     if not interactive:
@@ -38,4 +38,4 @@ def run(args: argparse.Namespace) -> int:
     from chattutor.commands.lesson import face_for
 
     pause = args.pause if args.pause is not None else (1.5 if interactive else 0.0)
-    return play(args.name, face_for(args, interactive), pause)
+    return play_session(args.name, face_for(args, interactive), pause)

@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import Any
 
 from chattutor.commands import SUMMARIES
-from chattutor.common.arguments import whole
+from chattutor.common.arguments import whole_number
 
 DESCRIPTION = """\
 stages lists the fifteen stages: what is new in each, a sample, and its place in two curricula.
@@ -46,7 +46,7 @@ def add_parser(subparsers: Any) -> None:
     page.add_argument("file", type=Path, nargs="?", help=FILE_HELP)
     _drawn(page, required=False)
     page.add_argument(
-        "--sheets", type=whole(1, MOST), default=1, metavar="N", help="how many different sheets (default 1)"
+        "--sheets", type=whole_number(1, MOST), default=1, metavar="N", help="how many different sheets (default 1)"
     )
     page.add_argument("--title", default="", help="a line at the top of every sheet")
     page.add_argument(
@@ -82,7 +82,9 @@ def _drawn(parser: argparse.ArgumentParser, required: bool) -> None:
     parser.add_argument(
         "--stage", type=_stages, required=required, metavar="N", help="1 to 15; several in turn: 3,5,6 or 3-6"
     )
-    parser.add_argument("--count", type=whole(1, MOST), default=10, metavar="K", help="how many equations (default 10)")
+    parser.add_argument(
+        "--count", type=whole_number(1, MOST), default=10, metavar="K", help="how many equations (default 10)"
+    )
     parser.add_argument("--words", action="store_true", help="word problems: write the equation first")
     parser.add_argument(
         "--seed", type=int, default=0, metavar="S", help="random seed; same seed, same equations (default 0)"

@@ -41,7 +41,7 @@ def add_parser(subparsers: Any) -> None:
 def run(args: argparse.Namespace) -> int:
     """Answer standard input."""
     from chattutor.common.jsonlines import answer_lines, text_of
-    from chattutor.common.steps import as_json, judged, step_of
+    from chattutor.common.steps import judgement_json, step_judged, step_of
     from dialogue.acts import to_json
     from dialogue.algebra.equation import read_equation
 
@@ -50,13 +50,13 @@ def run(args: argparse.Namespace) -> int:
     def answer(given: dict[str, Any]) -> dict[str, Any]:
         equation = read(text_of(given, "equation"))
         if "text" not in given:
-            return judged(equation, step_of(given.get("step"), equation.letter))
+            return step_judged(equation, step_of(given.get("step"), equation.letter))
         from dialogue.claims import judge_in_order, steps_of, summed_up
         from dialogue.understanding.interpret import interpret  # not needed where steps are given
 
         acts = interpret(text_of(given, "text"), "any", equation.letter).acts
         claims = judge_in_order(equation, steps_of(acts, equation.letter))
-        out = as_json(summed_up(equation, claims)) if claims else NOT_A_STEP
+        out = judgement_json(summed_up(equation, claims)) if claims else NOT_A_STEP
         meant = next((act for act in acts if steps_of((act,), equation.letter)), acts[0])
         return out | {"meaning": to_json(meant), "acts": [to_json(act) for act in acts]}
 

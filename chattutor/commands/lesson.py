@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, BinaryIO
 
 from chattutor.commands import SUMMARIES
-from chattutor.common.arguments import between, whole
+from chattutor.common.arguments import between, whole_number
 from chattutor.common.output import in_utf8
 
 if TYPE_CHECKING:
@@ -45,7 +45,7 @@ def add_parser(subparsers: Any) -> None:
         help="practise this stage, 1 to 15 (default: each equation is chosen from what you can do)",
     )
     parser.add_argument(
-        "--minutes", metavar="M", type=whole(1, MOST_MINUTES), help="length of the lesson (default: 15)"
+        "--minutes", metavar="M", type=whole_number(1, MOST_MINUTES), help="length of the lesson (default: 15)"
     )
     parser.add_argument("--logs", metavar="DIR", type=Path, help="where logs are kept (default: your data folder)")
     parser.add_argument("--seed", metavar="S", type=int, help="random seed for the wordings and equations")
@@ -83,7 +83,7 @@ def voice_arguments(voice: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Hold the lesson."""
-    from chattutor.lesson.session_setup import asked_for, start
+    from chattutor.lesson.session_setup import code_asked_for, start
 
     interactive = sys.stdin.isatty() and sys.stdout.isatty()
     if not interactive:
@@ -94,7 +94,7 @@ def run(args: argparse.Namespace) -> int:
     # a reader of its own: beside the microphone a thread waits in it, which must hold nothing that is closed at exit
     lines = open(sys.stdin.fileno(), "rb", closefd=False)  # noqa: SIM115 - open for as long as the process lives
     source = source_for(False, lines)
-    args.learner = asked_for(args, source, face, interactive)  # a code is typed, not spoken
+    args.learner = code_asked_for(args, source, face, interactive)  # a code is typed, not spoken
     from chattutor.lesson.voice.opening import by_voice
 
     spoken = by_voice(args, face, source)

@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import Any
 
 from chattutor.commands import SUMMARIES
-from chattutor.common.arguments import address, whole
+from chattutor.common.arguments import web_address, whole_number
 
 DESCRIPTION = "Look at session logs: list, show, check, replay, export or erase them."
 ACTIONS = {
@@ -48,7 +48,7 @@ def add_parser(subparsers: Any) -> None:
     )
     made["xapi"].add_argument("--learner", metavar="CODE", help="only this learner")
     made["xapi"].add_argument(
-        "--home", metavar="URL", type=address, help="home page of the accounts, such as the school's"
+        "--home", metavar="URL", type=web_address, help="home page of the accounts, such as the school's"
     )
     made["collect"].add_argument("sources", nargs="+", type=Path, metavar="DIR", help="folder to copy from")
     made["roster"].add_argument("users", type=Path, metavar="USERS.csv", help="the class list")
@@ -58,7 +58,7 @@ def add_parser(subparsers: Any) -> None:
     made["erase"].add_argument("--packed", metavar="DIR", type=Path, help="also erase from packed data in this folder")
     made["export"].add_argument("--to", metavar="FILE", type=Path, help="the zip file to write (default: CODE.zip)")
     made["erase"].add_argument(
-        "--older-than", metavar="DAYS", type=whole(0, 36_500), help="only sessions older than this"
+        "--older-than", metavar="DAYS", type=whole_number(0, 36_500), help="only sessions older than this"
     )
     made["erase"].add_argument("--yes", action="store_true", help="delete without asking")
 

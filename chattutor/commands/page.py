@@ -6,7 +6,7 @@ from typing import Any
 
 from chattutor.commands import SUMMARIES
 from chattutor.commands.lesson import voice_arguments
-from chattutor.common.arguments import whole
+from chattutor.common.arguments import whole_number
 from chattutor.common.exits import CannotGoOn
 
 DESCRIPTION = """\
@@ -29,7 +29,9 @@ def add_parser(subparsers: Any) -> None:
         "--equations", metavar="FILE", type=Path, help="a file with one equation per line, or a table (CSV)"
     )
     what.add_argument("--stage", metavar="N", type=int, help="draw equations of this stage, 1 to 15")
-    parser.add_argument("--minutes", metavar="M", type=whole(1, MOST_MINUTES), help="length of a lesson (default: 15)")
+    parser.add_argument(
+        "--minutes", metavar="M", type=whole_number(1, MOST_MINUTES), help="length of a lesson (default: 15)"
+    )
     parser.add_argument("--logs", metavar="DIR", type=Path, help="where logs are kept (default: your data folder)")
     parser.add_argument("--seed", metavar="S", type=int, help="random seed for the wordings and equations")
     parser.add_argument(
@@ -37,7 +39,7 @@ def add_parser(subparsers: Any) -> None:
         help="which words, until somebody chooses others on the page (default: british)",
     )  # fmt: skip
     parser.add_argument(
-        "--port", metavar="P", type=whole(0, 65535), default=PORT, help=f"default: {PORT}; 0: any free port"
+        "--port", metavar="P", type=whole_number(0, 65535), default=PORT, help=f"default: {PORT}; 0: any free port"
     )
     parser.add_argument("--no-browser", dest="browser", action="store_false", help="only print the address")
     parser.add_argument(
@@ -48,9 +50,12 @@ def add_parser(subparsers: Any) -> None:
     room = parser.add_argument_group("a class on the local network")
     room.add_argument("--class", dest="for_class", action="store_true", help="let learners join from other devices")
     room.add_argument("--at", metavar="ADDRESS", help="which of this computer's addresses (default: found by itself)")
-    room.add_argument("--class-port", metavar="P", type=whole(0, 65535), help="default: one more than --port")
+    room.add_argument("--class-port", metavar="P", type=whole_number(0, 65535), help="default: one more than --port")
     room.add_argument(
-        "--voices", metavar="N", type=whole(1, MOST_VOICES), help="how many may speak with it at once (default: 4)"
+        "--voices",
+        metavar="N",
+        type=whole_number(1, MOST_VOICES),
+        help="how many may speak with it at once (default: 4)",
     )
     wire = room.add_mutually_exclusive_group()
     wire.add_argument(

@@ -8,7 +8,7 @@ from typing import NoReturn
 from chattutor.common.exits import USAGE, plain
 
 
-def whole(least: int, most: int) -> Callable[[str], int]:
+def whole_number(least: int, most: int) -> Callable[[str], int]:
     """A reader of whole numbers of this range."""
 
     def read(text: str) -> int:
@@ -35,7 +35,7 @@ def between(least: float, most: float, what: str = "a number") -> Callable[[str]
     return read
 
 
-def address(text: str) -> str:
+def web_address(text: str) -> str:
     """A web address with its scheme and its site, without the last slash; what xAPI calls an IRL."""
     from urllib.parse import urlsplit
 

@@ -11,12 +11,12 @@ from dialogue.algebra.tree import Unknown
 from dialogue.judgement import Judgement, judge
 
 
-def judged(equation: Equation, step: Step) -> dict[str, Any]:
+def step_judged(equation: Equation, step: Step) -> dict[str, Any]:
     """The judgement as the JSON object of the contract."""
-    return as_json(judge(equation, step))
+    return judgement_json(judge(equation, step))
 
 
-def as_json(judgement: Judgement) -> dict[str, Any]:
+def judgement_json(judgement: Judgement) -> dict[str, Any]:
     """A judgement as the JSON object of the contract."""
     return {
         "balanced": judgement.balanced,

@@ -11,7 +11,7 @@ import msgspec
 from chattutor.review.class_page import Totals, together
 from chattutor.review.evidence import Evidence
 from chattutor.review.learner_part import LearnerPart, part_of
-from chattutor.session_logs.digest import fold
+from chattutor.session_logs.digest import digest_of
 from chattutor.session_logs.turn_facts import Head, TurnFacts
 
 
@@ -123,7 +123,7 @@ def _take(evidence: Evidence, rows: Sequence[PackedRow]) -> None:
     )
     head = Head(first.session or "", first.learner, first.created or "", first.before or "", given)
     turns = [_facts(row) for row in rest if row.kind == "turn"]
-    evidence.fold(json.loads(first.file or '""'), fold(head, turns, ()), first.lesson or "")
+    evidence.fold(json.loads(first.file or '""'), digest_of(head, turns, ()), first.lesson or "")
 
 
 def _facts(row: PackedRow) -> TurnFacts:

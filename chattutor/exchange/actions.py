@@ -70,7 +70,7 @@ def _verify(args: argparse.Namespace, folder: Path) -> int:
 def _replay(args: argparse.Namespace, folder: Path) -> int:
     from chattutor.session_logs.replay import replay
     from chattutor.session_logs.saved import reply_records
-    from chattutor.session_logs.transcript import LEARNER, learner_words, told
+    from chattutor.session_logs.transcript import LEARNER, learner_words, reply_text
 
     session = _one(args.file, folder)
     if session.header is None:
@@ -86,7 +86,7 @@ def _replay(args: argparse.Namespace, folder: Path) -> int:
         if turn.line.said is not None:
             print(f"{LEARNER}{learner_words(turn.line.said)}")
         for reply in reply_records(turn.turn.replies):
-            print(told(reply))
+            print(reply_text(reply))
         if not turn.same:
             differ += 1
             for written in turn.line.replies:
@@ -214,10 +214,10 @@ def _one(named: str, folder: Path) -> Session:
 
 
 def _collect(args: argparse.Namespace, folder: Path) -> int:
-    from chattutor.exchange.bringing_together import collect, told
+    from chattutor.exchange.bringing_together import collect, report
 
     found = collect(args.sources, folder)
-    print("\n".join(map(shown, told(found, folder))))
+    print("\n".join(map(shown, report(found, folder))))
     return TROUBLE if found.left else FINE
 
 

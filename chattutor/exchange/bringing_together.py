@@ -53,7 +53,7 @@ def collect(sources: Iterable[Path], folder: Path) -> Collected:
     return found
 
 
-def told(found: Collected, folder: Path) -> Iterator[str]:
+def report(found: Collected, folder: Path) -> Iterator[str]:
     """The report, a line each."""
     for code in sorted({*found.new, *found.longer, *found.notes}):
         parts = [f"{found.new[code]} new"] if found.new[code] else []

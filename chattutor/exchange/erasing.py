@@ -12,7 +12,7 @@ from chattutor.common.exits import CannotGoOn, LogTrouble, reason
 from chattutor.session_logs import lock, register
 from chattutor.session_logs.folder import NOTES, files, is_kept, session_files, sessions
 from chattutor.session_logs.notes import belonging, forget
-from chattutor.session_logs.reader import OPEN, read_head
+from chattutor.session_logs.reader import READ_FLAGS, read_head
 from chattutor.session_logs.times import changed_at, held_at
 from chattutor.session_logs.transcript import transcript
 from chattutor.session_logs.writer import FILE_MODE, now
@@ -133,7 +133,7 @@ def unreadable(path: Path) -> str:
     try:
         if not path.is_file() or path.is_symlink():
             return ""
-        os.close(os.open(path, OPEN))
+        os.close(os.open(path, READ_FLAGS))
     except OSError as error:
         return reason(error)
     return ""

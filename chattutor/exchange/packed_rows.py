@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from chattutor.session_logs.equation_marks import went_wrong
-from chattutor.session_logs.folding_order import Sittings, is_stray, written
+from chattutor.session_logs.folding_order import Sittings, is_stray, notes_by_learner
 from chattutor.session_logs.notes import Notes, as_judged
 from chattutor.session_logs.reader import Session, read_session
 from chattutor.session_logs.schema import TurnLine
@@ -38,7 +38,7 @@ BEFORE_ALL = -1  # what stands before every session
 def rows_of(folder: Path) -> Iterator[dict[str, Any]]:
     """Every row, in order, as a teacher judged it. Raises LogTrouble."""
     logs, notes = stamps(folder)
-    said_of, faulty = written(folder, notes)
+    said_of, faulty = notes_by_learner(folder, notes)
     yield from _notes(said_of, faulty)
     ordered = _ordered(folder, [log.name for log in logs if MAKING not in log.name], said_of)
     for nth, (name, session, lesson) in enumerate(ordered):

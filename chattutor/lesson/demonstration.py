@@ -18,7 +18,7 @@ def names() -> list[str]:
     return sorted(path.stem for path in FOLDER.glob("*.jsonl"))
 
 
-def play(name: str | None, face: Face, pause: float) -> int:
+def play_session(name: str | None, face: Face, pause: float) -> int:
     """Play one session to its end; the exit code. Raises CannotGoOn where there is none of that name."""
     known = names()
     chosen = name or (known[0] if known else "")

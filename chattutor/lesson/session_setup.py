@@ -49,12 +49,12 @@ BROKEN_OFF = "Stopped. Start the lesson again to carry on from here."
 def start(args: argparse.Namespace, source: UtteranceSource, face: Face, interactive: bool) -> int:
     """Hold a lesson as asked for on the command line; the exit code. A code is asked for only of a person."""
     folder: Path = args.logs or default_folder()
-    learner = asked_for(args, source, face, interactive)
+    learner = code_asked_for(args, source, face, interactive)
     plan = plan_asked_for(args, learner)
     if not (folder / learner).is_dir():
         face.notice(FIRST_USE.format(folder=folder), FIRST_USE_ALOUD)
     try:
-        opening, header, chooser = opened(args, folder, learner, plan, source, face)
+        opening, header, chooser = opened_lesson(args, folder, learner, plan, source, face)
     except EOFError:
         return FINE
     log = log_for(folder, header)
@@ -80,7 +80,7 @@ def log_for(folder: Path, header: Header) -> SessionLog:
         return SessionLog(folder, header)
 
 
-def asked_for(args: argparse.Namespace, source: UtteranceSource, face: Face, interactive: bool) -> str:
+def code_asked_for(args: argparse.Namespace, source: UtteranceSource, face: Face, interactive: bool) -> str:
     """The learner's code, from the command line or typed. Raises LogTrouble for a code that cannot be one."""
     return learner_code(args.learner or (_who(source, face) if interactive else NOBODY))
 
@@ -109,7 +109,7 @@ def _who(source: UtteranceSource, face: Face) -> str:
             face.notice(trouble.sentence)
 
 
-def opened(
+def opened_lesson(
     args: argparse.Namespace, folder: Path, learner: str, plan: Plan | None, source: UtteranceSource, face: Face
 ) -> tuple[Turn, Header, Chooser | None]:
     """The first turn, the header, and who chooses what comes next: of a lesson resumed, or of a new one, whose

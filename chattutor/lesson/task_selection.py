@@ -20,7 +20,7 @@ from dialogue.learner.families import DrawnTask as Drawn
 from dialogue.learner.history import Attempt
 from dialogue.learner.mastery import standing
 from dialogue.learner.records import attempts
-from dialogue.learner.stages import letters, stages
+from dialogue.learner.stages import stages, unknown_letters
 from dialogue.turn_record import Answered, Given, Record
 from dialogue.tutor.activities.diagnosis import most_telling
 from dialogue.tutor.core.state import Plan, State, Task
@@ -36,7 +36,7 @@ MOST_GIVEN = 40  # equations of a lesson, skipped ones and all; nobody does as m
 def with_any_letter(met: Collection[str]) -> set[str]:
     """These equations with every letter for their unknown: none of them is new to whoever has met one."""
     pattern = re.compile("[a-z]")
-    return {pattern.sub(letter, text) for text in met for letter in letters()}
+    return {pattern.sub(letter, text) for text in met for letter in unknown_letters()}
 
 
 @dataclass(slots=True)

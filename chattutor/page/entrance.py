@@ -9,7 +9,7 @@ from starlette.routing import Route
 
 from chattutor.common.exits import LogTrouble
 from chattutor.page.markup import message, page
-from chattutor.page.service import CLASSROOMS, COOKIES, WORDS, Service, fields
+from chattutor.page.service import CLASSROOMS, COOKIES, WORDS_COOKIE, Service, fields
 from chattutor.page.teacher_frame import options
 from chattutor.page.tokens import HOURS, Role, Visitor
 from chattutor.session_logs.learner import learner_code
@@ -64,7 +64,7 @@ def entrance_routes(service: Service) -> list[Route]:
             return HTMLResponse(_who(form.get("words", ""), code, trouble.sentence), 422)
         answer = let_in(service, request, visitor, "/lesson")
         if form.get("words", "") in CLASSROOMS:
-            answer.set_cookie(WORDS, form["words"], max_age=YEAR, httponly=True, samesite="strict")
+            answer.set_cookie(WORDS_COOKIE, form["words"], max_age=YEAR, httponly=True, samesite="strict")
         return answer
 
     async def join(request: Request) -> Response:

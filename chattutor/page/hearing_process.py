@@ -18,7 +18,7 @@ from speech.language import Language
 from speech.recognition.moonshine.moonshine import MoonshineRecogniser
 
 Asked: TypeAlias = tuple[Expecting, str]
-STOP: tuple[str, str] = (WORD, "")  # asked where only the words that stop the tutor are listened for
+STOP_WORDS: tuple[str, str] = (WORD, "")  # asked where only the words that stop the tutor are listened for
 GUIDES = 8  # kept ready: with another question or letter, one is made anew in a second
 
 
@@ -36,7 +36,7 @@ def main(line: Connection) -> None:
 
 
 def _language(expecting: Expecting, letter: str) -> Language:
-    return stopping() if (expecting, letter) == STOP else language_after(expecting, letter)
+    return stopping() if (expecting, letter) == STOP_WORDS else language_after(expecting, letter)
 
 
 def _answer(recogniser: MoonshineRecogniser, language: Language, data: bytes | None) -> object:

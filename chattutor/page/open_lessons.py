@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Literal, TypeAlias
 
 from chattutor.lesson.session_loop import Conversation
-from chattutor.lesson.session_setup import log_for, opened, plan_asked_for
+from chattutor.lesson.session_setup import log_for, opened_lesson, plan_asked_for
 from chattutor.session_logs.folder import unfinished
 from chattutor.session_logs.reader import Session
 from chattutor.session_logs.replay import sittings
@@ -162,7 +162,7 @@ class OpenLessons:
         options.learner, options.new, options.go_on = code, new, before is not None
         options.classroom = words or options.classroom
         face = Notices()
-        opening, header, chooser = opened(options, self._folder, code, plan_asked_for(options, code), face, face)
+        opening, header, chooser = opened_lesson(options, self._folder, code, plan_asked_for(options, code), face, face)
         log = log_for(self._folder, header)
         conversation = Conversation(opening, log, chooser)
         chain = sittings(before, self._folder) if header.continues is not None and before is not None else []

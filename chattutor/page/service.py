@@ -19,7 +19,7 @@ if TYPE_CHECKING:  # numpy comes with it
     from chattutor.page.shared_hearing import SharedHearing
 
 COOKIES: dict[Role, str] = {"here": "tutor-here", "learner": "tutor-learner", "teacher": "tutor-teacher"}
-WORDS = "tutor-words"
+WORDS_COOKIE = "tutor-words"
 CLASSROOMS = {
     "british": "brackets, times, quarters",
     "american": "parentheses, multiplied by, fourths",
@@ -71,7 +71,7 @@ class Service:
 
     def words(self, connection: HTTPConnection) -> str:
         """Whose words a lesson that begins now has: as chosen in this browser, or else, and in a class, as served."""
-        chosen = connection.cookies.get(WORDS, "")
+        chosen = connection.cookies.get(WORDS_COOKIE, "")
         usual: str = self.options.classroom
         return chosen if chosen in CLASSROOMS and not self.in_class(connection) else usual
 

@@ -13,7 +13,7 @@ from multiprocessing.process import BaseProcess
 from typing import TYPE_CHECKING
 
 from chattutor.page import hearing_process
-from chattutor.page.hearing_process import STOP
+from chattutor.page.hearing_process import STOP_WORDS
 from dialogue.acts import Expecting
 from speech.audio.sound import Sound
 from speech.hearings import Failed, HearingResult
@@ -88,10 +88,10 @@ class SharedHearing:
 class _Named(Language):
     """A language by its name alone; what can be said is known in the other process."""
 
-    asked: tuple[str, str] = STOP
+    asked: tuple[str, str] = STOP_WORDS
 
 
-def named(*asked: str) -> Language:
+def named_language(*asked: str) -> Language:
     """The language after this question, for a `SharedRecogniser`."""
     expecting, letter = asked
     return _Named(Sayings(()), _none, (expecting, letter))
@@ -110,7 +110,7 @@ class SharedRecogniser:
 
     def __init__(self, hearing: SharedHearing) -> None:
         self._hearing = hearing
-        self._asked: tuple[str, str] = STOP
+        self._asked: tuple[str, str] = STOP_WORDS
 
     def availability(self) -> Availability:
         """Whether its packages are here."""
@@ -137,7 +137,7 @@ class NamedLanguages:
         """What can be heard after this question, which is got ready meanwhile."""
         asked = (expecting, letter)
         if not isinstance(self._last, _Named) or self._last.asked != asked:
-            self._last = named(*asked)
+            self._last = named_language(*asked)
             self._hearing.get_ready(asked)
         return self._last
 

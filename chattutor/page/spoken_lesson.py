@@ -16,14 +16,14 @@ from chattutor.lesson.voice.hearing import Attention, ensemble_of
 from chattutor.lesson.voice.language_builder import Languages
 from chattutor.lesson.voice.opening import equipment
 from chattutor.page.browser_sound import BrowserLoudspeaker, BrowserMicrophone
-from chattutor.page.hearing_process import STOP
+from chattutor.page.hearing_process import STOP_WORDS
 from chattutor.page.open_lessons import OpenLesson
-from chattutor.page.shared_hearing import NamedLanguages, SharedHearing, SharedRecogniser, named
+from chattutor.page.shared_hearing import NamedLanguages, SharedHearing, SharedRecogniser, named_language
 from dialogue.tutor.core.state import Turn, Utterance
 from speech.audio.endpoint import Pauses
 from speech.errors import SpeechError
 from speech.recognition.hands_free import HandsFree
-from speech.registry import choose
+from speech.registry import choose_engine
 from speech.synthesis.speakers import speakers
 
 NUDGE = Utterance("the lesson has moved on")  # known by identity; never said to the tutor
@@ -131,7 +131,7 @@ class SpokenLesson:
                 level=self._listens,
             )
         try:
-            voice = choose(speakers())
+            voice = choose_engine(speakers())
         except SpeechError as error:
             raise CannotGoOn(f"{error}.") from error
         attention = Attention()
@@ -140,7 +140,7 @@ class SpokenLesson:
             voice.engine,
             Pauses(after=self._options.silence),
             self._listens,
-            stops=named(*STOP),
+            stops=named_language(*STOP_WORDS),
             capture=lambda: self.microphone,
             player=self._play,
         )

@@ -28,7 +28,7 @@ from chattutor.review.learner_html import learner_html
 from chattutor.review.learner_page import learner_page
 from chattutor.session_logs.folder import check_folder
 from chattutor.session_logs.learner import learner_code
-from chattutor.session_logs.notes import WORDS, add_belongs, add_note, add_override, read_notes, sessions_of
+from chattutor.session_logs.notes import JUDGEMENT_WORDS, add_belongs, add_note, add_override, read_notes, sessions_of
 from chattutor.session_logs.reader import Session, read_session
 from chattutor.session_logs.spreadsheet import class_csv
 from chattutor.session_logs.times import Days
@@ -205,7 +205,8 @@ def _note(code: str) -> str:
 
 def _judging(code: str, ids: list[str]) -> str:
     """A form that a script fills in where a turn is clicked."""
-    choices = [(word, JUDGEMENTS[word]) for word in WORDS] + [(key, row.name) for key, row in error_table().items()]
+    errors = [(key, row.name) for key, row in error_table().items()]
+    choices = [(word, JUDGEMENTS[word]) for word in JUDGEMENT_WORDS] + errors
     listed = [(name, f"lesson {place}") for place, name in enumerate(ids, 1)]
     return (
         f"<form class=filters id=judge method=post action=/teacher/override>{hidden(learner=code)}"

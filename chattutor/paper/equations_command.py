@@ -9,7 +9,7 @@ from itertools import cycle, islice
 from chattutor.common.exits import FINE, TROUBLE, USAGE, CannotGoOn
 from chattutor.common.output import in_utf8
 from chattutor.paper.sets import SetFinding, read_set
-from chattutor.paper.sheets import Heading, Key, Sheet, page, write_page
+from chattutor.paper.sheets import Heading, Key, Sheet, sheets_page, write_sheets
 from chattutor.review.phrasing import counted
 from dialogue.algebra.equation import Equation, Solution, read_equation
 from dialogue.algebra.writing import BOARD, TYPED
@@ -109,12 +109,12 @@ def printed(args: argparse.Namespace) -> int:
     sheets = _of_file(args) if args.file else _of_stage(args)
     key: Key = None if args.only == "sheets" else args.key or ("full" if args.only == "key" else None)
     heading = Heading(args.group, args.date, args.instruction)
-    text = page(sheets, large=args.large, key=key, sheet=args.only != "key", heading=heading)
+    text = sheets_page(sheets, large=args.large, key=key, sheet=args.only != "key", heading=heading)
     if args.to is None:
         in_utf8()
         print(text)
         return FINE
-    write_page(args.to, text)
+    write_sheets(args.to, text)
     return FINE
 
 

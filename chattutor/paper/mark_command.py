@@ -11,7 +11,7 @@ from chattutor.common.output import in_utf8, json_line
 from chattutor.paper.handback import handback
 from chattutor.paper.marking import MarkedWork, Unmarked, mark, patterns, records
 from chattutor.paper.sets import read_set
-from chattutor.paper.sheets import write_page
+from chattutor.paper.sheets import write_sheets
 from chattutor.paper.textfile import read_text
 from chattutor.paper.work import works
 from chattutor.paper.working import MarkedLine
@@ -58,7 +58,7 @@ def run(args: argparse.Namespace) -> int:
                 f"{learner}: seen on two equations or more: {', '.join(error_table()[each].name for each in errors)}."
             )
     if args.page is not None:
-        write_page(args.page, handback(done, args.title))
+        write_sheets(args.page, handback(done, args.title))
     if args.logs is not None:
         _write(args.logs, done)
     return code

@@ -88,7 +88,7 @@ def layout_of(sheet: Sheet, large: bool) -> Layout:
     return Layout(most.columns, most.rows if pages == 1 else rows, most.lines, most.gap)
 
 
-def page(
+def sheets_page(
     sheets: Sequence[Sheet], large: bool = False, key: Key = None, sheet: bool = True, heading: Heading | None = None
 ) -> str:
     """The whole HTML page: every sheet (unless ``sheet`` is false), then the key, where one is asked for."""
@@ -120,7 +120,7 @@ def style() -> Markup:
     return Markup(files(__package__).joinpath("page.css").read_text("utf-8"))  # noqa: S704 - our own file  # nosec B704 - made by our own writer, escaped there
 
 
-def write_page(path: Path, text: str) -> None:
+def write_sheets(path: Path, text: str) -> None:
     """Write a page and say so on standard error. Raises CannotGoOn."""
     try:
         write_whole(path, text.encode("utf-8"), 0o644)

@@ -15,7 +15,7 @@ from chattutor.common.exits import LogTrouble, reason
 from chattutor.common.files import write_whole
 from chattutor.common.mathml import equation_math, expression_math
 from chattutor.review.evidence import OUTCOMES
-from chattutor.review.phrasing import MOST, clipped, counted, stage_name, twins
+from chattutor.review.phrasing import MOST_LETTERS, clipped, counted, stage_name, twins
 from chattutor.session_logs.transcript import local
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.reading import read_expression
@@ -58,10 +58,10 @@ def math(value: object, letter: str | None = None) -> Markup:
 
 def short_math(value: object) -> Markup:
     """An equation, where there is room for it."""
-    return math(value) if len(str(value)) <= MOST else escape(printable(clipped(value)))
+    return math(value) if len(str(value)) <= MOST_LETTERS else escape(printable(clipped(value)))
 
 
-def _clip(value: object, most: int = MOST) -> str:
+def _clip(value: object, most: int = MOST_LETTERS) -> str:
     return printable(clipped(value, most))
 
 

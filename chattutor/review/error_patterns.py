@@ -40,7 +40,7 @@ class Idea(NamedTuple):
 def ideas(learner: Learner) -> list[Idea]:
     """The learner's patterns. Slips of arithmetic are none, however often they come."""
     if learner.again is None:
-        keep_patterns(learner, repeated(wrong_steps(learner)))
+        keep_patterns(learner, repeated_errors(wrong_steps(learner)))
     found = [(tuple(errors.split()), seen) for errors, seen in (learner.again or {}).items()]
     return [
         Idea(errors, seen, _mended(learner, seen)) for errors, seen in found if seen and errors[0] not in ARITHMETIC
@@ -84,16 +84,16 @@ def _mended(learner: Learner, seen: Sequence[Instance]) -> bool:
 
 
 def keep_patterns(learner: Learner, again: Again) -> None:
-    """Put down what ``repeated`` found, here or in another process."""
+    """Put down what ``repeated_errors`` found, here or in another process."""
     learner.again = {error: [learner.errors[place] for place in places] for error, places in again.items()}
 
 
 def wrong_steps(learner: Learner) -> Wrong:
-    """All that ``repeated`` needs of a learner."""
+    """All that ``repeated_errors`` needs of a learner."""
     return tuple((instance.equation, instance.errors) for instance in learner.errors)
 
 
-def repeated(wrong: Wrong) -> Again:
+def repeated_errors(wrong: Wrong) -> Again:
     """Which errors are patterns, and which steps show them."""
     if not seen_twice(wrong):
         return {}

@@ -9,12 +9,12 @@ from pathlib import Path
 from typing import TypeAlias
 
 from chattutor.review import digest_cache
-from chattutor.review.error_patterns import Again, Wrong, keep_patterns, repeated, seen_twice, wrong_steps
+from chattutor.review.error_patterns import Again, Wrong, keep_patterns, repeated_errors, seen_twice, wrong_steps
 from chattutor.review.evidence import Evidence
 from chattutor.review.workers import Workers
 from chattutor.session_logs.digest import Digest, digest, packed, quick, unpacked
 from chattutor.session_logs.folder import DIGESTS
-from chattutor.session_logs.folding_order import is_stray, written
+from chattutor.session_logs.folding_order import is_stray, notes_by_learner
 from chattutor.session_logs.notes import marked
 from chattutor.session_logs.reader import read_session
 from chattutor.session_logs.stamps import Stamp
@@ -53,7 +53,7 @@ def _gather(
     days: Days,
 ) -> Evidence:
     evidence = Evidence()
-    said_of, faulty = written(folder, notes)
+    said_of, faulty = notes_by_learner(folder, notes)
     evidence.faulty += [(str(folder / name), why) for name, why in faulty]
     judged = {name for found in said_of.values() for name in (*found.belongs, *(each for each, _ in found.overrides))}
     before = keeper.lines(folder) if keeper is not None else {}
@@ -136,7 +136,7 @@ def _known(found: bytes | None, steps: int) -> Again | None:
 
 
 def _repeated(some: Sequence[Wrong]) -> list[Again]:
-    return list(map(repeated, some))
+    return list(map(repeated_errors, some))
 
 
 def _judged(folder: Path, path: str, found: bytes, judged: set[str]) -> Digest:

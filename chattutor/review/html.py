@@ -14,7 +14,7 @@ from chattutor.review.phrasing import (
     left_over,
     stage_key,
     stages_of,
-    times,
+    times_seen,
     totals,
     unsure_pile,
 )
@@ -69,7 +69,7 @@ def _group(row: dict[str, Any]) -> dict[str, Any]:
 
 def _bars(errors: list[dict[str, Any]]) -> list[dict[str, Any]]:
     most = max((row["count"] for row in errors), default=1)
-    return [row | {"wide": max(0.1, round(6 * row["count"] / most, 1)), "times": times(row)} for row in errors]
+    return [row | {"wide": max(0.1, round(6 * row["count"] / most, 1)), "times": times_seen(row)} for row in errors]
 
 
 def _mended(learners: list[dict[str, Any]]) -> list[dict[str, Any]]:

@@ -6,7 +6,7 @@ from chattutor.review.document import rendered
 from chattutor.review.learner_page import VALUES
 from chattutor.review.learner_text import next_words, said_how, session_name, turn_notes
 from chattutor.review.path_picture import path_picture
-from chattutor.session_logs.equation_marks import CALLS
+from chattutor.session_logs.equation_marks import HELP_EVENTS
 from chattutor.session_logs.transcript import local
 
 OVERRIDE = (
@@ -34,7 +34,7 @@ def _moments(page: dict[str, Any]) -> list[dict[str, Any]]:
     worth = [
         turn
         for turn in every
-        if turn["error"] or turn["event"] in CALLS or turn["self_correction"] or turn["overridden"]
+        if turn["error"] or turn["event"] in HELP_EVENTS or turn["self_correction"] or turn["overridden"]
     ]
     return worth[-MOMENTS:]
 

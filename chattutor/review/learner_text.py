@@ -5,7 +5,7 @@ from typing import Any
 
 from chattutor.review.phrasing import counted, on_board, stage_name
 from chattutor.review.terminal import MARKS
-from chattutor.session_logs.notes import WORDS
+from chattutor.session_logs.notes import JUDGEMENT_WORDS
 from chattutor.session_logs.transcript import local, shown
 
 
@@ -46,7 +46,7 @@ def turn_notes(turn: dict[str, Any]) -> list[str]:
         notes.append("self-correction")
     if turn["overridden"]:
         word = turn["overridden"]
-        notes.append(f"a teacher's judgement: {word if word in WORDS else turn['error_name'] or word}")
+        notes.append(f"a teacher's judgement: {word if word in JUDGEMENT_WORDS else turn['error_name'] or word}")
     return notes
 
 

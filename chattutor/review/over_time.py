@@ -9,10 +9,10 @@ from datetime import date, timedelta
 from itertools import pairwise
 from typing import Any
 
-from chattutor.review.error_patterns import ideas, repeated
+from chattutor.review.error_patterns import ideas, repeated_errors
 from chattutor.review.evidence import Evidence, Learner, Sitting, Tried
 from chattutor.review.phrasing import error_name, error_names
-from chattutor.review.see_first import CALLS, QUESTIONS, STUCK
+from chattutor.review.see_first import MANY_CALLS, QUESTIONS, STUCK
 from chattutor.session_logs.transcript import local
 from dialogue.algebra.misconceptions.consistency import ARITHMETIC
 
@@ -66,7 +66,7 @@ def gained(learner: Learner) -> list[tuple[int, str]]:
 
 def stuck_points(learner: Learner) -> list[dict[str, Any]]:
     """Where the learner stayed long or asked for help again and again, the longest first."""
-    hard = [one for one in learner.tried.values() if one.mark.longest >= STUCK or one.mark.calls >= CALLS]
+    hard = [one for one in learner.tried.values() if one.mark.longest >= STUCK or one.mark.calls >= MANY_CALLS]
     hard.sort(key=lambda one: -(one.mark.longest + one.mark.calls))
     return [_stuck(one) for one in hard]
 
@@ -151,7 +151,7 @@ def _gone(learner: Learner, here: set[str]) -> list[str]:
     """Ideas that were held once and are not now: mended, or not seen again in all that came after."""
     wrong = [(each.equation, each.errors) for each in learner.errors]
     ends = [place for place in range(1, len(wrong) + 1) if place == len(wrong) or _new_day(learner, place)]
-    held = {errors.split()[0] for end in ends for errors in repeated(tuple(wrong[:end]))}
+    held = {errors.split()[0] for end in ends for errors in repeated_errors(tuple(wrong[:end]))}
     return [error_name(error) for error in sorted(held - here - ARITHMETIC) if _rested(learner, error)]
 
 

@@ -12,7 +12,7 @@ from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.writing import BOARD, write
 from dialogue.learner.stages import stages
 
-MOST = 40  # characters of what was said, of a code, of an equation, on the class page
+MOST_LETTERS = 40  # characters of what was said, of a code, of an equation, on the class page
 NAME = 120  # of what is ours, which is never longer
 NOTE = 60  # and of a teacher's note
 EQUATIONS = 3  # named in one line
@@ -46,7 +46,7 @@ def totals(page: dict[str, Any]) -> str:
     return f"{read}, the last on {last}" if last else read
 
 
-def times(row: dict[str, Any]) -> str:
+def times_seen(row: dict[str, Any]) -> str:
     """How often an error was seen, and by how many."""
     return f"{counted(row['count'], 'time')}, {counted(len(row['learners']), 'learner')}"
 
@@ -62,7 +62,7 @@ def stage_key(numbers: Sequence[int]) -> str:
     return " · ".join(f"{number or 'own'} {known.get(number, 'equations of no stage')}" for number in numbers)
 
 
-def clipped(text: object, most: int = MOST) -> str:
+def clipped(text: object, most: int = MOST_LETTERS) -> str:
     """Text of a log, no longer than a page has room for."""
     words = str(text)
     return words if len(words) <= most else f"{words[: most - 1]}…"

@@ -19,7 +19,7 @@ HEADINGS: dict[SeeFirstKind, str] = {
     "guesses": "Guesses, and undoes nothing",
 }
 STUCK = 5  # turns in a row at one question (a choice)
-CALLS = 3  # for help on one equation that was not got right alone (a choice)
+MANY_CALLS = 3  # for help on one equation that was not got right alone (a choice)
 LITTLE = 3  # steps and answers of a lesson that are little (a choice)
 TWICE = 2  # equations: left unfinished, shown, or guessed
 QUESTIONS = {  # phases of the tutor, for a teacher
@@ -103,7 +103,7 @@ def _stuck(latest: list[Tried]) -> Reason | None:
     """Long at one question, calling for help, or left with several equations unfinished or shown."""
     hard = [one for one in latest if one.outcome in {"not yet", "shown", "prompted"}]
     at = max(hard, key=lambda one: (one.mark.longest, one.mark.calls), default=None)
-    if at is not None and (at.mark.longest >= STUCK or at.mark.calls >= CALLS):
+    if at is not None and (at.mark.longest >= STUCK or at.mark.calls >= MANY_CALLS):
         mark = at.mark
         where = QUESTIONS.get(mark.phase, "one question")
         why = f"Stayed {counted(mark.longest, 'turn')} at {where}"

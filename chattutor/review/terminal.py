@@ -20,7 +20,7 @@ from chattutor.review.phrasing import (
     on_board,
     stage_key,
     stages_of,
-    times,
+    times_seen,
     totals,
     twins,
     unsure_pile,
@@ -94,7 +94,7 @@ def _section(console: Console, title: str, lines: list[str]) -> None:
 def _error(row: dict[str, Any]) -> list[str]:
     seen = row["evidence"][0]
     return [
-        f"{row['name']}: {times(row)}",
+        f"{row['name']}: {times_seen(row)}",
         f"    such as  {clipped(on_board(seen['line']))}   then   {clipped(seen['said'])}",
     ]
 

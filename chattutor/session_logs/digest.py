@@ -1,8 +1,8 @@
 """What the class page needs of one session: small enough to keep of a school's year, and to keep in a file.
 
 ``digest`` makes it from a session as read line by line. ``quick`` makes the very same from the bytes of a sound log,
-all lines at once; whatever is not plainly sound it leaves to the reader, which says what is wrong. ``fold`` makes it
-from the facts of turns, wherever they were kept.
+all lines at once; whatever is not plainly sound it leaves to the reader, which says what is wrong. ``digest_of`` makes
+it from the facts of turns, wherever they were kept.
 """
 
 import os
@@ -18,7 +18,7 @@ import msgspec
 from chattutor.session_logs.chain import NotALine, all_chained
 from chattutor.session_logs.equation_marks import NO_WORK, EquationFold, Mark
 from chattutor.session_logs.lines import read_header, read_lines
-from chattutor.session_logs.reader import OPEN, Session
+from chattutor.session_logs.reader import READ_FLAGS, Session
 from chattutor.session_logs.schema import MAX_LINE, MAX_TURNS, EndLine, TurnLine
 from chattutor.session_logs.turn_facts import GivenEquation, Head, TurnFacts, facts, head_of
 
@@ -69,7 +69,7 @@ def digest(session: Session) -> Digest:
     problems = tuple(problem.sentence for problem in session.problems)
     if session.header is None:
         return Digest(problems=problems)
-    return fold(head_of(session.header, session.turns), list(map(facts, session.turns)), problems)
+    return digest_of(head_of(session.header, session.turns), list(map(facts, session.turns)), problems)
 
 
 def quick(path: Path | str) -> Digest | None:
@@ -89,13 +89,13 @@ def quick(path: Path | str) -> Digest | None:
     if isinstance(end, EndLine) and end.turns != len(turns):
         return None
     said = [turn for turn in turns if isinstance(turn, TurnLine)]
-    return fold(head_of(header, said), list(map(facts, said)), ()) if len(said) == len(turns) else None
+    return digest_of(head_of(header, said), list(map(facts, said)), ()) if len(said) == len(turns) else None
 
 
 def _content(path: Path | str) -> bytes | None:
     """What an ordinary file of no great length holds."""
     try:
-        handle = os.open(path, OPEN)
+        handle = os.open(path, READ_FLAGS)
     except OSError:
         return None
     try:
@@ -110,7 +110,7 @@ def _content(path: Path | str) -> bytes | None:
     return content if len(content) == state.st_size else None  # it is growing, or was read in part
 
 
-def fold(head: Head, turns: Sequence[TurnFacts], problems: tuple[str, ...]) -> Digest:
+def digest_of(head: Head, turns: Sequence[TurnFacts], problems: tuple[str, ...]) -> Digest:
     """Of a session's first facts and those of its turns, in order."""
     given: dict[int, GivenEquation] = {}
     for row in head.given:

@@ -6,8 +6,8 @@ from typing import NamedTuple
 
 from dialogue.learner.records import NOTHING_DONE
 
-CALLS = frozenset({"stuck", "hint", "tell me", "example"})  # events that call for help
-NO_WORK = CALLS | {
+HELP_EVENTS = frozenset({"stuck", "hint", "tell me", "example"})  # events that call for help
+NO_WORK = HELP_EVENTS | {
     "begin", "go on", "repeat", "why", "check", "progress", "wording", "slower", "game", "meaning", "yes", "no",
     "undo", "skip", "stop", "pause", "restart", "easier", "harder", "lead", "comment", "refused", "leave",
     "unclear", "doubtful", "unsure", "unheard", "to explain", "distress", "silence",
@@ -69,7 +69,7 @@ class EquationFold:
         """One turn: what it came to, the question and the line it answered, the words, the line it stated, and
         whether a step in it broke the balance."""
         self.touched |= event not in NOTHING_DONE
-        self.calls += event in CALLS and phase not in HELD
+        self.calls += event in HELP_EVENTS and phase not in HELD
         self.wrong += went_wrong(event, phase, broke)
         if stated and is_answer(stated):
             self.numbers.add(stated)
@@ -90,7 +90,7 @@ class EquationFold:
         if (phase, line) != self._here:
             self._here, self._turns, self._words = (phase, line), 0, ""
         self._turns += 1
-        if words and (event in CALLS or not self._words or event not in NO_WORK):
+        if words and (event in HELP_EVENTS or not self._words or event not in NO_WORK):
             self._words = words
         if self._turns > self.longest[0]:
             self.longest = (self._turns, phase, line, self._words)

@@ -55,7 +55,7 @@ def is_stray(path: str, learner: str, spoilt: bool) -> bool:
     return spoilt and os.path.basename(os.path.dirname(path)) != learner
 
 
-def written(folder: Path, notes: list[Stamp]) -> tuple[dict[str, Notes], list[tuple[str, str]]]:
+def notes_by_learner(folder: Path, notes: list[Stamp]) -> tuple[dict[str, Notes], list[tuple[str, str]]]:
     """What teachers wrote, by learner; and the names of notes that cannot be read, each with why."""
     found: dict[str, Notes] = {}
     faulty: list[tuple[str, str]] = []

@@ -37,7 +37,7 @@ NO_LINK = getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0)
 LOCK = f".notes{lock.ENDING}"
 MOST = 4_000_000  # bytes of one learner's notes
 LONGEST = 2_000  # characters of one note
-WORDS = ("right", "wrong", "withdraw")
+JUDGEMENT_WORDS = ("right", "wrong", "withdraw")
 
 
 @dataclass(slots=True)
@@ -61,7 +61,7 @@ def add_note(folder: Path, learner: str, text: str) -> Path:
 
 def add_override(folder: Path, found: Session, turn: int, judgement: str) -> Path:
     """Judge a turn otherwise from now on; where that is kept. Raises CannotGoOn."""
-    if judgement not in WORDS and judgement not in error_table():
+    if judgement not in JUDGEMENT_WORDS and judgement not in error_table():
         listed = "\n".join(judgements())
         raise CannotGoOn(f"{judgement!r} is not a judgement. Choose one of these:\n{listed}", USAGE)
     steps = {line.number for line in found.turns if isinstance(line.record, Answered) and line.record.steps}

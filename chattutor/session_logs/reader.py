@@ -14,7 +14,7 @@ from chattutor.session_logs.schema import MAX_LINE, MAX_TURNS, EndLine, Header, 
 
 ProblemKind: TypeAlias = Literal["foreign", "newer", "torn", "altered", "too long", "unreadable", "not a file"]
 USUAL_HEAD = 8192  # bytes; few first lines are longer
-OPEN = os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
+READ_FLAGS = os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +46,7 @@ class Session:
 def read_session(path: Path) -> Session:
     """Read a file, whatever it turns out to be. Links are not followed; raises nothing for bad content."""
     try:
-        handle = os.open(path, OPEN)
+        handle = os.open(path, READ_FLAGS)
     except OSError as error:
         kind: ProblemKind = "not a file" if path.is_symlink() else "unreadable"
         said = "it is a link, and links are not followed" if path.is_symlink() else reason(error)
@@ -63,7 +63,7 @@ def read_session(path: Path) -> Session:
 def read_head(path: Path | str) -> Header | None:
     """The header that ``read_session`` finds, from the first line alone; None where it finds none."""
     try:
-        handle = os.open(path, OPEN)
+        handle = os.open(path, READ_FLAGS)
     except OSError:
         return None
     try:

@@ -78,10 +78,10 @@ def said_and_replied(turn: TurnLine) -> Iterator[str]:
         how = " (spoken)" if turn.said.channel == "spoken" else ""
         yield f"{LEARNER}{learner_words(turn.said)}{how}"
     for reply in turn.replies:
-        yield told(reply)
+        yield reply_text(reply)
 
 
-def told(reply: ReplyRecord) -> str:
+def reply_text(reply: ReplyRecord) -> str:
     """One reply; a picture is begun on a line of its own, and its lines stay lines."""
     lines = [shown(line) for line in reply.text.split("\n")]
     return f"{TUTOR}{lines[0]}" if len(lines) == 1 else "\n".join([TUTOR.rstrip(), *lines])

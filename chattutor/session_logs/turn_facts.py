@@ -11,7 +11,7 @@ from dialogue.turn_record import Answered, DiagnosisRecord, Given, Opened, Resum
 
 GivenEquation: TypeAlias = tuple[int, int, str, bool]  # place, stage, equation, whether of the pre-check
 PLACING = "place"  # the purpose of an equation of the pre-check
-CALLS = (to_json(Say("stuck"), exact=True), to_json(Ask("hint"), exact=True))  # for help
+HELP_ACTS = (to_json(Say("stuck"), exact=True), to_json(Ask("hint"), exact=True))  # for help
 
 
 class Head(NamedTuple):
@@ -103,4 +103,4 @@ def _told(diagnosis: DiagnosisRecord) -> tuple[str, ...]:
 
 def _calls_for_help(said: Said) -> bool:
     """Whether it was taken for a call for help, however unsure the hearing."""
-    return any(act in CALLS for act in said.acts or ())
+    return any(act in HELP_ACTS for act in said.acts or ())

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from chattutor.common.exits import LogTrouble, reason
-from chattutor.paper.sheets import Sheet, page
+from chattutor.paper.sheets import Sheet, sheets_page
 from chattutor.review.document import rendered, write_page
 from chattutor.session_logs.folder import sessions
 from chattutor.session_logs.learner import CODE
@@ -35,7 +35,7 @@ def write_plan(found: dict[str, Any], folder: Path, out: Path, names: dict[str, 
     for plan in plans:
         name = NAME.sub("", plan.row["error"])
         sheet = Sheet(plan.row["name"], name, plan.sheet)
-        text = page([sheet], key="full")
+        text = sheets_page([sheet], key="full")
         told.append(_write(out / f"sheet-{name}.html", text, f"{len(plan.sheet)} equations, and the key"))
     codes = dict.fromkeys(row.code for row in set_for)
     told.append(_write(out / LESSONS, as_table(set_for, made), f"equations for each of {len(codes)} learners"))

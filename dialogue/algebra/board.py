@@ -109,13 +109,13 @@ def _signed(term: SignedTerm) -> Side:
     return (Piece(-1, inside),) if len(inside) > 1 else scaled_side(inside, -1)
 
 
-def form(side: Side) -> SideForm:
+def side_form(side: Side) -> SideForm:
     """The exact value of a side. In whole numbers, because the search asks for it thousands of times."""
     unknowns, numbers, below = 0, 0, 1
     for coefficient, body in side:
         top, bottom = coefficient.numerator, coefficient.denominator
         if isinstance(body, tuple):
-            inner_unknowns, inner_numbers, inner_below = form(body)
+            inner_unknowns, inner_numbers, inner_below = side_form(body)
             add_unknowns, add_numbers, bottom = top * inner_unknowns, top * inner_numbers, bottom * inner_below
         elif body == "number":
             add_unknowns, add_numbers = 0, top

@@ -69,7 +69,7 @@ class Token(NamedTuple):
     at: int
 
 
-def plain(text: str) -> str:
+def in_plain_characters(text: str) -> str:
     """The text with unicode signs, wide digits and single-glyph fractions in plain characters."""
     return "".join(plain_characters(text))
 

@@ -22,7 +22,7 @@ from dialogue.algebra.equation import Equation, Solution
 from dialogue.algebra.exact import Exact, exact, over, size
 from dialogue.learner.diagnostic import clashes
 from dialogue.learner.forms import form
-from dialogue.learner.stages import Family, Range, Stage, letters, stage
+from dialogue.learner.stages import Family, Range, Stage, stage, unknown_letters
 from dialogue.learner.wrong_answer_paths import UsualWays
 
 PATIENCE = 40  # draws in vain, in a row, before something is let go: a range, a number held, a telling answer
@@ -51,7 +51,7 @@ class DrawnTask:
         form, in its letter. The check that a learner did not merely copy a pattern."""
         families = stage(self.stage).families
         if len(families) == 1:
-            return self.equation.letter != letters()[0]
+            return self.equation.letter != unknown_letters()[0]
         return self.family != families[0].name
 
     def contrast(self) -> Equation | None:
@@ -90,7 +90,7 @@ class _Drawing:
             self.last = task.solution
             yield task
         while True:
-            task = self._next(self._mixed(), self.random.choice(letters()), MIXED, {})
+            task = self._next(self._mixed(), self.random.choice(unknown_letters()), MIXED, {})
             self.last = task.solution
             yield task
 
@@ -105,12 +105,12 @@ class _Drawing:
     def _set(self) -> list[DrawnTask]:
         """The stage's set of five. Begun again where one number alone cannot change."""
         for _ in range(MOST_SETS):
-            letter, five = letters()[0], list[DrawnTask]()
+            letter, five = unknown_letters()[0], list[DrawnTask]()
             for name, change in self.stage.set:
                 family, last = self.stage.family(name), five[-1] if five else None
                 self.last = last.solution if last else None
                 if change == "letter":
-                    letter = self.random.choice([each for each in letters() if each != letter])
+                    letter = self.random.choice([each for each in unknown_letters() if each != letter])
                 held = self._held(family, change, last)
                 task = self._next(family, letter, self._variation(family, change, last), held)
                 if change and any(task.numbers[each] != number for each, number in held.items()):

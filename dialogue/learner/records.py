@@ -10,7 +10,7 @@ from dialogue.algebra.tree import Expression, Negative, Number, Product, Quotien
 from dialogue.learner.families import draw
 from dialogue.learner.forms import form
 from dialogue.learner.history import Attempt, Help, Purpose
-from dialogue.learner.stages import Family, letters, stage, stages
+from dialogue.learner.stages import Family, stage, stages, unknown_letters
 from dialogue.turn_record import Answered, JudgedStep
 
 HELP: tuple[Help, ...] = ("independent", "prompted", "shown")
@@ -68,7 +68,7 @@ def is_variation(equation: Equation, number: int) -> bool:
     """Whether an equation differs from its stage's first kind in more than its numbers: in its shape or in its kind
     of answer or, where a stage has one family, in its letter."""
     if len(stage(number).families) == 1:
-        return equation.letter != letters()[0]
+        return equation.letter != unknown_letters()[0]
     return _kind(equation) != _first_kind(number)
 
 

@@ -112,7 +112,7 @@ def stage(number: int) -> Stage:
 
 
 @cache
-def letters() -> tuple[str, ...]:
+def unknown_letters() -> tuple[str, ...]:
     """The letters an unknown may have, the usual one first."""
     return tuple(_table()["letters"])
 

@@ -29,7 +29,7 @@ from dialogue.algebra.solver import is_solved
 from dialogue.algebra.tree import Expression, Number, Unknown, constant, has_unknown, walk
 from dialogue.claims import follows, not_that_move
 from dialogue.judgement import Judgement, judge
-from dialogue.tutor.activities.balance_scene import judged
+from dialogue.tutor.activities.balance_scene import scene_event
 from dialogue.tutor.activities.diagnosis import answered
 from dialogue.tutor.activities.games import chosen
 from dialogue.tutor.core.events import (
@@ -49,7 +49,7 @@ from dialogue.tutor.core.events import (
     Valued,
     ValueKind,
 )
-from dialogue.tutor.core.questions import due_line, due_value, is_unworked, last_line
+from dialogue.tutor.core.questions import due_line, due_value, is_unfinished, last_line
 from dialogue.tutor.core.state import CHECKING, SCENE, WORKING, State
 
 ASKED: dict[str, PlainKind] = {
@@ -89,7 +89,7 @@ def _decided(state: State, act: Act) -> Event:
     if isinstance(act, Refused):
         return Event("refused", act)
     if state.phase in SCENE:
-        return judged(state, act)
+        return scene_event(state, act)
     if state.phase == "spot" and (pointed := chosen(state, act)) is not None:
         return pointed
     if state.phase == "account" and answered(state, act) is not None:
@@ -195,7 +195,7 @@ def _value(state: State, act: Value, value: Expression) -> Event:
     except Refusal:
         return NotClear("unclear", act)
     line, end = due_line(state), last_line(state)
-    unworked = is_unworked(value, due)
+    unworked = is_unfinished(value, due)
     if end is not None and number and is_solved(end) and given in end.linear() and not (unworked and given == wanted):
         return stated(state, act, end)  # the answer itself, where the result is "n = 16"
     if given == wanted:

@@ -44,7 +44,7 @@ def record_of(before: State, advanced: Advanced, meant: Interpretation | None, l
         steps=steps,
         corrected=corrected,
         taken_back=taken_back,
-        board=board_of(after) if after.board != before.board or after.place != before.place else None,
+        board=board_records(after) if after.board != before.board or after.place != before.place else None,
         solved=before.task.equation.text() if len(after.solved) > len(before.solved) else "",
         diagnosis=_diagnosis(before, after),
         game=_slip(before, heard),
@@ -59,7 +59,7 @@ def as_kept(found: Interpretation | None, first: Event) -> Interpretation | None
     return Interpretation((Disclosure(),), found.sure)
 
 
-def board_of(state: State) -> tuple[BoardRecord, ...]:
+def board_records(state: State) -> tuple[BoardRecord, ...]:
     """The board, a line of working each."""
     return tuple(
         BoardRecord(line.equation.text(), to_json(line.note, exact=True) if line.note else None, line.level)

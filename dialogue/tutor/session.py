@@ -39,10 +39,10 @@ from dialogue.tutor.core.events import Advanced, Event, EventKind, NotClear, Uns
 from dialogue.tutor.core.questions import begin_task
 from dialogue.tutor.core.state import ASIDE, ASKING, Phase, Plan, State, Task, Turn, Utterance
 from dialogue.tutor.ordering import CONTENT, Ordered, ordered, without_move
-from dialogue.tutor.record import STEPS, as_kept, board_of, record_of
+from dialogue.tutor.record import STEPS, as_kept, board_records, record_of
 from dialogue.tutor.telling import is_new_line, question, replies_of, told, with_asked
 from dialogue.tutor.uncertain import YES, answered_by, answers_read_back, leads_on, left
-from dialogue.understanding.certain import counted, exact, has_words
+from dialogue.understanding.certain import certain_acts, has_words, verdict_words
 from dialogue.understanding.interpret import interpret
 from dialogue.understanding.phrase_spotting import denies, with_topic
 from dialogue.understanding.spans import value_of
@@ -92,7 +92,7 @@ def begin(plan: Plan) -> Turn:
     said = (greeting(plan), *introduced(state.task, None, plan.open))
     replies = replies_of(state, state, said, new_line=True)
     state = with_asked(replace(state, last=replies), replies)
-    return Turn(state, replies, Opened(state.phase, board_of(state)))
+    return Turn(state, replies, Opened(state.phase, board_records(state)))
 
 
 def give(state: State, task: Task | None, why: Given) -> Turn:
@@ -110,7 +110,7 @@ def give(state: State, task: Task | None, why: Given) -> Turn:
     after = replace(after, turn=state.turn + 1, repeats=0, wish=None)
     replies = replies_of(state, after, sayings, new_line=True)
     after = with_asked(replace(after, last=replies), replies)
-    return Turn(after, replies, structs.replace(why, task=after.place, next=after.phase, board=board_of(after)))
+    return Turn(after, replies, structs.replace(why, task=after.place, next=after.phase, board=board_records(after)))
 
 
 def expecting(state: State) -> Expecting:
@@ -151,7 +151,7 @@ def _understood(state: State, said: Utterance) -> _Understood:
     if not said.text.strip():
         return _Understood(None)
     tutor = state.last[-1].text if state.last else ""
-    verdict = counted().get(said.text.strip(" .!?").lower()) if state.phase == "count" else None
+    verdict = verdict_words().get(said.text.strip(" .!?").lower()) if state.phase == "count" else None
     if verdict is not None:
         return _Understood(Interpretation((verdict,), sure=True))
     found, *others = said.meant or (interpret(said.text, expecting(state), state.letter, tutor),)
@@ -178,7 +178,7 @@ def _understood(state: State, said: Utterance) -> _Understood:
 
 def _number_that_leads_on(state: State, text: str) -> Interpretation | None:
     """ "15/2", asked for a move: the answer, and not half of a move; None for another."""
-    number = exact(text, "any", state.letter) or (Unclear(),)
+    number = certain_acts(text, "any", state.letter) or (Unclear(),)
     read = isinstance(number[0], Value) and value_of(number[0].value) is not None
     return Interpretation(number, sure=True) if read and leads_on(left(state), number) else None
 

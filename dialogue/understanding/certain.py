@@ -52,7 +52,7 @@ WORDS = re.compile(r"[a-z]{2,}")
 SIGNS: dict[str, Action] = {"+": "add", "-": "subtract", "*": "multiply", "x": "multiply", "/": "divide"}
 
 
-def exact(text: str, expecting: Expecting, letter: str) -> tuple[Act, ...] | None:
+def certain_acts(text: str, expecting: Expecting, letter: str) -> tuple[Act, ...] | None:
     """The acts, where they are certain; ``Unclear`` with a question where it is certain what to ask; else None."""
     plain = normalise.cleaned(text).strip().rstrip(EDGES)
     if normalise.goes_on(text):
@@ -258,7 +258,7 @@ def _courtesy() -> re.Pattern[str]:
 
 
 @lru_cache(maxsize=1)
-def counted() -> dict[str, Act]:
+def verdict_words() -> dict[str, Act]:
     """Words alone that answer "never or always?": elsewhere they are a no and a rule."""
     data = read_data("contexts")["count"]
     return {word: Verdict(cast(Any, kind)) for kind, words in data.items() for word in words}

@@ -16,7 +16,7 @@ from typing import Any, TypeAlias
 from dialogue.algebra.tree import Negative, Sum
 from dialogue.understanding.expressions import Expressions
 from dialogue.understanding.numbers import NUMBER_WORDS
-from dialogue.understanding.templates import Slot, TemplateNode, WordingError, compiled
+from dialogue.understanding.templates import Slot, TemplateNode, WordingError, automaton_of
 
 FILES = (
     "classes",
@@ -79,7 +79,7 @@ class Grammar:
             if one.file == HEARD and one.means and not one.name.startswith(HEARD):
                 continue
             by_name.setdefault(one.name, []).append((one.say, one.means))
-        tries = {name: compiled(pairs) for name, pairs in by_name.items()}
+        tries = {name: automaton_of(pairs) for name, pairs in by_name.items()}
         used = {name for one in self.wordings for name in NAME.findall(one.say)}
         missing = used - set(by_name) - set(BUILT_IN)
         if missing:

@@ -26,7 +26,7 @@ from dialogue.acts import (
 )
 from dialogue.algebra.moves import Line, Move, Rewrite
 from dialogue.understanding import decision, surface, tagger
-from dialogue.understanding.certain import exact
+from dialogue.understanding.certain import certain_acts
 from dialogue.understanding.normalise import with_points
 from dialogue.understanding.phrase_spotting import before_a_correction, denies, tells_of_distress
 from dialogue.understanding.readings import Reading, TaggedTurn, key_of
@@ -78,13 +78,13 @@ def _names_and_states(acts: tuple[Act, ...]) -> bool:
 def warm() -> None:
     """Reads the grammar and the network before the first turn needs them (about 0.4 s)."""
     tagged("so", "any", "x", "")
-    exact("so", "any", "x")
+    certain_acts("so", "any", "x")
 
 
 def _interpreted(text: str, expecting: Expecting, letter: str, tutor: str) -> Interpretation:
     if tells_of_distress(text):
         return Interpretation((Disclosure(),), sure=True)
-    certain = exact(text, expecting, letter)
+    certain = certain_acts(text, expecting, letter)
     if certain is not None and isinstance(certain[0], Unclear):
         return Interpretation(certain, sure=False, certainty=0.0)
     if certain is not None and len(certain) == 1:

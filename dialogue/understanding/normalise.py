@@ -7,7 +7,7 @@ import re
 import unicodedata
 from functools import lru_cache
 
-from dialogue.algebra.reading import plain
+from dialogue.algebra.reading import in_plain_characters
 from dialogue.understanding.grammar import load, read_data
 from dialogue.understanding.numbers import NUMBER_WORDS, TEENS, TENS, UNITS, is_number
 from dialogue.understanding.spelling import Speller
@@ -100,7 +100,7 @@ def cleaned(text: str) -> str:
         text = text.replace("|", " so ")
     text = APPROXIMATE.sub(" about ", text)
     across = LEFT_AND_RIGHT.sub(" left and right ", ARROW_ACROSS.sub(" to ", text))
-    lowered = plain(across.translate(SIGNS_AS_WORDS)).lower()
+    lowered = in_plain_characters(across.translate(SIGNS_AS_WORDS)).lower()
     lowered = EMOTICON.sub(" ", ARROW.sub(" so ", f" {lowered} ")).strip()
     if "uh" in lowered or "mm" in lowered:
         for sound, word in _sounds().items():

@@ -49,7 +49,7 @@ PARTS = ORDINALS | PLURALS
 NUMBER_WORDS = frozenset({*UNITS, *TEENS, *TENS, *ZERO, *PARTS, "hundred", "thousand", "point"})
 
 DECIMAL_PLACES = frozenset({*UNITS, *ZERO})  # what is said after "point", a digit a word
-ENDINGS = frozenset({"teen", "ty"})  # what a recogniser may cut off a number
+TEEN_ENDINGS = frozenset({"teen", "ty"})  # what a recogniser may cut off a number
 
 DIGITS = frozenset("0123456789")
 HOMOPHONE_COST = 1

@@ -33,7 +33,7 @@ from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.tree import Expression, has_unknown
 from dialogue.algebra.writing import write
 from dialogue.understanding import spans
-from dialogue.understanding.numbers import DECIMAL_PLACES, ENDINGS, is_number
+from dialogue.understanding.numbers import DECIMAL_PLACES, TEEN_ENDINGS, is_number
 from dialogue.understanding.segments import Segment, Span, arguments, cuts, likely, log_softmax
 from dialogue.understanding.surface import ShownWord
 from dialogue.understanding.tagger import Scores
@@ -208,7 +208,7 @@ class TaggedTurn:
             more, last = self.words[end].shown, self.words[end - 1].shown
             in_decimals = any(word.shown == "point" for word in self.words[start:end])
             begins = more == "point" and end + 1 < len(self.words) and is_number(last)
-            if not (begins or (in_decimals and more in DECIMAL_PLACES) or more in ENDINGS):
+            if not (begins or (in_decimals and more in DECIMAL_PLACES) or more in TEEN_ENDINGS):
                 break
             end += 1
         return end

@@ -87,7 +87,7 @@ def _sequence(pieces: list[str], at: int, wording: str) -> tuple[Tree, int]:
     return (parts[0] if len(parts) == 1 else ("sequence", tuple(parts))), at
 
 
-def compiled(wordings: list[tuple[str, str]]) -> TemplateNode:
+def automaton_of(wordings: list[tuple[str, str]]) -> TemplateNode:
     """The automaton of (wording, what it means) pairs; its size grows with the text. Raises WordingError."""
     root = TemplateNode()
     last: dict[str, TemplateNode] = {}

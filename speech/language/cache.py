@@ -7,14 +7,14 @@ from pathlib import Path
 from speech.errors import LanguageError
 from speech.language.automaton import Automaton
 from speech.language.compile import ShareDone, compiled
-from speech.language.phrase import Phrase, digest
+from speech.language.phrase import Phrase, phrase_hash
 
 FORM = 1  # raise it when the compiler or the stored form changes: older files are then left alone
 
 
 def kept_in(tree: Phrase, folder: Path) -> Path:
     """Where the automaton of a phrase is kept."""
-    return folder / f"language-{FORM}-{digest(tree)[:32]}.json"
+    return folder / f"language-{FORM}-{phrase_hash(tree)[:32]}.json"
 
 
 def load_or_compile(tree: Phrase, folder: Path | None, progress: ShareDone | None = None) -> Automaton:

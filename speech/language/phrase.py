@@ -86,7 +86,7 @@ def repeated(part: Part, least: int, most: int) -> Phrase:
 
 
 @lru_cache(maxsize=64)
-def digest(tree: Phrase) -> str:
+def phrase_hash(tree: Phrase) -> str:
     """SHA-256 of the phrase, in hexadecimal, the same on every machine and in every run."""
     seen: dict[int, bytes] = {}  # a part used in many places is the same object: hash it once
 

@@ -38,7 +38,8 @@ class Threshold:
 
 NEVER = 2.0
 Thresholds = Mapping[SecondOpinion, Threshold]
-LEAST, MOST = -50.0, 100.0  # leads further out count as these; MOST where no sentence of another meaning comes near
+# leads further out count as these; the highest where no sentence of another meaning comes near
+LOWEST_LEAD, HIGHEST_LEAD = -50.0, 100.0
 MOST_WORDS = 8  # longer sentences count as this long
 SURE = 5.0  # log-odds; confidences closer to 0 or 1 count as these
 
@@ -49,7 +50,8 @@ class HearingEvidence:
 
     second: SecondOpinion
     agreeing: float = 1.0  # share of the decodings that mean the same
-    lead: float = MOST  # over the closest sentence of another meaning, in the engine's measure: the decodings' mean
+    # over the closest sentence of another meaning, in the engine's measure: the decodings' mean
+    lead: float = HIGHEST_LEAD
     confidence: float = 1.0  # the first recogniser's
     covered: float = 1.0  # share of the sound that the words account for
     words: int = MOST_WORDS  # how many
@@ -97,7 +99,7 @@ def known(evidence: HearingEvidence) -> tuple[float, ...]:
     return (
         1.0,
         evidence.agreeing,
-        min(max(evidence.lead, LEAST), MOST),
+        min(max(evidence.lead, LOWEST_LEAD), HIGHEST_LEAD),
         min(max(math.log(confidence / (1 - confidence)), -SURE), SURE),
         evidence.covered,
         min(evidence.words, MOST_WORDS),
@@ -123,7 +125,7 @@ def solid(evidence: HearingEvidence) -> bool:
     return evidence.confidence >= SINGLE_CONFIDENCE and belief(evidence) >= SINGLE_BELIEF
 
 
-def decide(evidence: HearingEvidence, doubt: Thresholds = THRESHOLDS) -> Decision:
+def decision_on(evidence: HearingEvidence, doubt: Thresholds = THRESHOLDS) -> Decision:
     """What to do with it."""
     least, believed = doubt[evidence.second], belief(evidence)
     sure = evidence.confidence >= least.confidence and evidence.fit >= least.accept_fit

@@ -13,15 +13,15 @@ from speech.language import Language
 from speech.recognition.acceptance import (
     CLEAR,
     CLOSE,
-    LEAST,
-    MOST,
+    HIGHEST_LEAD,
+    LOWEST_LEAD,
     NARROW,
     THRESHOLDS,
     HearingEvidence,
     SecondOpinion,
     Thresholds,
     belief,
-    decide,
+    decision_on,
     solid,
 )
 from speech.recognition.hypothesis_belief import MeaningOf, understood
@@ -127,7 +127,7 @@ class Ensemble:
             return Hearing(chosen, Decision.ASK_AGAIN, "it was not understood", self.name)
         unanimous = evidence.agreeing == 1 and evidence.lead >= CLOSE
         unanimous = unanimous and evidence.second in (SecondOpinion.AGREES, SecondOpinion.ABSENT)
-        return Hearing(chosen, decide(evidence, self._doubt), str(evidence), self.name, unanimous)
+        return Hearing(chosen, decision_on(evidence, self._doubt), str(evidence), self.name, unanimous)
 
 
 class FirstVote(NamedTuple):
@@ -173,5 +173,5 @@ def _lead(decoding: Decoding, meant: Hashable | None, meanings: Mapping[str, Has
     own = [by for meaning, by in worse if meaning == meant]
     others = [by for meaning, by in worse if meaning not in (meant, None)]
     if not own:
-        return LEAST
-    return min(max(min(others) - min(own), LEAST), MOST) if others else MOST
+        return LOWEST_LEAD
+    return min(max(min(others) - min(own), LOWEST_LEAD), HIGHEST_LEAD) if others else HIGHEST_LEAD

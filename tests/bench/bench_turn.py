@@ -20,7 +20,7 @@ from pathlib import Path
 
 from rows import row
 
-from chattutor.common.steps import judged, step_of
+from chattutor.common.steps import step_judged, step_of
 from chattutor.session_logs.saved import plan_record
 from chattutor.session_logs.schema import Settings
 from chattutor.session_logs.writer import SessionLog, new_header
@@ -136,7 +136,7 @@ def rate(work: Callable[[dict[str, object]], object], lines: list[dict[str, obje
 def ours(line: dict[str, object]) -> object:
     """One judgement, reading included."""
     equation = read_equation(str(line["equation"]))
-    return judged(equation, step_of(line["step"], equation.letter))
+    return step_judged(equation, step_of(line["step"], equation.letter))
 
 
 def sympy_judges(line: dict[str, object]) -> object:

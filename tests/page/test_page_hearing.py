@@ -8,8 +8,8 @@ from collections.abc import Iterator
 
 import pytest
 
-from chattutor.page.hearing_process import STOP
-from chattutor.page.shared_hearing import NamedLanguages, SharedHearing, SharedRecogniser, named
+from chattutor.page.hearing_process import STOP_WORDS
+from chattutor.page.shared_hearing import NamedLanguages, SharedHearing, SharedRecogniser, named_language
 from speech.hearings import Failed, Heard, Silence
 from speech.recognition.moonshine.model_files import availability
 from speech.recognition.moonshine.moonshine import MoonshineRecogniser
@@ -37,7 +37,7 @@ def test_many_ask_at_once_and_each_has_their_own_answer(hearing: SharedHearing) 
 
     def ask(number: int) -> None:
         learner = SharedRecogniser(hearing)
-        learner.listen_for(named("move", "xn"[number % 2]))
+        learner.listen_for(named_language("move", "xn"[number % 2]))
         heard[number] = learner.hear(voice.sound(SAID[number % 3], 0.9))
 
     threads = [threading.Thread(target=ask, args=(number,)) for number in range(6)]
@@ -55,7 +55,7 @@ def test_it_hears_what_one_alone_hears(hearing: SharedHearing) -> None:
     alone, sound = MoonshineRecogniser(), EspeakSpeaker().sound(SAID[0], 0.9)
     alone.listen_for(language_after("move", "x"))
     assert hearing.hear(("move", "x"), sound) == alone.hear(sound.__class__.from_pcm(sound.pcm()))
-    assert isinstance(hearing.hear(STOP, sound.__class__.from_pcm(bytes(32_000))), Silence)
+    assert isinstance(hearing.hear(STOP_WORDS, sound.__class__.from_pcm(bytes(32_000))), Silence)
 
 
 def test_one_that_dies_is_begun_again(hearing: SharedHearing) -> None:
@@ -80,7 +80,7 @@ def test_a_language_is_got_ready_before_anybody_answers(hearing: SharedHearing) 
 
 def test_it_ends_with_the_server(hearing: SharedHearing) -> None:
     own = SharedHearing()
-    own.hear(STOP, EspeakSpeaker().sound("stop", 0.9))
+    own.hear(STOP_WORDS, EspeakSpeaker().sound("stop", 0.9))
     process = own.process_id
     own.close()
     assert process is not None

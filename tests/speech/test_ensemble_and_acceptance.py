@@ -13,10 +13,10 @@ from speech import errors
 from speech.errors import EngineUnavailable, SpeechError
 from speech.hearings import Decision, Decoding, Failed, Heard, HeardWord, HearingResult, Silence
 from speech.language import Language, compiled, only
-from speech.recognition.acceptance import NEVER, THRESHOLDS, HearingEvidence, SecondOpinion, belief, decide, solid
+from speech.recognition.acceptance import NEVER, THRESHOLDS, HearingEvidence, SecondOpinion, belief, decision_on, solid
 from speech.recognition.engines import recognisers, second_recogniser
 from speech.recognition.ensemble import Ensemble
-from speech.registry import Availability, choose
+from speech.registry import Availability, choose_engine
 from speech.synthesis.speakers import speakers
 
 
@@ -47,7 +47,7 @@ def engine(name: str, lacks: str = "") -> Scripted:
 
 
 def test_the_first_that_works_is_chosen_and_the_rest_explained() -> None:
-    chosen = choose([engine("vosk", "no model"), engine("pocketsphinx"), engine("typed")])
+    chosen = choose_engine([engine("vosk", "no model"), engine("pocketsphinx"), engine("typed")])
     assert chosen.engine.name == "pocketsphinx"
     assert chosen.passed_over == (("vosk", "no model"), ("typed", "pocketsphinx comes first"))
     assert str(chosen) == "pocketsphinx (it works); not vosk: no model; not typed: pocketsphinx comes first"
@@ -55,17 +55,17 @@ def test_the_first_that_works_is_chosen_and_the_rest_explained() -> None:
 
 def test_what_is_asked_for_comes_first_if_it_works() -> None:
     both = [engine("vosk"), engine("typed")]
-    assert str(choose(both, "typed")) == "typed (asked for); not vosk: typed was asked for"
-    broken = choose([engine("vosk"), engine("sphinx", "broken")], "sphinx")
+    assert str(choose_engine(both, "typed")) == "typed (asked for); not vosk: typed was asked for"
+    broken = choose_engine([engine("vosk"), engine("sphinx", "broken")], "sphinx")
     assert (broken.engine.name, broken.passed_over) == ("vosk", (("sphinx", "broken"),))
-    assert choose(both, "whisper").passed_over[0] == ("whisper", "no such engine (there are vosk, typed)")
+    assert choose_engine(both, "whisper").passed_over[0] == ("whisper", "no such engine (there are vosk, typed)")
 
 
 def test_when_none_works_every_reason_is_told() -> None:
     with pytest.raises(EngineUnavailable, match=r"vosk: no model; pyttsx3: no voice"):
-        choose([engine("vosk", "no model"), engine("pyttsx3", "no voice")])
+        choose_engine([engine("vosk", "no model"), engine("pyttsx3", "no voice")])
     with pytest.raises(EngineUnavailable, match="none is known"):
-        choose(list[Scripted]())
+        choose_engine(list[Scripted]())
 
 
 def test_events_are_valid_or_are_not_made() -> None:
@@ -104,7 +104,7 @@ def test_more_evidence_is_never_believed_less(
 
 
 def decision(second: SecondOpinion = SecondOpinion.ABSENT, **known: Any) -> Decision:
-    return decide(HearingEvidence(second, **known))
+    return decision_on(HearingEvidence(second, **known))
 
 
 def test_decisions_by_the_evidence() -> None:
@@ -195,7 +195,7 @@ def test_every_error_is_in_the_tree_at_the_top_of_its_file() -> None:
 
 
 def test_moonshine_comes_first_and_every_other_is_explained(tmp_path: Path) -> None:
-    chosen = choose(recognisers(environment={}, folders=[tmp_path]))
+    chosen = choose_engine(recognisers(environment={}, folders=[tmp_path]))
     assert chosen.engine.name == "moonshine"
     assert [name for name, _ in chosen.passed_over] == ["vosk", "pocketsphinx"]
     assert "alphacephei.com/vosk/models" in str(chosen)
@@ -204,7 +204,7 @@ def test_moonshine_comes_first_and_every_other_is_explained(tmp_path: Path) -> N
 
 def test_where_the_wheels_of_moonshine_are_missing_one_line_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("speech.recognition.moonshine.model_files.find_spec", lambda name: None)
-    chosen = choose(recognisers(environment={}, folders=[]))
+    chosen = choose_engine(recognisers(environment={}, folders=[]))
     assert chosen.engine.name == "pocketsphinx"
     assert dict(chosen.passed_over)["moonshine"].startswith("its packages are not installed (pip install onnxruntime")
     assert "\n" not in str(chosen)
@@ -218,5 +218,5 @@ def test_the_second_recogniser_is_never_the_first_again() -> None:
 
 def test_there_is_always_a_voice_that_works() -> None:
     assert speakers()[-1].availability().ok
-    assert choose(speakers()).engine.name in {"espeak", "pyttsx3"}
-    assert choose(speakers(), "silent").engine.name == "silent"
+    assert choose_engine(speakers()).engine.name in {"espeak", "pyttsx3"}
+    assert choose_engine(speakers(), "silent").engine.name == "silent"

@@ -101,7 +101,13 @@ def test_numbers_may_be_written_in_digits_and_mean_their_words() -> None:
 
 def test_words_that_count_as_one_another_are_equally_likely_everywhere() -> None:
     model = WordModel(SAYINGS)
-    for before in ((START, START), (START, "add"), ("add", "six"), ("x", "equals"), ("never", "heard")):
+    for before in (
+        (START, START),
+        (START, "add"),
+        ("add", "six"),
+        ("x", "equals"),
+        ("never", "heard"),
+    ):
         after = model.after(model.then(before, ()))
         assert len({float(after[model.place(unit)]) for unit in UNITS}) == 1
     assert model.score("add two to both sides") == model.score("add nine to both sides") > model.score("add to two")
@@ -110,7 +116,11 @@ def test_words_that_count_as_one_another_are_equally_likely_everywhere() -> None
 def test_probabilities_sum_to_one() -> None:
     model = WordModel(SAYINGS)
     words = [*model.words, STOP]
-    for history in ((START, START), (START, "add"), model.then((START, "add"), ("six",))):
+    for history in (
+        (START, START),
+        (START, "add"),
+        model.then((START, "add"), ("six",)),
+    ):
         assert sum(np.exp(float(model.after(history)[model.place(word)])) for word in words) == pytest.approx(
             1, abs=1e-9
         )

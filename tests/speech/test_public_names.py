@@ -27,7 +27,7 @@ PINNED = {
         "Silence",
     },
     speech.recognition.recogniser: {"Recogniser"},
-    speech.registry: {"Availability", "Chosen", "Engine", "choose"},
+    speech.registry: {"Availability", "Chosen", "Engine", "choose_engine"},
     speech.recognition.acceptance: {
         "HearingEvidence",
         "SecondOpinion",
@@ -35,7 +35,7 @@ PINNED = {
         "Threshold",
         "Thresholds",
         "belief",
-        "decide",
+        "decision_on",
         "solid",
     },
     speech.recognition.ensemble: {"Ensemble", "FirstVote", "MeaningOf", "weighed"},
@@ -45,8 +45,8 @@ PINNED = {
     speech.audio.devices: {"Microphone", "loudspeaker_availability", "microphone_availability", "play"},
 }
 LANGUAGE = {
-    "Arc", "Automaton", "Choice", "Language", "Phrase", "Sayings", "Sequence", "Word", "choice", "compiled", "digest",
-    "kept_in", "load_or_compile", "only", "optional", "phrase", "repeated", "sequence", "weighted",
+    "Arc", "Automaton", "Choice", "Language", "Phrase", "Sayings", "Sequence", "Word", "choice", "compiled",
+    "kept_in", "load_or_compile", "only", "optional", "phrase", "phrase_hash", "repeated", "sequence", "weighted",
 }  # fmt: skip
 
 

@@ -20,7 +20,7 @@ from scipy.optimize import minimize
 
 from dialogue.acts import Unclear
 from dialogue.understanding import interpret as interpreter
-from dialogue.understanding.certain import exact
+from dialogue.understanding.certain import certain_acts
 from dialogue.understanding.decision import NAMES, evidence, is_talk
 from dialogue.understanding.readings import Reading
 from training.reading import CALIBRATION, LESSONS, LabelledTurn, blind, blind_names, lessons
@@ -44,7 +44,7 @@ class Judged(NamedTuple):
 
 def judged(turn: LabelledTurn) -> Judged:
     """What the interpreter has to decide on."""
-    certain = exact(turn.text, turn.expecting, turn.letter)  # type: ignore[arg-type]
+    certain = certain_acts(turn.text, turn.expecting, turn.letter)  # type: ignore[arg-type]
     readings, words = interpreter.tagged(turn.text, turn.expecting, turn.letter, turn.tutor)  # type: ignore[arg-type]
     if certain is not None and not isinstance(certain[0], Unclear):
         readings = interpreter.with_certain(certain, readings)

@@ -3,7 +3,7 @@
 import pytest
 
 from dialogue.understanding.grammar import Grammar, Wording, _wordings
-from dialogue.understanding.templates import Slot, Tree, WordingError, compiled, parsed
+from dialogue.understanding.templates import Slot, Tree, WordingError, automaton_of, parsed
 
 SILENCE: Tree = ("sequence", ())
 
@@ -44,7 +44,7 @@ def test_a_tree(wording: str, tree: Tree) -> None:
 )
 def test_what_cannot_be_used_is_named(wording: str, told: str) -> None:
     with pytest.raises(WordingError) as error:
-        compiled([("take it", "move subtract"), (wording, "")])
+        automaton_of([("take it", "move subtract"), (wording, "")])
     assert str(error.value) == told
 
 

@@ -3,7 +3,7 @@
 import pytest
 
 from dialogue.acts import Expecting, Interpretation, to_json
-from dialogue.understanding.certain import exact
+from dialogue.understanding.certain import certain_acts
 from dialogue.understanding.interpret import interpret
 
 
@@ -55,4 +55,4 @@ def test_signs_of_other_hands(said: str, expecting: Expecting, acts: list[tuple[
 )
 def test_two_things_are_not_read_as_one(said: str, expecting: Expecting) -> None:
     letter = "y" if "y" in said.replace("by", "") else "x"
-    assert exact(said, expecting, letter) is None
+    assert certain_acts(said, expecting, letter) is None

@@ -1,7 +1,7 @@
 """Every wording's own example is a test: what the grammar takes to the letter is what the wording says it means."""
 
 from dialogue.acts import Ask, Control, Describe, Expecting, to_json
-from dialogue.understanding.certain import contexts, exact
+from dialogue.understanding.certain import certain_acts, contexts
 from dialogue.understanding.grammar import Wording, load
 
 EXAMPLES = [one for one in load().wordings if one.example]
@@ -18,7 +18,7 @@ NOT_TO_THE_LETTER = (
 
 
 def _means(one: Wording) -> str:
-    found = exact(one.example, CONTEXT_OF.get(one.name, "move"), "x")
+    found = certain_acts(one.example, CONTEXT_OF.get(one.name, "move"), "x")
     return UNCERTAIN if found is None else " ".join(map(_told, found))
 
 
@@ -42,7 +42,7 @@ def test_the_examples_of_all_wordings() -> None:
 
 def test_questions_and_commands_are_certain_as_bare_words_only() -> None:
     for text in ("stop", "hint", "undo"):
-        (act,) = exact(text, "move", "x") or ()
+        (act,) = certain_acts(text, "move", "x") or ()
         assert isinstance(act, Ask | Control)
     for text in (
         "i don't want to stop",
@@ -52,7 +52,7 @@ def test_questions_and_commands_are_certain_as_bare_words_only() -> None:
         "done",
         "i want to finish this one",
     ):
-        assert exact(text, "move", "x") is None
+        assert certain_acts(text, "move", "x") is None
 
 
 def test_every_name_is_used() -> None:

@@ -25,7 +25,7 @@ class BoardRow:
     mark: str = ""
 
 
-def rows(board: Sequence[BoardLine], pending: Move | Rewrite | None = None) -> list[BoardRow]:
+def rows_of_board(board: Sequence[BoardLine], pending: Move | Rewrite | None = None) -> list[BoardRow]:
     """The board's lines with the operation noted beside the line it was done to, as teachers note it."""
     steps = [*(line.note for line in board[1:]), pending]
     return [

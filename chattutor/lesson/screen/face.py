@@ -5,7 +5,7 @@ from rich.rule import Rule
 from rich.text import Text
 
 from chattutor.lesson.screen.balance import drawn
-from chattutor.lesson.screen.board_rows import rows, text_rows
+from chattutor.lesson.screen.board_rows import rows_of_board, text_rows
 from dialogue.algebra.moves import Move
 from dialogue.tutor.core.state import State, Turn
 
@@ -59,7 +59,7 @@ class Screen:
         self._console.print()
         self._console.print(Rule(self._heading(state), align="left", style="dim", characters="─"), width=self._width)
         spacing = 1 if self._large else 0
-        for line in text_rows(rows(state.board, state.pending), self._console.width, spacing):
+        for line in text_rows(rows_of_board(state.board, state.pending), self._console.width, spacing):
             self._console.print(Text(line, style="bold" if "▸" in line else ""), no_wrap=True, crop=False)
         tilted = state.pending if state.phase == "mend" and isinstance(state.pending, Move) else None
         if state.phase in BALANCE_PHASES and (tilted or len(state.board) == 1):

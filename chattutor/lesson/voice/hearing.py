@@ -17,7 +17,7 @@ from speech.language import Language
 from speech.recognition.engines import recognisers, second_recogniser
 from speech.recognition.ensemble import Ensemble
 from speech.recognition.recogniser import Recogniser
-from speech.registry import choose
+from speech.registry import choose_engine
 
 SOMETHING_SAID: tuple[Expecting, ...] = ("value", "equation", "term", "operations")  # questions that no "no" answers
 EXCLAIMED = ("oh",)  # a digit as well, but hardly by itself
@@ -75,7 +75,7 @@ def ensemble_here(attention: Attention, model: Path | None = None, one_speaker: 
     """The recognisers, and the choice in one line; for `one_speaker` they get used to that voice. Raises CannotGoOn
     where none works."""
     try:
-        chosen = choose(recognisers(model, os.environ, one_speaker=one_speaker))
+        chosen = choose_engine(recognisers(model, os.environ, one_speaker=one_speaker))
     except SpeechError as error:
         raise CannotGoOn(f"Nothing here can listen: {error}.") from error
     second = second_recogniser(chosen.engine, one_speaker)

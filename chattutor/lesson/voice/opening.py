@@ -95,13 +95,13 @@ def equipment(
     from speech.audio.endpoint import Pauses
     from speech.errors import SpeechError
     from speech.recognition.hands_free import HandsFree
-    from speech.registry import choose
+    from speech.registry import choose_engine
     from speech.synthesis.speakers import speakers
 
     attention = Attention()
     ensemble, choice = ensemble_here(attention, model, one_speaker=True)
     try:
-        voice = choose(speakers())
+        voice = choose_engine(speakers())
     except SpeechError as error:
         raise CannotGoOn(f"{error}.") from error
     tell(LISTENING.format(choice=choice, voice=voice.engine.name))

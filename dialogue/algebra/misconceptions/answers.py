@@ -6,7 +6,7 @@ For choosing equations whose wrong answers tell the errors apart, and for a teac
 from collections.abc import Iterable, Iterator
 from fractions import Fraction
 
-from dialogue.algebra.board import Board, board_of, form
+from dialogue.algebra.board import Board, board_of, side_form
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.misconceptions.right_steps import Reached, right_lines
 from dialogue.algebra.misconceptions.rules import LINE_RULES, RESULT_RULES
@@ -91,7 +91,7 @@ def _solved(boards: Iterable[Board]) -> list[Fraction]:
 
 def answer(board: Board) -> Fraction | None:
     """The one number that solves a line; None where none or every number does."""
-    left, right = form(board.left), form(board.right)
+    left, right = side_form(board.left), side_form(board.right)
     unknowns = left[0] * right[2] - right[0] * left[2]
     numbers = left[1] * right[2] - right[1] * left[2]
     return Fraction(-numbers, unknowns) if unknowns else None

@@ -14,9 +14,9 @@ from dialogue.algebra.board import (
     board_of,
     collected,
     equation_from,
-    form,
     is_unworked,
     same_value,
+    side_form,
 )
 from dialogue.algebra.equation import Equation, Solution
 from dialogue.algebra.linear import Linear
@@ -63,7 +63,7 @@ class Target:
         self.work += 1
         if self.is_spent:
             return None
-        left, right = form(board.left), form(board.right)
+        left, right = side_form(board.left), side_form(board.right)
         if self._is(left, right):
             return 0
         if most < 1:
@@ -81,13 +81,13 @@ class Target:
 
     def shares_a_side(self, board: Board) -> bool:
         """Whether a side of the line is a side of the stated one."""
-        sides = form(board.left), form(board.right)
+        sides = side_form(board.left), side_form(board.right)
         return any(same_value(side, wanted) for side in sides for wanted in (self.left, self.right))
 
     def _steps(self, board: Board, most: int) -> int:
         for reached in right_lines(board, most, MOST_BOARDS_AFTER):
             self.work += 1
-            if self._is(form(reached.board.left), form(reached.board.right)):
+            if self._is(side_form(reached.board.left), side_form(reached.board.right)):
                 return max(reached.depth, 1)
         return NEVER
 

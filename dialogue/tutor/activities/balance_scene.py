@@ -58,7 +58,7 @@ def _drawn(left: int, right: int) -> Saying:
     return Saying("scene picture", {"picture": picture(left, right)})
 
 
-def judged(state: State, meaning: Act) -> Event:
+def scene_event(state: State, meaning: Act) -> Event:
     """What an answer comes to in the scene; never an event that is marked."""
     match meaning:
         case Ask("hint" | "repeat" | "slower" | "wording" as what):

@@ -61,7 +61,7 @@ def with_question(state: State) -> State:
     return back_to_work(state)
 
 
-def kind_of(done: tuple[Done, ...]) -> str:
+def operations_kind(done: tuple[Done, ...]) -> str:
     """A kind of equation, as far as the question about operations goes: how many things are done to the unknown, and
     whether it is taken from something ("operations 2")."""
     taken = any(one.action == "take from" for one in done)
@@ -71,7 +71,7 @@ def kind_of(done: tuple[Done, ...]) -> str:
 def knows(state: State, done: tuple[Done, ...]) -> bool:
     """Whether what happens to the unknown need not be asked: it was told of an equation of this kind, or only one thing
     is done to it and the learner has told that, or solved such a one, before."""
-    told = state.count("operations") >= FADES_AFTER or state.count(kind_of(done)) > 0
+    told = state.count("operations") >= FADES_AFTER or state.count(operations_kind(done)) > 0
     plain = len(done) == 1 and done[0].action != "take from"
     return told or (plain and (state.count("one step") > 0 or bool(state.solved)))
 
@@ -164,7 +164,7 @@ def due_value(state: State) -> Expression | None:
     return None
 
 
-def is_unworked(value: Expression, due: Expression) -> bool:
+def is_unfinished(value: Expression, due: Expression) -> bool:
     """Whether a right value is still a sum to be worked out (``14 - 2``); a fraction such as 14/6 may stand."""
     if isinstance(value, Quotient) and isinstance(value.top, Number) and isinstance(value.bottom, Number):
         return bool(value.bottom.value) and (value.top.value / value.bottom.value).denominator == 1

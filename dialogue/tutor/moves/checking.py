@@ -14,7 +14,7 @@ from dialogue.tutor.activities.compare_routes import compare, other_route
 from dialogue.tutor.activities.diagnosis import inquiry_about
 from dialogue.tutor.core.events import Claimed, Counted, Event, Outcome, now_and_then
 from dialogue.tutor.core.mistakes import NO_MODEL, about
-from dialogue.tutor.core.questions import back_to_work, begin_task, kind_of, solved_here, to_check
+from dialogue.tutor.core.questions import back_to_work, begin_task, operations_kind, solved_here, to_check
 from dialogue.tutor.core.state import CHECKING, State
 from dialogue.verbalising.sayings import Filling, Saying
 
@@ -61,7 +61,8 @@ def right_checked(state: State, event: Event) -> Outcome:
     if len(done) == 1:
         solved = solved.counted("one step")
     if done and len(state.board) > 1 and all(line.level == "independent" for line in state.board):
-        solved = solved.counted(kind_of(done))  # done alone: what happens to the unknown need not be asked of this kind
+        # done alone: what happens to the unknown need not be asked of this kind
+        solved = solved.counted(operations_kind(done))
     key = "answer fits, praised" if now_and_then(state, "praise") else "answer fits"
     other = other_route(solved)
     if other is not None:

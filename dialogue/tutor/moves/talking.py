@@ -7,7 +7,7 @@ from dialogue.algebra.moves import Move
 from dialogue.algebra.operations import operations_on
 from dialogue.learner.history import Wish
 from dialogue.tutor.core.events import Described, Event, Outcome, PartGiven, Valued
-from dialogue.tutor.core.questions import after_operations, back_to_work, begin_task, cleared, kind_of
+from dialogue.tutor.core.questions import after_operations, back_to_work, begin_task, cleared, operations_kind
 from dialogue.tutor.core.state import CHECKING, State
 from dialogue.tutor.moves.hints import one_rung_down
 from dialogue.tutor.moves.showing import shown_again
@@ -19,7 +19,7 @@ HINT_AFTER = 2  # failures to describe what happens to the unknown
 def operations_right(state: State, event: Described) -> Outcome:
     """What happens to the unknown, described rightly."""
     if state.rung == 0 and state.tries == 0:
-        state = state.counted("operations").counted(kind_of(operations_on(state.equation)))
+        state = state.counted("operations").counted(operations_kind(operations_on(state.equation)))
     return after_operations(replace(state, tries=0, described=())), (Saying("operations right"),)
 
 

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from speech.language.language import Sayings
 from speech.recognition.moonshine.pieces import Pieces
 from speech.recognition.moonshine.word_model import STOP, FloatArray, WordModel, WordPair
-from speech.recognition.moonshine.written_forms import NUMBER_WORDS, WrittenForm, written_forms
+from speech.recognition.moonshine.written_forms import SPOKEN_NUMBERS, WrittenForm, written_forms
 
 MARKS = (".", ",", "?", "!", "...", "-", ";")  # may stand after any word and say nothing
 
@@ -46,7 +46,7 @@ class Guide:
     """The tree and the word model of some sayings."""
 
     def __init__(self, sayings: Sayings, pieces: Pieces) -> None:
-        self.model = WordModel(sayings, NUMBER_WORDS)
+        self.model = WordModel(sayings, SPOKEN_NUMBERS)
         self.marks = tuple(one for mark in MARKS if (one := pieces.number(mark)) is not None)
         self.words, self.hanging = Node(), Node()  # the roots: of forms after a space, and of those that hang on
         self.forms: list[WrittenForm] = []

@@ -10,7 +10,7 @@ UNITS = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
 TEENS = ("ten", "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen")
 TENS = ("twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety")
 PARTS = ("third", "quarter", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")
-NUMBER_WORDS = frozenset({*UNITS, *TEENS, *TENS, *PARTS, *(f"{part}s" for part in PARTS)}) | {
+SPOKEN_NUMBERS = frozenset({*UNITS, *TEENS, *TENS, *PARTS, *(f"{part}s" for part in PARTS)}) | {
     "zero", "half", "hundred", "thousand", "point", "minus", "a", "an",
 }  # fmt: skip
 HIGHEST = 1000

@@ -14,7 +14,7 @@ from dialogue.learner.stages import stages
 from dialogue.tutor import begin, expecting
 from dialogue.tutor.core.state import Phase, Plan, Task
 from dialogue.understanding.recognition_grammar import hearable
-from speech.language.phrase import digest
+from speech.language.phrase import phrase_hash
 
 EQUATIONS = 12  # of each stage
 
@@ -22,7 +22,7 @@ EQUATIONS = 12  # of each stage
 @cache
 def language(asked: Expecting, letter: str) -> str:
     """What is listened for, as its digest."""
-    return digest(as_speech(hearable(asked, letter), {}))
+    return phrase_hash(as_speech(hearable(asked, letter), {}))
 
 
 def listened_for(task: Task, phase: Phase) -> str:
