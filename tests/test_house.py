@@ -134,6 +134,33 @@ def test_no_type_is_defined_in_two_modules() -> None:
     assert {name: paths for name, paths in where.items() if len(paths) > 1} == {}
 
 
+def test_no_name_that_others_import_is_defined_in_two_modules() -> None:
+    """Functions and constants, that is; what a module keeps to itself it may call as it likes."""
+    defined = {(_dotted(path), name) for path in SOURCES for name in _defined(path)}
+    taken: dict[str, set[str]] = {}
+    for path in SOURCES:
+        for node in ast.walk(_tree(path)):
+            if isinstance(node, ast.ImportFrom):
+                for each in node.names:
+                    if (node.module or "", each.name) in defined:
+                        taken.setdefault(each.name, set()).add(node.module or "")
+    assert {name: modules for name, modules in taken.items() if len(modules) > 1} == {}
+
+
+def _dotted(path: Path) -> str:
+    return ".".join(path.relative_to(ROOT).with_suffix("").parts)
+
+
+def _defined(path: Path) -> Iterator[str]:
+    """The functions, classes and constants of a module."""
+    for node in _tree(path).body:
+        match node:
+            case ast.FunctionDef(name=name) | ast.ClassDef(name=name) | ast.AnnAssign(target=ast.Name(id=name)):
+                yield name
+            case ast.Assign(targets=targets):
+                yield from (each.id for target in targets for each in ast.walk(target) if isinstance(each, ast.Name))
+
+
 def test_nothing_evaluates_text() -> None:
     found = []
     for path in SOURCES:

@@ -144,7 +144,7 @@ def holds_unknown(side: Side) -> bool:
     return False
 
 
-def collected(side: Side) -> Side:
+def collected_side(side: Side) -> Side:
     """Like terms added up, each where its kind first stood; brackets taken once are opened, others stay shut."""
     if len(side) == 1 and side[0].coefficient and not isinstance(side[0].body, tuple):
         return side
@@ -163,9 +163,9 @@ def opened(side: Side) -> Iterator[Piece]:
             yield piece
 
 
-def expanded(side: Side) -> Side:
+def expanded_side(side: Side) -> Side:
     """Every bracket multiplied out and like terms collected, in the order the kinds first stood."""
-    return collected(tuple(multiplied_out(side)))
+    return collected_side(tuple(multiplied_out(side)))
 
 
 def multiplied_out(side: Side) -> Iterator[Piece]:

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from fractions import Fraction
 
-from dialogue.algebra.board import Board, Side, board_of, collected, holds_unknown
+from dialogue.algebra.board import Board, Side, board_of, collected_side, holds_unknown
 from dialogue.algebra.cost import comes_closer
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.exact import Exact, over
@@ -43,7 +43,7 @@ def signs_of(before: Equation, move: Move) -> tuple[str, ...]:
         return ()
     operand = linear(move.operand)
     taken = operand.constant if move.operation == "subtract" else -operand.constant
-    held = [piece for side in map(collected, (board_of(before).left, board_of(before).right)) for piece in side]
+    held = [piece for side in map(collected_side, (board_of(before).left, board_of(before).right)) for piece in side]
     coefficients = {piece.coefficient for piece in held if not piece.is_number} - {1, -1}
     undoes = any(piece.is_number and piece.coefficient == taken for piece in held)
     if operand.coefficient or taken not in coefficients or undoes:
@@ -65,7 +65,7 @@ def _changes_nothing(before: Equation, move: Move, operand: Linear) -> bool:
 
 def _repeated(board: Board, move: Move, operand: Linear) -> Iterator[str]:
     """The ids of repeating what is already done to the unknown; none where the move also undoes something."""
-    sides = [collected(board.left), collected(board.right)]
+    sides = [collected_side(board.left), collected_side(board.right)]
     if move.operation in {"add", "subtract"}:
         sign = 1 if move.operation == "add" else -1
         signed = operand * sign
@@ -109,7 +109,7 @@ def what_was_done(before: Equation, told: Move | Rewrite | None) -> str:
     if told.operation == "transfer":
         return "moved"
     operand = linear(told.operand)
-    sides = [collected(board_of(before).left), collected(board_of(before).right)]
+    sides = [collected_side(board_of(before).left), collected_side(board_of(before).right)]
     held = [piece.coefficient for side in sides for piece in side if not piece.is_number]
     if told.operation in {"add", "subtract"}:
         signed = operand if told.operation == "add" else operand * -1
@@ -132,7 +132,7 @@ def explain_verdict(before: Equation, kind: str) -> tuple[Explanation, ...]:
     if solution.value is None:
         return _explanations("zero-solution-confusion")
     if solution.value == 0:
-        left, right = (collected(side) for side in (board_of(before).left, board_of(before).right))
+        left, right = (collected_side(side) for side in (board_of(before).left, board_of(before).right))
         lost = kind == "none" and left and right and all(p.body == "unknown" for p in (*left, *right))
         return _explanations(*(["divide-by-unknown"] if lost else []), "zero-solution-confusion")
     if kind == "none" and (solution.value < 0 or solution.value.denominator != 1):

@@ -14,8 +14,8 @@ from dialogue.algebra.board import (
     Piece,
     Side,
     body_side,
-    collected,
-    expanded,
+    collected_side,
+    expanded_side,
     holds_unknown,
     scaled_side,
     without,
@@ -78,14 +78,14 @@ def _new(boards: Iterator[Board], depth: int, source: Reached, seen: set[tuple[S
 
 def tidied(board: Board) -> Iterator[Board]:
     """The line with like terms collected, and with brackets multiplied out as well."""
-    yield Board(collected(board.left), collected(board.right), board.decimals)
-    yield Board(expanded(board.left), expanded(board.right), board.decimals)
+    yield Board(collected_side(board.left), collected_side(board.right), board.decimals)
+    yield Board(expanded_side(board.left), expanded_side(board.right), board.decimals)
 
 
 def undone(board: Board) -> Iterator[Board]:
     """One inverse operation on both sides, worked out."""
     for index in (0, 1):
-        side, other = collected(board.side(index)), collected(board.side(1 - index))
+        side, other = collected_side(board.side(index)), collected_side(board.side(1 - index))
         yield from (board.with_sides(index, *pair) for pair in _taken_across(side, other))
         if len(side) == 1 and _may_be_divided_out(side[0], other):
             yield from (board.with_sides(index, *pair) for pair in _coefficient_undone(side[0], other))
@@ -93,14 +93,14 @@ def undone(board: Board) -> Iterator[Board]:
             for piece in side:
                 if not piece.is_number and abs(piece.coefficient) != 1:
                     factor = over(1, piece.coefficient)
-                    divided = collected(scaled_side(side, factor))
+                    divided = collected_side(scaled_side(side, factor))
                     yield board.with_sides(index, divided, scaled_side(other, factor))
     below = lcm(*(piece.coefficient.denominator for piece in (*board.left, *board.right)))
     if below > 1:
         factor = below
         yield Board(
-            collected(scaled_side(board.left, factor)),
-            collected(scaled_side(board.right, factor)),
+            collected_side(scaled_side(board.left, factor)),
+            collected_side(scaled_side(board.right, factor)),
             board.decimals,
         )
 
@@ -112,7 +112,7 @@ def _taken_across(side: Side, other: Side) -> Iterator[tuple[Side, Side]]:
     both = holds_unknown(other)
     for index, piece in enumerate(side):
         if len(side) > 1 if piece.is_number else (both or (piece.coefficient < 0 and len(side) > 1)):
-            yield without(side, index), collected((*other, piece.times(-1)))
+            yield without(side, index), collected_side((*other, piece.times(-1)))
 
 
 def _may_be_divided_out(piece: Piece, other: Side) -> bool:
@@ -124,7 +124,7 @@ def _coefficient_undone(piece: Piece, other: Side) -> Iterator[tuple[Side, Side]
     coefficient = piece.coefficient
     if coefficient == 1:
         return
-    yield collected(body_side(piece)), scaled_side(other, over(1, coefficient))
+    yield collected_side(body_side(piece)), scaled_side(other, over(1, coefficient))
     top, bottom = coefficient.numerator, coefficient.denominator
     if abs(top) != 1 and bottom != 1:
         yield (Piece(top, piece.body),), scaled_side(other, bottom)

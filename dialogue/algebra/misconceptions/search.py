@@ -12,7 +12,7 @@ from dialogue.algebra.board import (
     Side,
     SideForm,
     board_of,
-    collected,
+    collected_side,
     equation_from,
     is_unworked,
     same_value,
@@ -74,7 +74,7 @@ class Target:
         if self.is_answer:
             steps = operations_left(left, right)
             return steps if steps <= most else None
-        key = collected(board.left), collected(board.right)
+        key = collected_side(board.left), collected_side(board.right)
         if key not in self.known:
             self.known[key] = self._steps(Board(*key, board.decimals), most)
         return self.known[key] if self.known[key] <= most else None
