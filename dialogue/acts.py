@@ -169,7 +169,7 @@ Act: TypeAlias = (
 class Interpretation:
     """What a turn was taken to mean: the acts in order, whether that is sure enough to be acted on, how certain it is
     (0 to 1), and the next best readings, for asking back once this one was refused. ``taken_back`` is what the learner
-    said first and then corrected in the same breath: never judged, and put down as a strength."""
+    said first and then corrected in the same breath: never judged, and recorded as a strength."""
 
     acts: tuple[Act, ...]
     sure: bool
@@ -205,7 +205,7 @@ def to_json(meaning: Act, exact: bool = False) -> dict[str, Any]:
             return {"act": "state", "equation": VERDICT_TEXT[kind]}
         case PartMove(operation, operand, sides):
             part = None if operand is None else spelt(operand)
-            whole = exact and operation is not None and operand is not None  # said in parts, none of them lacking
+            whole = exact and operation is not None and operand is not None  # given in parts, with none missing
             move = {"act": "move", "operation": operation, "operand": part, "sides": sides}
             return move | ({"part": True} if whole else {})
         case Value(value, side):

@@ -77,7 +77,7 @@ def follows(due: Equation, line: Equation, helped: bool) -> bool:
 
 
 def summed_up(equation: Equation, claims: Sequence[Claim]) -> Judgement:
-    """One judgement for all: that of the claim that fails, else the last, with all the way that was gone."""
+    """One judgement for all: that of the claim that fails, else of the last, over the whole way from the first line."""
     last = claims[-1]
     if not last.judgement.balanced or len(claims) == 1:
         return last.judgement

@@ -134,7 +134,7 @@ class Given(Struct, frozen=True, tag_field="kind", tag="given", omit_defaults=Tr
 
 
 class Resumed(Struct, frozen=True, tag_field="kind", tag="resumed"):
-    """The opening of a sitting that goes on with the session ``after``."""
+    """The opening of a sitting that resumes the session ``after``."""
 
     after: str
 

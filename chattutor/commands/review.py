@@ -20,7 +20,7 @@ Who to see first and why; each learner's stages by independence; the commonest e
 to re-teach by error, each with an equation to start from; what was not attempted; what stayed unsure.
 Nothing in it ranks anybody.
 """
-SOON_READ = 1000  # session logs that need no word of how far the reading is
+SOON_READ = 1000  # session logs; with fewer, no progress is shown
 PIPE_WIDTH = 200  # columns, where no terminal says how wide it is
 
 

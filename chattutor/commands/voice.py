@@ -56,7 +56,7 @@ class Mixed(Parser):
 def add_parser(subparsers: Any) -> None:
     """Describe the command."""
     form = argparse.RawDescriptionHelpFormatter
-    # for the command with and without a further word; SUPPRESS, that the later of the two defaults does not win
+    # for the command with and without a subcommand; SUPPRESS, so that the later default does not win
     model = argparse.ArgumentParser(add_help=False)
     model.add_argument(
         "--model", metavar="DIR", type=Path, default=argparse.SUPPRESS, help="a folder with an English vosk model"

@@ -1,4 +1,4 @@
-"""A key of this computer, kept in the person's own folder: what it signs nobody makes without it."""
+"""A key of this computer, kept in the person's own folder: nobody can forge what it signs."""
 
 import os
 import secrets

@@ -22,7 +22,7 @@ from chattutor.session_logs.writer import FILE_MODE, FOLDER_MODE
 NO_ENGINE = "The pages of a district need Spark: pip install 'chattutor[district]'."
 NO_JAVA = "Spark needs Java 17 or later, which is not here; on Debian: apt-get install default-jre-headless."
 OLD = "was packed by an earlier version, without what a page needs: pack those logs again."
-WORKING = ".working-"  # the folder for what Spark puts down on the way: learners' words are in it
+WORKING = ".working-"  # the folder for what Spark writes on the way: learners' words are in it
 
 
 class SparkSettings(NamedTuple):

@@ -97,7 +97,7 @@ def _take(path: Path, folder: Path, here: dict[str, Path], gone: set[str], found
 
 
 def _take_notes(path: Path, folder: Path, here: dict[str, Path], found: Collected) -> None:
-    """What a teacher said elsewhere, of a learner who has logs here: of whoever was erased nothing comes back."""
+    """What a teacher said elsewhere, of a learner who has logs here: nothing comes back of a learner who was erased."""
     learner = path.parent.name
     if not CODE.fullmatch(learner) or path.is_symlink() or all(one.parent.name != learner for one in here.values()):
         return

@@ -121,7 +121,7 @@ def _by_age(path: Path, at: datetime | None, since: datetime, found: ToErase) ->
 
 
 def _closed_folder(path: Path, found: ToErase) -> bool:
-    """Whether it is a folder that cannot be opened, which is then put down."""
+    """Whether it is a folder that cannot be opened, which is then reported."""
     if path.is_symlink() or not path.is_dir():
         return False
     found.unreached.append(f"{path}: the folder cannot be opened; what is in it is not erased.")
@@ -228,7 +228,7 @@ def _forget(folder: Path, erased: ErasureReport) -> None:
 
 
 def _delete(path: Path, erased: ErasureReport) -> bool:
-    """Delete one file, or put down why it was left."""
+    """Delete one file, or record why it was left."""
     try:
         size = path.lstat().st_size
         path.unlink()

@@ -1,4 +1,4 @@
-"""Before the first question: the plan, a lesson to go on with, the notices, and the log."""
+"""Before the first question: the plan, a lesson to resume, the notices, and the log."""
 
 import argparse
 import secrets
@@ -13,7 +13,7 @@ from chattutor.lesson.ports import Face, UtteranceSource
 from chattutor.lesson.session_loop import hold
 from chattutor.lesson.task_selection import Chooser
 from chattutor.session_logs import lock
-from chattutor.session_logs.folder import default_folder, gone_on_with, in_another_window, unfinished
+from chattutor.session_logs.folder import default_folder, in_another_window, is_resumed, unfinished
 from chattutor.session_logs.learner import learner_code
 from chattutor.session_logs.learner_history import Past, past_of
 from chattutor.session_logs.reader import Session
@@ -36,7 +36,7 @@ FIRST_USE_ALOUD = "A teacher may read what we say. If something is wrong, tell a
 OFFER = "Your lesson of {when} was not finished. Shall we carry on with it? Yes or no?"
 CHANGED = "Your lesson of {when} was not finished, and the tutor has changed since. We start a new one."
 TOO_LONG = "Your lesson of {when} was not finished, and is too long to carry on with. We start a new one."
-MOST_RESUMED = 500  # turns gone through again before the first question, in half a second; a lesson has some forty
+MOST_RESUMED = 500  # turns replayed before the first question, in half a second; a lesson has some forty
 WHO = "What is your learner code? (Press Enter for: me)"
 NOBODY = "me"
 NOTHING = "There is no unfinished lesson. We start a new one."
@@ -71,11 +71,11 @@ def start(args: argparse.Namespace, source: UtteranceSource, face: Face, interac
 
 
 def log_for(folder: Path, header: Header) -> SessionLog:
-    """The sitting's log. Raises LogTrouble where another window was quicker to go on with the lesson."""
+    """The sitting's log. Raises LogTrouble where another window has resumed the lesson."""
     if header.continues is None:
         return SessionLog(folder, header)
     with lock.alone(folder / header.learner):
-        if gone_on_with(folder / header.learner, header.continues.id):
+        if is_resumed(folder / header.learner, header.continues.id):
             raise LogTrouble(ELSEWHERE)
         return SessionLog(folder, header)
 
@@ -123,7 +123,7 @@ def opened_lesson(
             turn = resumed(turns[-1].turn.state, Resumed(before.header.id))
             saved = plan_record(turn.state.plan)
             header = new_header(learner, saved, settings, chattutor.__version__, continues)
-            return turn, header, _gone_on(turns, past_of(folder, learner, before.header.id), args)
+            return turn, header, _resumed_chooser(turns, past_of(folder, learner, before.header.id), args)
     elif in_another_window(folder, learner):
         face.notice(BESIDE)
     elif args.go_on:
@@ -141,7 +141,7 @@ def opened_lesson(
     return begin(plan), new_header(learner, plan_record(plan), settings, chattutor.__version__), chooser
 
 
-def _gone_on(turns: list[Replayed], past: Past, args: argparse.Namespace) -> Chooser | None:
+def _resumed_chooser(turns: list[Replayed], past: Past, args: argparse.Namespace) -> Chooser | None:
     """The chooser of a lesson that was interrupted, with what was done and the minutes spent so far."""
     plan = turns[-1].turn.state.plan
     if not plan.open:

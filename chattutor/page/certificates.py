@@ -28,7 +28,7 @@ NOT_KEPT = "The certificates cannot be kept in {folder}: {reason}."
 
 def certificates(folder: Path, at: str, now: datetime | None = None) -> tuple[Path, Path, Path]:
     """The authority's certificate, and the server's certificate and key for this address, in files in ``folder``; what
-    is there and good still is kept, so that devices go on trusting it. Raises CannotGoOn."""
+    is still valid is kept, so that devices go on trusting it. Raises CannotGoOn."""
     today = now or datetime.now(UTC)
     network = next((each for each in PRIVATE if IPv4Address(at) in each), None)
     if network is None:

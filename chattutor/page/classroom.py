@@ -1,6 +1,6 @@
 """A class that joins over the local network: its join code of the day, and a PIN for each learner.
 
-Both are reckoned from the secret of this computer, so that they are the same after a restart and stand in no file. A
+Both are computed from the secret of this computer, so that they are the same after a restart and stand in no file. A
 join code keeps strangers out of the room; a PIN keeps learners out of each other's lessons. Tries are few.
 """
 

@@ -1,4 +1,4 @@
-"""The records of a class: which lessons there are, one as text or gone through again, and what ``chattutor logs`` does.
+"""The records of a class: which lessons there are, one as text or replayed, and what ``chattutor logs`` does.
 
 The forms stand in ``record_actions.toml``; what each says is what the command says.
 """

@@ -105,7 +105,7 @@ async def _both(inside: uvicorn.Server, outside: _Server, sockets: list[socket.s
 
 
 def _look_over(args: argparse.Namespace) -> None:
-    """What would else come out at the first lesson only: a code, equations or keys that are none. Raises CannotGoOn."""
+    """Find now what would fail at the first lesson: codes, equations or keys that cannot be used. Raises CannotGoOn."""
     if args.learner is not None:
         learner_code(args.learner)
     if args.learner is not None or args.equations is None or rows_by_code(args.equations) is None:

@@ -117,7 +117,7 @@ class SharedRecogniser:
         return availability()
 
     def listen_for(self, language: Language) -> None:
-        """One of those that `named` gives."""
+        """One of those that `named_language` gives."""
         assert isinstance(language, _Named)
         self._asked = language.asked
 

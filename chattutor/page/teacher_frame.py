@@ -18,7 +18,7 @@ PAGES = (
 )
 OWN_POLICY = re.compile(r'<meta http-equiv="Content-Security-Policy"[^>]*>')
 MAIN = re.compile(r"<main\b")
-# the review's pages bring their style with them, and bars of a width that is reckoned
+# the review's pages bring their style with them, and bars of a computed width
 POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self' 'unsafe-inline'; img-src 'self'; connect-src 'self'; "
     "form-action 'self'; base-uri 'none'; frame-ancestors 'none'"

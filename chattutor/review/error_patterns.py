@@ -84,7 +84,7 @@ def _mended(learner: Learner, seen: Sequence[Instance]) -> bool:
 
 
 def keep_patterns(learner: Learner, again: Again) -> None:
-    """Put down what ``repeated_errors`` found, here or in another process."""
+    """Record what ``repeated_errors`` found, here or in another process."""
     learner.again = {error: [learner.errors[place] for place in places] for error, places in again.items()}
 
 

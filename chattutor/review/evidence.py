@@ -151,7 +151,7 @@ class Evidence:
             self.fold(each, its, lesson)
 
     def settle(self) -> None:
-        """Fold in what has waited in vain: there are no more files."""
+        """Fold in what still waits: there are no more files."""
         for (file, found), lesson in self._sittings.rest():
             self.fold(file, found, lesson)
 

@@ -85,7 +85,7 @@ def _seen(row: dict[str, Any]) -> str:
 
 
 def _first(row: dict[str, Any]) -> str:
-    """As long as what will stand there, to reckon the room it takes."""
+    """As long as what will stand there, to estimate the room it takes."""
     also = "; ".join(row["also"])[:90]
     return f"{row['code']}: {row['why'][:220]}: {row['line'][:40]} then {row['said'][:40]} {also} {row['note'][:60]}"
 

@@ -1,9 +1,9 @@
-"""How much of each section the printed sheet of a class has room for, reckoned in lines of print."""
+"""How much of each section the printed sheet of a class has room for, estimated in lines of print."""
 
 from dataclasses import dataclass
 from typing import Any
 
-LINES = 79.0  # of 8 point on A4 between margins of 12 mm, less what the reckoning may be out by
+LINES = 79.0  # of 8 point on A4 between margins of 12 mm, less the error of the estimate
 ACROSS = 104  # letters across the sheet
 HEAD = 1.9  # lines a heading takes, with the space above it
 SUBHEAD = 1.4

@@ -60,7 +60,7 @@ class ToSee(NamedTuple):
 
 
 def to_see(learner: Learner) -> ToSee | None:
-    """The kind, the reason, and what else there is; None for whoever gets on."""
+    """The kind, the reason, and what else there is; None for a learner who is getting on."""
     reasons = reasons_for(learner)
     if not reasons:
         return None
@@ -68,7 +68,7 @@ def to_see(learner: Learner) -> ToSee | None:
 
 
 def reasons_for(learner: Learner) -> list[Reason]:
-    """All the reasons there are, the most pressing first; none for whoever gets on."""
+    """All the reasons there are, the most pressing first; none for a learner who is getting on."""
     if learner.to_tell:
         return [Reason("to tell", f"{HEADINGS['to tell']} about: follow your safeguarding procedure")]
     latest = _latest(learner)

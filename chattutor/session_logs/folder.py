@@ -1,4 +1,4 @@
-"""A folder of session logs: where it is, what is in it, and which sitting a learner can go on with."""
+"""A folder of session logs: where it is, what is in it, and which sitting a learner can resume."""
 
 import os
 from collections.abc import Iterator
@@ -91,20 +91,20 @@ def unfinished(folder: Path, learner: str) -> Session | None:
     if not (folder / learner).is_dir() or (folder / learner).is_symlink():
         return None
     found = list(sessions(folder / learner, learner))
-    carried_on = {session.header.continues.id for session in found if session.header and session.header.continues}
+    resumed = {session.header.continues.id for session in found if session.header and session.header.continues}
     for session in sorted(found, key=lambda one: one.header.created if one.header else "", reverse=True):
-        if session.header is None or session.end is not None or session.header.id in carried_on:
+        if session.header is None or session.end is not None or session.header.id in resumed:
             continue
         if any(problem.kind != "torn" for problem in session.problems):
             continue
-        begun = len(session.turns) > 1 or session.header.continues is not None  # one may go on and say nothing yet
+        begun = len(session.turns) > 1 or session.header.continues is not None  # one that resumes may have no line
         if begun and not lock.in_use(session.path):
             return session
     return None
 
 
-def gone_on_with(home: Path, name: str) -> bool:
-    """Whether a sitting in a learner's folder goes on with the session of this id. Raises LogTrouble."""
+def is_resumed(home: Path, name: str) -> bool:
+    """Whether a sitting in a learner's folder resumes the session of this id. Raises LogTrouble."""
     heads = map(read_head, session_files(home))
     return any(head is not None and head.continues is not None and head.continues.id == name for head in heads)
 

@@ -32,7 +32,7 @@ class Sittings(Generic[Taken]):
         yield from self._out(item, name, before)
 
     def rest(self) -> Iterator[tuple[Taken, str]]:
-        """Those that have waited in vain: there are no more files."""
+        """Those that still wait: there are no more files."""
         while self._early:
             before = next(iter(self._early))
             for item, name in self._early.pop(before):

@@ -27,7 +27,7 @@ from dialogue.tutor.session import meant
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """A turn that would be another today: of each thing that differs, what it was and what it would be."""
+    """A turn that would come out otherwise today: of each thing that differs, what it was and what it would be."""
 
     file: str
     turn: int
@@ -57,7 +57,7 @@ def changes(session: Session, folder: Path) -> Iterator[Change]:
 
 
 def _states(session: Session, folder: Path) -> dict[int, State]:
-    """Where the lesson stood before each turn; nothing where it cannot be gone through again."""
+    """Where the lesson stood before each turn; nothing where it cannot be replayed."""
     if session.header is None or session.header.settings.paper:
         return {}
     try:

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from filelock import BaseFileLock
 
 ENDING = ".lock"
-FOLDER = f".going-on{ENDING}"  # of a learner's folder, while a sitting goes on with another
+FOLDER = f".going-on{ENDING}"  # of a learner's folder, while one sitting resumes another
 MODE = 0o600
 WAIT, LOOK = 2.0, 0.01  # seconds: how long a log waits for somebody who only looks; how often it tries
 GLANCE = 0.1  # seconds: how long somebody else may look before a log counts as being written

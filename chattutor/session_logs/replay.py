@@ -65,7 +65,7 @@ def replay(session: Session, folder: Path) -> Iterator[Replayed]:
 
 
 def following(state: State, line: TurnLine) -> Turn:
-    """The turn of this line, in the lesson that stands so. Raises NotSaved."""
+    """The turn of this line, in the lesson as it stood before it. Raises NotSaved."""
     match line.record:
         case Answered():
             return answered(state, line.said or Said())
@@ -86,8 +86,8 @@ def answered(state: State, said: Said) -> Turn:
 
 
 def resumed(state: State, record: Resumed | Opened) -> Turn:
-    """The opening of a sitting that goes on: the line (or the balance) and the question in hand, nothing else changed;
-    nothing between two equations, for the next one is given then."""
+    """The opening of a sitting that resumes a lesson: the line (or the balance) and the question in hand, nothing else
+    changed; nothing between two equations, for the next one is given then."""
     shown = as_it_stands(state.phase) if state.phase in SCENE else (Saying("line", {"line": state.equation}),)
     sayings = () if state.phase == "between" else (*shown, question(state))
     return Turn(state, tuple(word(saying, state.plan.seed, state.plan.classroom) for saying in sayings), record)

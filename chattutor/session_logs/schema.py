@@ -7,7 +7,7 @@ A file is one header line, one line a turn, and one closing line unless the sitt
     {"chattutor":"turn","turn":1,"at","said":{...},"record":{"kind":"answered",...},"replies","chain"}
     {"chattutor":"end","why":"finished|stopped|input ended","at","turns","chain"}
 
-What is as usual is left out. ``chain`` is of ``chain.py``; ``lines.py`` reads this schema and, by ``schema_1.py``, that
+Defaults are left out. ``chain`` is of ``chain.py``; ``lines.py`` reads this schema and, by ``schema_1.py``, that
 of before, which kept no acts.
 """
 
@@ -34,7 +34,7 @@ class Settings(Struct, frozen=True, gc=False, omit_defaults=True):
 
 
 class Continues(Struct, frozen=True, gc=False):
-    """The sitting that this one goes on with: its id, and how many turns and which chain it had by then."""
+    """The sitting that this one resumes: its id, and how many turns and which chain it had by then."""
 
     id: str
     turns: int = 0

@@ -14,8 +14,8 @@ YOUNG = 2_000_000_000  # ns; a file changed this lately could change again and s
 
 
 class Stamp(NamedTuple):
-    """A file by its name in the folder, its size in bytes, and its times of change in nanoseconds (the second is not
-    for anybody to set)."""
+    """A file by its name in the folder, its size in bytes, and its times of change in nanoseconds (nobody can set the
+    second)."""
 
     name: str
     size: int
@@ -45,7 +45,7 @@ def stamps(folder: Path) -> tuple[list[Stamp], list[Stamp]]:
 
 
 def fingerprint(found: Iterable[Stamp], with_key: str) -> str:
-    """Another one for any other files, any change to one, or any other key."""
+    """A text that differs for other files, for a change to one, and for another key."""
     parts = [with_key]
     for name, size, changed, touched in found:
         parts += (name, f"{size} {changed} {touched}")

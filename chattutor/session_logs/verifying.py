@@ -1,4 +1,4 @@
-"""Looking over a folder of logs: every file that is not a sound session log, and why."""
+"""Checking a folder of logs: every file that is not a sound session log, and why."""
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -24,7 +24,7 @@ class LogFinding:
 
 @dataclass(slots=True)
 class Checked:
-    """What a look over a folder found, filled in as it goes."""
+    """What a check of a folder found, filled in as it goes."""
 
     sound: int = 0
     unfinished: int = 0

@@ -11,7 +11,7 @@
   gaps keep practice successful: Kang, Lindsey, Mozer & Pashler 2014, Psychonomic Bulletin & Review 21, 1544-1550.
 * Two failures in a row on a stage go back to the model, a worked equation, and to the stage below.
 * Whoever was placed is not sent back to what lies far below: success moves on.
-* A wish for an easier or a harder one is followed, and a harder one that succeeds is gone on from.
+* A wish for an easier or a harder one is followed, and after a harder one that succeeds the lesson goes on there.
 * No two equations that follow each other have one answer.
 * After about fifteen minutes the lesson ends on a success, and then one equation without hints.
 

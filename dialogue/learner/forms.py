@@ -75,7 +75,7 @@ def form(text: str) -> Form:
 
 
 def _matched(pattern: Expression, expression: Expression, numbers: dict[str, Fraction]) -> bool:
-    """Whether an expression has the pattern's form; the numbers in the places of its letters are put down."""
+    """Whether an expression has the pattern's form; the numbers in the places of its letters are noted."""
     match pattern, expression:
         case Number(place), Number(value) if place.numerator in LETTER_OF:
             return numbers.setdefault(LETTER_OF[place.numerator], value) == value

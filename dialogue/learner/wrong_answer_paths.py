@@ -1,8 +1,8 @@
 """The ways on which wrong rules lead to their answers: on which line of the right work a rule is first of use.
 
 Equations of one family have one form, so an error nearly always takes the same way in them. A way is a rule and the
-right steps that come before it, by their places, not the line's number in the search: so a way can be gone again in
-another equation without searching, and every way of one rule shares the lines it has in common with others.
+right steps that come before it, by their places, not the line's number in the search: so a way can be tried in another
+equation without searching, and every way of one rule shares the lines it has in common with others.
 """
 
 from collections.abc import Mapping
@@ -108,7 +108,7 @@ def order(path: Path) -> tuple[object, ...]:
 class UsualWays:
     """The ways on which errors lead to their answers in equations of one family, learnt from some of them.
 
-    Going those is many times as fast as trying every rule on every line, and gives the same unless an equation's
+    Trying those is many times as fast as trying every rule on every line, and gives the same unless an equation's
     numbers open or close a way that they never did before. ``tests/bench/bench_families.py`` says how often.
     """
 
@@ -133,7 +133,7 @@ class UsualWays:
 
 
 class _Plan:
-    """Ways put in order of work: each line worked out once, from the line before it, and each way gone once, for all
+    """Ways put in order of work: each line worked out once, from the line before it, and each way tried once, for all
     the errors that take it. Lines are numbered, 0 the equation itself; nothing is worked out before it is needed."""
 
     def __init__(self, ways: Mapping[str, tuple[Way, ...]]) -> None:

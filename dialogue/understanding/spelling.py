@@ -1,20 +1,20 @@
 """Slips of the keyboard: an unknown word one slip away from exactly one word of mathematics is that word.
 
 A slip is a letter left out, doubled or put in, changed, or two neighbours exchanged (Damerau 1964, "A technique for
-computer detection and correction of spelling errors": more than 80% of errors are one of these). Short words are only
-mended by exchange: one changed letter makes too many of them other words. A word typed without its vowels ("mltply") is
-the one word that has these consonants.
+computer detection and correction of spelling errors": more than 80% of errors are one of these). Short words are
+corrected only by exchange: one changed letter makes too many of them other words. A word typed without its vowels
+("mltply") is the one word that has these consonants.
 """
 
 from functools import lru_cache
 
-SURE_LENGTH = 6  # from here on any single slip is mended
+SURE_LENGTH = 6  # from here on any single slip is corrected
 VOWELS = frozenset("aeiou")
 LEAST_LENGTH = 4  # from here on an exchange of neighbours is
 
 
 class Speller:
-    """Mends words that are not ``known`` towards ``targets``."""
+    """Corrects words that are not ``known`` to the nearest of ``targets``."""
 
     def __init__(self, known: frozenset[str], targets: frozenset[str]) -> None:
         self.known = known
@@ -41,7 +41,7 @@ def _consonants(word: str) -> str:
 
 
 def _one_slip(word: str, target: str) -> bool:
-    """Whether the word is the target with one slip of a kind that is mended for its length."""
+    """Whether the word is the target with one slip of a kind that is corrected at its length."""
     at = next((at for at, (a, b) in enumerate(zip(word, target, strict=False)) if a != b), min(len(word), len(target)))
     if len(word) == len(target):
         if len(target) >= LEAST_LENGTH and word[at : at + 2] == target[at : at + 2][::-1]:

@@ -102,7 +102,8 @@ def automaton_of(wordings: list[tuple[str, str]]) -> TemplateNode:
 
 
 def _added(tree: Tree, starts: list[TemplateNode], target: TemplateNode) -> list[TemplateNode]:
-    """The states reached from ``starts`` by what the tree says: ``target``, and any from which the rest may be silent.
+    """The states reached from ``starts`` by what the tree says: ``target``, and any from which the rest may be left
+    out.
 
     All branches of a choice lead to the same state, so that the automaton stays small.
     """

@@ -102,7 +102,7 @@ def disk_full(folder: Path, found: Findings, few: bool) -> None:
             before = None if disk is not None else _no_file_past(room * 1024)
             _until_refused(logs, f"f{room}", before, found, "No space left on device" if disk else "File too large")
             filler.unlink(missing_ok=True)
-            _gone_on_with(logs, f"f{room}", found)
+            _resumed(logs, f"f{room}", found)
 
 
 def _no_file_past(most: int) -> Callable[[], None]:
@@ -136,7 +136,7 @@ def _until_refused(logs: Path, learner: str, before: Callable[[], None] | None, 
     found.count("lessons refused")
 
 
-def _gone_on_with(logs: Path, learner: str, found: Findings) -> None:
+def _resumed(logs: Path, learner: str, found: Findings) -> None:
     """With room again the lesson goes on where it was."""
     first = latest(logs, learner, set())
     known = {first.header.id} if first is not None and first.header is not None else set()

@@ -53,7 +53,7 @@ def test_a_lesson_through_a_pipe_is_plain_text_and_ends_in_the_solution(equation
             assert f"{reply.text}\n" in done.stdout
 
 
-def test_a_lesson_in_american_words_is_gone_on_with_in_them(tmp_path: Path) -> None:
+def test_a_lesson_in_american_words_is_resumed_in_them(tmp_path: Path) -> None:
     (tmp_path / "set.txt").write_text("4(n + 3) = 44\n", encoding="utf-8")
     words = ("lesson", "--learner", "A1", "--logs", tmp_path / "logs")
     chattutor(*words, "--equations", tmp_path / "set.txt", "--seed", "1", "--classroom", "american", given="expand\n")
@@ -108,7 +108,7 @@ def _broken_off(equations: Path, logs: Path, *said: str) -> None:
         process.wait()
 
 
-def test_killed_and_gone_on_with_it_is_one_lesson(equations: Path, tmp_path: Path) -> None:
+def test_killed_and_resumed_it_is_one_lesson(equations: Path, tmp_path: Path) -> None:
     logs = tmp_path / "logs"
     _broken_off(equations, logs, *SOLVED[:2])
     done = chattutor("lesson", "--learner", "A1", "--logs", logs, given=_given("what?", "yes", *SOLVED[2:]))
@@ -147,7 +147,7 @@ def test_broken_off_twice_it_is_still_one_lesson(equations: Path, tmp_path: Path
 
 
 @pytest.mark.parametrize(("answer", "option"), [("no", ()), ("stop", ()), (None, ("--new",))])
-def test_a_lesson_broken_off_need_not_be_gone_on_with(
+def test_a_lesson_broken_off_need_not_be_resumed(
     equations: Path, tmp_path: Path, answer: str | None, option: tuple[str, ...]
 ) -> None:
     logs = tmp_path / "logs"
@@ -159,7 +159,7 @@ def test_a_lesson_broken_off_need_not_be_gone_on_with(
     assert chattutor("logs", "verify", logs).returncode == 0
 
 
-def test_an_altered_log_is_not_gone_on_with(equations: Path, tmp_path: Path) -> None:
+def test_an_altered_log_is_not_resumed(equations: Path, tmp_path: Path) -> None:
     logs = tmp_path / "logs"
     _broken_off(equations, logs, *SOLVED[:2])
     path = _log(logs)
@@ -168,7 +168,7 @@ def test_an_altered_log_is_not_gone_on_with(equations: Path, tmp_path: Path) -> 
     assert (done.returncode, "not finished" in done.stdout) == (0, False)
 
 
-def test_an_interrupted_lesson_can_be_gone_on_with(equations: Path, tmp_path: Path) -> None:
+def test_an_interrupted_lesson_can_be_resumed(equations: Path, tmp_path: Path) -> None:
     with start("lesson", "--learner", "A1", "--equations", equations, "--logs", tmp_path / "logs") as process:
         assert process.stdin and process.stdout and process.stderr
         process.stdin.write(b"subtract 2 from both sides\n")

@@ -171,7 +171,7 @@ def test_a_lesson_of_skipping_ends(tmp_path: Path) -> None:
     assert done.stdout.endswith("That was the last one for today. Your work is kept on this computer.\n")
 
 
-def test_broken_off_and_gone_on_with_it_is_one_lesson(tmp_path: Path) -> None:
+def test_broken_off_and_resumed_it_is_one_lesson(tmp_path: Path) -> None:
     """The input ends between; going on is by replay, equations given in both sittings."""
     words = ("lesson", "--learner", "a", "--logs", tmp_path, "--seed", "3")
     first = chattutor(*words, given="skip\nskip\n")

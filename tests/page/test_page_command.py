@@ -53,7 +53,7 @@ def test_without_its_packages_it_says_which() -> None:
 
 
 @pytest.mark.parametrize("way", [signal.SIGINT, signal.SIGTERM])
-def test_it_ends_at_once_with_windows_open_and_the_lesson_can_be_gone_on_with(tmp_path: Path, way: int) -> None:
+def test_it_ends_at_once_with_windows_open_and_the_lesson_can_be_resumed(tmp_path: Path, way: int) -> None:
     with Served(tmp_path / "logs", "--stage", "6", "--seed", "1") as served:
         learner = PageLearner(served.address, "heron-03")
         learner.reach()

@@ -163,7 +163,7 @@ def test_an_answer_that_is_kept_in_any_words_is_not_unsure(tmp_path: Path) -> No
     assert said == ["unheard reason", "unheard account", "unclear move", "unheard move"]
 
 
-def test_a_lesson_gone_on_with_is_one_lesson(tmp_path: Path) -> None:
+def test_a_resumed_lesson_is_one_lesson(tmp_path: Path) -> None:
     first = session(tmp_path, "a", [wrong(0, "48")], None)
     header = json.loads(first.read_bytes().splitlines()[0])
     log = log_of(tmp_path, "a", plan(**header["plan"]), continues=header["id"])

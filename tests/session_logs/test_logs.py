@@ -295,7 +295,7 @@ def test_a_line_being_written_now_is_not_called_torn(tmp_path: Path) -> None:
     assert kinds(running.path) == ["torn"]
 
 
-def test_only_a_sitting_broken_off_can_be_gone_on_with(tmp_path: Path) -> None:
+def test_only_a_sitting_broken_off_can_be_resumed(tmp_path: Path) -> None:
     written(tmp_path).close()
     written(tmp_path, learner="B2", end=None).close()
     assert unfinished(tmp_path, "A1") is None

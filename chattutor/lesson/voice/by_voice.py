@@ -46,7 +46,7 @@ A_PATH = "a folder on this machine"
 
 
 class ByVoice:
-    """Ears and face of a lesson at once, around the face that draws it. Leave the context to close the microphone."""
+    """Input and output of a lesson by voice, around the face that draws it; its context closes the microphone."""
 
     def __init__(
         self,
@@ -107,7 +107,7 @@ class ByVoice:
         return self._builder.language(self._attention.expecting, self._attention.letter)
 
     def _say(self, sentences: Iterable[str], rate: float = 1.0) -> None:
-        """In one breath, so that a key stops all of it. A loudspeaker that fails is tried again at the next turn."""
+        """As one utterance, so that a key stops all of it. A loudspeaker that fails is tried again at the next turn."""
         text = " ".join(one if one.endswith(SENTENCE_ENDS) else f"{one}." for one in sentences if one)
         if not text or self._keyboard.waiting():
             return

@@ -1,4 +1,4 @@
-"""The recognisers of a lesson: the recognisers that work here, voting on the meaning after what was asked."""
+"""The recognisers of a lesson: those that work here, voting on the meaning after what was asked."""
 
 import json
 import os

@@ -16,7 +16,7 @@ from dialogue.acts import Expecting
 from speech.language import Language
 
 FIRST: tuple[Expecting, ...] = ("yesno", "balance", "term", "operations", "value", "move")  # as a lesson needs them
-MOST_LOADED = 6  # in memory: loading one holds Python, and the microphone with it, for some tenths of a second
+MOST_LOADED = 6  # in memory: loading one holds Python's lock, which stops the microphone for some tenths of a second
 MODULE = "chattutor.lesson.voice.language_builder"
 
 
@@ -27,7 +27,7 @@ def wanted() -> tuple[Expecting, ...]:
 
 
 class Languages(Protocol):
-    """Where a lesson by voice has what can be heard from."""
+    """Where a lesson by voice gets its languages from."""
 
     def language(self, expecting: Expecting, letter: str) -> Language | None:
         """What can be heard after this question; None while it is still being built."""

@@ -45,7 +45,7 @@ BY_KEYBOARD = "This lesson continues by keyboard: {reason}"
 
 
 def by_voice(args: argparse.Namespace, face: "Face", lines: "UtteranceSource") -> "ByVoice | None":
-    """Ears and face for a lesson by voice; None, after one line that says why, where it can only be typed."""
+    """Input and output for a lesson by voice; None, after one line that says why, where it can only be typed."""
     missing = missing_packages()
     if missing:
         face.notice(

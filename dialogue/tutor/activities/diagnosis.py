@@ -1,8 +1,8 @@
 """A wrong line that several errors explain: the question whose answers differ most between them, and what it told.
 
 The questions and what they are expected to tell are of ``misconceptions.discriminate``. A line takes at most MOST_ASKED
-of them; what is then still tied is put down (``State.tied``), so that the next equation can be one whose
-answers differ. A learner need not know what they did: any other answer is taken as it comes, and the lesson goes on.
+of them; errors that are still tied then are kept (``State.tied``), and the next equation can be one whose answers
+differ. A learner need not know what they did: any other answer is taken as it comes, and the lesson goes on.
 """
 
 from collections.abc import Iterable, Sequence
@@ -37,7 +37,7 @@ from dialogue.tutor.core.state import Inquiry, State
 from dialogue.understanding.grammar import read_data
 from dialogue.verbalising.sayings import Saying
 
-MOST_ASKED = 2  # questions about one line, before it is enough of an examination (a choice)
+MOST_ASKED = 2  # questions about one line, for more would be an examination (a choice)
 PICTURE = 2  # the third question of an error: the picture of a balance
 LEAST_BITS = 0.1  # what a question must be expected to tell to be worth a turn (a choice)
 
@@ -120,7 +120,7 @@ def told_account(state: State, event: Event) -> Outcome:
 
 
 def no_account(state: State, event: Event) -> Outcome:
-    """Not known, or in words that say nothing of it: never held against anybody."""
+    """The learner does not know, or says nothing about it: never held against them."""
     if state.inquiry is None:
         return back_to_work(state), ()
     thanks = "no reason" if event.kind in {"stuck", "no"} else "reason taken"

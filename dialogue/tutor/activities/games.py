@@ -48,7 +48,7 @@ def chosen(state: State, meaning: Act) -> Pointed | None:
 
 
 def start_game(state: State, event: Event) -> Outcome:
-    """The next game that can be made beside this equation; none where nobody may help."""
+    """The next game that can be made beside this equation; none on an equation without help."""
     played = state.count("games") % len(GAMES)
     made = (make(state.task.equation, state.plan.seed + state.turn, state.phase)
             for make in (*GAMES[played:], *GAMES[:played]))  # fmt: skip

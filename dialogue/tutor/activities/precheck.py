@@ -2,7 +2,7 @@
 
 The pre-check that places a newcomer goes on at the first sign: an answer is taken with the same words whether it is
 right or wrong and is not put in; a step that breaks the balance, or a wish for help, ends the equation. The exit
-equation of a lesson has no hints: who wishes for help is asked to try alone, and who wishes again is let go.
+equation of a lesson has no hints: whoever asks for help is asked to try alone, and whoever asks again may leave it.
 """
 
 from collections.abc import Iterator

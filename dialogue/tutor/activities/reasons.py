@@ -1,4 +1,4 @@
-""" "How do you know?": asked rarely, before a step is judged aloud, so that it tells nothing (rules 6 and 10)."""
+""" "How do you know?": asked rarely, before a step is judged aloud, so that it gives nothing away (rules 6 and 10)."""
 
 from dataclasses import replace
 from typing import Literal

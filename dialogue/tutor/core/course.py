@@ -19,7 +19,7 @@ def greeting(plan: Plan) -> Saying:
 
 
 def ending(state: State) -> Saying:
-    """The last words of a lesson that was gone through: what was done, and what comes next."""
+    """The last words of a lesson done to its end: what was done, and what comes next."""
     did, ahead = done_alone(state), next_stage(state)
     if did is None:
         return Saying("next time", {"kind": kind(ahead)}) if ahead else Saying("the end")

@@ -24,8 +24,8 @@ def operations_right(state: State, event: Described) -> Outcome:
 
 
 def what_undoes(state: State, event: Described) -> Outcome:
-    """What happens to the unknown, told rightly while a move is asked for: what undoes it is the move. Told again, it
-    brings nothing, and the next rung is gone down."""
+    """What happens to the unknown, told rightly while a move is asked for: what undoes it is the move. Said again, it
+    brings nothing new: one rung down."""
     topic = event.told[-1].operand
     if state.phase == "move" and state.topic == topic:
         return one_rung_down(state)
