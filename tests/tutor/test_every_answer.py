@@ -1,7 +1,8 @@
 """What is answered, and where the lesson stands then, for everything that can be said in every phase.
 
-``every_answer.txt`` is the whole table as a learner meets it: the phase, what may be said, the wordings told, the
-phase after. ``python tests/tutor/test_every_answer.py`` writes it; the difference shows what a change does.
+``every_answer.txt`` is the whole table as a learner meets it: the phases, what may be said there, the wordings told
+("asks again": the question of the phase), the phase after. ``python tests/tutor/test_every_answer.py`` writes it; the
+difference shows what a change does.
 """
 
 from collections.abc import Iterator
@@ -40,7 +41,7 @@ from talking import (
 from dialogue.acts import Act, Ask, Comment, PartMove, Refused, Seen, Try, Work
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.moves import Rewrite
-from dialogue.tutor.core.state import Doubt, Game, Phase, Plan, State, Task, Utterance
+from dialogue.tutor.core.state import Doubt, Game, Phase, Plan, State, Task, Turn, Utterance
 from dialogue.tutor.session import begin
 
 FILE = Path(__file__).with_name("every_answer.txt")
@@ -145,15 +146,21 @@ def answers() -> Iterator[str]:
 
 
 def _answers(states: dict[Phase, State], said_in: dict[str, tuple[Act | None, Doubt]], of: str) -> Iterator[str]:
+    alike: dict[tuple[str, str], list[Phase]] = {}  # what is said and answered, and in which phases
     for phase, state in states.items():
         assert state.phase == phase, (phase, state.phase)
-        alike: dict[str, list[str]] = {}
         for name, (meaning, doubt) in said_in.items():
             said = Utterance("" if meaning is None else "given", "typed" if doubt == "none" else "spoken", doubt)
-            after = respond(state, said, meaning)
-            keys = ", ".join(reply.key for reply in after.replies) or "nothing"
-            alike.setdefault(f"{keys} -> {after.state.phase}", []).append(name)
-        yield from (f"{phase}{of} | {'; '.join(names)} | {answer}" for answer, names in alike.items())
+            alike.setdefault((name, _answer(phase, respond(state, said, meaning))), []).append(phase)
+    rows: dict[tuple[str, str], list[str]] = {}
+    for (name, answer), phases in alike.items():
+        rows.setdefault((", ".join(phases), answer), []).append(name)
+    yield from (f"{phases}{of} | {'; '.join(names)} | {answer}" for (phases, answer), names in rows.items())
+
+
+def _answer(phase: Phase, turn: Turn) -> str:
+    keys = ["asks again" if reply.key == f"ask {phase}" else reply.key for reply in turn.replies]
+    return f"{', '.join(keys) or 'nothing'} -> {'the same' if turn.state.phase == phase else turn.state.phase}"
 
 
 def test_every_answer() -> None:
