@@ -307,17 +307,17 @@ def _from_json(given: object, letter: str) -> Act:
         case {"act": kind, **rest}:
             about = rest.get("about")
             return Comment(_one_of(kind, CommentKind), None if about is None else _one_of(about, Mood))
-    raise NotAnAct("it is no act")
+    raise NotAnAct("it is not an act")
 
 
 def _described(given: object) -> Done:
     match given:
         case [str(operation), operand] if operation in ACTIONS:
             return Done(ACTIONS[operation], expression_from_json(operand))
-    raise NotAnAct("it is no operation")
+    raise NotAnAct("it is not an operation")
 
 
 def _one_of(given: object, kinds: Any) -> Any:
     if given not in get_args(kinds):
-        raise NotAnAct(f"{given!r} is no word for it that this version knows")
+        raise NotAnAct(f"this version does not know {given!r}")
     return given

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from chattutor.session_logs.times import Days
 
 DESCRIPTION = """\
-Who to see first and why; each learner's stages by independence; the commonest errors with a line of working; groups
+Who to see first and why; each learner's stages by independence. The commonest errors with a line of working; groups
 to re-teach by error, each with an equation to start from; what was not attempted; what stayed unsure.
 Nothing in it ranks anybody.
 """

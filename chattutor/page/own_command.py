@@ -34,6 +34,6 @@ def own_command(*words: str, given: str = "") -> CommandDone:
             input=given.encode("utf-8", "replace"), capture_output=True, timeout=SECONDS, check=False,
         )  # fmt: skip
     except subprocess.TimeoutExpired as error:
-        raise CannotGoOn("That took too long, and was ended. Try it at the command line.") from error
+        raise CannotGoOn("That took too long and was stopped. Try it at the command line.") from error
     told = HEAD.sub("", done.stderr.decode("utf-8", "replace").strip())
     return CommandDone(done.returncode, done.stdout, told.partition(MORE)[0])

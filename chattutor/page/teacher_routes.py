@@ -36,7 +36,7 @@ from dialogue.algebra.misconceptions import error_table
 
 NAMED = re.compile(r"(<b class=working>|<th scope=row>)([^<]+)(</b>|</th>)")
 STRANGER, NOT_LET_IN = "For teachers", "Open the teacher's address from the window where chattutor runs."
-KEEP = "Keep a note, judge a turn otherwise, say whose a lesson is"
+KEEP = "Add a note, change a judgement, say whose lesson it is"
 TROUBLE = "That could not be done"
 NO_LESSONS = "There are no lessons of these days yet."
 JUDGEMENTS = {"right": "it was right", "wrong": "it was wrong", "withdraw": "as the tutor judged it"}

@@ -95,7 +95,7 @@ def _group_words(row: dict[str, Any]) -> str:
     others = "".join(each["name"] + ", ".join(each["learners"]) + "not told apart yet" for each in row["or"])
     lines = [
         f"{row['name']}, {others}: {', '.join(row['learners'])}",
-        f"As a learner would say it: {belief['says']} Somebody put it so: {_seen(row['evidence'][0])}",
+        f"As a learner would say it: {belief['says']} One learner wrote: {_seen(row['evidence'][0])}",
         f"Open it with: {belief['opens']} Side by side: {''.join(belief['contrast'])} {'.' * 60}",
     ]
     return "\n".join(lines)

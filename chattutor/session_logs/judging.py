@@ -73,7 +73,7 @@ def _judged(step: JudgedStep, letter: str) -> dict[str, tuple[Any, Any]]:
     try:
         made = from_json(step.act, letter)
         if not isinstance(made, Move | Rewrite | Line | Verdict):
-            raise NotAnAct("it is no step")
+            raise NotAnAct("it is not a step")
         if step.reason == "not that move":  # a line beside a claim: it was not judged alone
             return {}
         now = judge(read_equation(step.line, letter, OWN), made)

@@ -151,7 +151,7 @@ def _adding(home: Path) -> Iterator[tuple[Register, _Adder]]:
     with lock.alone(home, LOCK):
         register = read_register(home)
         if register is None and os.path.lexists(home / NAME):
-            raise OSError(errno.EIO, "it is no register", str(home / NAME))
+            raise OSError(errno.EIO, "it is not a register", str(home / NAME))
         register = register or Register()
         handle = os.open(home / NAME, ADD, MODE)
         try:

@@ -21,7 +21,7 @@ from dialogue.tutor.core.state import Turn, Utterance
 
 NOT_WRITTEN = (
     "The session log {path} cannot be written: {reason}. What was written before is kept; once that is fixed, start "
-    "the lesson again to go on from there."
+    "the lesson again to carry on from there."
 )
 FILE_MODE, FOLDER_MODE = 0o600, 0o700
 FRESH = os.O_WRONLY | os.O_CREAT | os.O_EXCL | os.O_APPEND | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_BINARY", 0)

@@ -57,7 +57,7 @@ def equation_from_json(given: object, letter: str = "x") -> Equation:
                 return Equation(left, right, found[0] if found else letter)
         case [left, right, str(own)]:
             return Equation(expression_from_json(left), expression_from_json(right), own)
-    raise NotAnExpression("it is no equation")
+    raise NotAnExpression("it is not an equation")
 
 
 def letters_of(equation: Equation) -> tuple[str, ...]:
@@ -87,7 +87,7 @@ def _built(given: object) -> Expression:
             try:
                 return Number(Fraction(value), written)
             except (ValueError, ZeroDivisionError) as error:
-                raise NotAnExpression("it is no number") from error
+                raise NotAnExpression("it is not a number") from error
         case ["unknown", str(letter)]:
             return Unknown(letter)
         case ["-", body]:
@@ -98,7 +98,7 @@ def _built(given: object) -> Expression:
             return Product(tuple(map(expression_from_json, factors)))
         case ["/", top, bottom]:
             return Quotient(expression_from_json(top), expression_from_json(bottom))
-    raise NotAnExpression("it is no expression")
+    raise NotAnExpression("it is not an expression")
 
 
 def _term(given: object) -> SignedTerm:
@@ -107,4 +107,4 @@ def _term(given: object) -> SignedTerm:
             return SignedTerm(1, expression_from_json(body))
         case [-1, body]:
             return SignedTerm(-1, expression_from_json(body))
-    raise NotAnExpression("it is no term")
+    raise NotAnExpression("it is not a term")

@@ -7,7 +7,7 @@ import { wireMicrophone } from "./microphone.js";
 import { field, part, say, show } from "./show.js";
 
 const LOST = "The tutor cannot be reached just now. Go on writing: nothing you said is lost, and it comes back by itself.";
-const BACK = "The tutor is there again.";
+const BACK = "The tutor can be reached again.";
 const WAITING = "Sending…";
 const CHANGE = "Change it, then press “Say it”.";
 

@@ -28,7 +28,7 @@ if (form !== null) {
       const button = document.createElement("button");
       button.type = "button";
       button.textContent = "judge";
-      button.setAttribute("aria-label", `judge turn ${turn} otherwise`);
+      button.setAttribute("aria-label", `change the judgement of turn ${turn}`);
       button.addEventListener("click", () => fill(session, turn));
       cell.append(" ", button);
     }

@@ -6,7 +6,7 @@ import { Playing } from "./playing.js";
 
 const AGAIN = 1000; // milliseconds before the line is tried again
 const FINAL = [4401, 4429, 4503]; // close codes after which it is not
-const REFUSED = "The microphone cannot be used: this browser was told not to let this page. Type instead.";
+const REFUSED = "The microphone cannot be used: this browser does not allow it on this page. Type instead.";
 const NONE = "No microphone was found. Type instead.";
 const OTHER = "The voice is in use in another window of yours.";
 
