@@ -83,7 +83,7 @@ def read_audio(path: Path) -> Sound:
             data, miniaudio.SampleFormat.FLOAT32, nchannels=info.nchannels, sample_rate=info.sample_rate
         )
     except UnicodeEncodeError as error:
-        raise UnreadableAudio(f"the name of {path.name} is not valid text: rename it") from error
+        raise UnreadableAudio(f"the name of {path.name} is not valid text: give it another name") from error
     except (miniaudio.MiniaudioError, OSError, ZeroDivisionError) as error:  # the last: a rate of 0 in its header
         raise UnreadableAudio(f"{path.name} cannot be read as WAV or FLAC: record or convert it again") from error
     # a file of floats may hold any number

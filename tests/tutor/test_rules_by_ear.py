@@ -27,6 +27,7 @@ from dialogue.algebra.moves import Move
 from dialogue.algebra.tree import Number
 from dialogue.tutor.core.state import Doubt, Plan, Utterance
 from dialogue.tutor.session import EXPECTING, begin, step
+from dialogue.understanding.interpret import interpret
 
 TWO_STEPS = "3x + 2 = 14"  # invented
 
@@ -69,8 +70,8 @@ def test_rule_28_a_doubtful_hearing_is_read_back_with_its_digits_whether_right_o
 
 def test_rule_28_after_no_the_next_thing_that_may_have_been_heard_is_read_back() -> None:
     start = begin(Plan((task("x + 18 = 27"),), 1)).state
-    heard = Utterance("subtract eighty from both sides", "spoken", "read back", ("subtract eighteen from both sides",))
-    first = step(start, heard)
+    said = heard("subtract eighty from both sides", "read back", "subtract eighteen from both sides")
+    first = step(start, said)
     assert "80" in first.replies[-1].text
     second = step(first.state, Utterance("no", "spoken"))
     assert "18" in second.replies[-1].text
@@ -81,7 +82,9 @@ def test_rule_28_after_no_the_next_thing_that_may_have_been_heard_is_read_back()
 
 
 def heard(text: str, doubt: Doubt = "none", *others: str) -> Utterance:
-    return Utterance(text, "spoken", doubt, others)
+    """Something heard, and what else it may have been; with others it comes understood, as from the recognisers."""
+    meant = tuple(interpret(each, "operations") for each in (text, *others)) if others else ()
+    return Utterance(text, "spoken", doubt, meant)
 
 
 def test_rule_28_after_two_read_backs_only_the_number_is_asked_for() -> None:
