@@ -272,7 +272,7 @@ def test_a_wish_for_a_harder_one_is_followed(tmp_path: Path) -> None:
         begin(Plan((Task(read_equation("4n = 52"), 3, purpose="practice"),), open=True)).state, wish="harder"
     )
     task, why = chooser.next(state.plan.tasks, state)
-    assert task is not None and (task.stage, why["reason"]) == (9, "placing")  # nothing is known of them yet
+    assert task is not None and (task.stage, why.reason) == (9, "placing")  # nothing is known of them yet
 
 
 def test_after_a_guess_the_next_answer_is_one_that_nobody_can_spot() -> None:
