@@ -288,9 +288,9 @@ def _learner(args: argparse.Namespace, folder: Path) -> int:
 def _parent(args: argparse.Namespace, code: str, name: str, found: "list[Session]") -> int:
     from chattutor.review.evidence import Evidence
     from chattutor.review.plain_report import CAUTIONS, plain_report, report_lines
-    from chattutor.session_logs.learner_history import next_choice
+    from chattutor.session_logs.learner_history import in_hand
 
-    choice = next_choice(found)
+    choice = in_hand(found)
     parts = plain_report(Evidence().read(found).learners[code], choice.stage if choice else 0)
     title = f"Equations: {name or code}"
     if args.html is None:

@@ -12,6 +12,7 @@ from pathlib import Path
 from chattutor.common.exits import CannotGoOn, LogTrouble, reason
 from chattutor.common.files import content, write_whole
 from chattutor.session_logs import register
+from chattutor.session_logs.erased import erased_from, hashed
 from chattutor.session_logs.folder import NOTES, session_files
 from chattutor.session_logs.learner import CODE
 from chattutor.session_logs.notes import bring
@@ -42,7 +43,7 @@ def collect(sources: Iterable[Path], folder: Path) -> Collected:
     except OSError as error:
         raise LogTrouble(f"{folder} cannot be made: {reason(error)}.") from error
     here = {head.id: path for path in session_files(folder) if (head := read_head(path)) is not None}
-    gone = _erased(folder)
+    gone = erased_from(folder)
     for source in sources:
         if source.resolve() == folder.resolve():
             raise LogTrouble(f"{source} is the folder to collect into.")
@@ -73,8 +74,8 @@ def _take(path: Path, folder: Path, here: dict[str, Path], gone: set[str], found
         why = (session.problems[0].sentence if session.problems else "") or "It does not name a learner's code."
         found.left.append(f"{path}: {why}")
         return
-    if header.id in gone:
-        found.left.append(f"{path}: It was erased here, so it is not copied again.")
+    if hashed(header.id) in gone:
+        found.left.append(f"{path}: It was erased here, so it is not copied again; delete it there too.")
         return
     target = here.get(header.id) or folder / header.learner / _name(path, header.id)
     try:
@@ -123,11 +124,3 @@ def _write(target: Path, text: bytes, session: Session, new: bool) -> None:
 
 def _name(path: Path, name: str) -> str:
     return path.name if path.stem.endswith(name) else f"{name}.jsonl"
-
-
-def _erased(folder: Path) -> set[str]:
-    found: set[str] = set()
-    for home in folder.iterdir():
-        if home.is_dir() and not home.is_symlink() and (kept := register.read_register(home)) is not None:
-            found |= kept.erased
-    return found

@@ -10,7 +10,8 @@ from pathlib import Path
 
 from chattutor.common.exits import CannotGoOn, LogTrouble, reason
 from chattutor.session_logs import lock, register
-from chattutor.session_logs.folder import NOTES, files, is_kept, session_files, sessions
+from chattutor.session_logs.erased import put_down
+from chattutor.session_logs.folder import ERASED, NOTES, files, is_kept, session_files, sessions
 from chattutor.session_logs.notes import belonging, forget
 from chattutor.session_logs.reader import READ_FLAGS, read_head
 from chattutor.session_logs.times import changed_at, held_at
@@ -19,7 +20,10 @@ from chattutor.session_logs.writer import FILE_MODE, now
 
 NOT_IN_NAMES = re.compile(r"[^\w.-]|\.\.", re.ASCII)  # of what is in a zip, wherever it is unpacked
 NO_TIME = "its clock was wrong, so its age is unknown: erase its learner's records, or delete it yourself."
-BACKUPS = "Copies in backups, exports or on sticks are not touched: delete those too."
+BACKUPS = (
+    "Copies in backups, exports or on sticks are not touched: delete those too. If logs are collected from there, "
+    "these will not come back."
+)
 
 
 @dataclass(slots=True)
@@ -142,14 +146,21 @@ def unreadable(path: Path) -> str:
 def erase(paths: list[Path], folder: Path) -> ErasureReport:
     """Delete the files, and the learners' folders this empties. Links are deleted, not what they point to."""
     erased = ErasureReport()
-    gone: dict[Path, list[str]] = {}
+    going: dict[Path, str] = {}
     for path in paths:
         if lock.in_use(path):
             erased.left.append(f"{path}: a lesson is being written to it now; end it first.")
-            continue
-        header = read_head(path)
-        if _delete(path, erased) and header is not None:
-            gone.setdefault(path.parent, []).append(header.id)
+        else:
+            header = read_head(path)
+            going[path] = header.id if header is not None else ""
+    try:
+        put_down(folder, filter(None, going.values()))  # before anything is gone
+    except OSError as error:
+        erased.left.append(f"{folder / ERASED}: {reason(error)}; logs collect may bring back what was erased.")
+    gone: dict[Path, list[str]] = {}
+    for path, name in going.items():
+        if _delete(path, erased) and name:
+            gone.setdefault(path.parent, []).append(name)
     for home, names in gone.items():
         try:
             register.erased(home, tuple(names), now())

@@ -10,9 +10,10 @@ from chattutor.session_logs.equation_marks import is_answer
 from dialogue.algebra.equation import Equation, read_equation
 from dialogue.algebra.linear import Linear
 from dialogue.algebra.misconceptions import Explanation, error_table
-from dialogue.algebra.misconceptions.consistency import ARITHMETIC, WINDOW, ObservedStep, weigh
+from dialogue.algebra.misconceptions.consistency import ARITHMETIC, WINDOW, ObservedStep, can_be_made, weigh
 from dialogue.algebra.refusals import Refusal
 
+OWN = 0  # the stage of an equation that is of none
 MENDED = 3  # equations alike right without help after an idea was last seen (common practice: three in a row)
 Wrong: TypeAlias = tuple[tuple[str, tuple[str, ...]], ...]  # of each wrong step the equation and the errors, in order
 Again: TypeAlias = dict[str, list[int]]  # of each pattern, its errors parted by spaces, the places of its steps
@@ -41,9 +42,11 @@ def ideas(learner: Learner) -> list[Idea]:
     """The learner's patterns. Slips of arithmetic are none, however often they come."""
     if learner.again is None:
         keep_patterns(learner, repeated_errors(wrong_steps(learner)))
-    found = [(tuple(errors.split()), seen) for errors, seen in (learner.again or {}).items()]
+    found = [(errors.split(), seen) for errors, seen in (learner.again or {}).items()]
     return [
-        Idea(errors, seen, _mended(learner, seen)) for errors, seen in found if seen and errors[0] not in ARITHMETIC
+        Idea(tuple(each for each in errors if each not in ARITHMETIC), seen, _mended(learner, errors[0], seen))
+        for errors, seen in found
+        if seen and errors[0] not in ARITHMETIC
     ]
 
 
@@ -75,12 +78,19 @@ def _undone(side: Linear) -> int:
     return (side.constant != 0) + (side.coefficient != 1)
 
 
-def _mended(learner: Learner, seen: Sequence[Instance]) -> bool:
-    """Whether equations of the same kind have since been right, alone and without a wrong step."""
-    kinds = {each.stage for each in seen}
+def _mended(learner: Learner, error: str, seen: Sequence[Instance]) -> bool:
+    """Whether equations alike have since been right, alone and without a wrong step: of the same stages or, of no
+    stage, such as leave room for the error."""
+    kinds = {each.stage for each in seen} - {OWN}
     last = max(each.number for each in seen)
-    since = [one for one in learner.tried.values() if one.number > last and one.stage in kinds and one.worked_on]
+    since = [one for one in learner.tried.values() if one.number > last and one.worked_on
+             and (one.stage in kinds or (one.stage == OWN and _leaves_room(one.equation, error)))]  # fmt: skip
     return len(since) >= MENDED and all(one.outcome == "independent" for one in since[-MENDED:])
+
+
+def _leaves_room(text: str, error: str) -> bool:
+    equation = _read(text)
+    return equation is not None and can_be_made(equation, error)
 
 
 def keep_patterns(learner: Learner, again: Again) -> None:
@@ -101,7 +111,7 @@ def repeated_errors(wrong: Wrong) -> Again:
         " ".join(pattern.errors): [
             place
             for place, (equation, errors) in enumerate(wrong)
-            if pattern.error in errors and _read(equation) in pattern.equations
+            if not error_table()[pattern.error].shown_by.isdisjoint(errors) and _read(equation) in pattern.equations
         ]
         for pattern in weigh(_lately(wrong)).patterns
     }

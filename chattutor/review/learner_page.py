@@ -7,7 +7,7 @@ from chattutor.review.error_patterns import Idea, ideas
 from chattutor.review.evidence import Evidence, Instance
 from chattutor.review.over_time import gained, stuck_points
 from chattutor.review.phrasing import error_name, error_names, on_board
-from chattutor.session_logs.learner_history import next_choice
+from chattutor.session_logs.learner_history import coming_up, in_hand
 from chattutor.session_logs.notes import Notes
 from chattutor.session_logs.reader import Session
 from chattutor.session_logs.schema import TurnLine
@@ -51,7 +51,6 @@ def learner_page(code: str, sessions: Sequence[Session], notes: Notes) -> dict[s
     learner = evidence.learners[code]
     held = ideas(learner)
     again = {idea.error: idea.seen for idea in held}
-    choice = next_choice(sessions)
     return {
         "code": code,
         "turns": learner.turns,
@@ -65,7 +64,8 @@ def learner_page(code: str, sessions: Sequence[Session], notes: Notes) -> dict[s
         "sessions": [_session(session, again) for session in sessions if session.header is not None],
         "gained": [stage for stage, _ in gained(learner)],
         "stuck": stuck_points(learner),
-        "next": _next(choice),
+        "next": _next(in_hand(sessions)),
+        "before": _next(next(iter(coming_up(sessions, 1)), None)),
         "notes": [{"at": at, "text": text} for at, text in notes.notes],
         "notes_unread": notes.unread,
     }
@@ -95,7 +95,6 @@ def _next(choice: TaskChoice | None) -> dict[str, Any] | None:
         "purpose": choice.purpose,
         "reason": choice.reason,
         "why": NEXT.get(choice.reason, choice.reason),
-        "model": choice.model,
     }
 
 

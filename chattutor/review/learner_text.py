@@ -22,11 +22,12 @@ def said_how(page: dict[str, Any]) -> str:
 
 
 def next_words(page: dict[str, Any]) -> str:
-    """What the next lesson begins with, and why."""
-    following = page["next"]
+    """What the next lesson is about and why, and what else it begins with."""
+    following, before = page["next"], page["before"]
     if not following:
         return "no stage tried so far"
-    return f"stage {following['stage']}, {following['name']}: {following['why']}"
+    words = f"stage {following['stage']}, {following['name']}: {following['why']}"
+    return words if before == following else f"{words}; first one of stage {before['stage']}, {before['why']}"
 
 
 def pattern_words(row: dict[str, Any]) -> str:

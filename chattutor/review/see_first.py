@@ -21,6 +21,7 @@ HEADINGS: dict[SeeFirstKind, str] = {
 STUCK = 5  # turns in a row at one question (a choice)
 MANY_CALLS = 3  # for help on one equation that was not got right alone (a choice)
 LITTLE = 3  # steps and answers of a lesson that are little (a choice)
+LEFT = frozenset({"not yet", "not attempted"})
 TWICE = 2  # equations: left unfinished, shown, or guessed
 QUESTIONS = {  # phases of the tutor, for a teacher
     "operations": "what happens to the unknown",
@@ -125,13 +126,28 @@ def _stuck(latest: list[Tried]) -> Reason | None:
 def _little(learner: Learner, latest: list[Tried]) -> Reason | None:
     """Hardly a step or an answer in the whole lesson, though equations were there; one that was solved is something."""
     sittings = [one for one in learner.lessons if one.when >= latest_lesson(learner)]
+    said = next((one.words for one in reversed(sittings) if one.words), "")
+    left = [one for one in latest if _left_lightly(one)]
+    done = sum(one.mark.numbers + one.mark.undoing for one in left)
+    if len(left) >= TWICE and 2 * done <= len(left) and all(one.outcome != "shown" for one in latest):
+        reached = sum(one.mark.longest > 0 for one in latest)
+        why = f"Left {len(left)} of {counted(reached, 'equation')} with {_works(done)} among them"
+        return Reason("little", why, said=said, weight=len(left) - done)
     work = sum(one.work for one in sittings)
     if not sittings or work >= LITTLE or any(one.mark.solved for one in latest):
         return None
-    said = next((one.words for one in reversed(sittings) if one.words), "")
     turns = sum(one.turns for one in sittings)
-    why = f"Said {counted(turns, 'thing')}, {counted(work, 'step or answer', 'steps or answers')} among them"
+    why = f"Said {counted(turns, 'thing')}, {_works(work)} among them"
     return Reason("little", why if turns else "Said nothing", said=said, weight=LITTLE - work)
+
+
+def _left_lightly(one: Tried) -> bool:
+    """Whether an equation that was reached was left without staying at it and without calling for help much."""
+    return one.outcome in LEFT and 0 < one.mark.longest < STUCK and one.mark.calls < CALLS
+
+
+def _works(number: int) -> str:
+    return counted(number, "step or answer", "steps or answers")
 
 
 def _guesses(latest: list[Tried]) -> Reason | None:

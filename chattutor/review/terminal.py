@@ -10,6 +10,7 @@ from rich.text import Text
 from chattutor.review.evidence import OUTCOMES
 from chattutor.review.phrasing import (
     EQUATIONS,
+    NOTE,
     cell_of,
     clipped,
     counted,
@@ -29,7 +30,8 @@ from chattutor.review.see_first import HEADINGS
 from chattutor.session_logs.transcript import shown
 
 MARKS = dict(zip(OUTCOMES, "●▲◐○–·", strict=True))
-FIRST, COMMONEST, GROUPS, LEFT, PILE = 3, 2, 5, 4, 4  # rows of each kind or section; --html and --json have all
+FIRST, COMMONEST, GROUPS, LEFT, PILE = 3, 2, 5, 3, 3  # rows of each kind or section; --html and --json have all
+TEACH = "groups to re-teach"
 APART_HOW = "To tell them apart: chattutor review DIR --belongs SESSION CODE"
 MOST_BESIDE, APART = 3, "   "  # parts of the class side by side
 WIDE, CELL, NARROW = 9, 3, 80  # columns a stage, with counts where there is room; and of a narrow terminal
@@ -42,15 +44,14 @@ def print_class(page: dict[str, Any], console: Console) -> None:
     if not learners:
         console.print("There are no session logs here.")
         return
-    _section(console, "See first", _first(page["see_first"]))
+    _section(console, "See first", _first(page))
     if page["others"]:
         _section(console, f"Everybody else ({len(page['others'])})", [", ".join(map(clipped, page["others"]))])
     if page["two_at_once"]:
         rows = [f"{clipped(row['code'])}: {twins(row)}" for row in page["two_at_once"]]
         _section(console, "Two learners under one code?", [*rows, APART_HOW])
     _stages(console, learners)
-    _section(console, "Commonest errors", [line for row in page["errors"][:COMMONEST] for line in _error(row)])
-    _section(console, "Groups to re-teach", _some([_group(row) for row in page["groups"]], GROUPS, "group"))
+    _section(console, "Commonest errors", [_error(row) for row in page["errors"][:COMMONEST]])
     left = [
         f"{', '.join(map(clipped, what[:EQUATIONS]))}: {', '.join(named(codes))}"
         for what, codes in left_over(page["not_attempted"])
@@ -66,16 +67,27 @@ def print_class(page: dict[str, Any], console: Console) -> None:
         )
 
 
-def _first(rows: list[dict[str, Any]]) -> list[str]:
-    """By kind; of whoever is left out the code."""
+def _first(page: dict[str, Any]) -> list[str]:
+    """By kind; those who hold an idea by the idea, which is also whom to teach together; of whoever is left out the
+    code."""
     found: list[str] = []
     for kind, heading in HEADINGS.items():
-        of_kind = [row for row in rows if row["kind"] == kind]
+        of_kind = [row for row in page["see_first"] if row["kind"] == kind]
+        if kind == "idea":
+            notes = {row["code"]: row["note"] for row in page["learners"] if row["note"]}
+            found += _ideas(page["groups"], notes, heading)
+            continue
         shown_here, left = of_kind[:FIRST], of_kind[FIRST:]
         found += [heading] if of_kind else []
         found += [f"  {clipped(row['code'])}: {first_reason(row)}" for row in shown_here]
         found += [f"  and {', '.join(clipped(row['code']) for row in left)} (--html has all)"] if left else []
     return found
+
+
+def _ideas(groups: list[dict[str, Any]], notes: dict[str, str], heading: str) -> list[str]:
+    lines = [line for row in groups[:GROUPS] for line in _group(row, notes)]
+    left = [f"  and {row['name']}: {', '.join(named(row['learners']))}" for row in groups[GROUPS:]]
+    return [f"{heading}: {TEACH}", *lines, *left] if groups else []
 
 
 def _some(lines: list[str], most: int, noun: str) -> list[str]:
@@ -91,17 +103,20 @@ def _section(console: Console, title: str, lines: list[str]) -> None:
         console.print(Padding(Text(shown(line.strip())), (0, 0, 0, 2 + inner), expand=False))
 
 
-def _error(row: dict[str, Any]) -> list[str]:
+def _error(row: dict[str, Any]) -> str:
     seen = row["evidence"][0]
-    return [
-        f"{row['name']}: {times_seen(row)}",
-        f"    such as  {clipped(on_board(seen['line']))}   then   {clipped(seen['said'])}",
-    ]
+    return f"{row['name']}: {times_seen(row)}, such as {clipped(on_board(seen['line']))} then “{clipped(seen['said'])}”"
 
 
-def _group(row: dict[str, Any]) -> str:
+def _group(row: dict[str, Any], notes: dict[str, str]) -> list[str]:
+    """The idea, and everybody who holds it with their own words and a teacher's latest note."""
     others = "".join(f", or: {other['name']} ({', '.join(named(other['learners']))})" for other in row["or"])
-    return f"{row['name']}{others}: {', '.join(named(row['learners']))}. Start with {on_board(row['starter'])}"
+    said = [
+        f"{clipped(each['code'])}: {clipped(on_board(each['line']))} then “{clipped(each['said'])}”"
+        + (f" (Note: {clipped(notes[each['code']], NOTE)})" if each["code"] in notes else "")
+        for each in row["evidence"]
+    ]
+    return [f"  {row['name']}{others}. Start with {on_board(row['starter'])}", f"    {'; '.join(said)}"]
 
 
 def _unsure(row: dict[str, Any]) -> str:

@@ -9,11 +9,13 @@ from chattutor.session_logs.folder import sessions
 from chattutor.session_logs.reader import Session
 from chattutor.session_logs.saved import NotSaved, tasks_given, tasks_of
 from chattutor.session_logs.schema import Header
-from dialogue.learner.choice import Now, TaskChoice, choose
+from dialogue.learner.choice import EARLIER, Now, TaskChoice, ahead
 from dialogue.learner.history import Attempt, History
 from dialogue.learner.records import GivenTask, attempts
 from dialogue.turn_record import Answered
 from dialogue.tutor.core.state import Task
+
+BEGINNING = 3  # equations of a lesson, of which one at least is of the stage in hand
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,10 +76,16 @@ def _place(header: Header, headers: Mapping[str, Header]) -> tuple[str, str, int
     return header.created, header.id, len(before)
 
 
-def next_choice(found: Sequence[Session]) -> TaskChoice | None:
-    """What the next lesson begins with and why; None where there is nothing yet to choose from."""
+def coming_up(found: Sequence[Session], count: int) -> list[TaskChoice]:
+    """What the next lesson's equations would be, and why; none where there is nothing yet to choose from."""
     known = past(found)
-    return choose(known.history, Now(known.lessons + 1, today())) if known.history else None
+    return ahead(known.history, Now(known.lessons + 1, today()), count) if known.history else []
+
+
+def in_hand(found: Sequence[Session]) -> TaskChoice | None:
+    """What the next lesson is about: not the equation of an earlier stage that it may begin with."""
+    choices = coming_up(found, BEGINNING)
+    return next((each for each in choices if each.purpose not in EARLIER), next(iter(choices), None))
 
 
 def today() -> int:

@@ -11,6 +11,7 @@ from dialogue.turn_record import Answered, DiagnosisRecord, Given, Opened, Resum
 
 GivenEquation: TypeAlias = tuple[int, int, str, bool]  # place, stage, equation, whether of the pre-check
 PLACING = "place"  # the purpose of an equation of the pre-check
+ACCOUNT = "account"  # the event of an answer that tells something of a wrong line; any other leaves all errors open
 HELP_ACTS = (to_json(Say("stuck"), exact=True), to_json(Ask("hint"), exact=True))  # for help
 
 
@@ -86,7 +87,7 @@ def _answered(turn: TurnLine, record: Answered, said: Said) -> TurnFacts:
         any(each.balanced is False for each in record.steps), record.corrected, bool(record.then),
         _calls_for_help(said), "" if judged is None else stated_in(judged.act), "" if judged is None else judged.line,
         record.errors, () if judged is None else judged.errors,
-        () if record.diagnosis is None else _told(record.diagnosis),
+        () if record.diagnosis is None or record.event != ACCOUNT else _told(record.diagnosis),
     )  # fmt: skip
 
 

@@ -1,8 +1,8 @@
 """Tomorrow's lesson as data: what each group needs, and equations of their own for every learner."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection, Iterator
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 from zlib import crc32
 
 from chattutor.session_logs.next_lesson import SetEquation
@@ -12,13 +12,19 @@ from dialogue.algebra.equation import Equation, read_equation
 from dialogue.algebra.misconceptions import error_table
 from dialogue.algebra.misconceptions.catalogue import Belief, beliefs
 from dialogue.algebra.refusals import Refusal
-from dialogue.learner.families import draw
+from dialogue.algebra.solver import solve_by_steps
+from dialogue.learner.choice import TaskChoice, next_task
 from dialogue.learner.records import stage_of
 from dialogue.learner.stages import stages
 
 ON_SHEET, A_LESSON = 10, 5  # equations of a sheet (a page of two columns) and of a lesson
 
-NextStage = Callable[[str], tuple[int, str]]  # of a learner's code: the stage to go on with, and why
+
+class NextLesson(NamedTuple):
+    """What a learner's next equations should be, in order, and the equations (as text) that were met before."""
+
+    choices: tuple[TaskChoice, ...]
+    met: Collection[str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,9 +53,9 @@ def group_plans(page: dict[str, Any]) -> list[GroupPlan]:
     return [_group(row) for row in page["groups"]]
 
 
-def lessons(page: dict[str, Any], next_stage: NextStage) -> list[SetEquation]:
-    """For each learner equations of their own: those of a group such as expose its idea, everybody else the next
-    practice."""
+def lessons(page: dict[str, Any], next_lesson: Callable[[str], NextLesson]) -> list[SetEquation]:
+    """For each learner equations of their own: those of a group such as expose its idea, everybody else what comes next
+    for them (by ``next_lesson``, of a code)."""
     ideas: dict[str, list[str]] = {}
     stage_seen: dict[tuple[str, str], int] = {}
     for row in page["groups"]:
@@ -62,10 +68,17 @@ def lessons(page: dict[str, Any], next_stage: NextStage) -> list[SetEquation]:
         if code in ideas:
             found += _for_ideas(code, [(error, stage_seen[code, error]) for error in ideas[code]], learner["last"])
         else:
-            stage, why = next_stage(code)
-            drawn = draw(stage, _seed(code, learner["last"]), A_LESSON)
-            found += [SetEquation(code, task.equation.text(), stage, why) for task in drawn]
+            found += _drawn(code, next_lesson(code), _seed(code, learner["last"]))
     return found
+
+
+def _drawn(code: str, lesson: NextLesson, seed: int) -> Iterator[SetEquation]:
+    met, unlike = set(lesson.met), None
+    for choice in lesson.choices:
+        task = next_task(choice, met, seed, unlike)
+        met.add(task.equation.text())
+        unlike = task.solution
+        yield SetEquation(code, task.equation.text(), choice.stage, choice.reason)
 
 
 def _for_ideas(code: str, held: list[tuple[str, int]], last: str) -> list[SetEquation]:
@@ -93,12 +106,15 @@ def _group(row: dict[str, Any]) -> GroupPlan:
 
 
 def _stage(text: str) -> int:
-    """The stage of an equation of the logs; 0 where it cannot be read or has none."""
+    """The stage of an equation of the logs or, where it has none, the first that takes as many steps; 0 where it cannot
+    be read."""
     try:
-        found = stage_of(read_equation(text))
+        equation = read_equation(text)
     except Refusal:
         return 0
-    return found if found in range(1, len(stages()) + 1) else 0
+    steps = len(solve_by_steps(equation))
+    alike = (one.number for one in stages() if len(solve_by_steps(read_equation(one.sample))) >= steps)
+    return stage_of(equation) or next(alike, len(stages()))
 
 
 def _seed(code: str, last: str) -> int:

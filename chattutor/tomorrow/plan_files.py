@@ -11,12 +11,13 @@ from chattutor.paper.sheets import Sheet, sheets_page
 from chattutor.review.document import rendered, write_page
 from chattutor.session_logs.folder import sessions
 from chattutor.session_logs.learner import CODE
-from chattutor.session_logs.learner_history import next_choice
+from chattutor.session_logs.learner_history import coming_up, past
 from chattutor.session_logs.next_lesson import as_table, keep_next
-from chattutor.tomorrow.group_plans import GroupPlan, group_plans, lessons
+from chattutor.tomorrow.group_plans import A_LESSON, GroupPlan, NextLesson, group_plans, lessons
+from dialogue.learner.choice import TaskChoice
 
 GROUPS, EXPLAINED, LESSONS = "groups.html", "explanations.html", "lessons.csv"
-FIRST_STAGE = 3  # of a learner of whom nothing is known yet
+NOTHING_KNOWN = TaskChoice(3, "place", "placing")  # what a learner begins with of whom nothing is known yet
 NAME = re.compile(r"[^a-z0-9-]")
 
 
@@ -52,9 +53,10 @@ def _write(path: Path, text: str, what: str) -> str:
     return f"{path}: {what}"
 
 
-def _next(folder: Path, code: str) -> tuple[int, str]:
-    choice = next_choice(list(sessions(folder, code)))
-    return (choice.stage, choice.reason) if choice is not None else (FIRST_STAGE, "placing")
+def _next(folder: Path, code: str) -> NextLesson:
+    own = list(sessions(folder, code))
+    met = {attempt.equation for attempt in past(own).history}
+    return NextLesson(tuple(coming_up(own, A_LESSON) or [NOTHING_KNOWN] * A_LESSON), met)
 
 
 def _groups_page(plans: Sequence[GroupPlan], names: dict[str, str]) -> str:

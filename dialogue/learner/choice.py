@@ -19,14 +19,15 @@ The numbers are in ``choice.toml``. The papers' years and pages are from memory,
 """
 
 from collections.abc import Collection
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import islice
 from typing import Literal, TypeAlias
 
 from dialogue.algebra.equation import Solution
 from dialogue.learner.families import DrawnTask, drawing
-from dialogue.learner.history import ChosenFor, History, Wish
+from dialogue.learner.history import Attempt, ChosenFor, History, Wish
 from dialogue.learner.mastery import Standing, bracket, policy, standing
+from dialogue.learner.stages import stages
 from dialogue.learner.tracing import Parameters, secure_at, trace, usual
 
 ChoiceReason: TypeAlias = Literal[
@@ -42,6 +43,7 @@ ChoiceReason: TypeAlias = Literal[
     "easier",
     "harder",
 ]
+EARLIER: frozenset[ChosenFor] = frozenset({"earlier", "return"})
 FURTHEST = 20_000  # equations of a drawing looked through for one not yet met
 
 
@@ -105,6 +107,25 @@ def choose(history: History, now: Now, use: Parameters | None = None) -> TaskCho
     )
 
 
+def ahead(history: History, now: Now, count: int, use: Parameters | None = None) -> list[TaskChoice]:
+    """What the next equations would be if each went right: of earlier stages at most every third, however many are
+    due. A pre-check without a stage that went wrong cannot be foreseen: all are of its next stage, or of the one after
+    what went right in it."""
+    found: list[TaskChoice] = []
+    later: list[TaskChoice] = []
+    while len(found) < count and (choice := choose(history, now, use)) is not None and choice.purpose != "exit":
+        low, high = bracket(history)
+        if choice.purpose == "place" and high > len(stages()):
+            return [replace(choice, stage=low + 1 if low else choice.stage)] * count
+        (later if choice.purpose in EARLIER else found).append(choice)
+        back = sum(each.purpose in EARLIER for each in found)
+        if later and back * policy()["earlier_every"] <= len(found):
+            found.append(later.pop(0))
+        right = Attempt(choice.stage, True, "independent", choice.variation, choice.purpose, now.lesson, now.day)
+        history = (*history, right)
+    return [*found, *later][:count]
+
+
 def next_task(choice: TaskChoice, met: Collection[str], seed: int, unlike: Solution | None = None) -> DrawnTask:
     """An equation for the choice that is none of those met (as text), its answer not that of the one before: the next
     of the stage's drawing."""
@@ -120,7 +141,7 @@ def _being_placed(history: History, here: History, now: Now) -> bool:
         return False
     low, high = bracket(history)
     done = sum(attempt.purpose == "place" for attempt in history)
-    if low and not done:  # equations that somebody chose have shown where to go on
+    if low and high > len(stages()) and not done:  # equations that somebody chose have shown where to go on
         return False
     begun = any(attempt.purpose == "place" for attempt in here)
     in_time = not begun or now.minutes < policy()["place_minutes"]
@@ -132,8 +153,17 @@ def _place(history: History, now: Now) -> TaskChoice:
     if now.wish == "harder":  # taken at their word for now: it is the next equation that shows
         low = min(max(low, now.at), high - 1)
     elif not any(attempt.purpose == "place" for attempt in history):
-        return TaskChoice(min(policy()["place_from"], high - 1), "place", "placing")
+        return TaskChoice(_place_from(history, high), "place", "placing")
     return TaskChoice(max(1, (low + high) // 2), "place", "placing")
+
+
+def _place_from(history: History, high: int) -> int:
+    """Where a pre-check begins: near the equations that somebody chose, if there were any, for they are what is worked
+    on."""
+    if high <= len(stages()):
+        return max(1, high - 1)
+    alone = [attempt.stage for attempt in history if attempt.success]
+    return max(alone) if alone else min((each.stage for each in history), default=int(policy()["place_from"]))
 
 
 def _wished(at: Standing, now: Now) -> TaskChoice | None:

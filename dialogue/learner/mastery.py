@@ -142,13 +142,11 @@ def bracket(history: History) -> tuple[int, int]:
 def _found(history: History) -> Iterator[tuple[int, bool]]:
     """Each stage looked into and whether it was right: by one equation of the pre-check, or by most of the latest few
     that somebody chose."""
-    asked: dict[int, list[bool]] = {}
-    for attempt in history:
-        if attempt.purpose == "place":
-            yield attempt.stage, attempt.success
-        elif attempt.purpose == "asked":
-            asked.setdefault(attempt.stage, []).append(attempt.success)
-    for stage, went in sorted(asked.items()):
+    yield from ((each.stage, each.success) for each in history if each.purpose == "place")
+    asked = [each for each in history if each.purpose == "asked"]
+    for stage in sorted({each.stage for each in asked}):
+        # what went right further on speaks for a stage too, and what went wrong below it against it
+        went = [each.success for each in asked if each.stage == stage or each.success == (each.stage > stage)]
         latest = went[-policy()["successes"] :]
         if len(latest) >= policy()["asked_least"]:
             yield stage, 2 * sum(latest) > len(latest)

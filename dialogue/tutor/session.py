@@ -167,10 +167,13 @@ def _understood(state: State, said: Utterance) -> _Understood:
     goes_on = answers_read_back(state, found.acts)
     if not found.sure and in_words:
         found = replace(found, sure=_fits(state, said.text, found.acts, goes_on is not None))
+    if state.phase == "account" and all(isinstance(act, Comment | Unclear) for act in found.acts):
+        account = plain_account(said.text, state.letter)
+        if account is not None:
+            return _Understood(Interpretation((account,), sure=True))
     if len(found.acts) != 1 or not isinstance(found.acts[0], Unclear) or found.acts[0].question:
         return _Understood(found, goes_on)
-    account = plain_account(said.text, state.letter) if state.phase == "account" else None
-    act = account or aside(said.text, state.phase)
+    act = aside(said.text, state.phase)
     if act is None and said.channel == "typed":
         act = why_refused(said.text, state.letter)
     return _Understood(found if act is None else Interpretation((act,), sure=not isinstance(act, Unclear)))

@@ -70,6 +70,16 @@ def test_what_lines_cannot_tell_apart_is_named_together() -> None:
     }
 
 
+def test_one_idea_shown_by_multiplying_and_by_dividing_is_one_pattern() -> None:
+    """Some of the terms only, whichever the operation; and undoing in another order says as much."""
+    lines = [("n/4 + 3 = 10", "n + 3 = 40"), ("n/2 + 5 = 9", "n + 5 = 18"), ("3*n + 6 = 21", "n + 6 = 7")]
+    (found,) = weigh([attempt(*each) for each in lines]).patterns
+    assert found.errors == ("multiply-one-term-only", "divide-one-term-only", "order-reversed")
+    assert [equation.text() for equation in found.equations] == [equation for equation, _ in lines]
+    (alone,) = weigh([attempt(*each) for each in (lines[2], ("4*n + 8 = 40", "n + 8 = 10"))]).patterns
+    assert alone.errors == ("divide-one-term-only", "order-reversed")
+
+
 def test_an_equation_leaves_room_for_an_error_or_does_not() -> None:
     bracket, other, plain = (read_equation(text) for text in ("4*(n + 3) = 44", "5*(n + 2) = 60", "n + 3 = 9"))
     assert can_be_made(bracket, "partial-distribution")

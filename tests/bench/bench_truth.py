@@ -25,6 +25,7 @@ from rows import row
 
 from dialogue.algebra.equation import Equation, read_equation
 from dialogue.algebra.moves import Move, carry_out, carry_out_rewrite
+from dialogue.algebra.reading import OWN
 from dialogue.algebra.solver import is_solved, value_at
 from dialogue.algebra.writing import TYPED, write
 
@@ -91,7 +92,7 @@ def lesson(learner: Learner, equations: Path, logs: Path, seed: int) -> int:
             phase = record.get("next", "")
             if phase == "done":
                 break
-            line, equation = read_equation(board), read_equation(task)
+            line, equation = read_equation(board, room=OWN), read_equation(task, room=OWN)
             said = learner.says(phase, equation, line, _due(phase, line, equation, pending, guess))
             told.stdin.write(f"{said}\n".encode())
             told.stdin.flush()
@@ -142,8 +143,8 @@ def _guess(record: dict[str, Any], before: Fraction) -> Fraction:
     stated = [step["act"].get("equation", "") for step in record.get("steps", ()) if step["act"].get("act") == "state"]
     texts = stated or [board["line"] for board in record.get("board", ())[-1:]]
     for text in texts:  # of "no solution" there is nothing to put in
-        if "=" in text and is_solved(read_equation(text)):
-            return read_equation(text).solution().value or before
+        if "=" in text and is_solved(line := read_equation(text, room=OWN)):
+            return line.solution().value or before
     return before
 
 

@@ -68,7 +68,9 @@ class Card:
 
     @property
     def expects(self) -> str:
-        """The kind of whom to see first; empty: none, or whichever."""
+        """The kind of whom to see first; empty: none, or whichever, as of an idea that went away in the lesson."""
+        if self.fields.get("mended") == "yes":
+            return ""
         return EXPECTS.get(self.fields.get("truth", ""), "")
 
     def hears(self, record: dict[str, Any], task: str) -> None:
@@ -91,10 +93,11 @@ class Card:
             return self._sum(due)
         if self._wrong:
             self._wrong = False
-            written.lines.clear()  # what would have followed from a line that was not taken
-            if written.again:
+            if self.fields.get("truth") != "guesses":  # whose next line is the next guess
+                written.lines.clear()  # what would have followed from a line that was not taken
+            if next_said := written.lines or written.again:
                 self._own = True
-                return written.again.pop(0)
+                return next_said.pop(0)
             return self._then(line)
         if written.lines:
             self._own = True
@@ -148,7 +151,7 @@ def read_cards(path: Path, seed: int) -> list[Card]:
             name, text = found.groups()
             if name == "why" and cards[-1].written:
                 cards[-1].written[-1].why = text
-            elif name != "mended":
+            else:
                 cards[-1].fields[name] = text
         elif line.startswith(" ") and cards[-1].written:
             cards[-1].written[-1].lines.append(line.strip())

@@ -6,10 +6,9 @@ import pytest
 from logs import written
 from processes import chattutor
 
-from chattutor.session_logs import register
+from chattutor.session_logs.erased import hashed
 from chattutor.session_logs.folder import sessions
 from chattutor.session_logs.notes import add_belongs, add_note, read_notes
-from chattutor.session_logs.writer import now
 
 
 @pytest.fixture
@@ -74,15 +73,34 @@ def test_what_is_spoilt_or_another_version_is_left_and_named(stick: Path, tmp_pa
 
 
 def test_what_was_erased_is_not_brought_back(stick: Path, tmp_path: Path) -> None:
+    """Neither all of a learner nor one session of two, whether the school's folder was cleaned or the class's."""
+    school = tmp_path / "school"
+    folder = school / "9B"
+    collected(folder, stick)
+    erased = chattutor("logs", "erase", "A1", "--logs", school, "--yes")
+    assert erased.returncode == 0 and "these will not come back" in erased.stdout
+    assert not (folder / "A1").exists()
+    lines = collected(folder, stick)
+    assert lines[0] == f"Into {folder}: 0 new, 0 longer, 1 here already, 2 left out."
+    why = "It was erased here, so it is not copied again; delete it there too."
+    assert lines[1:] == [f"! {path}: {why}" for path in sorted((stick / "A1").glob("*.jsonl"))]
+    assert not (folder / "A1").exists()
+    written(stick, learner="A1")  # somebody else has the code since
+    assert collected(folder, stick)[0] == "A1: 1 new"
+    assert chattutor("logs", "erase", "--older-than", "0", "--logs", folder, "--yes").returncode == 0
+    assert collected(folder, stick)[0] == f"Into {folder}: 0 new, 0 longer, 0 here already, 4 left out."
+    assert chattutor("logs", "verify", school).returncode == 0
+
+
+def test_the_list_of_what_was_erased_names_nobody(stick: Path, tmp_path: Path) -> None:
     folder = tmp_path / "logs"
     collected(folder, stick)
-    path = sorted((folder / "A1").glob("*.jsonl"))[0]
-    register.erased(folder / "A1", (path.stem.rpartition("-")[2],), now())
-    path.unlink()
-    lines = collected(folder, stick)
-    assert lines[0] == f"Into {folder}: 0 new, 0 longer, 2 here already, 1 left out."
-    assert lines[1] == f"! {stick / 'A1' / path.name}: It was erased here, so it is not copied again."
-    assert not path.exists()
+    names = [path.stem.rpartition("-")[2] for path in stick.rglob("*.jsonl")]
+    assert chattutor("logs", "erase", "--older-than", "0", "--logs", folder, "--yes").returncode == 0
+    (kept,) = folder.rglob("*")
+    text = kept.read_text("ascii")
+    assert sorted(text.split()) == sorted(map(hashed, names))
+    assert not any(name in text for name in (*names, "A1", "B2"))
 
 
 def test_a_folder_is_not_collected_into_itself(stick: Path) -> None:

@@ -5,7 +5,7 @@ from dataclasses import replace
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from dialogue.learner.choice import Now, TaskChoice, choose, next_task
+from dialogue.learner.choice import Now, TaskChoice, ahead, choose, next_task
 from dialogue.learner.history import Attempt, History
 from dialogue.learner.mastery import placement, standing
 
@@ -78,10 +78,11 @@ def test_equations_that_somebody_chose_show_where_to_go_on() -> None:
     lesson = Now(lesson=2)
     assert choose(practised((), 6, RIGHT, RIGHT, purpose="asked"), lesson) == TaskChoice(7, "practice", "going on")
     mixed = (*practised((), 3, RIGHT, RIGHT, purpose="asked"), *practised((), 6, WRONG, WRONG, purpose="asked"))
-    assert choose(mixed, lesson) == TaskChoice(4, "practice", "going on")
-    assert choose(practised((), 6, RIGHT, purpose="asked"), lesson) == TaskChoice(
-        3, "place", "placing"
-    )  # one says little
+    assert choose(mixed, lesson) == TaskChoice(5, "place", "placing")  # between the two, from just below what failed
+    one = practised((), 6, RIGHT, purpose="asked")
+    assert choose(one, lesson) == TaskChoice(6, "place", "placing")  # one says little, but where to ask
+    further = practised(one, 7, RIGHT, purpose="asked")  # and two of different stages speak for the first
+    assert choose(further, lesson) == TaskChoice(7, "practice", "going on")
     assert choose(practised((), 2, WRONG, WRONG, purpose="asked"), lesson) == TaskChoice(1, "place", "placing")
 
 
@@ -249,6 +250,26 @@ def test_a_harder_one_that_succeeds_is_gone_on_from_and_one_that_fails_is_not() 
 def test_a_wish_for_harder_in_the_pre_check_is_taken_at_its_word() -> None:
     assert choose((), Now(wish="harder", at=3)) == TaskChoice(9, "place", "placing")
     assert choose((), Now(wish="easier", at=3)) == TaskChoice(3, "place", "placing")
+
+
+def test_whoever_works_at_two_steps_goes_on_with_two_steps() -> None:
+    """Whatever is due, and whether a teacher chose the equations or the tutor did."""
+    lesson = Now(lesson=2, day=9)
+    alone = practised((), 6, WRONG, RIGHT, purpose="asked")
+    assert [each.stage for each in ahead(alone, lesson, 5)] == [5, 6, 6, 5, 7]  # three right in a row, then on
+    failed = practised((), 6, WRONG, WRONG, purpose="asked")
+    assert [each.stage for each in ahead(failed, lesson, 5)] == [5, 6, 6, 5, 6]
+    assert [each.stage for each in ahead(practised((), 6, RIGHT, purpose="asked"), lesson, 5)] == [6] * 5
+    chosen = placed(RIGHT, WRONG, RIGHT, WRONG)[0]  # to two steps with division; five stages are due
+    assert [each.stage for each in ahead(chosen, lesson, 5)] == [6, 7, 7, 5, 7]
+
+
+def test_what_is_ahead_of_somebody_who_has_passed_everything_is_what_was_passed() -> None:
+    everything = placed(RIGHT, RIGHT, RIGHT, RIGHT, RIGHT)[0]
+    assert len(ahead(everything, Now(lesson=2, day=40), 5)) == 5
+    assert ahead((), Now(), 5) == [TaskChoice(3, "place", "placing")] * 5
+    broken_off = (Attempt(3, True, purpose="place"),)
+    assert ahead(broken_off, Now(lesson=2), 5) == [TaskChoice(4, "place", "placing")] * 5
 
 
 def test_the_next_equation_has_another_answer_than_the_last() -> None:

@@ -11,8 +11,6 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from random import Random
 
-from logs import in_bytes, turn_line
-
 from chattutor.session_logs.saved import plan_record
 from chattutor.session_logs.schema import SCHEMA, EndLine, Header, Settings, TurnLine
 from dialogue.algebra.equation import Equation
@@ -24,9 +22,11 @@ from dialogue.tutor import Plan, Task, Utterance, begin, is_over, step
 from dialogue.tutor.core.questions import due_line, due_value
 from dialogue.tutor.core.state import State
 
-sys.path[:0] = [str(Path(__file__).parents[1] / "bench")]
+TESTS = Path(__file__).parents[1]
+sys.path[:0] = [str(TESTS), str(TESTS / "bench")]
 
 from bench_diagnosis import Learner as Wrong  # noqa: E402 - the tests' own helpers are found only now
+from logs import in_bytes, turn_line  # noqa: E402
 
 FIRST, LESSON, TURN = datetime(2026, 1, 12, 9, 5, tzinfo=UTC), timedelta(days=2), timedelta(seconds=14)
 BIRDS = ("heron", "plover", "dunlin", "curlew", "avocet", "knot")

@@ -203,9 +203,9 @@ def test_the_terminal_page_is_short_and_holds_what_matters(logs: Path) -> None:
     done = chattutor("review", logs)
     assert done.returncode == 0
     assert "\x1b" not in done.stdout
-    for title in ("See first", "Stages", "Commonest errors", "Groups to re-teach", "Not attempted", "Unsure what"):
+    for title in ("See first", "Stages", "Commonest errors", "groups to re-teach", "Not attempted", "Unsure what"):
         assert title in done.stdout
-    assert "such as  4n = 52   then   n is 48" in done.stdout
+    assert "such as 4n = 52 then “n is 48”" in done.stdout
     assert len(done.stdout.splitlines()) < 45
 
 

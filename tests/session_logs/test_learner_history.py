@@ -6,7 +6,7 @@ from logs import NO_PLAN
 from test_review import session, solved, wrong
 
 from chattutor.session_logs.folder import sessions
-from chattutor.session_logs.learner_history import Past, next_choice, past, past_of, sittings_by_lesson
+from chattutor.session_logs.learner_history import Past, coming_up, in_hand, past, past_of, sittings_by_lesson
 from chattutor.session_logs.reader import Session
 from chattutor.session_logs.schema import SCHEMA, Continues, Header
 from dialogue.learner.choice import TaskChoice
@@ -15,7 +15,7 @@ from dialogue.learner.choice import TaskChoice
 def test_a_newcomer_has_no_past(tmp_path: Path) -> None:
     session(tmp_path, "other", [solved(0), solved(1), solved(2)])
     assert past_of(tmp_path, "new") == past_of(tmp_path / "none", "new") == Past()
-    assert next_choice([]) is None
+    assert coming_up([], 5) == [] and in_hand([]) is None
 
 
 def test_what_was_asked_for_is_no_placement(tmp_path: Path) -> None:
@@ -26,7 +26,7 @@ def test_what_was_asked_for_is_no_placement(tmp_path: Path) -> None:
         (3, True, "asked"),
     ]
     assert (found.lessons, found.scene) == (1, False)
-    assert next_choice(list(sessions(tmp_path))) == TaskChoice(2, "place", "placing")
+    assert in_hand(list(sessions(tmp_path))) == TaskChoice(2, "place", "placing")
 
 
 def test_what_cannot_be_read_counts_for_nothing(tmp_path: Path) -> None:

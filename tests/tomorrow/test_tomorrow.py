@@ -58,7 +58,9 @@ def test_each_learner_has_equations_of_their_own_that_expose_the_idea(logs: Path
     for text in own["ann1"] + own["bob1"]:
         assert exposes(read_equation(text), IDEA)
         assert solution(read_equation(text)).kind == "one"
-    assert {(row["stage"], row["why"]) for row in rows if row["code"] == "cara"} == {("4", "going on")}
+    assert [(row["stage"], row["why"]) for row in rows if row["code"] == "cara"] == [
+        ("4", "going on"), ("4", "going on"), ("2", "an earlier stage"), ("4", "a variation"), ("5", "going on"),
+    ]  # fmt: skip
 
 
 def test_a_lesson_takes_them_up_by_the_code_once(logs: Path, tmp_path: Path) -> None:
@@ -133,3 +135,14 @@ def test_a_class_without_a_group_still_has_a_lesson(tmp_path: Path) -> None:
     rows = planned(tmp_path / "logs", tmp_path / "out")
     assert len(rows) == 5
     assert "There is no group to re-teach." in (tmp_path / "out" / "groups.html").read_text("utf-8")
+
+
+def test_whoever_works_at_two_steps_is_set_two_steps(tmp_path: Path) -> None:
+    """What is due of earlier stages, and a first try that went wrong, do not make a lesson of one step."""
+    session(tmp_path / "logs", "two1", [solved(3), {"task": 0, "event": "skip"}])
+    session(tmp_path / "logs", "two2", [wrong(3, "n = 1", "arithmetic-slip"), solved(3)])
+    rows = planned(tmp_path / "logs", tmp_path / "out")
+    assert [row["stage"] for row in rows if row["code"] == "two1"] == ["6"] * 5
+    assert sum(row["stage"] >= "6" for row in rows if row["code"] == "two2") == 5
+    page = json.loads(chattutor("review", tmp_path / "logs", "--learner", "two1", "--json").stdout)
+    assert page["next"]["stage"] == 6

@@ -13,6 +13,7 @@ from dialogue.algebra.misconceptions.discriminate import SURE, information, ques
 from dialogue.algebra.moves import Move
 from dialogue.learner.choice import TaskChoice
 from dialogue.learner.families import draw
+from dialogue.tutor import Utterance, step
 from dialogue.tutor.activities.diagnosis import LEAST_BITS, MOST_ASKED, most_telling, plain_account
 
 CROSSED = "x + 19 = 43"  # invented; 62 comes of adding 19 on the right, of moving it over, and of adding 19 twice
@@ -122,6 +123,14 @@ def test_plain_accounts(text: str, meaning: object) -> None:
     moved = plain_account("i moved it over", "x")
     assert isinstance(moved, Move)
     assert moved.operation == "transfer"
+
+
+def test_words_that_say_a_term_was_moved_are_an_account_and_did_it_to_the_other_side_is_none() -> None:
+    talk = crossed()
+    state = talk.state
+    told = step(state, Utterance("i moved it"))
+    assert told.record["event"] == "account" and told.state.seen[-1] == (0, "transfer-without-sign-change")
+    assert step(state, Utterance("i did it to the other side")).record["event"] != "account"
 
 
 def test_a_question_is_only_asked_where_it_is_worth_a_turn() -> None:

@@ -31,6 +31,12 @@ class ErrorEntry:
     ask: tuple[str, str, str]
     likelier: str = ""
     listed: bool = True
+    kin: tuple[str, ...] = ()
+
+    @property
+    def shown_by(self) -> frozenset[str]:
+        """The errors that show the idea: this one, and its kin."""
+        return frozenset({self.id, *self.kin})
 
     def weight(self, shape: Shape, lines: int) -> float:
         """How likely it is to be behind a line of this shape, against the others (not normalised)."""

@@ -108,6 +108,10 @@ def _ids(attempt: ObservedStep) -> list[str]:
     return [one.error for one in attempt.explanations]
 
 
+def _shows(error: str, attempt: ObservedStep) -> bool:
+    return not error_table()[error].shown_by.isdisjoint(_ids(attempt))
+
+
 def _strongest(wrong: Sequence[ObservedStep], least: int) -> Pattern | None:
     """The error that best explains several equations together, with those not told apart from it."""
     named = dict.fromkeys(error for attempt in wrong for error in _ids(attempt))
@@ -126,8 +130,8 @@ def _strongest(wrong: Sequence[ObservedStep], least: int) -> Pattern | None:
 
 def _twins(best: str, error: str, wrong: Iterable[ObservedStep]) -> bool:
     """Whether an error is listed for every line that the best one explains (slips do not keep coming out so)."""
-    lines = [_ids(attempt) for attempt in wrong]
-    return error not in ARITHMETIC and all(error in ids for ids in lines if best in ids)
+    lines = [attempt for attempt in wrong if _shows(best, attempt)]
+    return error not in ARITHMETIC and all(_shows(error, attempt) for attempt in lines)
 
 
 def _needed(error: str) -> int:
@@ -136,8 +140,9 @@ def _needed(error: str) -> int:
 
 def _equations_with(error: str, wrong: Iterable[ObservedStep]) -> tuple[Equation, ...]:
     """The different equations on which the error is among the explanations and could be made."""
-    found = (one.equation for one in wrong if error in _ids(one))
-    return tuple(equation for equation in dict.fromkeys(found) if can_be_made(equation, error))
+    found = dict.fromkeys(one.equation for one in wrong if _shows(error, one))
+    alike = error_table()[error].shown_by
+    return tuple(equation for equation in found if any(can_be_made(equation, each) for each in alike))
 
 
 def _likelihood(error: str, wrong: Iterable[ObservedStep]) -> float:
@@ -146,7 +151,8 @@ def _likelihood(error: str, wrong: Iterable[ObservedStep]) -> float:
     total = log(table[error].prior)
     for attempt in wrong:
         fits = {one.error: one.weight / table[one.error].prior for one in attempt.explanations}
-        total += log(max(fits.get(error, 0.0) / max(fits.values()), UNEXPLAINED))
+        best = max(fits.get(each, 0.0) for each in table[error].shown_by)
+        total += log(max(best / max(fits.values()), UNEXPLAINED))
     return total
 
 
