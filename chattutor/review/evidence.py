@@ -58,6 +58,11 @@ class Tried:
         return self.mark.numbers >= TRIED_OUT
 
     @property
+    def by_numbers(self) -> bool:
+        """Whether numbers were tried out, or nothing but several numbers was put forward."""
+        return self.tried_out or (self.mark.numbers > 1 and not self.mark.undoing)
+
+    @property
     def by_trial(self) -> bool:
         """Whether that was all: nothing was undone."""
         return self.tried_out and not self.mark.undoing
@@ -179,11 +184,11 @@ class Evidence:
         for mark in found.marks:
             if (one := tried.get((lesson, mark.place))) is not None:
                 one.goes_on(mark)
-        answered: set[int] = set()  # a number that only comes after others is no error of its own
+        answered: set[int] = set()  # a number that comes after others, or that a slip explains, is no error of its own
         for each in found.seen:
             if (one := tried.get((lesson, each.place))) is not None:
-                trial = one.tried_out and is_answer(each.stated)
-                slip = trial and (each.place in answered or ARITHMETIC.issuperset(each.errors))
+                trial = one.by_numbers and is_answer(each.stated)
+                slip = trial and (each.place in answered or not ARITHMETIC.isdisjoint(each.errors))
                 if trial:
                     answered.add(each.place)
                 _look(

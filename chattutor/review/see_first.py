@@ -131,8 +131,8 @@ def _little(learner: Learner, latest: list[Tried]) -> Reason | None:
     done = sum(one.mark.numbers + one.mark.undoing for one in left)
     if len(left) >= TWICE and 2 * done <= len(left) and all(one.outcome != "shown" for one in latest):
         reached = sum(one.mark.longest > 0 for one in latest)
-        why = f"Left {len(left)} of {counted(reached, 'equation')} with {_works(done)} among them"
-        return Reason("little", why, said=said, weight=len(left) - done)
+        why = f"Left {len(left)} of {counted(reached, 'equation')} with {_works(done)} among them, last"
+        return Reason("little", why, left[-1].equation, left[-1].mark.said or said, len(left) - done)
     work = sum(one.work for one in sittings)
     if not sittings or work >= LITTLE or any(one.mark.solved for one in latest):
         return None

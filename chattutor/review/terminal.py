@@ -33,8 +33,8 @@ MARKS = dict(zip(OUTCOMES, "●▲◐○–·", strict=True))
 FIRST, COMMONEST, GROUPS, LEFT, PILE = 3, 2, 5, 3, 3  # rows of each kind or section; --html and --json have all
 TEACH = "groups to re-teach"
 APART_HOW = "To tell them apart: chattutor review DIR --belongs SESSION CODE"
-MOST_BESIDE, APART = 3, "   "  # parts of the class side by side
-WIDE, CELL, NARROW = 9, 3, 80  # columns a stage, with counts where there is room; and of a narrow terminal
+MOST_BESIDE, APART = 3, "  "  # parts of the class side by side
+CELL, NARROW = 3, 80  # columns a stage without counts; and of a narrow terminal
 
 
 def print_class(page: dict[str, Any], console: Console) -> None:
@@ -73,6 +73,9 @@ def _first(page: dict[str, Any]) -> list[str]:
     found: list[str] = []
     for kind, heading in HEADINGS.items():
         of_kind = [row for row in page["see_first"] if row["kind"] == kind]
+        if kind == "to tell" and of_kind:  # there are no words of theirs to show
+            found.append(f"{of_kind[0]['why']}: {', '.join(clipped(row['code']) for row in of_kind)}")
+            continue
         if kind == "idea":
             notes = {row["code"]: row["note"] for row in page["learners"] if row["note"]}
             found += _ideas(page["groups"], notes, heading)
@@ -97,8 +100,8 @@ def _some(lines: list[str], most: int, noun: str) -> list[str]:
 
 def _section(console: Console, title: str, lines: list[str]) -> None:
     console.print()
-    console.print(Text(title, style="bold"))
-    for line in lines or ["none"]:
+    console.print(Text(title if lines else f"{title}: none", style="bold"))
+    for line in lines:
         inner = len(line) - len(line.lstrip())
         console.print(Padding(Text(shown(line.strip())), (0, 0, 0, 2 + inner), expand=False))
 
@@ -120,9 +123,8 @@ def _group(row: dict[str, Any], notes: dict[str, str]) -> list[str]:
 
 
 def _unsure(row: dict[str, Any]) -> str:
-    return (
-        f"{row['code']}: {counted(row['count'], 'turn')}, on {clipped(on_board(row['line']))} “{clipped(row['said'])}”"
-    )
+    said = f" “{clipped(row['said'])}”" if row["said"] else ", no words were heard"
+    return f"{row['code']}: {counted(row['count'], 'turn')}, on {clipped(on_board(row['line']))}{said}"
 
 
 def _stages(console: Console, learners: list[dict[str, Any]]) -> None:
@@ -130,9 +132,10 @@ def _stages(console: Console, learners: list[dict[str, Any]]) -> None:
     numbers = stages_of(learners)
     code = max(len(shown(learner["code"])) for learner in learners)
     code = min(code, 24)
-    cell = CELL - (console.width < NARROW and max(numbers, default=0) < 10)
-    if code + WIDE * len(numbers) + 2 <= console.width:
-        cell = WIDE
+    wide = 1 + max(len(_cell(each, True)) for learner in learners for each in learner["stages"].values())
+    narrow = console.width < NARROW
+    counts = not narrow and code + wide * len(numbers) + 2 <= console.width
+    cell = wide if counts else CELL - (narrow and max(numbers, default=0) < 10)
     part = code + cell * len(numbers)
     beside = max(1, min(MOST_BESIDE, (console.width - 2 + len(APART)) // (part + len(APART)), -(-len(learners) // 8)))
     parts = in_parts(learners, -(-len(learners) // beside))
@@ -142,19 +145,17 @@ def _stages(console: Console, learners: list[dict[str, Any]]) -> None:
     head = " " * code + "".join(f"{number or 'own'[:cell]:>{cell}}" for number in numbers)
     grid.add_row(Text(APART.join([head] * len(parts)), style="dim"))
     for row in range(len(parts[0])):
-        cells = [_row(each[row], numbers, code, cell) if row < len(each) else "" for each in parts]
+        cells = [_row(each[row], numbers, code, cell, counts) if row < len(each) else "" for each in parts]
         grid.add_row(Text(APART.join(cells), no_wrap=True))
     console.print(Padding(grid, (0, 0, 0, 2), expand=False))
-    how = (
-        " The latest; after it one that went further, where there was; of how many independent." if cell == WIDE else ""
-    )
+    how = ". The latest; after it one that went further, where there was; of how many independent." if counts else ""
     for line in ("   ".join(f"{mark} {meaning}" for meaning, mark in MARKS.items()) + how, stage_key(numbers)):
         console.print(Padding(Text(line), (0, 0, 0, 2), expand=False))
 
 
-def _row(learner: dict[str, Any], numbers: list[int], code: int, cell: int) -> str:
+def _row(learner: dict[str, Any], numbers: list[int], code: int, cell: int, counts: bool) -> str:
     found = [learner["stages"].get(str(number)) for number in numbers]
-    marks = "".join(f"{_cell(each, cell == WIDE) if each else '':>{cell}}" for each in found)
+    marks = "".join(f"{_cell(each, counts) if each else '':>{cell}}" for each in found)
     name = shown(learner["code"])
     return f"{name if len(name) <= code else name[: code - 1] + '…':<{code}}{marks}"
 

@@ -204,7 +204,7 @@ def test_the_terminal_page_of_thirty_is_about_a_screen(logs: Path, capsys: pytes
     from chattutor.session_logs.reader import read_session
 
     page = class_page(Evidence().read(map(read_session, session_files(logs))))
-    for width, most in ((60, 110), (80, 110), (120, 100)):
+    for width, most in ((60, 80), (80, 84), (120, 60)):
         print_class(page, Console(width=width, highlight=False))
         lines = capsys.readouterr().out.splitlines()
         assert len(lines) <= most, width

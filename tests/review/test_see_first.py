@@ -8,6 +8,9 @@ from typing import Any
 import pytest
 from test_review import EQUATIONS, read, session, solved, wrong
 
+from chattutor.review.error_patterns import ideas
+from chattutor.review.evidence import Instance, Learner, Tried
+from chattutor.session_logs.equation_marks import Mark
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.misconceptions import error_table, wrong_answers
 from dialogue.algebra.misconceptions.catalogue import beliefs
@@ -68,6 +71,40 @@ def test_four_kinds_each_with_the_learners_own_sentence_and_everybody_else(tmp_p
         ("goes", "guesses", "Tried out numbers on 2 equations and undid nothing, such as 3 on", "12"),
     ]
     assert page["others"] == ["fine"]
+
+
+def test_equations_left_with_hardly_a_step_are_little_done_and_not_a_being_stuck(tmp_path: Path) -> None:
+    talk = [{"task": task, "event": "comment", "said": f"boring {task}"} for task in (1, 2)]
+    skips = [{"task": task, "event": "skip", "said": "skip"} for task in (1, 2)]
+    left = [each for pair in zip(talk, skips, strict=True) for each in pair]
+    session(tmp_path, "bored", [solved(0), *left])
+    session(tmp_path, "shown", [solved(0, "shown"), *left])  # who needed help before is not taken for idle
+    session(tmp_path, "tries", [solved(0), *[wrong(task, "n = 1", "") for task in (1, 2) for _ in range(2)]])
+    kinds = [(row["code"], row["kind"], row["why"], row["said"]) for row in read(tmp_path)["see_first"]]
+    assert kinds == [
+        ("shown", "stuck", "Did not finish 2 of 3 equations, last", "boring 2"),
+        ("tries", "stuck", "Did not finish 2 of 3 equations, last", "n = 1"),
+        ("bored", "little", "Left 2 of 3 equations with 0 steps or answers among them, last", "boring 2"),
+    ]
+
+
+def test_of_numbers_put_forward_one_after_another_none_is_an_idea_where_a_slip_says_as_much(tmp_path: Path) -> None:
+    both = ("one-side-only", "arithmetic-slip")
+    guess = [stated(task, "n = 6", "6", *both) for task in (0, 1)]
+    session(tmp_path, "a", [guess[0], stated(0, "n = 13", "13"), guess[1], stated(1, "n = 14", "14")])
+    session(tmp_path, "b", [guess[0], wrong(0, "4n = 6"), guess[1]])
+    assert [row["patterns"] for row in read(tmp_path)["learners"]] == [[], ["one-side-only"]]
+
+
+def test_an_idea_is_mended_on_equations_of_no_stage_that_leave_room_for_it() -> None:
+    seen = [Instance("a", "f", 1, 10, f"{n}(n + 4) = 18", "", "", ("partial-distribution",), number=n) for n in (2, 3)]
+    since = [Tried(0, text, "", place + 4, mark=Mark(0, True, True)) for place, text in enumerate(
+        ("3(2n + 1) = 33", "5(n + 5) + n = 31", "2(n - 7) + 1 = 7"))]  # fmt: skip
+    room = Learner("a", tried={("l", one.number): one for one in since}, errors=seen)
+    none = Learner("a", tried={("l", n): Tried(0, "n + 3 = 9", "", n, mark=Mark(0, True, True)) for n in (4, 5, 6)})
+    for learner, mended in ((room, True), (none, False)):
+        learner.again = {"partial-distribution": seen}
+        assert [idea.mended for idea in ideas(learner)] == [mended]
 
 
 def test_numbers_tried_out_are_no_errors(tmp_path: Path) -> None:
