@@ -143,7 +143,7 @@ def _little(learner: Learner, latest: list[Tried]) -> Reason | None:
 
 def _left_lightly(one: Tried) -> bool:
     """Whether an equation that was reached was left without staying at it and without calling for help much."""
-    return one.outcome in LEFT and 0 < one.mark.longest < STUCK and one.mark.calls < CALLS
+    return one.outcome in LEFT and 0 < one.mark.longest < STUCK and one.mark.calls < MANY_CALLS
 
 
 def _works(number: int) -> str:

@@ -129,8 +129,8 @@ def test_words_that_say_a_term_was_moved_are_an_account_and_did_it_to_the_other_
     talk = crossed()
     state = talk.state
     told = step(state, Utterance("i moved it"))
-    assert told.record["event"] == "account" and told.state.seen[-1] == (0, "transfer-without-sign-change")
-    assert step(state, Utterance("i did it to the other side")).record["event"] != "account"
+    assert told.record.event == "account" and told.state.seen[-1] == (0, "transfer-without-sign-change")
+    assert step(state, Utterance("i did it to the other side")).record.event != "account"
 
 
 def test_a_question_is_only_asked_where_it_is_worth_a_turn() -> None:
