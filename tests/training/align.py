@@ -207,6 +207,7 @@ def _value(text: str, letter: str) -> spans.SpanValue | None:
 def main(out: str) -> None:
     """Writes every training row as JSON, with the tags' names."""
     weighed = [(turn, 1.0, path.stem) for path in LESSONS for turn in lessons(path)]
+    weighed += [one for one in weighed if one[2].startswith("s")]  # whole lessons by unlike people: twice
     weighed += [(turn, OLDER, "older") for turn in older_utterances()[::2]]
     rows = [found | {"weight": weight, "from": name} for turn, weight, name in weighed if (found := row(turn))]
     with open(out, "w", encoding="utf-8") as file:

@@ -114,8 +114,14 @@ def disclosures() -> list[tuple[str, str, str, str]]:
 
 
 def blind_names() -> list[str]:
-    """The classes of blind turns."""
-    return sorted(path.stem.removesuffix("_labels_1") for path in (FOLDER / "blind").glob("*_labels_1.txt"))
+    """The classes of blind turns that the tagger never saw: those of the third set."""
+    return sorted(path.stem.removesuffix("_labels_1") for path in (FOLDER / "blind").glob("*_3_labels_1.txt"))
+
+
+def seen_names() -> list[str]:
+    """The classes of the two sets before, which were blind once: their turns are lessons s1 to s14 since."""
+    found = {path.stem.removesuffix("_labels_1") for path in (FOLDER / "blind").glob("*_labels_1.txt")}
+    return sorted(found - set(blind_names()))
 
 
 def _labels(path: Path) -> Iterator[tuple[int, list[Label]]]:

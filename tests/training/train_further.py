@@ -3,7 +3,9 @@
     PYTHONPATH=.:tests python -m training.train_further ROWS OUT --epochs 9 --rate 1.5e-4 --seed 11
 
 ROWS is rows.json (align.py); OUT gets tagger.onnx. It begins with the weights of the packaged file, takes the labels
-alone (no teachers) and works in bfloat16: four minutes an epoch of 16,000 rows on one core with AMX.
+alone (no teachers) and works in bfloat16: four minutes an epoch of 16,000 rows on one core with AMX. ``--keep 0.5``
+writes the mean of the weights before and after, which reads new turns a little better than either (the idea: Wortsman
+and others 2022, "Model soups", arXiv 2203.05482; cited from memory).
 """
 
 import argparse
@@ -61,6 +63,7 @@ def main() -> None:
     parser.add_argument("--epochs", type=int, default=9)
     parser.add_argument("--rate", type=float, default=1.5e-4)
     parser.add_argument("--seed", type=int, default=11)
+    parser.add_argument("--keep", type=float, default=0.0, help="the share of the weights before in those after")
     chosen = parser.parse_args()
     functional.scaled_dot_product_attention = attention  # type: ignore[assignment]
     assert tagger_network.functional is functional
@@ -90,7 +93,10 @@ def main() -> None:
             if step > steps * AVERAGED_FROM and step % 4 == 0:
                 average(averaged, tagger)
         print(f"epoch {epoch} loss {total / len(found):.4f}, {time.monotonic() - began:.0f} s", flush=True)
-    tagger.load_state_dict(averaged or tagger.state_dict())
+    after, before = averaged or tagger.state_dict(), Tagger(len(pieces), heads)
+    from_onnx(PACKAGED / "tagger.onnx", before)
+    kept = before.state_dict()
+    tagger.load_state_dict({name: (1 - chosen.keep) * after[name] + chosen.keep * kept[name] for name in kept})
     chosen.out.mkdir(parents=True, exist_ok=True)
     export(tagger.eval(), chosen.out / "tagger.onnx")
 
