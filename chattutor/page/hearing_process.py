@@ -7,7 +7,6 @@ Over its connection come ``(asked, samples)``, 16-bit samples at 16 kHz, after w
 import signal
 from functools import lru_cache
 from multiprocessing.connection import Connection
-from typing import TypeAlias
 
 from chattutor.lesson.voice.languages import WORD, language_after, stopping
 from dialogue.acts import Expecting
@@ -17,7 +16,6 @@ from speech.hearings import Failed
 from speech.language import Language
 from speech.recognition.moonshine.moonshine import MoonshineRecogniser
 
-Asked: TypeAlias = tuple[Expecting, str]
 STOP_WORDS: tuple[str, str] = (WORD, "")  # asked where only the words that stop the tutor are listened for
 GUIDES = 8  # kept ready: with another question or letter, one is made anew in a second
 

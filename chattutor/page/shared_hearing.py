@@ -25,7 +25,6 @@ if TYPE_CHECKING:
     from speech.language import Automaton
 
 STOPPED = "the recogniser stopped; it is started again for the next thing said"
-MOST_KNOWN = 100  # questions and letters
 
 
 class SharedHearing:

@@ -15,7 +15,7 @@ import pytest
 
 from dialogue.algebra.board import Board, Piece, board_of, equation_from
 from dialogue.algebra.equation import read_equation
-from dialogue.algebra.misconceptions import explain, hidden_errors, wrong_answers
+from dialogue.algebra.misconceptions import explain, wrong_answers
 from dialogue.algebra.misconceptions.right_steps import right_lines, tidied, undone
 from dialogue.algebra.misconceptions.rules import (
     LINE_RULES,
@@ -83,10 +83,8 @@ def spoiled(text: str) -> dict[str, str]:
 
 
 def ending(text: str) -> dict[str, str]:
-    """The wrong values each error ends in, and the errors that the right value hides."""
-    equation = read_equation(text)
-    found = {error: " ".join(map(str, values)) for error, values in wrong_answers(equation).items()}
-    return found | {"hidden": " ".join(hidden_errors(equation))}
+    """The wrong values each error ends in."""
+    return {error: " ".join(map(str, values)) for error, values in wrong_answers(read_equation(text)).items()}
 
 
 def explained(text: str) -> dict[str, str]:

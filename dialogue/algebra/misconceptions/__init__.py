@@ -1,13 +1,13 @@
 """Errors: the table, the wrong rules, and what explains a step."""
 
 from dialogue.algebra.equation import Equation
-from dialogue.algebra.misconceptions.answers import hidden_errors, wrong_answers
+from dialogue.algebra.misconceptions.answers import wrong_answers
 from dialogue.algebra.misconceptions.catalogue import ErrorEntry, error_table
 from dialogue.algebra.misconceptions.explained_moves import explain_move, explain_verdict, signs_of
 from dialogue.algebra.misconceptions.search import Explanation, explain_line
 from dialogue.algebra.moves import Line, Move, Rewrite, Step, Verdict
 
-__all__ = ["ErrorEntry", "Explanation", "error_table", "explain", "hidden_errors", "signs_of", "wrong_answers"]
+__all__ = ["ErrorEntry", "Explanation", "error_table", "explain", "signs_of", "wrong_answers"]
 
 
 def explain(before: Equation, step: Step) -> tuple[Explanation, ...]:

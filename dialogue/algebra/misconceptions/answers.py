@@ -23,7 +23,7 @@ def wrong_answers(equation: Equation) -> Answers:
     """Error id to the wrong values of the unknown it leads to, the most direct way first.
 
     A rule is tried where it first applies on the way to the solution. Errors that end in no single value, that
-    cannot be made here, or that give the right value only (see ``hidden_errors``) are left out. Raises
+    cannot be made here, or that give the right value only (2x = 4 and taking 2 away) are left out. Raises
     OutOfScope where the equation is not linear.
     """
     right = equation.solution().value
@@ -32,12 +32,6 @@ def wrong_answers(equation: Equation) -> Answers:
         for error, values in _all_answers(equation).items()
     }
     return {error: values for error, values in found.items() if values}
-
-
-def hidden_errors(equation: Equation) -> tuple[str, ...]:
-    """Errors whose most direct way gives the right value, so that the answer hides them: 2x = 4 and taking 2 away."""
-    right = equation.solution().value
-    return tuple(error for error, values in _all_answers(equation).items() if values[0] == right)
 
 
 def _all_answers(equation: Equation) -> dict[str, list[Fraction]]:
