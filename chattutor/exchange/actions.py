@@ -214,7 +214,7 @@ def _one(named: str, folder: Path) -> Session:
 
 
 def _collect(args: argparse.Namespace, folder: Path) -> int:
-    from chattutor.exchange.bringing_together import collect, report
+    from chattutor.exchange.collect_logs import collect, report
 
     found = collect(args.sources, folder)
     print("\n".join(map(shown, report(found, folder))))

@@ -12,7 +12,7 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from starlette.routing import Route
 
 from chattutor.common.mathml import equation_math
-from chattutor.page.choosing import known_names
+from chattutor.page.class_filter import known_names
 from chattutor.page.classroom import Classroom
 from chattutor.page.entrance import WHOSE
 from chattutor.page.markup import hidden

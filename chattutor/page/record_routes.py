@@ -18,7 +18,7 @@ from starlette.responses import RedirectResponse, Response
 from starlette.routing import Route
 
 from chattutor.common.exits import FINE, USAGE, CannotGoOn
-from chattutor.page.choosing import known_names
+from chattutor.page.class_filter import known_names
 from chattutor.page.markup import hidden
 from chattutor.page.own_command import CommandDone, own_command
 from chattutor.page.service import Service, fields

@@ -15,7 +15,7 @@ from starlette.routing import Route
 from chattutor.common.exits import FINE, CannotGoOn
 from chattutor.exchange.name_list import names_in
 from chattutor.exchange.roster import with_names
-from chattutor.page.choosing import address, filters, known_names, wanted
+from chattutor.page.class_filter import address, filters, known_names, wanted
 from chattutor.page.entrance import let_in, opens
 from chattutor.page.markup import hidden, message
 from chattutor.page.own_command import own_command

@@ -11,7 +11,7 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from starlette.routing import Route
 
 from chattutor.exchange.roster import with_names
-from chattutor.page.choosing import filters, known_names, wanted
+from chattutor.page.class_filter import filters, known_names, wanted
 from chattutor.page.reviewing import Wanted, reviewed
 from chattutor.page.service import Service, fields
 from chattutor.page.teacher_frame import POLICY, framed, teacher_page
