@@ -169,13 +169,15 @@ Act: TypeAlias = (
 class Interpretation:
     """What a turn was taken to mean: the acts in order, whether that is sure enough to be acted on, how certain it is
     (0 to 1), and the next best readings, for asking back once this one was refused. ``taken_back`` is what the learner
-    said first and then corrected in the same breath: never judged, and recorded as a strength."""
+    said first and then corrected in the same breath: never judged, and recorded as a strength. ``guessed``: acted on
+    because it goes with where the lesson is, though the words alone did not make it sure."""
 
     acts: tuple[Act, ...]
     sure: bool
     certainty: float = 1.0
     rivals: tuple[tuple[Act, ...], ...] = ()
     taken_back: Act | None = None
+    guessed: bool = False
 
 
 Meaning: TypeAlias = Move | Line | Verdict | Value | Rewrite | Ask | Say | Control | Describe | Seen | Unclear

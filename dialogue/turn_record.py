@@ -44,7 +44,8 @@ class Said(Struct, frozen=True, gc=False, omit_defaults=True):
     """What reached the tutor, and the acts it was taken for, in order; none is silence.
 
     ``acts`` is None in logs of schema 1, which kept the words alone; ``rivals`` are the next best readings, offered
-    where the first was not ``sure`` and is refused. Of a disclosure the words are ``withheld``."""
+    where the first was not ``sure`` and is refused; ``guessed``: sure only by where the lesson was. Of a disclosure
+    the words are ``withheld``."""
 
     text: str = ""
     channel: str = "typed"
@@ -53,6 +54,7 @@ class Said(Struct, frozen=True, gc=False, omit_defaults=True):
     acts: tuple[JsonAct, ...] | None = None
     sure: bool = False
     rivals: tuple[tuple[JsonAct, ...], ...] = ()
+    guessed: bool = False
 
 
 class ReplyRecord(Struct, frozen=True, gc=False):

@@ -26,7 +26,9 @@ IDLE = 120.0  # seconds between two turns beyond which nobody is counted as work
 WHOLE = 16_000_000  # bytes; a longer file is read line by line
 ANY_WORDS = frozenset({"reason", "account"})  # questions whose answer is kept as it is and never judged
 HELD = frozenset({"to explain", "doubtful", "unsure"})  # events whose words wait: for a reason, or for a yes
-LOOKED_AT = frozenset({"distress", "unclear", "unheard", "doubtful", "unsure"})  # events that a teacher may want to see
+LOOKED_AT = frozenset(  # events that a teacher may want to see
+    {"distress", "unclear", "unheard", "doubtful", "unsure", "narrow"}
+)
 
 
 class SeenTask(NamedTuple):
@@ -188,7 +190,7 @@ def _unsure(turn: TurnFacts, following: Sequence[TurnFacts]) -> bool:
     if turn.event == "unclear":
         return turn.phase not in ANY_WORDS
     confirmed = any(each.event == "yes" for each in following)
-    return turn.event == "unheard" or (turn.event in {"doubtful", "unsure"} and not confirmed)
+    return turn.event in {"unheard", "narrow"} or (turn.event in {"doubtful", "unsure"} and not confirmed)
 
 
 def packed(found: Digest) -> bytes:

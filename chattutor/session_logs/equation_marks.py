@@ -10,7 +10,7 @@ HELP_EVENTS = frozenset({"stuck", "hint", "tell me", "example"})  # events that 
 NO_WORK = HELP_EVENTS | {
     "begin", "go on", "repeat", "why", "check", "progress", "wording", "slower", "game", "meaning", "yes", "no",
     "undo", "skip", "stop", "pause", "restart", "easier", "harder", "lead", "comment", "refused", "leave",
-    "unclear", "doubtful", "unsure", "unheard", "to explain", "distress", "silence",
+    "unclear", "doubtful", "unsure", "narrow", "unheard", "to explain", "distress", "silence",
 }  # fmt: skip
 STEPS = ("move", "rewrite", "line", "left wrong", "right wrong", "both wrong")  # how events of undoing begin
 WRONG_VALUES = frozenset({"value wrong", "value of other side"})

@@ -64,7 +64,8 @@ def said_record(said: Utterance, turn: Turn) -> Said:
     acts = _kept(meant.acts)
     if isinstance(turn.record, Answered) and turn.record.event == "distress":
         return Said("", said.channel, said.doubt, True, acts, meant.sure)
-    return Said(said.text, said.channel, said.doubt, False, acts, meant.sure, tuple(map(_kept, meant.rivals)))
+    rivals = tuple(map(_kept, meant.rivals))
+    return Said(said.text, said.channel, said.doubt, False, acts, meant.sure, rivals, meant.guessed)
 
 
 def _kept(acts: Iterable[Act]) -> tuple[JsonAct, ...]:
@@ -85,7 +86,7 @@ def meant_by(said: Said, letter: str) -> Interpretation | None:
         rivals = tuple(tuple(from_json(act, letter) for act in each) for each in said.rivals)
     except NotAnAct as error:
         raise NotSaved(f"what was said cannot be read: {error}") from error
-    return Interpretation(acts, said.sure, rivals=rivals) if acts else None
+    return Interpretation(acts, said.sure, rivals=rivals, guessed=said.guessed) if acts else None
 
 
 def reply_records(replies: tuple[Reply, ...]) -> tuple[ReplyRecord, ...]:

@@ -48,7 +48,7 @@ def _kind(event: EventKind) -> TurnKind:
             return "talk"
         case "comment" | "yes" | "no" | "to explain":
             return "talk"
-        case "unclear" | "doubtful" | "unsure" | "unheard":
+        case "unclear" | "doubtful" | "unsure" | "narrow" | "unheard":
             return "unsure"
         case "distress":
             return "to tell"

@@ -8,7 +8,7 @@ on that step.
 from collections.abc import Sequence
 from dataclasses import replace
 
-from dialogue.acts import Act, Value
+from dialogue.acts import Act, PartMove, Value
 from dialogue.algebra.moves import Line, Move, Rewrite, Verdict
 from dialogue.tutor.activities.reasons import CREDITED
 from dialogue.tutor.assess import decide
@@ -16,7 +16,9 @@ from dialogue.tutor.core.events import Advanced, Claimed, Event, EventKind, Move
 from dialogue.tutor.core.state import State
 from dialogue.tutor.table import row_for
 
-NOT_HEARD = frozenset({"unclear", "unheard", "doubtful", "unsure", "no", "silence"})  # these leave the doubts counted
+NOT_HEARD = frozenset(
+    {"unclear", "unheard", "doubtful", "unsure", "narrow", "no", "silence"}
+)  # these leave the doubts counted
 BREAKS: frozenset[EventKind] = frozenset(
     {
         "line broken", "claim false", "left wrong", "right wrong", "both wrong", "move one side", "move by zero",
@@ -24,7 +26,7 @@ BREAKS: frozenset[EventKind] = frozenset(
     }
 )  # fmt: skip
 MOVED: frozenset[EventKind] = frozenset({"move closer", "move level", "move further", "move other side"})
-STEPS = (Move, Rewrite, Line, Verdict, Value)
+STEPS = (Move, PartMove, Rewrite, Line, Verdict, Value)
 MOST_EVENTS = 24  # in one turn: more than any turn of as many acts as can be read has needed
 
 

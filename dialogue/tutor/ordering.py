@@ -51,10 +51,17 @@ def ordered(state: State, acts: Sequence[Act]) -> Ordered:
     left = [act for act in acts if not (isinstance(act, Control) and act.what in COMMANDS)]
     if state.phase in SCENE:
         return Ordered(tuple(left) or (acts[0],), (), leave if left else None)
+    if leave is not None and state.phase == "confirm" and leave in state.held:
+        leave = None  # the yes beside it says so
+    more = leave is not None or any(not isinstance(act, Say | Comment) for act in left)
     content = any(isinstance(act, CONTENT) for act in left)
+    if more and not content and state.phase not in YES_OR_NO:  # nothing was asked that a yes or no answers
+        left = [act for act in left if act not in {Say("yes"), Say("no")}]
     other = content or any(not isinstance(act, Comment) for act in left)
     beside = tuple(act for act in left if isinstance(act, Comment))
     if not other:
+        if leave is not None:  # however politely it is put
+            return Ordered((leave,), beside)
         chosen = min(beside, key=lambda act: WEIGHT[act.kind], default=None)
         return Ordered((chosen,) if chosen else (), (), leave)
     left = [act for act in left if not isinstance(act, Comment)]

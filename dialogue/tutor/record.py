@@ -13,7 +13,7 @@ from dialogue.tutor.core.state import State
 WRONG: frozenset[EventKind] = frozenset(
     {"value wrong", "described wrong", "term unknown", "left wrong", "right wrong", "both wrong", "values wrong"}
 )
-UNHEARD: frozenset[EventKind] = frozenset({"doubtful", "unsure", "unheard"})
+UNHEARD: frozenset[EventKind] = frozenset({"doubtful", "unsure", "narrow", "unheard"})
 STEPS = (Moved, Rewritten, Stated, Claimed, Counted)
 
 

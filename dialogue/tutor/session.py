@@ -4,6 +4,7 @@ Pure: no clock, no chance, no input or output. The same plan and the same saying
 session replays and resumes; from the acts that were understood (``respond``), whatever understands them later.
 """
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 from typing import NamedTuple
@@ -37,16 +38,27 @@ from dialogue.tutor.assess import decide, stands_in
 from dialogue.tutor.core.course import greeting
 from dialogue.tutor.core.events import Advanced, Event, EventKind, NotClear, Unsure
 from dialogue.tutor.core.questions import begin_task
-from dialogue.tutor.core.state import ASIDE, ASKING, Phase, Plan, State, Task, Turn, Utterance
+from dialogue.tutor.core.state import ASIDE, ASKING, HOLDING, Phase, Plan, State, Task, Turn, Utterance
 from dialogue.tutor.ordering import CONTENT, Ordered, ordered, without_move
 from dialogue.tutor.record import STEPS, as_kept, board_records, record_of
-from dialogue.tutor.telling import is_new_line, question, replies_of, told, with_asked
-from dialogue.tutor.uncertain import YES, answered_by, answers_read_back, leads_on, left
+from dialogue.tutor.telling import is_new_line, question, replies_of, told, with_asked, with_line
+from dialogue.tutor.uncertain import (
+    YES,
+    answered_by,
+    answers_read_back,
+    doubted,
+    leads_on,
+    leaving,
+    left,
+    let_go,
+    settled,
+)
 from dialogue.understanding.certain import certain_acts, has_words, verdict_words
-from dialogue.understanding.interpret import interpret
+from dialogue.understanding.interpret import DONE_AT_ONCE, interpret
 from dialogue.understanding.phrase_spotting import denies, with_topic
 from dialogue.understanding.spans import value_of
 from dialogue.understanding.symbolic import why_refused
+from dialogue.verbalising.replies import in_words
 from dialogue.verbalising.sayings import Reply, Saying
 
 EXPECTING: dict[Phase, Expecting] = {
@@ -82,6 +94,7 @@ MOST_RUNGS = 4  # gone down in one turn, where the words of a rung were just hea
 TALK = (Comment, Ask, Refused)  # acted on though not sure: nothing is done, or only said
 ANSWER = (Value, Try, Work, Comment, Ask)
 HINT = Event("hint", None)
+SENTENCE = re.compile(r"[.!?;]+(?=\s|$)")
 YES_OR_NO_ONLY: frozenset[Phase] = frozenset({"confirm", "offer stop", "paused"})
 HELD_BACK: frozenset[EventKind] = frozenset({"doubtful", "unheard", "distress"})
 
@@ -161,12 +174,11 @@ def _understood(state: State, said: Utterance) -> _Understood:
     rivals = tuple(acts for acts in heard if acts != found.acts and not isinstance(acts[0], Unclear))
     found = replace(found, rivals=(*rivals, *found.rivals))
     found = replace(found, acts=tuple(with_topic(act, said.text) for act in found.acts))
-    in_words = has_words(said.text)
-    if not found.sure and not in_words:
+    if not found.sure and not has_words(said.text):
         found = _number_that_leads_on(state, said.text) or found
+    elif not found.sure:
+        found = settled(state, found, _barred(state, said.text, found.acts))
     goes_on = answers_read_back(state, found.acts)
-    if not found.sure and in_words:
-        found = replace(found, sure=_fits(state, said.text, found.acts, goes_on is not None))
     if state.phase == "account" and all(isinstance(act, Comment | Unclear) for act in found.acts):
         account = plain_account(said.text, state.letter)
         if account is not None:
@@ -186,26 +198,38 @@ def _number_that_leads_on(state: State, text: str) -> Interpretation | None:
     return Interpretation(number, sure=True) if read and leads_on(left(state), number) else None
 
 
-def _fits(state: State, text: str, acts: Sequence[Act], goes_on: bool) -> bool:
-    """Whether what was not sure by itself is sure all the same, because it answers or follows from where the lesson is.
-    ``goes_on``: whether it makes sense only after a yes to what is being read back."""
-    if answered_by(state, acts) is not None:
-        return True
-    return not denies(text) and (goes_on or leads_on(left(state), acts))
+def _barred(state: State, text: str, acts: Sequence[Act]) -> list[Act]:
+    """What would be done of a turn with a denial in it, but for what a sentence without one says plainly, and for what
+    is said instead of what was asked back."""
+    if acts[0] == Say("no"):  # the denial is this one
+        text = text.strip().partition(" ")[2]
+    done = [act for act in acts if isinstance(act, DONE_AT_ONCE)]
+    if not done or not denies(text):
+        return []
+    if state.phase == "confirm" and Say("no") in acts:
+        return [act for act in done if act in state.held]
+    plain = [said for said in SENTENCE.split(text) if said.strip() and not denies(said)]
+    said = [act for one in plain for act in certain_acts(one, expecting(state), state.letter) or ()]
+    return [act for act in done if act not in said]
 
 
 def _respond(state: State, said: Utterance, found: Interpretation | None, goes_on: Sequence[Act] | None) -> Turn:
-    acts = found.acts if found is not None else ()
-    asked = _asked(state, acts) if said.doubt == "none" else state
+    acts: Sequence[Act] = found.acts if found is not None else ()
+    asked = state
+    if said.doubt == "none":
+        asked, acts = let_go(state, acts)
+        asked = _asked(asked, acts)
     plan = ordered(asked, acts)
     start = without_move(asked) if plan.corrected else asked
     first, rest = hear(start, said, found, plan)
     if goes_on is not None and first.kind not in HELD_BACK:
         start, first, rest = state, YES, goes_on
     turns = fold(start, first, rest)
-    if plan.leave is not None and not _is_settled(turns[-1].state, first):
-        turns.append(advance(turns[-1].state, Unsure("leave", plan.leave, (plan.leave,), by_ear=False)))
-    sayings = told(turns, plan.beside, turns[-1].state)
+    leave = leaving(state, turns[-1].state, first, plan.leave, found) if plan.leave is not None else None
+    if leave is not None:
+        turns.append(advance(turns[-1].state, leave))
+    sure = found is None or state.phase in HOLDING or (found.sure and not found.guessed)
+    sayings = told(turns, plan.beside, turns[-1].state, sure)
     events = tuple(event for turn in turns for event in turn.events)
     advanced = without_teaching(state, Advanced(turns[-1].state, sayings, events))
     after, replies = _answered(state, advanced, first)
@@ -220,6 +244,8 @@ def _respond(state: State, said: Utterance, found: Interpretation | None, goes_o
         if not _heard_twice(state, replies):
             break
     idle = after.idle + (not _brought(state, after, first))
+    if first.kind == "unsure" and after.phase == "confirm":
+        after = replace(after, asked_back=after.turn, told_back=(*after.told_back, after.held))
     after = replace(after, idle=idle, last=replies or state.last, said=(*state.said[-1:], _texts(replies)))
     after = with_asked(after, replies)
     lines = (start.equation, *(turn.state.equation for turn in turns))
@@ -250,18 +276,20 @@ def hear(state: State, said: Utterance, meant: Interpretation | None, plan: Orde
     if not acts:
         return decide(state, Unclear()), ()
     unclear = all(isinstance(act, Unclear) for act in meant.acts)
-    held = acts if plan.leave is None else (*acts, plan.leave)
+    held = tuple(act for act in (acts if plan.leave is None else (*acts, plan.leave)) if not isinstance(act, Unclear))
     rivals = tuple(ordered(state, each).acts or each for each in meant.rivals)
     if said.doubt == "read back" and not unclear:
         if isinstance(acts[0], Say) and state.phase in {"confirm", "offer stop", "reconsider"}:
             return Event("unheard", None), ()  # a doubtful yes must not confirm a doubtful move
+        if not any(map(in_words, held)):
+            return Event("unheard", None), ()
         return Unsure("doubtful", acts[0], held, rivals), ()
     if not meant.sure and not unclear and not _is_harmless(state, said, meant.acts):
         if isinstance(acts[0], Say) and state.phase in {"confirm", "offer stop"}:
             return decide(state, Unclear()), ()
         if isinstance(acts[0], Describe) and state.phase == "operations":
             return NotClear("unclear", acts[0], "operations"), ()
-        return Unsure("unsure", acts[0], held, rivals, by_ear=False), ()
+        return doubted(state, acts, rivals)
     if state.phase == "reason" and isinstance(acts[0], CONTENT):
         return Event("comment", acts[0]), acts[1:]  # a reason, whatever it is, is never marked
     event = decide(state, acts[0])
@@ -281,7 +309,7 @@ def hear(state: State, said: Utterance, meant: Interpretation | None, plan: Orde
 def _is_harmless(state: State, said: Utterance, acts: Sequence[Act]) -> bool:
     """Whether acts may be acted on though they are not sure: talk, or a typed number that is only put in to be
     tested."""
-    if all(isinstance(act, TALK) for act in acts):
+    if all(isinstance(act, TALK) or act == Say("stuck") for act in acts) or answered_by(state, acts) is not None:
         return True
     tested = said.channel == "typed" and state.phase in ASKING and all(isinstance(act, ANSWER) for act in acts)
     numbers = [act for act in acts if isinstance(act, Value | Try)]
@@ -305,8 +333,8 @@ def _answered(state: State, advanced: Advanced, first: Event) -> tuple[State, tu
     if first.kind == "silence" and state.phase in {"paused", "done"}:
         return after, ()  # somebody thinking is left in peace
     if repeated and after.repeats <= VERBATIM:
-        return after, state.last
-    return after, replies_of(state, after, advanced.said, is_new_line(state, after, repeated))
+        return after, with_line(after, state.last)
+    return after, replies_of(state, after, advanced.said, is_new_line(state, after, first))
 
 
 def _is_stuck(before: State, after: State, replies: tuple[Reply, ...], first: Event) -> bool:
@@ -345,11 +373,6 @@ def _within(state: State) -> State:
 
 def _texts(replies: tuple[Reply, ...]) -> tuple[str, ...]:
     return tuple(reply.text for reply in replies if reply.key != "line")
-
-
-def _is_settled(state: State, first: Event) -> bool:
-    """Whether nothing more is asked: the lesson is over, or something else has to be asked first."""
-    return state.phase in {"done", "between"} or first.kind in {"doubtful", "unsure", "unheard", "distress"}
 
 
 def is_over(state: State) -> bool:

@@ -150,7 +150,18 @@ FIRST: Phases = ("operations", "first", "move", "count", "check left", "check ri
 RESULT: Phases = ("left", "line")  # how a result is asked for
 OVER: Phases = (*FIRST, "between", "done")  # what may come once an equation is over
 BACK: Phases = (*OPEN, "account")  # what may be returned to
-HEARD: Phases = (*BACK, "reason", "confirm", "offer stop", "paused", "spot", "compare", "scene tips", "scene level")
+HEARD: Phases = (
+    *BACK,
+    "reason",
+    "confirm",
+    "offer stop",
+    "between",
+    "paused",
+    "spot",
+    "compare",
+    "scene tips",
+    "scene level",
+)
 
 RULES: tuple[Rule, ...] = (
     # a whole move is taken whenever it is offered
@@ -274,15 +285,21 @@ RULES: tuple[Rule, ...] = (
     said((*SCENE, "between"), ("stop",), talking.stop, "done"),
     said(SCENE, ("pause",), talking.pause, "paused"),
     unclear(SCENE, ("unclear",), scene.scene_again, "scene level", *FIRST),
-    unsure(SCENE, ("doubtful", "unsure", "leave"), repair.read_back, "confirm"),
+    unsure(SCENE, ("doubtful", "unsure"), repair.read_back, "confirm"),
+    unsure((*SCENE, "between"), ("leave",), repair.ask_leave, "confirm", "offer stop"),
+    unsure(SCENE, ("narrow",), scene.scene_again, "scene level", *FIRST),
     said(SCENE, ("unheard",), repair.unheard),
     said(SCENE, ("silence",), talking.are_you_there),
     # not understood, not sure, not said
     unclear(OPEN, ("unclear",), repair.say_again),
     unclear(("confirm", "offer stop"), ("unclear",), repair.say_again, *HEARD),
-    unsure((*ASKED_BACK, *ASIDE), ("doubtful", "unsure", "leave"), repair.read_back, "confirm"),
-    unsure(("confirm",), ("doubtful", "unsure", "leave"), repair.read_back, *HEARD),
-    unsure(("offer stop",), ("doubtful", "unsure"), repair.say_again, *HEARD),
+    unsure((*ASKED_BACK, *ASIDE), ("doubtful", "unsure"), repair.read_back, "confirm"),
+    unsure((*ASKED_BACK, *ASIDE), ("leave",), repair.ask_leave, "confirm", "offer stop"),
+    unsure((*ASKED_BACK, *ASIDE), ("narrow",), repair.narrower, "part"),
+    unsure(("confirm",), ("doubtful", "unsure"), repair.read_back, *HEARD),
+    unsure(("confirm", "paused"), ("leave",), repair.ask_leave, "offer stop", "confirm"),
+    unsure(("offer stop", "confirm"), ("narrow",), repair.say_again, *HEARD),
+    unsure(("offer stop",), ("doubtful", "unsure", "leave"), repair.say_again, *HEARD),
     said((*ASKED_BACK, *ASIDE), ("unheard",), repair.unheard),
     said(("confirm", "offer stop"), ("unheard",), repair.unheard, *HEARD),
     said(EVERYWHERE, ("distress",), talking.tell_someone, "offer stop"),

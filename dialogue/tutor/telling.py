@@ -4,19 +4,20 @@ from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 
-from dialogue.acts import Comment, PartMove, Work
+from dialogue.acts import Ask, Comment, Control, PartMove, Work
+from dialogue.algebra.moves import Move
 from dialogue.algebra.tree import Negative, Number, Quotient, constant, has_unknown
 from dialogue.tutor.activities.balance_scene import LOOSE
 from dialogue.tutor.core.course import done_alone, ending
-from dialogue.tutor.core.events import Advanced
+from dialogue.tutor.core.events import Advanced, Event, EventKind
 from dialogue.tutor.core.questions import SIDES_FADE_AFTER
-from dialogue.tutor.core.state import HOLDING, OPEN, SCENE, State
+from dialogue.tutor.core.state import HOLDING, OPEN, SCENE, Phase, State
 from dialogue.tutor.moves.talking import feeling
 from dialogue.tutor.ordering import CONTENT
-from dialogue.verbalising.replies import digits, variants, word
+from dialogue.verbalising.replies import digits, in_words, variants, word
 from dialogue.verbalising.sayings import Filling, Reply, Saying
 
-NAMING = ("take further", "take move", "praise choice", "levelled")  # confirmations that name the move
+NAMING = ("take further", "take move", "take unsure", "praise choice", "levelled")  # confirmations that name the move
 CONFIRMING = frozenset(
     {
         *NAMING, "take line", "take result", "side right", "operations right", "operations begun", "term named",
@@ -27,14 +28,32 @@ CONFIRMING = frozenset(
 )  # fmt: skip
 UNSAYING = frozenset({"claim fails", "claim fails, rewritten"})  # after these nothing before them is confirmed
 UNCOUNTED = frozenset({"line", "scene picture", "game line", "next", "worked then", "worked first", "model worked"})
+UNLINED: frozenset[Phase] = frozenset({*SCENE, "offer stop"})  # no line is shown while these are asked
+SHOWING = frozenset({"line", "progress", "progress first"})  # these have the line in them
+TALKS: frozenset[EventKind] = frozenset({"comment", "meaning", "why", "check", "unclear", "stuck", "hint", "progress"})
+SIGHT = 2  # turns of talk without the line, after which it is shown again (a choice)
 MOST = 2  # sayings beside those and the question (rule 25)
+NARROWING = frozenset({"name the move", "whole line"})  # questions about what was in doubt
+UNSURE = {
+    "take move": "take unsure", "praise choice": "take unsure", "still true": "still true, named",
+    "heard reason": "heard unsure", "heard notice": "heard unsure", "heard rule": "heard unsure",
+}  # fmt: skip
+TAKEN: frozenset[EventKind] = frozenset(
+    {
+        "move closer", "move further", "move other side", "rewrite closer", "line kept", "line closer", "line ends",
+        "value right", "value of other side", "values right", "verdict right", "described", "described part",
+    }
+)  # fmt: skip
 BESIDE = {"object": "beside object", "reason": "beside reason", "rule": "beside rule", "notice": "beside notice"}
 
 
-def told(turns: Sequence[Advanced], beside: Sequence[Comment], state: State) -> tuple[Saying, ...]:
+def told(turns: Sequence[Advanced], beside: Sequence[Comment], state: State, sure: bool = True) -> tuple[Saying, ...]:
     """Of all the sayings of a turn those that are said: one confirmation, what was said beside the answer heard in a
-    few words, and no more than a listener can keep."""
+    few words, and no more than a listener can keep. What was not ``sure`` is named and not praised."""
     said = [saying for turn in turns for saying in turn.said]
+    if not sure:
+        said = [replace(saying, key=UNSURE.get(saying.key, saying.key)) for saying in said]
+    said = [saying for saying in said if saying.key not in NARROWING or saying is said[-1]]
     if any(saying.key in UNSAYING for saying in said):
         said = [saying for saying in said if saying.key not in CONFIRMING | {"still true", "error"}]
     if len(said) > 1:  # a line written twice in one breath
@@ -48,17 +67,26 @@ def told(turns: Sequence[Advanced], beside: Sequence[Comment], state: State) -> 
     if len(turns) > 1 and len(counted) > MOST:
         gone = counted[: len(counted) - MOST]
         said = [one for one in said if not any(one is each for each in gone)]
-    if len(counted) < MOST and (heard := _heard(beside, state)) is not None:
+    thanked = sure and _taken(turns)
+    if len(counted) < MOST and (heard := _heard(beside, state, thanked)) is not None:
         said = [heard, *said]
     return tuple(said)
 
 
-def _heard(beside: Sequence[Comment], state: State) -> Saying | None:
-    """What was said beside an answer, heard in a few words; a mood before a reason."""
+def _taken(turns: Sequence[Advanced]) -> bool:
+    """Whether a step was taken in the turn, and nothing else came of it: no question, no error, nothing asked back."""
+    kinds = {event.kind for turn in turns for event in turn.events}
+    return bool(kinds & TAKEN) and kinds <= TAKEN | {"sum right", "yes"}
+
+
+def _heard(beside: Sequence[Comment], state: State, thanked: bool) -> Saying | None:
+    """What was said beside an answer, heard in a few words; a mood before a reason. Thanks only where the step beside
+    it was taken: they would sound like praise for a wrong one."""
     for act in beside:
         if act.kind == "feel" and act.about in {"upset", "sorry", "thanks"}:
             return feeling(state, act)
-    return next((Saying(BESIDE[act.kind]) for act in beside if act.kind in BESIDE), None)
+    heard = [act for act in beside if act.kind in BESIDE and (thanked or act.kind == "object")]
+    return next((Saying(BESIDE[act.kind]) for act in heard if state.phase not in HOLDING), None)
 
 
 def replies_of(before: State, after: State, sayings: tuple[Saying, ...], new_line: bool) -> tuple[Reply, ...]:
@@ -86,13 +114,25 @@ def replies_of(before: State, after: State, sayings: tuple[Saying, ...], new_lin
         return (*replies, *(() if last.key.startswith("did ") else own), worded(last, set()))
     if after.phase == "between":
         return tuple(replies)
-    if after.place != before.place and not after.plan.open:
+    new = after.place != before.place
+    if (new or _was_held_back(before)) and not after.plan.open and after.phase != "offer stop":
         replies.append(worded(Saying("next"), just_said))
-    if new_line and after.phase in OPEN:
-        replies.append(worded(Saying("line", {"line": after.equation}), set()))
+    if after.phase not in UNLINED and (new or (after.phase in OPEN and _is_due(after, new_line))):
+        asks = bool(replies) and replies[-1].text.endswith("?")
+        replies.insert(len(replies) - asks, worded(Saying("line", {"line": after.equation}), set()))
     if not replies or not replies[-1].text.endswith("?"):
         replies.append(worded(question(after), set(after.asked)))
     return tuple(replies)
+
+
+def _is_due(state: State, new_line: bool) -> bool:
+    """Whether the line has to be in the replies: it is new, was asked for, or was never there."""
+    return new_line or state.shown != (state.place, state.equation)
+
+
+def _was_held_back(before: State) -> bool:
+    """Whether another equation was kept out of sight while stopping was offered."""
+    return before.phase == "offer stop" and before.shown is not None and before.shown[0] != before.place
 
 
 def in_decimals(value: Filling) -> Filling:
@@ -111,16 +151,38 @@ def _by_oneself(state: State) -> Saying:
     return Saying("one step alone" if state.alone == 1 else "steps alone", {"lines": state.alone})
 
 
-def is_new_line(before: State, after: State, repeated: bool) -> bool:
-    """Whether the line on the board is to be read out: it is new, or it was out of sight."""
+def is_new_line(before: State, after: State, first: Event) -> bool:
+    """Whether the line on the board is to be read out: it is new, it was out of sight, or somebody lost sight of it."""
     was = before.back if before.phase in {*HOLDING, "paused"} else before.phase
     left_scene = was in SCENE and after.phase in OPEN
     left_game = before.phase == "spot" and after.phase != "spot"
-    return after.board != before.board or after.place != before.place or repeated or left_scene or left_game
+    moved = after.board != before.board or after.place != before.place
+    return moved or first.kind == "repeat" or left_scene or left_game or _is_lost(before, after, first)
+
+
+def _is_lost(before: State, after: State, first: Event) -> bool:
+    """Whether a learner who only talks, or was shown another equation, may have lost sight of the line."""
+    if first.kind == "example" or first.act == Ask("meaning", "equation"):
+        return True
+    talks = first.kind in TALKS and after.phase in {"operations", "first", "move"}
+    return talks and not any(reply.key in SHOWING for reply in before.last) and before.since_line >= SIGHT
+
+
+def with_line(state: State, replies: tuple[Reply, ...]) -> tuple[Reply, ...]:
+    """The replies said again, with the line where it was not in them."""
+    if state.phase not in OPEN or not replies or any(reply.key in SHOWING for reply in replies):
+        return replies
+    line = Saying("line", {"line": state.equation})
+    return (*replies[:-1], word(line, 0, state.plan.classroom), replies[-1])
 
 
 def with_asked(state: State, replies: tuple[Reply, ...]) -> State:
-    """The state with its last question remembered, so that it is next asked in other words."""
+    """The state with its last question remembered, so that it is next asked in other words, and the line that was
+    shown."""
+    if any(reply.key == "line" for reply in replies):
+        state = replace(state, shown=(state.place, state.equation), since_line=0)
+    else:
+        state = replace(state, since_line=state.since_line + 1)
     asked = replies[-1].text if replies and replies[-1].text.endswith("?") else ""
     return replace(state, asked=(*state.asked[-1:], asked)) if asked else state
 
@@ -131,13 +193,17 @@ def question(state: State) -> Saying:
     if state.held:
         said = tuple(act for act in state.held if not isinstance(act, Comment)) or state.held
         told_back = tuple(act for act in said if isinstance(act, CONTENT) and not isinstance(act, Work))
-        values["held"] = told_back or said
+        values["held"] = tuple(act for act in told_back or said if in_words(act)) or said
         values["digits"] = digits(state.held)
     match state.phase:
         case "account" if state.inquiry is not None:
             return state.inquiry.saying(values)
         case "spot" if state.game is not None and state.game.name != "game":
             return Saying(f"ask {state.game.name}", values)
+        case "confirm" if not state.by_ear and isinstance(state.held[0], Control):
+            return Saying(f"ask leave {state.held[0].what}", values)
+        case "confirm" if not state.by_ear and len(state.held) == 1 and isinstance(state.held[0], Move):
+            return Saying("ask meant move", values)
         case "confirm" if not state.by_ear:
             return Saying("ask meant", values)
         case "check right" if not has_unknown(state.task.equation.left):

@@ -1,20 +1,27 @@
 """What was understood without being sure of it: what need not be asked back, because it goes with where the lesson is.
 
-A reading that follows from the line, all of it, is hardly a misreading of something else, and is taken; the reply names
-it. One that would be judged wrong is asked back, so that nobody is judged on what they may not have said. While it
-is asked back, whoever says it again, or goes on with what makes sense only after it, has answered.
+A reading that follows from the line, or the part of it that does, is hardly a misreading of something else, and is
+taken; the reply names it. Talk is answered, a command done, a move that keeps the balance met with a question about it.
+Only what would be judged wrong is asked back, once and seldom, so that nobody is judged on what they may not have said;
+what was denied is never asked again. While it is asked back, whoever says it again, or goes on with what makes sense
+only after it, has answered, and whoever says something else is heard.
 """
 
 from collections.abc import Sequence
 from dataclasses import replace
 
-from dialogue.acts import Act, Comment, Control, Refused, Say
-from dialogue.algebra.moves import Move, Rewrite
+from dialogue.acts import Act, Ask, Comment, Control, Interpretation, PartMove, Refused, Say, Try, Unclear, Value
+from dialogue.algebra.linear import linear
+from dialogue.algebra.moves import Line, Move, Rewrite
+from dialogue.algebra.refusals import Refusal
+from dialogue.algebra.tree import constant
+from dialogue.judgement import judge
 from dialogue.tutor.advance import fold
 from dialogue.tutor.assess import decide
-from dialogue.tutor.core.events import Advanced, Event, EventKind
-from dialogue.tutor.core.state import HOLDING, SOLVING, State
+from dialogue.tutor.core.events import Advanced, Event, EventKind, Unsure
+from dialogue.tutor.core.state import CHECKING, HOLDING, SCENE, SOLVING, Phase, State
 from dialogue.tutor.ordering import CONTENT, ordered
+from dialogue.verbalising.replies import in_words
 
 FOLLOWS: frozenset[EventKind] = frozenset(
     {
@@ -26,6 +33,159 @@ FOLLOWS: frozenset[EventKind] = frozenset(
 BESIDE: frozenset[EventKind] = frozenset({"sum right", "comment", "hint", "stuck", "why", "meaning", "check", "yes"})
 REASONED = frozenset({"reason", "rule", "notice"})  # talk that makes sense only after a yes
 YES = Event("yes", Say("yes"))
+GENTLE: frozenset[EventKind] = frozenset(
+    {
+        "move level", "move again", "move names nothing", "move part", "line level", "line same", "value unworked",
+        "term named", "value unasked", "rewrite idle", "described unordered", "verdict early",
+    }
+)  # fmt: skip
+BOARD_FROM = 0.4  # the certainty from which what touches the line is looked at, where it does not follow (a choice)
+COMMAND_FROM = 0.5  # from which a command is (a choice)
+ANSWERED: frozenset[Phase] = frozenset({"confirm", "offer stop", "reconsider"})
+APART = 3  # turns between one reading asked back and the next, at least
+MOST_ASKED_BACK = 3  # acts in one sentence that can still be answered with yes or no
+
+
+def settled(state: State, found: Interpretation, barred: Sequence[Act] = ()) -> Interpretation:
+    """An unsure reading, made sure where it answers or follows from where the lesson is; else without the parts that
+    are too doubtful for what they would do. ``barred`` are acts that may be meant as refused, and are never done."""
+    acts, guess = tuple(act for act in found.acts if act not in barred), replace(found, sure=True, guessed=True)
+    if answered_by(state, acts) is not None:
+        return replace(guess, acts=acts)
+    whole = answers_read_back(state, acts) is not None or leads_on(left(state), acts)
+    if whole and acts == found.acts:
+        return guess
+    if kept := _what_follows(left(state), acts):
+        no = (Say("no"),) if state.phase == "confirm" and Say("no") in acts else ()
+        return replace(guess, acts=(*no, *kept))
+    clear = _clear_enough(state, acts, found.certainty)
+    return replace(guess if answered_by(state, clear) is not None else found, acts=clear or (Unclear(),))
+
+
+def _clear_enough(state: State, acts: Sequence[Act], certainty: float) -> tuple[Act, ...]:
+    """The acts that may be looked at, so doubtful a reading. Beside a call for help no step is; to stop is always
+    heard, for it is only offered."""
+    left_out: tuple[type, ...] = (Unclear,)
+    if certainty < BOARD_FROM:
+        left_out = (*CONTENT, Refused, Control, Unclear)
+    elif any(act in {Ask("hint"), Ask("answer"), Say("stuck")} for act in acts):
+        left_out = (*CONTENT, Control, Unclear)
+    elif certainty < COMMAND_FROM:
+        left_out = (Control, Unclear)
+    kept = (act for act in acts if act == Control("stop") or not isinstance(act, left_out))
+    again = constant(state.guess) if state.guess is not None and left(state).phase in CHECKING else None
+    return tuple(act for act in kept if not (isinstance(act, Value) and act.value == again))
+
+
+def _what_follows(state: State, acts: Sequence[Act]) -> tuple[Act, ...]:
+    """The steps of a turn that follow from the line, in order, with the talk beside them; none where none does. An
+    answer that is said last is worth more than a step before it that it does not go with."""
+    steps = [act for place, act in enumerate(acts) if isinstance(act, CONTENT) and not _named_only(act, acts[place:])]
+    if any(isinstance(act, Refused) for act in acts) or not steps:
+        return ()
+    moves = [act for act in steps if isinstance(act, Move)]
+    steps = [act for act in steps if not (isinstance(act, Value) and any(_gives(state, one, act) for one in moves))]
+    taken: tuple[Act, ...] = ()
+    for act in steps:
+        if not (taken and isinstance(act, PartMove)) and leads_on(state, (*taken, act)):
+            taken = (*taken, act)
+    answer = steps[-1] if steps and isinstance(steps[-1], Value | Line | Try) else None
+    if answer and len(taken) == 1 and isinstance(taken[0], Move) and leads_on(state, (answer,)):
+        taken = (answer,)
+    beside = (act for act in acts if act in taken or isinstance(act, Comment | Ask) or act == Control("stop"))
+    return tuple(beside) if taken else ()
+
+
+def _gives(state: State, move: Move, value: Value) -> bool:
+    """Whether a number is what a move that does not lead on makes of a side: no answer of its own."""
+    try:
+        made = judge(state.equation, move)
+        return made.result is not None and not made.closer and linear(value.value) in made.result.linear()
+    except Refusal:
+        return False
+
+
+def _named_only(act: Act, after: Sequence[Act]) -> bool:
+    """Whether a number is only named before the move that takes it up."""
+    return isinstance(act, Value) and any(isinstance(one, Move) and one.operand == act.value for one in after)
+
+
+def is_gentle(state: State, acts: Sequence[Act]) -> bool:
+    """Whether acts are met with a question about the mathematics, so that nothing is lost by acting on a misreading:
+    none of them is judged wrong, and nothing stands on the board that was not there."""
+    plan = ordered(state, acts)
+    if not plan.acts:
+        return False
+    kinds = {event.kind for turn in fold(state, decide(state, plan.acts[0]), plan.acts[1:]) for event in turn.events}
+    return kinds <= GENTLE | FOLLOWS | BESIDE
+
+
+def may_ask_back(state: State, acts: tuple[Act, ...]) -> bool:
+    """Whether a reading may be asked back: all of it can be put into words, it is short, it was not asked before, and
+    nothing was in the turns just before."""
+    words = [act for act in acts if isinstance(act, CONTENT)]
+    long_ago = state.asked_back is None or state.turn + 1 - state.asked_back >= APART
+    sayable = bool(words) and len(words) <= MOST_ASKED_BACK and all(can_be_said(act) for act in words)
+    echo = len(words) == 1 and isinstance(words[0], Value)  # a number alone says nothing more when it is said again
+    return long_ago and sayable and not echo and acts not in state.told_back and state.phase not in HOLDING
+
+
+def can_be_said(act: Act) -> bool:
+    """Whether an act can be put into words with nothing left open."""
+    return bool(in_words(act)) and not isinstance(act, PartMove)
+
+
+def doubted(state: State, acts: tuple[Act, ...], rivals: tuple[tuple[Act, ...], ...]) -> tuple[Event, Sequence[Act]]:
+    """What is done with a reading that is not sure and would change something: a command alone is done, but for a stop,
+    which is offered; what is met with a question about the mathematics is met so; else it is asked back, once, or only
+    its doubtful part is asked for."""
+    if all(isinstance(act, Control) for act in acts):
+        stops = Control("stop") in acts and state.phase != "offer stop"
+        return (
+            (Unsure("leave", acts[0], (Control("stop"),), by_ear=False), ()) if stops else (decide(state, acts[0]), ())
+        )
+    content = tuple(act for act in acts if isinstance(act, (*CONTENT, Refused)))
+    if not content:
+        return decide(state, acts[0]), acts[1:]
+    refused = content in state.denied
+    if state.phase in SCENE:
+        return decide(state, Unclear()), ()
+    if state.phase in HOLDING and state.by_ear:
+        return Unsure("unsure", acts[0], acts, rivals, by_ear=False), ()
+    if not refused and (is_gentle(state, acts) or content in state.told_back):
+        event = decide(state, acts[0])
+        return event, () if event.kind == "move level" else acts[1:]
+    if not refused and may_ask_back(state, content):
+        return Unsure("unsure", content[0], content, rivals, by_ear=False), ()
+    return Unsure("narrow", content[0], content, rivals, by_ear=False), ()
+
+
+def leaving(before: State, after: State, first: Event, leave: Control, meant: Interpretation | None) -> Event | None:
+    """What a command beside something else comes to: a stop is offered, or done where the equation is over and it was
+    plain; any other is asked about, if it is sure and the equation not over."""
+    if first.kind in {"doubtful", "unsure", "narrow", "unheard", "distress", "leave"} or after.phase == "done":
+        return None
+    over, sure = after.place != before.place, meant is not None and meant.sure and not meant.guessed
+    if leave.what == "stop":
+        plain = over and sure
+        return Event("stop", leave) if plain else Unsure("leave", leave, (leave,), by_ear=False)
+    return Unsure("leave", leave, (leave,), by_ear=False) if sure and not over else None
+
+
+def let_go(state: State, acts: Sequence[Act]) -> tuple[State, Sequence[Act]]:
+    """The lesson as the acts of a turn find it, where a reading is being asked back: it is let go by whoever says
+    something else, and denied by a "no" beside it."""
+    if state.phase != "confirm" or state.by_ear or not acts or isinstance(acts[0], Control | Unclear | Refused):
+        return state, acts
+    if Say("yes") in acts or answers_read_back(state, acts) is not None:
+        return state, acts
+    content = any(isinstance(act, CONTENT) for act in acts)
+    if Say("no") not in acts:
+        return left(state), acts
+    if not content:
+        return state, acts
+    denied = replace(left(state), denied=(*state.denied, state.held))
+    return denied, tuple(act for act in acts if act != Say("no"))
 
 
 def leads_on(state: State, acts: Sequence[Act]) -> bool:
@@ -63,9 +223,11 @@ def left(state: State) -> State:
 def answered_by(state: State, acts: Sequence[Act]) -> bool | None:
     """The yes or no that something asked back is answered with, whatever else is said beside it; None where there is
     none, or both."""
-    said = {act.what for act in acts if isinstance(act, Say)}
-    talk = all(isinstance(act, Say | Comment) for act in acts)
-    return said == {"yes"} if state.phase == "confirm" and talk and said in ({"yes"}, {"no"}) else None
+    said = {act.what for act in acts if isinstance(act, Say)} - {"stuck", "checked"}
+    if state.phase == "offer stop" and Control("stop") in acts and "no" not in said:
+        return True
+    talk = all(isinstance(act, Say | Comment | Ask) for act in acts)
+    return said == {"yes"} if state.phase in ANSWERED and talk and said in ({"yes"}, {"no"}) else None
 
 
 def _all_follow(turns: Sequence[Advanced], acts: int) -> bool:

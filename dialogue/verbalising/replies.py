@@ -132,9 +132,10 @@ def _in_words(value: Filling, channel: Channel) -> str:
         case str() | int():
             return str(value)
         case tuple():
-            return ", then ".join(
+            said = (
                 _done_phrase(one, channel) if isinstance(one, Done) else _act_in_words(one, channel) for one in value
             )
+            return ", then ".join(filter(None, said))
         case Number() | Unknown() | Negative() | Sum() | Product() | Quotient():
             return write(value, BOARD) if channel == "text" else say_expression(value, channel)
     return _act_in_words(value, channel)
@@ -176,6 +177,11 @@ def _act_in_words(act: Act, channel: Channel) -> str:
         case Seen(what):
             return phrases()[f"seen {what}"]
     return ""
+
+
+def in_words(act: Act) -> str:
+    """The act as it would be read back on a screen; empty where it cannot be."""
+    return _act_in_words(act, "text")
 
 
 def move_phrase(move: Move, channel: Channel) -> str:

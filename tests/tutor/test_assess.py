@@ -141,7 +141,7 @@ def test_repeating_counts_and_changes_nothing_else() -> None:
         assert after.repeats == before.repeats + 1
         kept = replace(
             after, repeats=before.repeats, turn=before.turn, last=before.last, idle=before.idle, said=before.said,
-            asked=before.asked,
+            asked=before.asked, shown=before.shown, since_line=before.since_line,
         )  # fmt: skip
         assert kept == before
 

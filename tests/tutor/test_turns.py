@@ -152,19 +152,27 @@ COMMANDS = [Control("stop"), Control("skip"), Control("undo"), Control("restart"
 
 
 @pytest.mark.parametrize("command", COMMANDS)
-def test_what_ends_or_takes_back_is_done_at_once_only_said_alone_and_surely(command: Control) -> None:
-    for acts, sure in (((command,), False), ((line("3x = 12"), command), True), ((command, Comment("feel")), True)):
-        talk = Talk(TWO, "5x - 1 = 9")
-        talk.turn(*acts, sure=sure)
-        assert talk.state.phase == "confirm"
-        assert talk.state.held == (command,)
-        board = talk.state.board
-        talk.turn(NO)
-        assert (talk.state.place, talk.state.phase) == (0, "move")
-        assert talk.state.board == board
+def test_what_ends_or_takes_back_is_done_said_alone_and_asked_about_beside_a_step(command: Control) -> None:
     talk = Talk(TWO, "5x - 1 = 9")
-    talk.say(line("3x = 12"), command)
-    assert talk.state.phase == "done" or talk.state.place == 1 or len(talk.state.board) == 1
+    talk.turn(line("3x = 12"), command)
+    assert talk.state.phase == "offer stop" if command == Control("stop") else talk.state.held == (command,)
+    assert talk.text.endswith("?")
+    board = talk.state.board
+    talk.turn(NO)
+    assert (talk.state.place, talk.state.phase, talk.state.board) == (0, "move", board)
+    for acts in ((command,), (Comment("feel", "sorry"), command), (Say("yes"), command, Comment("feel", "thanks"))):
+        talk = Talk(TWO, "5x - 1 = 9")
+        talk.say(line("3x = 12"))
+        talk.turn(*acts)
+        assert talk.state.phase == "done" or talk.state.place == 1 or len(talk.state.board) == 1, acts
+
+
+def test_a_stop_that_is_not_plain_is_offered_in_one_short_question() -> None:
+    talk = Talk(TWO, "5x - 1 = 9")
+    talk.turn(Control("stop"), sure=False)
+    assert talk.keys == ["ask offer stop"]
+    talk.turn(Say("yes"), Control("stop"), sure=False)
+    assert talk.state.phase == "done"
 
 
 def test_the_command_beside_an_answer_does_not_lose_the_answer() -> None:
@@ -237,15 +245,15 @@ def test_a_disclosure_beside_mathematics_is_all_that_is_heard() -> None:
     assert "adult" in talk.text
 
 
-def test_not_sure_asks_back_with_the_guess_and_a_no_strikes_it() -> None:
+def test_a_wrong_step_not_sure_is_asked_back_once_and_never_offered_again_after_a_no() -> None:
     talk = Talk(TWO)
-    turn = talk.turn(move("subtract", "6"), sure=False, rivals=((LESS,),))
-    assert "6 off both sides" in talk.text and talk.text.endswith("?")
-    assert turn.record.steps == () and turn.meant is not None and not turn.meant.sure
+    one_side = move("subtract", "2", "left")
+    record = talk.turn(one_side, sure=False, rivals=((move("add", "2", "left"),),)).record
+    assert "2 off the left side" in talk.text and talk.text.endswith("?")
+    assert record.steps == ()
     talk.turn(NO)
-    assert "2 off both sides" in talk.text and "6 off" not in talk.text
-    talk.turn(YES)
-    assert talk.state.pending == LESS
+    assert "2 off" not in talk.text and talk.keys[-1] == "ask part operation"
+    assert talk.turn(one_side, sure=False).record.steps == () and "2 off" not in talk.text
 
 
 def test_a_guess_that_was_refused_may_be_corrected_in_the_same_breath() -> None:

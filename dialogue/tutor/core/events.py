@@ -34,7 +34,7 @@ ValueKind: TypeAlias = Literal[
     "term named", "term unknown",
 ]  # fmt: skip
 DescribeKind: TypeAlias = Literal["described", "described part", "described unordered", "described wrong"]
-UnsureKind: TypeAlias = Literal["doubtful", "unsure", "leave", "to explain"]
+UnsureKind: TypeAlias = Literal["doubtful", "unsure", "narrow", "leave", "to explain"]
 PointKind: TypeAlias = Literal["slip found", "slip missed"]
 PartKind: TypeAlias = Literal["move part"]
 UnclearKind: TypeAlias = Literal["unclear"]

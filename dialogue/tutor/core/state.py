@@ -180,10 +180,12 @@ class State:
     ``described`` what has been told so far of what happens to the unknown; ``held`` acts not yet judged aloud (heard
     in doubt, not understood for sure, or awaiting a reason), ``rivals`` what else they could be, ``by_ear`` whether
     it was the hearing that was in doubt, ``struck`` what was read back in this turn and refused, ``back`` the phase to
-    return to. ``rung`` counts hints on the present
+    return to; ``told_back`` all that was read back of an unsure reading, ``denied`` what of it was refused, and
+    ``asked_back`` the turn of the last. ``rung`` counts hints on the present
     question, ``tries`` failures on the present line, ``level_moves`` legal but unhelpful moves in a row, ``doubts``
     hearings refused in a row, ``silences`` silences in a row, ``idle`` turns that brought nothing since the board was
-    last longer than ever (``deepest``). ``tried`` are the answers put in that did not fit, ``failed`` the last step
+    last longer than ever (``deepest``). ``shown`` is the line that was last in the replies, with its task,
+    ``since_line`` turns ago. ``tried`` are the answers put in that did not fit, ``failed`` the last step
     that broke the balance on this line. ``seen`` holds the likeliest error of each wrong step, with its task.
     ``signs`` are errors that legal moves hinted at once. ``inquiry`` is the question that tells apart the errors
     behind the line just stated; ``tied`` the errors, with how likely each is, that such questions left tied: the next
@@ -210,6 +212,11 @@ class State:
     rivals: tuple[tuple[Act, ...], ...] = ()
     by_ear: bool = True
     struck: tuple[tuple[Act, ...], ...] = ()
+    told_back: tuple[tuple[Act, ...], ...] = ()
+    denied: tuple[tuple[Act, ...], ...] = ()
+    asked_back: int | None = None
+    shown: tuple[int, Equation] | None = None
+    since_line: int = 0
     back: Phase = "move"
     rung: int = 0
     tries: int = 0

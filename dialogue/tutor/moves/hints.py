@@ -165,6 +165,17 @@ def _smaller_sum(state: State, due: Equation) -> Saying:
     return Saying("hint sum", {"sum": as_written(state.pending, side)})
 
 
+def sum_in_hand(state: State) -> Saying | None:
+    """The sum that the question in hand asks for, named and not worked out; None where it asks for none."""
+    due = due_line(state)
+    if due is not None:
+        return _smaller_sum(state, due)
+    if state.guess is None:
+        return None
+    side = state.task.equation.left if state.phase == "check left" else state.task.equation.right
+    return Saying("hint put in", {"sum": put_in(side, state.guess)})
+
+
 def _put_in(state: State) -> Outcome:
     if state.guess is None:
         return back_to_work(state), ()

@@ -7,13 +7,13 @@ confirmed. Clark and Brennan 1991, "Grounding in communication": the least effor
 
 from dataclasses import replace
 
-from dialogue.acts import Act, PartMove, Value
+from dialogue.acts import Act, Control, PartMove, Value
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.moves import Line, Move
 from dialogue.algebra.tree import Expression, Sum, Unknown, has_unknown
 from dialogue.tutor.core.events import Event, NotClear, Outcome, Unsure
-from dialogue.tutor.core.state import ASKING, Phase, State
-from dialogue.tutor.moves.hints import one_rung_down
+from dialogue.tutor.core.state import ASKING, CHECKING, HOLDING, WORKING, Phase, State
+from dialogue.tutor.moves.hints import one_rung_down, sum_in_hand
 from dialogue.verbalising.sayings import Saying
 
 Acts = tuple[Act, ...]
@@ -68,20 +68,64 @@ def heard_wrong(state: State, event: Event) -> Outcome:
     """No to a read-back: that meaning is struck, and the next best offered; then what is in doubt is asked for."""
     state, struck = replace(state, doubts=state.doubts + 1), (*state.struck, state.held)
     offered = [acts for acts in state.rivals if acts not in struck]
-    if offered and len(struck) < MOST_READ_BACKS:
+    if state.by_ear and offered and len(struck) < MOST_READ_BACKS:
         return replace(state, held=offered[0], rivals=tuple(offered[1:]), struck=struck), (Saying("not that one"),)
     if not state.by_ear:
-        return _left(state), (Saying("say that part" if state.doubts <= MOST_READ_BACKS else "say in parts"),)
+        return _taken_another_way(state, struck)
     return _ask_for_part(state, struck)
+
+
+def _taken_another_way(state: State, struck: tuple[Acts, ...]) -> Outcome:
+    """A reading denied is never offered again: only what may be in doubt of it is asked for, once; then the question
+    in hand, in other words."""
+    held, rivals = state.held, state.rivals
+    back = replace(_left(state), denied=(*state.denied, held))
+    if state.doubts > MOST_READ_BACKS:
+        return back, (Saying("say in parts"),)
+    back, asked = _narrowed(back, held, rivals)
+    return back, (Saying("say that part"), *asked)
+
+
+def narrower(state: State, event: Unsure) -> Outcome:
+    """Not sure, and not to be read back: what is in doubt is asked for, or else the whole in other words."""
+    state = replace(state, doubts=state.doubts + 1)
+    state, asked = _narrowed(state, event.acts, event.rivals)
+    nearer = sum_in_hand(state) if state.phase in {*CHECKING, *WORKING} else None
+    return state, asked or (nearer or Saying("unclear"),)
+
+
+def _narrowed(state: State, acts: Acts, rivals: tuple[Acts, ...]) -> Outcome:
+    """The question about the part in which readings differ: the number of a move, or its operation; nothing where they
+    differ in more."""
+    move = next((act for act in acts if isinstance(act, Move)), None)
+    if move is None or state.phase not in ASKING or len([act for act in acts if isinstance(act, Move)]) > 1:
+        lines = state.phase in ASKING and any(isinstance(act, Line) for act in acts)
+        return state, (Saying("whole line"),) if lines and state.doubts < SAY_WHAT_AFTER else ()
+    others = [act for each in rivals for act in each if isinstance(act, Move) and act != move]
+    if any(other.operation == move.operation and other.operand != move.operand for other in others):
+        return replace(state, phase="part", part=PartMove(move.operation, None, move.sides)), ()
+    if any(other.operand == move.operand and other.operation != move.operation for other in others):
+        return replace(state, phase="part", part=PartMove(None, move.operand, move.sides)), ()
+    return replace(state, topic=move.operand), (Saying("name the move", {"term": move.operand}),)
 
 
 def listen_again(state: State, event: Event) -> Outcome:
     """Something else was said where yes or no was asked, or while the lesson waited: it is heard in the phase left,
     and a number alone corrects the number that was read back."""
+    if isinstance(event, Unsure) and event.kind == "narrow":
+        return narrower(_left(state), event)
     if isinstance(event, Unsure):
         return read_back(state, event)
     act = () if event.act is None else _put_right(state.held, (event.act,))
     return replace(_left(state), then=act), ()
+
+
+def ask_leave(state: State, event: Unsure) -> Outcome:
+    """A command in the middle of something else, or not said plainly: whether it is meant, in one short question."""
+    if event.acts != (Control("stop"),):
+        return read_back(state, event)
+    back = state.back if state.phase in {*HOLDING, "paused"} else state.phase
+    return replace(state, phase="offer stop", back=back, held=(), rivals=()), ()
 
 
 def unheard(state: State, event: Event) -> Outcome:
@@ -100,6 +144,8 @@ def say_again(state: State, event: NotClear | Unsure) -> Outcome:
         return one_rung_down(state)  # not asked a third time: a smaller question, and then it is told
     if isinstance(event, NotClear) and event.question in UNCLEAR_QUESTIONS:
         return state, (Saying(f"unclear {event.question}", {"unknown": state.letter}),)
+    if state.phase == "confirm" and not state.by_ear:  # a reading is asked back once
+        return _left(state), (Saying("leave that"),)
     if state.phase in {"confirm", "offer stop"} and state.doubts >= GIVE_WAY:
         return _left(state), (Saying("leave that"),)
     key = "unclear" if state.doubts < SAY_WHAT_AFTER else SAY_WHAT.get(state.phase, "unclear")

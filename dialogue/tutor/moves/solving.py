@@ -91,10 +91,10 @@ def still_true(state: State, event: Moved) -> Outcome:
     if state.level_moves >= ANOTHER_PLAN_AFTER:
         return back_to_work(state), (Saying("another plan"),)
     state = replace(state, pending=event.step, phase="reconsider")
-    state = with_signs(state, event.judgement.signs)
+    state, said = with_signs(state, event.judgement.signs), Saying("still true", {"move": event.step})
     if event.judgement.signs:  # a sign of an idea: asked about, and not called wrong
-        return state, (Saying("still true"), question_on(state, event.judgement.signs[0], met=1))
-    return state, (Saying("still true"),)
+        return state, (said, question_on(state, event.judgement.signs[0], met=1))
+    return state, (said,)
 
 
 def another_plan(state: State, event: Event) -> Outcome:

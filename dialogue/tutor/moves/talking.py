@@ -222,7 +222,7 @@ def meaning(state: State, event: Event) -> Outcome:
 def progress(state: State, event: Event) -> Outcome:
     """How far the equation has come."""
     if len(state.board) == 1:
-        return state, (Saying("progress first"),)
+        return state, (Saying("progress first", {"line": state.equation}),)
     values: dict[str, Filling] = {"first": state.task.equation, "lines": len(state.board), "line": state.equation}
     return state, (Saying("progress", values),)
 
