@@ -41,7 +41,7 @@ from dialogue.tutor.core.questions import begin_task
 from dialogue.tutor.core.state import ASIDE, ASKING, HOLDING, Phase, Plan, State, Task, Turn, Utterance
 from dialogue.tutor.ordering import CONTENT, Ordered, ordered, without_move
 from dialogue.tutor.record import STEPS, as_kept, board_records, record_of
-from dialogue.tutor.telling import is_new_line, question, replies_of, told, with_asked, with_line
+from dialogue.tutor.telling import again_with_line, is_new_line, question, replies_of, told, with_asked
 from dialogue.tutor.uncertain import (
     YES,
     answered_by,
@@ -58,7 +58,7 @@ from dialogue.understanding.interpret import DONE_AT_ONCE, interpret
 from dialogue.understanding.phrase_spotting import denies, with_topic
 from dialogue.understanding.spans import value_of
 from dialogue.understanding.symbolic import why_refused
-from dialogue.verbalising.replies import in_words
+from dialogue.verbalising.replies import as_read_back
 from dialogue.verbalising.sayings import Reply, Saying
 
 EXPECTING: dict[Phase, Expecting] = {
@@ -281,7 +281,7 @@ def hear(state: State, said: Utterance, meant: Interpretation | None, plan: Orde
     if said.doubt == "read back" and not unclear:
         if isinstance(acts[0], Say) and state.phase in {"confirm", "offer stop", "reconsider"}:
             return Event("unheard", None), ()  # a doubtful yes must not confirm a doubtful move
-        if not any(map(in_words, held)):
+        if not any(map(as_read_back, held)):
             return Event("unheard", None), ()
         return Unsure("doubtful", acts[0], held, rivals), ()
     if not meant.sure and not unclear and not _is_harmless(state, said, meant.acts):
@@ -333,7 +333,7 @@ def _answered(state: State, advanced: Advanced, first: Event) -> tuple[State, tu
     if first.kind == "silence" and state.phase in {"paused", "done"}:
         return after, ()  # somebody thinking is left in peace
     if repeated and after.repeats <= VERBATIM:
-        return after, with_line(after, state.last)
+        return after, again_with_line(after, state.last)
     return after, replies_of(state, after, advanced.said, is_new_line(state, after, first))
 
 

@@ -14,7 +14,7 @@ from dialogue.tutor.core.questions import SIDES_FADE_AFTER
 from dialogue.tutor.core.state import HOLDING, OPEN, SCENE, Phase, State
 from dialogue.tutor.moves.talking import feeling
 from dialogue.tutor.ordering import CONTENT
-from dialogue.verbalising.replies import digits, in_words, variants, word
+from dialogue.verbalising.replies import as_read_back, digits, variants, word
 from dialogue.verbalising.sayings import Filling, Reply, Saying
 
 NAMING = ("take further", "take move", "take unsure", "praise choice", "levelled")  # confirmations that name the move
@@ -168,7 +168,7 @@ def _is_lost(before: State, after: State, first: Event) -> bool:
     return talks and not any(reply.key in SHOWING for reply in before.last) and before.since_line >= SIGHT
 
 
-def with_line(state: State, replies: tuple[Reply, ...]) -> tuple[Reply, ...]:
+def again_with_line(state: State, replies: tuple[Reply, ...]) -> tuple[Reply, ...]:
     """The replies said again, with the line where it was not in them."""
     if state.phase not in OPEN or not replies or any(reply.key in SHOWING for reply in replies):
         return replies
@@ -193,7 +193,7 @@ def question(state: State) -> Saying:
     if state.held:
         said = tuple(act for act in state.held if not isinstance(act, Comment)) or state.held
         told_back = tuple(act for act in said if isinstance(act, CONTENT) and not isinstance(act, Work))
-        values["held"] = tuple(act for act in told_back or said if in_words(act)) or said
+        values["held"] = tuple(act for act in told_back or said if as_read_back(act)) or said
         values["digits"] = digits(state.held)
     match state.phase:
         case "account" if state.inquiry is not None:

@@ -21,7 +21,7 @@ from dialogue.tutor.assess import decide
 from dialogue.tutor.core.events import Advanced, Event, EventKind, Unsure
 from dialogue.tutor.core.state import CHECKING, HOLDING, SCENE, SOLVING, Phase, State
 from dialogue.tutor.ordering import CONTENT, ordered
-from dialogue.verbalising.replies import in_words
+from dialogue.verbalising.replies import as_read_back
 
 FOLLOWS: frozenset[EventKind] = frozenset(
     {
@@ -132,7 +132,7 @@ def may_ask_back(state: State, acts: tuple[Act, ...]) -> bool:
 
 def can_be_said(act: Act) -> bool:
     """Whether an act can be put into words with nothing left open."""
-    return bool(in_words(act)) and not isinstance(act, PartMove)
+    return bool(as_read_back(act)) and not isinstance(act, PartMove)
 
 
 def doubted(state: State, acts: tuple[Act, ...], rivals: tuple[tuple[Act, ...], ...]) -> tuple[Event, Sequence[Act]]:

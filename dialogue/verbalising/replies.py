@@ -179,7 +179,7 @@ def _act_in_words(act: Act, channel: Channel) -> str:
     return ""
 
 
-def in_words(act: Act) -> str:
+def as_read_back(act: Act) -> str:
     """The act as it would be read back on a screen; empty where it cannot be."""
     return _act_in_words(act, "text")
 
