@@ -50,9 +50,11 @@ def settled(state: State, found: Interpretation, barred: Sequence[Act] = ()) -> 
     """An unsure reading, made sure where it answers or follows from where the lesson is; else without the parts that
     are too doubtful for what they would do. ``barred`` are acts that may be meant as refused, and are never done."""
     acts, guess = tuple(act for act in found.acts if act not in barred), replace(found, sure=True, guessed=True)
+    sure_enough = state.phase == "confirm" or found.certainty >= COMMAND_FROM
     if answered_by(state, acts) is not None:
-        return replace(guess, acts=acts)
-    whole = answers_read_back(state, acts) is not None or leads_on(left(state), acts)
+        return replace(guess, acts=acts) if sure_enough else replace(found, acts=_talk(acts) or (Unclear(),))
+    instead = state.pending is not None and any(isinstance(act, Rewrite) for act in acts)
+    whole = not instead and (answers_read_back(state, acts) is not None or leads_on(left(state), acts))
     if whole and acts == found.acts:
         return guess
     if kept := _what_follows(left(state), acts):
@@ -60,6 +62,10 @@ def settled(state: State, found: Interpretation, barred: Sequence[Act] = ()) -> 
         return replace(guess, acts=(*no, *kept))
     clear = _clear_enough(state, acts, found.certainty)
     return replace(guess if answered_by(state, clear) is not None else found, acts=clear or (Unclear(),))
+
+
+def _talk(acts: Sequence[Act]) -> tuple[Act, ...]:
+    return tuple(act for act in acts if isinstance(act, Comment | Ask) or act == Control("stop"))
 
 
 def _clear_enough(state: State, acts: Sequence[Act], certainty: float) -> tuple[Act, ...]:
@@ -85,6 +91,8 @@ def _what_follows(state: State, acts: Sequence[Act]) -> tuple[Act, ...]:
         return ()
     moves = [act for act in steps if isinstance(act, Move)]
     steps = [act for act in steps if not (isinstance(act, Value) and any(_gives(state, one, act) for one in moves))]
+    if state.pending is not None:  # a rewrite would take the place of the move in hand
+        steps = [act for act in steps if not isinstance(act, Rewrite)]
     taken: tuple[Act, ...] = ()
     for act in steps:
         if not (taken and isinstance(act, PartMove)) and leads_on(state, (*taken, act)):
