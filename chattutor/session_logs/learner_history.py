@@ -83,9 +83,10 @@ def coming_up(found: Sequence[Session], count: int) -> list[TaskChoice]:
 
 
 def in_hand(found: Sequence[Session]) -> TaskChoice | None:
-    """What the next lesson is about: not the equation of an earlier stage that it may begin with."""
+    """What the next lesson is about: not the equation that it may begin with, of an earlier stage or to find out where
+    to begin."""
     choices = coming_up(found, BEGINNING)
-    return next((each for each in choices if each.purpose not in EARLIER), next(iter(choices), None))
+    return next((each for each in choices if each.purpose not in {*EARLIER, "place"}), next(iter(choices), None))
 
 
 def today() -> int:

@@ -98,7 +98,7 @@ def _filled(rows: list[list[Equation]]) -> list[list[Equation | None]]:
 
 def _group(row: dict[str, Any]) -> GroupPlan:
     error = row["error"]
-    stage = _stage(row["evidence"][0]["equation"])
+    stage = min(_stage(seen["equation"]) for seen in row["evidence"])  # where all of them are at home
     belief = beliefs().get(error)
     equation = explained(error, stage)
     script = () if belief is None or equation is None else tuple(explanation(belief, equation))

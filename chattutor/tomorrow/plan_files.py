@@ -16,6 +16,7 @@ from chattutor.session_logs.next_lesson import as_table, keep_next
 from chattutor.tomorrow.group_plans import A_LESSON, GroupPlan, NextLesson, group_plans, lessons
 from dialogue.learner.choice import TaskChoice
 
+SHEET = "Equations"
 GROUPS, EXPLAINED, LESSONS = "groups.html", "explanations.html", "lessons.csv"
 NOTHING_KNOWN = TaskChoice(3, "place", "placing")  # what a learner begins with of whom nothing is known yet
 NAME = re.compile(r"[^a-z0-9-]")
@@ -33,9 +34,9 @@ def write_plan(found: dict[str, Any], folder: Path, out: Path, names: dict[str, 
         raise LogTrouble(f"{out} cannot be made: {reason(error)}.") from error
     told = [_write(out / GROUPS, _groups_page(plans, names), f"{len(plans)} half pages, one a group")]
     told.append(_write(out / EXPLAINED, _explained_page(plans), "an explanation of two minutes for each idea"))
-    for plan in plans:
+    for number, plan in enumerate(plans, 1):
         name = NAME.sub("", plan.row["error"])
-        sheet = Sheet(plan.row["name"], name, plan.sheet)
+        sheet = Sheet(SHEET, f"Sheet {number}", plan.sheet)  # learners read it: it does not say what they get wrong
         text = sheets_page([sheet], key="full")
         told.append(_write(out / f"sheet-{name}.html", text, f"{len(plan.sheet)} equations, and the key"))
     codes = dict.fromkeys(row.code for row in set_for)

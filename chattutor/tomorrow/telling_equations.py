@@ -22,7 +22,7 @@ def telling(error: str, stage: int, seed: str, count: int) -> list[Equation]:
         return [equation for equation in contrast(error) if exposes(equation, error)][:count] or contrast(error)[:count]
     drawn = [task.equation for task in draw(number, crc32(seed.encode()), LOOKED_AT)]
     found = [equation for equation in drawn if exposes(equation, error)]
-    return sorted(found, key=lambda each: _largest(each) > GENTLE)[:count]
+    return sorted(found, key=_is_awkward)[:count]
 
 
 def contrast(error: str) -> list[Equation]:
@@ -59,6 +59,12 @@ def _errors_by_stage() -> dict[int, frozenset[str]]:
         )
         for stage in stages()
     }
+
+
+def _is_awkward(equation: Equation) -> tuple[bool, bool]:
+    """Whether the answer is negative or not whole, and whether a number is large: the idea is enough to think about."""
+    value = equation.solution().value
+    return value is None or value < 0 or value.denominator != 1, _largest(equation) > GENTLE
 
 
 def _largest(equation: Equation) -> int:

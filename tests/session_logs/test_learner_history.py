@@ -26,7 +26,9 @@ def test_what_was_asked_for_is_no_placement(tmp_path: Path) -> None:
         (3, True, "asked"),
     ]
     assert (found.lessons, found.scene) == (1, False)
-    assert in_hand(list(sessions(tmp_path))) == TaskChoice(2, "place", "placing")
+    choices = coming_up(list(sessions(tmp_path)), 2)
+    assert choices[0] == TaskChoice(2, "place", "placing")  # and then, where that goes right, what went wrong
+    assert in_hand(list(sessions(tmp_path))) == choices[1] == TaskChoice(3, "practice", "going on")
 
 
 def test_what_cannot_be_read_counts_for_nothing(tmp_path: Path) -> None:

@@ -51,6 +51,22 @@ def test_one_command_writes_all_of_tomorrow(logs: Path, tmp_path: Path) -> None:
         assert words in groups
 
 
+def test_a_learners_sheet_does_not_say_what_they_get_wrong(logs: Path, tmp_path: Path) -> None:
+    planned(logs, tmp_path / "out")
+    text = (tmp_path / "out" / f"sheet-{IDEA}.html").read_text("utf-8")
+    sheet, key, _ = text.partition("Key: ")
+    assert key and "Sheet 1" in sheet
+    assert error_table()[IDEA].name not in sheet and IDEA not in sheet
+    assert "Then sheet 1:" in (tmp_path / "out" / "groups.html").read_text("utf-8")
+
+
+@pytest.mark.parametrize("error", ["one-side-only", "combine-unlike-terms", IDEA])
+def test_where_there_are_any_a_sheet_begins_with_whole_and_positive_answers(error: str) -> None:
+    answers = [each.solution().value for each in telling(error, 8, "seed", 40)]
+    gentle = [value is not None and value > 0 and value.denominator == 1 for value in answers]
+    assert any(gentle) and gentle == sorted(gentle, reverse=True)
+
+
 def test_each_learner_has_equations_of_their_own_that_expose_the_idea(logs: Path, tmp_path: Path) -> None:
     rows = planned(logs, tmp_path / "out")
     own = {code: [row["equation"] for row in rows if row["code"] == code] for code in ("ann1", "bob1", "cara")}
