@@ -16,11 +16,12 @@ work         ``equation``: a sum done aloud, in numbers alone; it never counts a
 try          ``value``: put in as a check, or by trial
 rewrite      ``how`` expand|collect|swap|simplify
 ask          ``for`` hint|repeat|why|check|example|progress|meaning|answer|game; ``about`` where a word of the
-             glossary was asked about
+             glossary, or one of the questions of ``topics.toml``, was asked about
 say          ``what`` yes|no|stuck|checked
 control      ``what`` undo|skip|stop|pause|restart|slower|easier|harder|lead
 reason, rule, notice, goal, object, feel, aside: talk that is kept in mind and never judged; a feel may have
-             ``about``: upset|bored|sorry|thanks|glad|greeting
+             ``about``: upset|bored|sorry|thanks|glad|greeting|sad|loss|loss of a pet|laughed at|bad test|tired; an
+             object ``about``: not heard
 not          ``of``: an act refused or denied
 disclosure   something that an adult should hear; its words are never kept
 see          ``what``: what a balance does, or what makes it level (expecting "balance" only)
@@ -54,7 +55,10 @@ SayWhat: TypeAlias = Literal["yes", "no", "stuck", "checked"]
 SeenWhat: TypeAlias = Literal["left down", "right down", "tips", "level", "same off", "back", "other"]
 ControlWhat: TypeAlias = Literal["undo", "skip", "stop", "pause", "restart", "slower", "easier", "harder", "lead"]
 CommentKind: TypeAlias = Literal["reason", "rule", "notice", "goal", "object", "feel", "aside"]
-Mood: TypeAlias = Literal["upset", "bored", "sorry", "thanks", "glad", "greeting"]
+Mood: TypeAlias = Literal[
+    "upset", "bored", "sorry", "thanks", "glad", "greeting", "sad", "loss", "loss of a pet", "laughed at", "bad test",
+    "tired", "not heard",
+]  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

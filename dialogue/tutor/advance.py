@@ -9,10 +9,13 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from dialogue.acts import Act, PartMove, Value
+from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import Line, Move, Rewrite, Verdict
+from dialogue.algebra.tree import has_unknown
 from dialogue.tutor.activities.reasons import CREDITED
 from dialogue.tutor.assess import decide
 from dialogue.tutor.core.events import Advanced, Claimed, Event, EventKind, Moved, Stated
+from dialogue.tutor.core.questions import due_value
 from dialogue.tutor.core.state import State
 from dialogue.tutor.table import row_for
 
@@ -42,6 +45,15 @@ def advance(state: State, event: Event) -> Advanced:
     return Advanced(after, said, (event,))
 
 
+def _is_answer_again(state: State, act: Act) -> bool:
+    """Whether a number is the answer just given in this turn, said once more, and no value of a side."""
+    if state.guess is None or not isinstance(act, Value) or has_unknown(act.value):
+        return False
+    due = due_value(state)
+    number = linear(act.value).constant
+    return number == state.guess and (due is None or linear(due).constant != number)
+
+
 def fold(state: State, first: Event, rest: Sequence[Act]) -> list[Advanced]:
     """The event and then the acts of a turn, one after the other, until one breaks the balance or the phase that is
     reached no longer listens; what each came to."""
@@ -55,6 +67,8 @@ def fold(state: State, first: Event, rest: Sequence[Act]) -> list[Advanced]:
         if waiting:
             act = waiting.pop(0)
             if isinstance(act, STEPS) and (broken or now.place != state.place):
+                continue
+            if now.guess != state.guess and _is_answer_again(now, act):
                 continue
             turns.append(advance(now, decide(now, act)))
         else:

@@ -25,7 +25,7 @@ from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import Line, Move, Rewrite, Verdict, carry_out
 from dialogue.algebra.operations import Done, begins, describes, done_by, is_done_to_unknown, operations_on
 from dialogue.algebra.refusals import NotLinear, OutOfScope, Refusal
-from dialogue.algebra.solver import is_solved
+from dialogue.algebra.solver import is_solved, next_step
 from dialogue.algebra.tree import Expression, Number, Unknown, constant, has_unknown, walk
 from dialogue.claims import follows, not_that_move
 from dialogue.judgement import Judgement, judge
@@ -51,6 +51,7 @@ from dialogue.tutor.core.events import (
 )
 from dialogue.tutor.core.questions import due_line, due_value, is_unfinished, last_line
 from dialogue.tutor.core.state import CHECKING, SCENE, WORKING, State
+from dialogue.tutor.in_line import is_of_other_side, mentions, own_side, stands_in
 
 ASKED: dict[str, PlainKind] = {
     "hint": "hint", "repeat": "repeat", "why": "why", "check": "check", "example": "example", "progress": "progress",
@@ -120,7 +121,7 @@ def _decided(state: State, act: Act) -> Event:
         case Rewrite():
             return _rewrite(state, act)
         case PartMove():
-            return _part(state, act, act)
+            return _names_what_is_done(state, act) or _part(state, act, act)
         case Move():
             return _told(state, act) or _move(state, act)
         case Line(equation):
@@ -185,7 +186,7 @@ def _value(state: State, act: Value, value: Expression) -> Event:
             return Valued("value unasked", act, value)
         if state.phase == "first" and (is_done_to_unknown(value, state.equation) or stands_in(value, state.equation)):
             return _term(state, act, value)
-        if state.phase == "operations" and (own := _own_side(state, value)):
+        if state.phase == "operations" and (own := own_side(state, value)):
             return Described("described", act, own)
         if state.phase == "part" and state.part is not None and state.part.operand is None:
             return _part(state, act, PartMove(None, value))
@@ -195,12 +196,16 @@ def _value(state: State, act: Value, value: Expression) -> Event:
     except Refusal:
         return NotClear("unclear", act)
     line, end = due_line(state), last_line(state)
+    if line is not None and state.phase == "left" and is_of_other_side(value, line) and given != linear(line.right):
+        step = Line(Equation(line.left, value, state.letter))
+        return Stated("right wrong", act, step, judge(state.equation, step))
     unworked = is_unfinished(value, due)
     if end is not None and number and is_solved(end) and given in end.linear() and not (unworked and given == wanted):
         return stated(state, act, end)  # the answer itself, where the result is "n = 16"
     if given == wanted:
         return Valued("value unworked" if unworked else "value right", act, value)
-    early = state.phase == "line" or (state.phase == "left" and number)
+    other = line is not None and is_of_other_side(value, line)
+    early = state.phase == "line" or (state.phase == "left" and (number or other))
     if line is not None and early and given == linear(line.right):
         return Valued("value of other side", act, value)
     if state.phase == "line":
@@ -208,17 +213,6 @@ def _value(state: State, act: Value, value: Expression) -> Event:
     if state.phase in CHECKING and state.kept is None and given == _other_side(state):
         return Valued("value of other side", act, value)
     return Valued("value wrong", act, value)
-
-
-def stands_in(value: Expression, line: Equation) -> bool:
-    """Whether a number is one of those that the line is written with."""
-    return isinstance(value, Number) and any(value == piece for side in line.sides() for piece in walk(side))
-
-
-def _own_side(state: State, value: Expression) -> tuple[Done, ...]:
-    """Asked what happens to the unknown, its side said as it stands ("4 minus x") says it all."""
-    side = next((side for side in state.equation.sides() if has_unknown(side)), None)
-    return operations_on(state.equation) if side is not None and value == side else ()
 
 
 def _other_side(state: State) -> object:
@@ -256,6 +250,17 @@ def _rewrite(state: State, rewrite: Rewrite) -> Event:
     verdict = judge(state.equation, rewrite)
     moved = verdict.result is not None and all(verdict.result != line.equation for line in state.board)
     return Rewritten("rewrite closer" if moved else "rewrite idle", rewrite, rewrite, verdict)
+
+
+def _names_what_is_done(state: State, part: PartMove) -> Event | None:
+    """An operation alone that is done to the unknown, where another one would undo it ("oh, it means times!" of 2n):
+    something seen, and no move begun."""
+    if state.phase not in {"move", "reconsider"} or part.operand is not None or part.sides != "unsaid":
+        return None
+    done = tuple(one for one in operations_on(state.equation) if one.action == part.operation)
+    step = next_step(state.equation)
+    helps = isinstance(step, Move) and step.operation == part.operation
+    return Described("described", part, done[-1:]) if done and not helps else None
 
 
 def _part(state: State, act: PartMove | Value, said: PartMove) -> Event:
@@ -319,7 +324,7 @@ def stated(state: State, act: Line | Value, line: Equation) -> Event:
         return NotClear("unclear", act)
     verdict = judge(state.equation, step)
     answer = claimed_answer(line)
-    if state.phase in CHECKING and answer is None and not _mentions(line):
+    if state.phase in CHECKING and answer is None and not mentions(line):
         return _both_values(state, act, line)
     if state.phase in WORKING and (due := due_line(state)) is not None:
         result = _as_result(state, due, act, step, verdict)
@@ -346,13 +351,9 @@ def claimed_answer(line: Equation) -> Fraction | None:
 def _as_next_line(line: Equation, state: State, verdict: Judgement) -> LineKind:
     if not verdict.balanced:
         return "line broken"
-    if is_solved(line) and not _mentions(line):
+    if is_solved(line) and not mentions(line):
         return "line ends"
     return "line closer" if verdict.closer or line == state.equation.swapped() else "line level"
-
-
-def _mentions(line: Equation) -> bool:
-    return has_unknown(line.left) or has_unknown(line.right)
 
 
 def _as_result(state: State, due: Equation, act: Line | Value, step: Line, verdict: Judgement) -> Event | None:

@@ -3,6 +3,7 @@ said beside an answer is kept apart, and what ends, leaves or takes back somethi
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from fractions import Fraction
 
 from dialogue.acts import Act, Ask, Comment, Control, Describe, Disclosure, PartMove, Say, Term, Try, Value, Work
 from dialogue.algebra.equation import Equation
@@ -10,12 +11,13 @@ from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import Line, Move, Rewrite, Verdict
 from dialogue.algebra.operations import as_move, begins, describes
 from dialogue.algebra.refusals import Refusal
-from dialogue.algebra.tree import has_unknown
+from dialogue.algebra.solver import value_at
+from dialogue.algebra.tree import Number, constant, has_unknown
 from dialogue.claims import moves_first
 from dialogue.judgement import judge
-from dialogue.tutor.assess import is_true
-from dialogue.tutor.core.questions import due_value
-from dialogue.tutor.core.state import CHECKING, SCENE, WORKING, Phase, State
+from dialogue.tutor.assess import claimed_answer, is_true
+from dialogue.tutor.core.questions import due_value, is_unfinished
+from dialogue.tutor.core.state import ASKING, CHECKING, SCENE, WORKING, Phase, State
 
 COMMANDS = frozenset({"stop", "skip", "undo", "restart"})
 CONTENT = (Move, PartMove, Describe, Line, Verdict, Value, Term, Try, Rewrite, Work)
@@ -42,7 +44,7 @@ def ordered(state: State, acts: Sequence[Act]) -> Ordered:
     for act in acts:
         if isinstance(act, Disclosure):
             return Ordered((act,))
-    acts = [_as_line(state, act) for act in acts]
+    acts = _with_check(state, [_as_line(state, act) for act in acts])
     if state.phase == "operations":
         acts = _without_claims(state, acts)
     if len(acts) < 2:
@@ -130,7 +132,7 @@ def _without_answered(state: State, acts: list[Act]) -> list[Act]:
                 act.what == "no" and (state.phase != "reconsider" or any(isinstance(one, Move) for one in acts))
             ):
                 continue
-            case Say("checked") | Ask("check"):
+            case Say("checked") | Ask("check", ""):
                 continue
             case Say("stuck") | Ask("hint") if more:
                 continue
@@ -152,6 +154,52 @@ def _with_value(state: State, acts: tuple[Act, ...]) -> tuple[Act, ...]:
         return acts
     sums = [act for act in acts if isinstance(act, Work) and is_true(act.left, act.right)]
     return (*(act for act in acts if act not in sums), Value(sums[-1].right)) if sums else acts
+
+
+def _with_check(state: State, acts: list[Act]) -> list[Act]:
+    """A check done in the breath of the answer, or of both sides at once, as both sides' values: what was worked out
+    already is not asked for again. "The same" of the second side is the value of the first."""
+    if state.phase == "check right" and Say("checked") in acts and not any(map(_results, acts)):
+        first = Value(constant(value_at(state.task.equation.left, state.guess or Fraction(0))))
+        return [first if act == Say("checked") else act for act in acts]
+    at, guess = _answer_said(state, acts)
+    said = [number for act in acts[at + 1 :] for number in _results(act)]
+    if guess is None or not said or state.phase == "check right":
+        return acts
+    sides = state.task.equation.sides()
+    due = [value_at(side, guess) for side in sides]
+    left = [*said, *said] if Say("checked") in acts else list(said)
+    for side, number in zip(sides, due, strict=True):
+        if has_unknown(side) and number not in left:
+            return acts
+        left = [*left[: left.index(number)], *left[left.index(number) + 1 :]] if number in left else left
+    both = Line(Equation(constant(due[0]), constant(due[1]), state.letter))
+    rest = [act for act in acts[at + 1 :] if not _results(act) and act != Say("checked")]
+    return [*acts[: at + 1], both, *rest]
+
+
+def _answer_said(state: State, acts: Sequence[Act]) -> tuple[int, Fraction | None]:
+    """Where the last answer stands among the acts, and which it is; the answer that is being put in stands before."""
+    found: tuple[int, Fraction | None] = (-1, state.guess if state.phase in CHECKING else None)
+    for place, act in enumerate(acts):
+        match act:
+            case Line(equation) if (answer := claimed_answer(equation)) is not None:
+                found = place, answer
+            case Value(value) | Try(value) if state.phase in ASKING and found[1] is None and not has_unknown(value):
+                found = place, Fraction(linear(value).constant)
+    return found
+
+
+def _results(act: Act) -> list[Fraction]:
+    """The numbers that an act may give for a side: a value, or what a right sum comes to ("68 = 68" gives two)."""
+    match act:
+        case Value(value) if not has_unknown(value):
+            result = Fraction(linear(value).constant)
+            return [] if is_unfinished(value, constant(result)) else [result]
+        case Work(left, right) if is_true(left, right):
+            result = Fraction(linear(right).constant)
+            return [result, result] if isinstance(left, Number) else [result]
+    return []
 
 
 def _values_together(state: State, acts: list[Act]) -> list[Act]:

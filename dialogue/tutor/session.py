@@ -34,11 +34,13 @@ from dialogue.tutor.activities.games import aside
 from dialogue.tutor.activities.precheck import introduced, without_teaching
 from dialogue.tutor.activities.reasons import wants_reason
 from dialogue.tutor.advance import advance, fold
-from dialogue.tutor.assess import decide, stands_in
+from dialogue.tutor.assess import decide
 from dialogue.tutor.core.course import greeting
 from dialogue.tutor.core.events import Advanced, Event, EventKind, NotClear, Unsure
 from dialogue.tutor.core.questions import begin_task
 from dialogue.tutor.core.state import ASIDE, ASKING, HOLDING, Phase, Plan, State, Task, Turn, Utterance
+from dialogue.tutor.in_line import stands_in
+from dialogue.tutor.in_the_lesson import TALK, in_decimals, in_the_lesson, question_alone
 from dialogue.tutor.ordering import CONTENT, Ordered, ordered, without_move
 from dialogue.tutor.record import STEPS, as_kept, board_records, record_of
 from dialogue.tutor.telling import again_with_line, is_new_line, question, replies_of, told, with_asked
@@ -55,7 +57,7 @@ from dialogue.tutor.uncertain import (
 )
 from dialogue.understanding.certain import certain_acts, has_words, verdict_words
 from dialogue.understanding.interpret import DONE_AT_ONCE, interpret
-from dialogue.understanding.phrase_spotting import denies, with_topic
+from dialogue.understanding.phrase_spotting import denies
 from dialogue.understanding.spans import value_of
 from dialogue.understanding.symbolic import why_refused
 from dialogue.verbalising.replies import as_read_back
@@ -91,8 +93,7 @@ COMMENTS: frozenset[EventKind] = frozenset({"unclear", "yes", "no", "value unask
 PATIENCE = 8  # turns on one line that bring nothing, after which each further one goes one rung down (a choice)
 LISTENS: frozenset[Phase] = frozenset({"done", "between", "paused"})  # nobody is hurried there
 MOST_RUNGS = 4  # gone down in one turn, where the words of a rung were just heard
-TALK = (Comment, Ask, Refused)  # acted on though not sure: nothing is done, or only said
-ANSWER = (Value, Try, Work, Comment, Ask)
+ANSWER = (Value, Try, Work, *TALK)
 HINT = Event("hint", None)
 SENTENCE = re.compile(r"[.!?;]+(?=\s|$)")
 YES_OR_NO_ONLY: frozenset[Phase] = frozenset({"confirm", "offer stop", "paused"})
@@ -173,11 +174,11 @@ def _understood(state: State, said: Utterance) -> _Understood:
     heard = (other.acts for other in others)
     rivals = tuple(acts for acts in heard if acts != found.acts and not isinstance(acts[0], Unclear))
     found = replace(found, rivals=(*rivals, *found.rivals))
-    found = replace(found, acts=tuple(with_topic(act, said.text) for act in found.acts))
+    found = in_the_lesson(state, said.text, found)
     if not found.sure and not has_words(said.text):
         found = _number_that_leads_on(state, said.text) or found
     elif not found.sure:
-        found = settled(state, found, _barred(state, said.text, found.acts))
+        found = question_alone(settled(state, found, _barred(state, said.text, found.acts)))
     goes_on = answers_read_back(state, found.acts)
     if state.phase == "account" and all(isinstance(act, Comment | Unclear) for act in found.acts):
         account = plain_account(said.text, state.letter)
@@ -215,6 +216,7 @@ def _barred(state: State, text: str, acts: Sequence[Act]) -> list[Act]:
 
 def _respond(state: State, said: Utterance, found: Interpretation | None, goes_on: Sequence[Act] | None) -> Turn:
     acts: Sequence[Act] = found.acts if found is not None else ()
+    state = replace(state, decimals=state.decimals or in_decimals(acts))
     asked = state
     if said.doubt == "none":
         asked, acts = let_go(state, acts)

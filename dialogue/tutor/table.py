@@ -244,7 +244,7 @@ RULES: tuple[Rule, ...] = (
     said(("count",), ("yes", "no"), talking.which_count),
     said(("operations", "first", "move", "part", *WORKING, *CHECKING), ("yes", "no"), talking.more_than_yes),
     # talk that is heard and never judged
-    said(OPEN, ("comment",), talking.comment),
+    said(OPEN, ("comment",), talking.comment, "offer stop"),
     said(OPEN, ("sum right",), talking.sum_right),
     said(OPEN, ("sum wrong",), talking.sum_wrong),
     said((*ASKED_BACK, "reason", *ASIDE, *SCENE), ("refused",), talking.refused, "move", "count"),
@@ -253,7 +253,7 @@ RULES: tuple[Rule, ...] = (
     said(OPEN, ("tell me",), hints.tell, *FIRST, *WORKING, "between", "done", "account", "compare"),
     said(("account",), ("hint", "tell me"), hints.hint, *FIRST),
     said(ASKED_BACK, ("why",), talking.why),
-    said(ASKED_BACK, ("check",), talking.how_to_check),
+    said(ASKED_BACK, ("check",), talking.how_to_check, "account", "compare", *OVER),
     said(SOLVING, ("example",), hints.example),
     said((*ASKED_BACK, "reason"), ("meaning",), talking.meaning),
     said((*TALKING, *ASIDE), ("progress",), talking.progress),

@@ -3,16 +3,18 @@
 from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
+from typing import cast
 
-from dialogue.acts import Ask, Comment, Control, PartMove, Work
-from dialogue.algebra.moves import Move
-from dialogue.algebra.tree import Negative, Number, Quotient, constant, has_unknown
+from dialogue.acts import Act, Ask, Comment, Control, PartMove, Work
+from dialogue.algebra.equation import Equation
+from dialogue.algebra.moves import Line, Move
+from dialogue.algebra.tree import Expression, Negative, Number, Quotient, constant, has_unknown
 from dialogue.tutor.activities.balance_scene import LOOSE
 from dialogue.tutor.core.course import done_alone, ending
 from dialogue.tutor.core.events import Advanced, Event, EventKind
 from dialogue.tutor.core.questions import SIDES_FADE_AFTER
 from dialogue.tutor.core.state import HOLDING, OPEN, SCENE, Phase, State
-from dialogue.tutor.moves.talking import feeling
+from dialogue.tutor.moves.talking import apology, feeling
 from dialogue.tutor.ordering import CONTENT
 from dialogue.verbalising.replies import as_read_back, digits, variants, word
 from dialogue.verbalising.sayings import Filling, Reply, Saying
@@ -32,6 +34,7 @@ UNLINED: frozenset[Phase] = frozenset({*SCENE, "offer stop"})  # no line is show
 SHOWING = frozenset({"line", "progress", "progress first"})  # these have the line in them
 TALKS: frozenset[EventKind] = frozenset({"comment", "meaning", "why", "check", "unclear", "stuck", "hint", "progress"})
 SIGHT = 2  # turns of talk without the line, after which it is shown again (a choice)
+NUMBERS_ONLY = 2  # equations solved by the number alone, after which its move is asked about (a choice)
 MOST = 2  # sayings beside those and the question (rule 25)
 NARROWING = frozenset({"name the move", "whole line"})  # questions about what was in doubt
 UNSURE = {
@@ -83,8 +86,10 @@ def _heard(beside: Sequence[Comment], state: State, thanked: bool) -> Saying | N
     """What was said beside an answer, heard in a few words; a mood before a reason. Thanks only where the step beside
     it was taken: they would sound like praise for a wrong one."""
     for act in beside:
-        if act.kind == "feel" and act.about in {"upset", "sorry", "thanks"}:
+        if act.kind == "feel" and act.about not in {None, "glad", "greeting", "bored"}:
             return feeling(state, act)
+        if act.kind == "object" and act.about == "not heard":
+            return apology(state)
     heard = [act for act in beside if act.kind in BESIDE and (thanked or act.kind == "object")]
     return next((Saying(BESIDE[act.kind]) for act in heard if state.phase not in HOLDING), None)
 
@@ -96,7 +101,7 @@ def replies_of(before: State, after: State, sayings: tuple[Saying, ...], new_lin
     just_said = {reply.text for reply in before.last}
 
     def worded(saying: Saying, avoid: set[str]) -> Reply:
-        if before.task.equation.decimals:
+        if before.task.equation.decimals or after.decimals:
             saying = Saying(saying.key, {name: in_decimals(value) for name, value in saying.values.items()})
         found = [word(saying, choice + more, classroom) for more in range(variants(saying.key))]
         return next((one for one in found if one.text not in avoid), found[0])
@@ -140,11 +145,17 @@ def in_decimals(value: Filling) -> Filling:
     match value:
         case Fraction():
             return constant(value, decimals=True)
+        case Equation(left, right, letter):
+            return Equation(_decimal_side(left), _decimal_side(right), letter)
         case Quotient(Number(top, ""), Number(bottom, "")) if bottom:
             return constant(top / bottom, decimals=True)
         case Negative(Quotient(Number(top, ""), Number(bottom, ""))) if bottom:
             return constant(-top / bottom, decimals=True)
     return value
+
+
+def _decimal_side(side: Expression) -> Expression:
+    return cast(Expression, in_decimals(side))
 
 
 def _by_oneself(state: State) -> Saying:
@@ -183,6 +194,8 @@ def with_asked(state: State, replies: tuple[Reply, ...]) -> State:
         state = replace(state, shown=(state.place, state.equation), since_line=0)
     else:
         state = replace(state, since_line=state.since_line + 1)
+    if replies and replies[-1].key == "ask undoing":
+        state = state.counted("asked what undoes")
     asked = replies[-1].text if replies and replies[-1].text.endswith("?") else ""
     return replace(state, asked=(*state.asked[-1:], asked)) if asked else state
 
@@ -192,7 +205,7 @@ def question(state: State) -> Saying:
     values: dict[str, Filling] = {**named(state), "loose": LOOSE}
     if state.held:
         said = tuple(act for act in state.held if not isinstance(act, Comment)) or state.held
-        told_back = tuple(act for act in said if isinstance(act, CONTENT) and not isinstance(act, Work))
+        told_back = tuple(act for act in said if isinstance(act, CONTENT) and not _is_sum(act))
         values["held"] = tuple(act for act in told_back or said if as_read_back(act)) or said
         values["digits"] = digits(state.held)
     match state.phase:
@@ -206,15 +219,31 @@ def question(state: State) -> Saying:
             return Saying("ask meant move", values)
         case "confirm" if not state.by_ear:
             return Saying("ask meant", values)
+        case "left" if not has_unknown(state.equation.left):
+            return Saying("ask left number", {**values, "left": state.equation.left})
         case "check right" if not has_unknown(state.task.equation.left):
             return Saying("ask check only right", values)
         case "part" if isinstance(state.part, PartMove) and state.part.operation is None:
             return Saying("ask part operation", values)
+        case "move" if _gives_numbers_only(state):
+            return Saying("ask undoing", values)
         case "move" if _just_begun(state):
             return Saying("ask begin", values)
         case "move" if state.leads or state.count("sides") >= SIDES_FADE_AFTER:
             return Saying("ask next line", values)
     return Saying(f"ask {state.phase}", values)
+
+
+def _is_sum(act: Act) -> bool:
+    """Whether an act is numbers alone: a sum, or both sides of a check."""
+    return isinstance(act, Work) or (isinstance(act, Line) and not any(map(has_unknown, act.equation.sides())))
+
+
+def _gives_numbers_only(state: State) -> bool:
+    """Whether somebody who has only ever given the number is to be asked, once a lesson, which move would bring it."""
+    fresh = len(state.board) == 1 and not (state.tries or state.rung or state.tried) and state.topic is None
+    numbers = len(state.solved) >= NUMBERS_ONLY and not state.undone and not state.alone
+    return fresh and numbers and not state.task.alone and not state.count("asked what undoes")
 
 
 def _just_begun(state: State) -> bool:

@@ -30,7 +30,9 @@ FOLLOWS: frozenset[EventKind] = frozenset(
         "values right", "move part",
     }
 )  # fmt: skip
-BESIDE: frozenset[EventKind] = frozenset({"sum right", "comment", "hint", "stuck", "why", "meaning", "check", "yes"})
+BESIDE: frozenset[EventKind] = frozenset(
+    {"sum right", "comment", "hint", "stuck", "why", "meaning", "check", "yes", "progress"}
+)
 REASONED = frozenset({"reason", "rule", "notice"})  # talk that makes sense only after a yes
 YES = Event("yes", Say("yes"))
 GENTLE: frozenset[EventKind] = frozenset(

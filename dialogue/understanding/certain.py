@@ -62,6 +62,8 @@ def certain_acts(text: str, expecting: Expecting, letter: str) -> tuple[Act, ...
     bare = _courtesy().sub("", plain)
     if bare in bare_words():
         return (bare_words()[bare],)
+    if expecting == "value" and bare in worth_the_same():
+        return (Say("checked"),)
     if normalise.is_textspeak(plain):
         return None
     plain = COLON.sub("/", plain)
@@ -262,6 +264,12 @@ def verdict_words() -> dict[str, Act]:
     """Words alone that answer "never or always?": elsewhere they are a no and a rule."""
     data = read_data("contexts")["count"]
     return {word: Verdict(cast(Any, kind)) for kind, words in data.items() for word in words}
+
+
+@lru_cache(maxsize=1)
+def worth_the_same() -> frozenset[str]:
+    """Words alone that say, where a side's value was asked for, that it is that of the other side."""
+    return frozenset(read_data("contexts")["worth_the_same"]["words"])
 
 
 @lru_cache(maxsize=1)

@@ -30,6 +30,7 @@ from dialogue.understanding.certain import certain_acts
 from dialogue.understanding.normalise import with_points
 from dialogue.understanding.phrase_spotting import before_a_correction, denies, tells_of_distress
 from dialogue.understanding.readings import Reading, TaggedTurn, key_of
+from dialogue.understanding.running_sums import with_running_sums
 
 LONGEST = 400  # characters of a turn that are looked at
 MOST_RIVALS = 3
@@ -48,6 +49,7 @@ def interpret(text: str, expecting: Expecting = "any", letter: str = "x", tutor:
     text = with_points(text[:LONGEST])
     letter = letter.lower() if len(letter) == 1 and letter.isascii() and letter.isalpha() else "x"
     found = _interpreted(text, expecting, letter, tutor)
+    found = replace(found, acts=with_running_sums(found.acts, text, letter))
     if found.sure and any(isinstance(act, DONE_AT_ONCE) for act in found.acts) and denies(text):
         found = replace(found, sure=any(isinstance(act, Refused) for act in found.acts))  # nothing refused is done
     if found.sure and _names_and_states(found.acts):
@@ -55,10 +57,19 @@ def interpret(text: str, expecting: Expecting = "any", letter: str = "x", tutor:
     if not any(isinstance(act, ANSWERS) for act in found.acts):
         return found
     for said in before_a_correction(text):
+        if (corrected := _last_of_two(_interpreted(said, expecting, letter, tutor).acts[-1], found.acts)) is not None:
+            return replace(found, acts=corrected)
         first = _interpreted(said, expecting, letter, tutor).acts[0]
         if isinstance(first, ANSWERS) and first not in found.acts:
             return replace(found, acts=_completed(first, found.acts), taken_back=first)
     return found
+
+
+def _last_of_two(first: Act, acts: tuple[Act, ...]) -> tuple[Act, ...] | None:
+    """ "Is it 04, I mean 40": of two numbers with a correction between them the last."""
+    at = acts.index(first) if first in acts else len(acts)
+    after = acts[at + 1] if at + 1 < len(acts) else None
+    return (*acts[:at], *acts[at + 1 :]) if isinstance(first, Value) and isinstance(after, Value) else None
 
 
 def _completed(first: Act, acts: tuple[Act, ...]) -> tuple[Act, ...]:

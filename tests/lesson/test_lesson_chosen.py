@@ -231,14 +231,14 @@ def test_the_minutes_asked_for(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("seed", range(3))
-def test_the_pre_check_teaches_nothing_and_tells_nothing(tmp_path: Path, seed: int) -> None:
-    """Right and wrong answers get the same words, and no answer is put in."""
+def test_the_pre_check_says_right_or_not_yet_and_teaches_nothing(tmp_path: Path, seed: int) -> None:
+    """Of an answer it is said whether it is right, and no answer is put in."""
     said = {}
     for name, knows in (("right", {3}), ("wrong", set[int]())):
         session, _ = lesson(tmp_path / name, knows, seed=seed)
         first = session.turns[1]
         said[name] = (first.record.phase, [reply.key for reply in first.replies])
-    assert said["right"] == said["wrong"] == ("move", ["noted"])
+    assert said == {"right": ("move", ["noted right"]), "wrong": ("move", ["noted wrong"])}
 
 
 def test_an_answer_right_in_the_pre_check_is_recorded_as_solved(tmp_path: Path) -> None:

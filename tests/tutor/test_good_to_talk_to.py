@@ -7,6 +7,7 @@ from talking import Talk, line, move, respond, value
 from chattutor.session_logs.saved import plan_of, plan_record
 from dialogue.acts import Act, Ask, Comment, Refused
 from dialogue.algebra.equation import read_equation
+from dialogue.algebra.solver import solve_by_steps
 from dialogue.tutor.core.state import Plan, State, Task, Turn, Utterance
 from dialogue.tutor.session import begin, step
 from dialogue.verbalising.replies import phrases
@@ -113,6 +114,7 @@ def _solved_alone(stage: int, texts: tuple[str, ...], ahead: int = 0, right: boo
             return respond(respond(turn.state, Utterance("hint"), HINT).state, Utterance("hint"), HINT)
         answer = task.equation.solution().value
         assert answer is not None
+        turn = step(turn.state, Utterance(solve_by_steps(task.equation)[0].equation.text()))
         turn = step(turn.state, Utterance(str(answer)))
         while turn.state.phase in {"check left", "check right"}:
             side = task.equation.left

@@ -1,8 +1,8 @@
 """Equations given for a purpose: how each is introduced, and those that find out what a learner does alone.
 
-The pre-check that places a newcomer goes on at the first sign: an answer is taken with the same words whether it is
-right or wrong and is not put in; a step that breaks the balance, or a wish for help, ends the equation. The exit
-equation of a lesson has no hints: whoever asks for help is asked to try alone, and whoever asks again may leave it.
+The pre-check that places a newcomer goes on at the first sign: of an answer it is said whether it is right, no more,
+and it is not put in; a step that breaks the balance, or a wish for help, ends the equation. The exit equation of a
+lesson has no hints: whoever asks for help is asked to try alone, and whoever asks again may leave it.
 """
 
 from collections.abc import Iterator
@@ -15,7 +15,7 @@ from dialogue.tutor.core.course import kind
 from dialogue.tutor.core.events import Advanced, Claimed, Counted, Event, Moved, Rewritten, Stated
 from dialogue.tutor.core.questions import begin_task, prompted, solved_here
 from dialogue.tutor.core.state import CHECKING, OPEN, State, Task
-from dialogue.verbalising.sayings import Saying
+from dialogue.verbalising.sayings import Filling, Saying
 
 HELP = frozenset({"hint", "stuck", "example", "tell me"})
 JUDGED = (Moved, Rewritten, Stated, Claimed, Counted)
@@ -32,9 +32,9 @@ def without_teaching(before: State, advanced: Advanced) -> Advanced:
         return _over(after, advanced, "for later")
     if after.phase in CHECKING:  # an answer stands on the board, or was given
         fits = after.guess is not None and after.guess == after.task.equation.solution().value
-        return _over(solved_here(after) if fits else after, advanced, "noted")
+        return _over(solved_here(after) if fits else after, advanced, "noted right" if fits else "noted wrong")
     if any(isinstance(event, JUDGED) and event.judgement.balanced is False for event in events):
-        return _over(after, advanced, "noted")
+        return _over(after, advanced, "noted wrong")
     return advanced
 
 
@@ -45,7 +45,8 @@ def _alone(state: State, events: tuple[Event, ...]) -> Advanced:
 
 
 def _over(state: State, advanced: Advanced, key: str) -> Advanced:
-    return Advanced(begin_task(state, state.place + 1), (Saying(key),), advanced.events)
+    values: dict[str, Filling] = {} if state.guess is None else {"guess": state.guess}
+    return Advanced(begin_task(state, state.place + 1), (Saying(key, values),), advanced.events)
 
 
 INTRODUCED = {
@@ -72,7 +73,10 @@ def introduced(task: Task, before: Task | None, opened: bool) -> tuple[Saying, .
         if before is not None and before.stage:
             said.append(Saying("model after failures", {"kind": kind(before.stage)}))
         said += worked(task.model)
-    if opened and task.purpose in INTRODUCED:
+    again = task.purpose == "earlier" and before is not None and before.purpose in {"earlier", "place"}
+    if again and not said:
+        said.append(Saying("next"))
+    elif opened and task.purpose in INTRODUCED and not again:
         said.append(Saying(INTRODUCED[task.purpose]))
     if task.story:
         said.append(Saying("story", {"story": task.story}))

@@ -24,14 +24,18 @@ def ending(state: State) -> Saying:
     if did is None:
         return Saying("next time", {"kind": kind(ahead)}) if ahead else Saying("the end")
     if not ahead:
-        return Saying("did today", did.values)
+        return did
     return Saying("did today, next", {**did.values, "kind": kind(ahead, _furthest(state)[0])})
 
 
 def done_alone(state: State) -> Saying | None:
-    """The furthest of what was done without help, and how often; None where nothing was."""
+    """The furthest of what was done without help, and how often; else that numbers were found, for where no step was
+    said none is credited; None where nothing was."""
     stage, times = _furthest(state)
-    return Saying("did today", _did(stage, times)) if stage else None
+    if stage:
+        return Saying("did today", _did(stage, times))
+    found = state.solo and not state.undone and not state.alone
+    return Saying("did today", _often("did by number", len(state.solo))) if found else None
 
 
 def next_stage(state: State) -> int:
@@ -50,10 +54,14 @@ def kind(stage: int, after: int = 0) -> str:
 
 
 def _furthest(state: State) -> tuple[int, int]:
-    stages = [state.plan.tasks[place].stage for place in state.solo]
+    stages = [state.plan.tasks[place].stage for place in state.undone]
     return (max(stages), stages.count(max(stages))) if stages else (0, 0)
 
 
 def _did(stage: int, times: int) -> dict[str, Filling]:
+    return _often(f"did {stage}", times)
+
+
+def _often(did: str, times: int) -> dict[str, Filling]:
     often = phrases()[f"times {times}" if times <= 2 else "times more"]
-    return {"did": phrases()[f"did {stage}"], "times": often.format(count=times)}
+    return {"did": phrases()[did], "times": often.format(count=times)}

@@ -115,7 +115,19 @@ def solved_here(state: State) -> State:
     """The equation in hand solved, and whether all of it was the learner's own."""
     alone = state.aided == "independent" and all(line.level == "independent" for line in state.board)
     solo = (*state.solo, state.place) if alone else state.solo
-    return replace(state, solved=(*state.solved, state.place), solo=solo)
+    undone = (*state.undone, state.place) if alone and _came_by_steps(state) else state.undone
+    return replace(state, solved=(*state.solved, state.place), solo=solo, undone=undone)
+
+
+def _came_by_steps(state: State) -> bool:
+    """Whether the answer stands on steps of working: the board ends with it, or one step before it and it was the first
+    number tried. A number found by trying undoes nothing; that no number fits, or every one, is nothing to try."""
+    if state.task.equation.solution().value is None:
+        return True
+    if len(state.board) == 1:
+        return False
+    left = operations_on(state.equation)
+    return answer_on(state.equation) is not None or (len(left) == 1 and not state.tried)
 
 
 def answer_on(line: Equation) -> Fraction | None:

@@ -192,9 +192,10 @@ class State:
     equation can tell them apart (``diagnosis.most_telling``); ``game`` the tutor's working in a game; ``wish`` what
     the next equation should be, in the learner's words; ``last`` the last replies, ``said`` the texts of the last two
     turns, ``asked`` their questions; ``solved`` are the places of the equations solved, ``solo`` of those that were all
-    the learner's own; ``alone`` counts the lines that the learner came to without help; ``leads``
-    whether the learner asked to be left to it. ``then`` and ``if_right`` are acts still to be heard in this turn, the
-    latter only where they are right; ``moved`` whether a move was said in it."""
+    the learner's own, ``undone`` of those of them that came by steps and not by trying numbers; ``alone`` counts
+    the lines that the learner came to without help; ``leads`` whether the learner asked to be left to it. ``then``
+    and ``if_right`` are acts still to be heard in this turn, the latter only where they are right; ``moved``
+    whether a move was said in it."""
 
     plan: Plan
     place: int = 0
@@ -238,6 +239,7 @@ class State:
     turn: int = 0
     solved: tuple[int, ...] = ()
     solo: tuple[int, ...] = ()
+    undone: tuple[int, ...] = ()
     alone: int = 0
     inquiry: Inquiry | None = None
     tied: tuple[tuple[str, float], ...] = ()
@@ -247,6 +249,7 @@ class State:
     then: tuple[Act, ...] = ()
     if_right: tuple[Act, ...] = ()
     moved: bool = False
+    decimals: bool = False
 
     @property
     def task(self) -> Task:

@@ -90,10 +90,12 @@ def still_true(state: State, event: Moved) -> Outcome:
     state = replace(state, topic=event.step.operand)
     if state.level_moves >= ANOTHER_PLAN_AFTER:
         return back_to_work(state), (Saying("another plan"),)
+    met = 1 + sum(sign in state.signs or any(error == sign for _, error in state.seen)
+                  for sign in event.judgement.signs[:1])  # fmt: skip
     state = replace(state, pending=event.step, phase="reconsider")
     state, said = with_signs(state, event.judgement.signs), Saying("still true", {"move": event.step})
     if event.judgement.signs:  # a sign of an idea: asked about, and not called wrong
-        return state, (said, question_on(state, event.judgement.signs[0], met=1))
+        return state, (said, question_on(state, event.judgement.signs[0], met=met))
     return state, (said,)
 
 

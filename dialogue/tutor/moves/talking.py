@@ -8,11 +8,14 @@ from dialogue.algebra.operations import operations_on
 from dialogue.learner.history import Wish
 from dialogue.tutor.core.events import Described, Event, Outcome, PartGiven, Valued
 from dialogue.tutor.core.questions import after_operations, back_to_work, begin_task, cleared, operations_kind
-from dialogue.tutor.core.state import CHECKING, State
+from dialogue.tutor.core.state import CHECKING, WORKING, State
 from dialogue.tutor.moves.hints import one_rung_down
 from dialogue.tutor.moves.showing import shown_again
+from dialogue.tutor.moves.to_questions import answer_to, is_it_right
+from dialogue.understanding.asked_about import UNWANTED
 from dialogue.verbalising.sayings import Filling, Saying
 
+GRAVE = frozenset({"loss", "loss of a pet", "sad"})  # moods after which it is asked whether to stop
 HINT_AFTER = 2  # failures to describe what happens to the unknown
 
 
@@ -99,8 +102,14 @@ def comment(state: State, event: Event) -> Outcome:
     act = event.act
     if not isinstance(act, Comment):
         return state, (Saying("comment"),)
+    if act.kind == "feel" and act.about in GRAVE and not state.count("offered to stop"):
+        state = state.counted("offered to stop")
+        return replace(state, back=state.phase, phase="offer stop"), (feeling(state, act),)
     if act.kind == "feel":
-        return _with_smaller(state, feeling(state, act)) if act.about == "upset" else (state, (feeling(state, act),))
+        smaller = act.about in {"upset", "bad test", "laughed at"}
+        return _with_smaller(state, feeling(state, act)) if smaller else (state, (feeling(state, act),))
+    if act.kind == "object" and act.about == "not heard":
+        return state, (apology(state),)
     if act.kind == "object" and (shown := shown_again(state)) is not None:
         return state, (shown,)
     if act.kind == "notice" and state.phase in CHECKING:
@@ -118,7 +127,7 @@ def _with_smaller(state: State, said: Saying) -> Outcome:
 
 def feeling(state: State, act: Comment) -> Saying:
     """One warm, true, specific sentence: what the learner did alone, and never a pep talk."""
-    if act.about in {"bored", "thanks", "glad", "greeting", "sorry"}:
+    if act.about is not None and act.about != "upset":
         return Saying(f"heard {act.about}")
     own = [line for line in state.board[1:] if line.level == "independent"]
     if state.last and state.last[0].key.startswith("you "):
@@ -130,6 +139,13 @@ def feeling(state: State, act: Comment) -> Saying:
     if state.solved:
         return Saying("you solved", {"lines": len(state.solved)})
     return Saying("heard upset")
+
+
+def apology(state: State) -> Saying:
+    """What was missed, told to whoever says that they were not heard."""
+    if state.phase in CHECKING:
+        return Saying("sorry, checking")
+    return Saying("sorry, working" if state.phase in WORKING else "sorry, misread")
 
 
 def sum_right(state: State, event: Event) -> Outcome:
@@ -151,7 +167,7 @@ def refused(state: State, event: Event) -> Outcome:
     if not isinstance(event.act, Refused):
         return state, ()
     match event.act.of:
-        case Ask():
+        case Ask("hint" | "answer" | "example"):
             return state, (Saying("not asked"),)
         case Control("stop" | "skip" | "pause"):
             return state, (Saying("go on"),)
@@ -192,6 +208,8 @@ def more_than_yes(state: State, event: Event) -> Outcome:
 
 def why(state: State, event: Event) -> Outcome:
     """Why a line did not follow, why the check, or why what was just done was done."""
+    if (said := answer_to(state, event)) is not None:
+        return state, (said,)
     if (shown := shown_again(state)) is not None:
         return state, (shown,)
     if state.phase.startswith("check"):
@@ -204,16 +222,17 @@ def why(state: State, event: Event) -> Outcome:
 
 
 def how_to_check(state: State, event: Event) -> Outcome:
-    """Whether it is right so far, and how an answer is checked."""
-    if (shown := shown_again(state)) is not None:
-        return state, (shown,)
-    if len(state.board) > 1 and not state.phase.startswith("check"):
-        return state, (Saying("right so far", {"lines": len(state.board)}),)
-    return state, (Saying("how to check", {"unknown": state.letter}),)
+    """Whether it is right so far, and how an answer is checked; a check that is not wanted the tutor does."""
+    if event.act == Ask("check", UNWANTED) and state.phase in CHECKING:
+        return is_it_right(state)
+    said = answer_to(state, event)
+    return is_it_right(state) if said is None else (state, (said,))
 
 
 def meaning(state: State, event: Event) -> Outcome:
     """A word of the glossary, or the question in hand said another way."""
+    if (said := answer_to(state, event)) is not None:
+        return state, (said,)
     if isinstance(event.act, Ask) and event.act.about:
         return state, (Saying("glossary", {"entry": event.act.about, "unknown": state.letter}),)
     return state, (Saying(f"in other words {state.phase}", {"unknown": state.letter}),)
@@ -221,6 +240,8 @@ def meaning(state: State, event: Event) -> Outcome:
 
 def progress(state: State, event: Event) -> Outcome:
     """How far the equation has come."""
+    if (said := answer_to(state, event)) is not None:
+        return state, (said,)
     if len(state.board) == 1:
         return state, (Saying("progress first", {"line": state.equation}),)
     values: dict[str, Filling] = {"first": state.task.equation, "lines": len(state.board), "line": state.equation}

@@ -1,0 +1,27 @@
+"""What an expression is of the line in hand: a number of it, its side with the unknown, or the side not asked for."""
+
+from dialogue.algebra.equation import Equation
+from dialogue.algebra.operations import Done, operations_on
+from dialogue.algebra.tree import Expression, Number, has_unknown, walk
+from dialogue.tutor.core.state import State
+
+
+def is_of_other_side(value: Expression, line: Equation) -> bool:
+    """Whether the unknown is in a value said of the left, and in the line only on the right: the right is meant."""
+    return has_unknown(value) and has_unknown(line.right) and not has_unknown(line.left)
+
+
+def stands_in(value: Expression, line: Equation) -> bool:
+    """Whether a number is one of those that the line is written with."""
+    return isinstance(value, Number) and any(value == piece for side in line.sides() for piece in walk(side))
+
+
+def own_side(state: State, value: Expression) -> tuple[Done, ...]:
+    """Asked what happens to the unknown, its side said as it stands ("4 minus x") says it all."""
+    side = next((side for side in state.equation.sides() if has_unknown(side)), None)
+    return operations_on(state.equation) if side is not None and value == side else ()
+
+
+def mentions(line: Equation) -> bool:
+    """Whether the unknown stands in a line."""
+    return has_unknown(line.left) or has_unknown(line.right)

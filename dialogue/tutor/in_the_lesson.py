@@ -1,0 +1,59 @@
+"""What was understood, made the meaning that it has in this lesson: what a question is about, a move said of one side
+alone, a question beside what is not sure, and whether the learner writes decimals."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from dialogue.acts import Act, Ask, Comment, Interpretation, Refused, Try, Value
+from dialogue.algebra.linear import linear
+from dialogue.algebra.moves import Line, Move, Sides
+from dialogue.algebra.tree import Number, has_unknown, walk
+from dialogue.tutor.core.state import State
+from dialogue.tutor.moves.to_questions import ANSWERS
+from dialogue.understanding.asked_about import with_plain_question, with_topic, with_what_is_felt
+from dialogue.understanding.said_sides import one_side
+
+TALK = (Comment, Ask, Refused)  # acted on though not sure: nothing is done, or only said
+
+
+def in_the_lesson(state: State, text: str, found: Interpretation) -> Interpretation:
+    """The interpretation with what its questions and moods are about, and its moves on the sides that were said."""
+    acts = tuple(with_topic(act, text) for act in found.acts)
+    return _on_one_side(state, text, replace(found, acts=with_what_is_felt(with_plain_question(acts, text), text)))
+
+
+def _on_one_side(state: State, text: str, found: Interpretation) -> Interpretation:
+    """A move said of one side alone is a move on that side, and never one on both; it is sure enough, for it is only
+    asked about."""
+    at = next((place for place, act in enumerate(found.acts) if isinstance(act, Move)), None)
+    named = one_side(text, state.letter) if at is not None else None
+    if at is None or named is None:
+        return found
+    move = found.acts[at]
+    if not isinstance(move, Move) or move.operation == "transfer":
+        return found
+    left, right = state.equation.sides()
+    own: Sides = "left" if has_unknown(left) else "right"
+    other = right if own == "left" else left
+    if named.side in {"unknown", "some"} and has_unknown(other):
+        return found
+    if named.stays is not None and linear(other).constant != named.stays:
+        return found  # a part of a side that stays: the side is not what it should be, and both are spoken of
+    sides = named.side if named.side in {"left", "right"} else own
+    rest = (act for act in found.acts[at + 1 :] if not isinstance(act, Value | Refused))
+    return replace(found, acts=(*found.acts[:at], replace(move, sides=sides), *rest), sure=True, rivals=())
+
+
+def question_alone(found: Interpretation) -> Interpretation:
+    """Where a question of its own stands beside what is not sure, the question: it gets its answer first."""
+    asked = [act for act in found.acts if isinstance(act, Ask) and act.about in ANSWERS]
+    if found.sure or not asked:
+        return found
+    return replace(found, acts=tuple(act for act in found.acts if isinstance(act, TALK)), sure=True)
+
+
+def in_decimals(acts: Sequence[Act]) -> bool:
+    """Whether a number was written as a decimal."""
+    written = (act.value for act in acts if isinstance(act, Value | Try))
+    lines = (side for act in acts if isinstance(act, Line) for side in act.equation.sides())
+    return any("." in piece.written for said in (*written, *lines) for piece in walk(said) if isinstance(piece, Number))

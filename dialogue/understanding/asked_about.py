@@ -1,0 +1,81 @@
+"""What a question about a word, or a mood, is about; and a question or a mood that is plain from its words."""
+
+import re
+from functools import cache
+from typing import cast, get_args
+
+from dialogue.acts import Act, Ask, Comment, Describe, Disclosure, Mood, PartMove, Refused, Term, Unclear, Value
+from dialogue.algebra.moves import Move
+from dialogue.understanding.grammar import read_data
+
+UNWANTED = "unwanted"  # the check, which the learner would rather not do
+POINT = "point"  # "what's the point?" is asked as a why
+TERM = re.compile(r"\d[a-z]\b")  # "what does 7x mean?"
+
+Table = tuple[tuple[str, re.Pattern[str]], ...]
+
+
+@cache
+def _table(name: str) -> Table:
+    """Longest phrase first, so that "like terms" is found before "terms"."""
+    rows = [(topic, phrase) for topic, phrases in read_data("topics")[name].items() for phrase in phrases]
+    rows.sort(key=lambda row: -len(row[1]))
+    return tuple((topic, re.compile(rf"(?<![\w']){re.escape(phrase)}(?![\w'])")) for topic, phrase in rows)
+
+
+def with_topic(act: Act, text: str) -> Act:
+    """The act with the word or the question it asks about, or the mood it is; any other act as it is."""
+    said = _plain(text)
+    match act:
+        case Ask(_, "") | Refused(Ask("check")) if _topic("unwanted", said):
+            return Ask("check", UNWANTED)
+        case Ask("meaning", ""):
+            word = _topic("word", said) or ("coefficient" if TERM.search(said) else "")
+            return Ask("meaning", _topic("question", said) or word)
+        case Ask("why", "") if _topic("word", said) == POINT:
+            return Ask("meaning", POINT)
+        case Ask("why" | "check" | "progress" | "hint" as what, "") if about := _topic("question", said):
+            return Ask(what, about)
+        case Comment("object", None):
+            mood = _topic("grumble", said)
+            return Comment("object", cast(Mood, mood)) if mood in get_args(Mood) else act
+        case Comment("goal" | "aside", None) if _topic("wish", said):
+            return Ask("game")
+        case Comment("feel" | "aside", None):
+            mood = _heavy(said) or (_topic("mood", said) if act.kind == "feel" else "")
+            return Comment("feel", cast(Mood, mood)) if mood in get_args(Mood) else act
+    return act
+
+
+def with_plain_question(acts: tuple[Act, ...], text: str) -> tuple[Act, ...]:
+    """The acts, with a question that is plain from its words as that question, and not as the number or the move in it
+    ("can it be a half?")."""
+    about = _topic("plainly", _plain(text))
+    if not about or any(isinstance(act, Ask) and act.about == about for act in acts):
+        return acts
+    if acts and isinstance(acts[-1], Value | Move | PartMove | Describe | Term | Unclear | Ask):
+        acts = acts[:-1]
+    return (*acts, Ask("check", about))
+
+
+def with_what_is_felt(acts: tuple[Act, ...], text: str) -> tuple[Act, ...]:
+    """The acts, and sad news or a hurt feeling that was said beside them and is none of them."""
+    mood = _heavy(_plain(text))
+    if not mood or any(isinstance(act, Disclosure) for act in acts):
+        return acts
+    rest = tuple(act for act in acts if not isinstance(act, Unclear))
+    told = any(isinstance(act, Comment) and act.about == mood for act in rest)
+    return rest if told else (*rest, Comment("feel", cast(Mood, mood)))
+
+
+def _heavy(said: str) -> str:
+    mood = _topic("heavy", said)
+    return "loss of a pet" if mood == "loss" and _topic("pet", said) else mood
+
+
+def _plain(text: str) -> str:
+    return text.lower().replace("\N{RIGHT SINGLE QUOTATION MARK}", "'")
+
+
+def _topic(name: str, said: str) -> str:
+    return next((topic for topic, phrase in _table(name) if phrase.search(said)), "")

@@ -1,0 +1,205 @@
+"""Sums done aloud one after the other: "6x4 is 24 + 36 = 60", "3 times 5 is 15 plus 2 is 17".
+
+On paper the sign of equality joins what is worth the same; said aloud, "is" often tells what came out so far, and the
+sum goes on from there. Both are ordinary, and so is working from left to right without brackets: a sum that is right in
+any of these readings is right. (Kieran 1981, "Concepts associated with the equality symbol", has the running reading.)
+"""
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import lru_cache
+from typing import Literal, NamedTuple, TypeAlias
+
+from dialogue.acts import Act, Comment, Value, Work
+from dialogue.algebra.tree import Expression, Number, constant, walk
+from dialogue.understanding import spans
+from dialogue.understanding.grammar import read_data
+
+Kind: TypeAlias = Literal["number", "add", "subtract", "multiply", "divide", "and", "joint", "stop", "other"]
+
+WORD = re.compile(r"\d+(?:\.\d+)?|[^\W\d_]+(?:['’][^\W\d_]+)*|[^\w\s]")
+SIGNS = {"add": "+", "subtract": "-", "multiply": "*", "divide": "/"}
+STOPS = frozenset(".,;:!?")
+MOST_WORDS = 80
+
+
+class SumPiece(NamedTuple):
+    """A word of a sum: what it is there, and its value where it is a number."""
+
+    kind: Kind
+    value: Fraction = Fraction(0)
+
+
+@dataclass(frozen=True, slots=True)
+class RunningSum:
+    """What was said to be the same, part by part; each part numbers with the operations between them."""
+
+    parts: tuple[tuple[SumPiece, ...], ...]
+
+    @property
+    def result(self) -> Fraction:
+        """The number that it ends with."""
+        return self.parts[-1][0].value
+
+    @property
+    def is_right(self) -> bool:
+        """Whether each part comes to the next, or to what the next goes on from."""
+        pairs = zip(self.parts, self.parts[1:], strict=False)
+        return all(_worth(one) & (_worth(other) | {other[0].value}) for one, other in pairs)
+
+    @property
+    def last(self) -> Act:
+        """Its last sum, or, where that is right only from left to right, that it was support."""
+        written = " ".join(SIGNS.get(piece.kind, str(piece.value)) for piece in self.parts[-2])
+        read = spans.expression(written, "x")
+        right = read is not None and _value(read) == self.result
+        return Work(read, constant(self.result)) if read is not None and right else Comment("reason")
+
+    @property
+    def numbers(self) -> frozenset[Fraction]:
+        """Every number in it."""
+        return frozenset(piece.value for part in self.parts for piece in part if piece.kind == "number")
+
+
+def running_sums(text: str, letter: str) -> tuple[RunningSum, ...]:
+    """The sums in a text that end with a number alone, in the order said; "and" adds, or begins another sum."""
+    pieces = tuple(_pieces(text, letter))
+    apart = tuple(SumPiece("other") if piece.kind == "and" else piece for piece in pieces)
+    added = tuple(SumPiece("add") if piece.kind == "and" else piece for piece in pieces)
+    return tuple(dict.fromkeys((*_sums(added), *_sums(apart))))
+
+
+def _sums(pieces: Sequence[SumPiece]) -> Iterator[RunningSum]:
+    parts: list[list[SumPiece]] = [[]]
+    for piece in (*pieces, SumPiece("other")):
+        last = parts[-1][-1].kind if parts[-1] else "nothing"
+        if piece.kind == "number" and last != "number":
+            parts[-1].append(piece)
+        elif piece.kind == "joint" and last == "number":
+            parts.append([])
+        elif piece.kind == "stop" or (piece.kind == "joint" and len(parts) > 1 and last == "nothing"):
+            continue  # "6*12 = 72, + 59 = 131" goes on; "is = 4" is one joint
+        elif piece.kind in SIGNS and last == "number":
+            parts[-1].append(piece)
+        else:
+            yield from _ended(parts)
+            parts = [[piece] if piece.kind == "number" else []]
+
+
+def with_running_sums(acts: tuple[Act, ...], text: str, letter: str) -> tuple[Act, ...]:
+    """The acts with what was read of a right running sum made the sum that it ends with; others as they are."""
+    if not any(isinstance(act, Work | Value) for act in acts):
+        return acts
+    right = [one for one in running_sums(text, letter) if one.is_right]
+    return tuple(_mended(act, right) for act in acts) if right else acts
+
+
+def _mended(act: Act, right: Sequence[RunningSum]) -> Act:
+    match act:
+        case Work(left, end) if _value(left) != _value(end):
+            numbers = {number for side in (left, end) for number in _numbers(side)}
+            inside = next((one for one in right if numbers <= one.numbers), None)
+            return act if inside is None else inside.last
+        case Work(_, end):
+            number = _value(end)
+            inside = next((one for one in right if len(one.parts) > 2 and number in _on_the_way(one)), None)
+            return act if inside is None else inside.last
+        case Value(value, side):
+            number = _value(value)
+            inside = next((one for one in right if len(one.parts) > 2 and number in _on_the_way(one)), None)
+            return act if inside is None else Value(constant(inside.result), side)
+    return act
+
+
+def _on_the_way(one: RunningSum) -> set[Fraction]:
+    """What the sum goes on from: the first numbers of its parts, but for the first part and the result."""
+    return {part[0].value for part in one.parts[1:-1] if len(part) > 1}
+
+
+def _numbers(side: Expression) -> Iterator[Fraction]:
+    yield from (piece.value for piece in walk(side) if isinstance(piece, Number))
+
+
+def _value(side: Expression) -> Fraction | None:
+    read = spans.value_of(side)
+    return None if read is None or read[0] else read[1]
+
+
+def _ended(parts: list[list[SumPiece]]) -> Iterator[RunningSum]:
+    """The sum of these parts, up to the last that is a number alone."""
+    whole = [tuple(part if part[-1].kind == "number" else part[:-1]) for part in parts if part]
+    while len(whole) > 1 and len(whole[-1]) > 1:
+        whole.pop()
+    if len(whole) > 1:
+        yield RunningSum(tuple(whole))
+
+
+def _worth(part: Sequence[SumPiece]) -> set[Fraction]:
+    """What a part comes to, from left to right and with multiplying first."""
+    try:
+        return {_from_the_left(part), _multiplying_first(part)}
+    except ZeroDivisionError:
+        return set()
+
+
+def _from_the_left(part: Sequence[SumPiece]) -> Fraction:
+    total = part[0].value
+    for sign, number in zip(part[1::2], part[2::2], strict=True):
+        total = _done(sign.kind, total, number.value)
+    return total
+
+
+def _multiplying_first(part: Sequence[SumPiece]) -> Fraction:
+    terms: list[Fraction] = [part[0].value]
+    for sign, number in zip(part[1::2], part[2::2], strict=True):
+        if sign.kind in {"add", "subtract"}:
+            terms.append(number.value if sign.kind == "add" else -number.value)
+        else:
+            terms[-1] = _done(sign.kind, terms[-1], number.value)
+    return sum(terms, Fraction(0))
+
+
+def _done(kind: Kind, one: Fraction, other: Fraction) -> Fraction:
+    match kind:
+        case "add":
+            return one + other
+        case "subtract":
+            return one - other
+        case "multiply":
+            return one * other
+    return one / other
+
+
+def _pieces(text: str, letter: str) -> Iterator[SumPiece]:
+    words = [match.group().lower().replace("’", "'") for match in WORD.finditer(text)][:MOST_WORDS]
+    at = 0
+    while at < len(words):
+        length, piece = _piece(words, at, letter)
+        yield piece
+        at += length
+
+
+def _piece(words: Sequence[str], at: int, letter: str) -> tuple[int, SumPiece]:
+    if words[at] in STOPS:
+        return 1, SumPiece("stop")
+    for wording, kind in _table():
+        if tuple(words[at : at + len(wording)]) == wording:
+            return len(wording), SumPiece(kind)
+    if words[at][0].isdigit():
+        return 1, SumPiece("number", Fraction(words[at]))
+    for end in range(min(len(words), at + 4), at, -1):
+        read = spans.expression(" ".join(words[at:end]), letter) if words[at].isalpha() else None
+        number = None if read is None else _value(read)
+        if number is not None and read is not None and len(list(_numbers(read))) == 1:
+            return end - at, SumPiece("number", number)
+    return 1, SumPiece("other")
+
+
+@lru_cache(maxsize=1)
+def _table() -> tuple[tuple[tuple[str, ...], Kind], ...]:
+    """The words that join and that operate, longest first."""
+    table: dict[Kind, list[str]] = read_data("spans")["running"]
+    found = [(tuple(one.split()), kind) for kind, words in table.items() for one in words]
+    return tuple(sorted(found, key=lambda row: -len(row[0])))
