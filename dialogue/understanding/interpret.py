@@ -49,7 +49,7 @@ def interpret(text: str, expecting: Expecting = "any", letter: str = "x", tutor:
     text = with_points(text[:LONGEST])
     letter = letter.lower() if len(letter) == 1 and letter.isascii() and letter.isalpha() else "x"
     found = _interpreted(text, expecting, letter, tutor)
-    found = replace(found, acts=with_running_sums(found.acts, text, letter))
+    found = replace(found, acts=with_running_sums(found.acts, text, letter, expecting))
     if found.sure and any(isinstance(act, DONE_AT_ONCE) for act in found.acts) and denies(text):
         found = replace(found, sure=any(isinstance(act, Refused) for act in found.acts))  # nothing refused is done
     if found.sure and _names_and_states(found.acts):

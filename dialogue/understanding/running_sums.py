@@ -12,7 +12,8 @@ from fractions import Fraction
 from functools import lru_cache
 from typing import Literal, NamedTuple, TypeAlias
 
-from dialogue.acts import Act, Comment, Value, Work
+from dialogue.acts import Act, Comment, Expecting, Say, Value, Work
+from dialogue.algebra.moves import Move
 from dialogue.algebra.tree import Expression, Number, constant, walk
 from dialogue.understanding import spans
 from dialogue.understanding.grammar import read_data
@@ -88,12 +89,37 @@ def _sums(pieces: Sequence[SumPiece]) -> Iterator[RunningSum]:
             parts = [[piece] if piece.kind == "number" else []]
 
 
-def with_running_sums(acts: tuple[Act, ...], text: str, letter: str) -> tuple[Act, ...]:
-    """The acts with what was read of a right running sum made the sum that it ends with; others as they are."""
+def with_running_sums(acts: tuple[Act, ...], text: str, letter: str, asked: Expecting) -> tuple[Act, ...]:
+    """The acts with what was read of a right running sum made the sum that it ends with; others as they are. Its result
+    is a value where one was asked for, or where a step stands beside it; else it is support, and no answer."""
     if not any(isinstance(act, Work | Value) for act in acts):
         return acts
     right = [one for one in running_sums(text, letter) if one.is_right]
-    return tuple(_mended(act, right) for act in acts) if right else acts
+    if not right:
+        return acts
+    acts = tuple(_mended(act, right) for act in acts if not _is_part_of(act, right))
+    if asked not in {"move", "any"} or any(not isinstance(act, Work | Value | Comment | Say) for act in acts):
+        return acts
+    last = {one.result: one.last for one in right if len(one.parts) > 2}
+    return tuple(last.get(_number(act), act) if isinstance(act, Value) else act for act in acts)
+
+
+def _is_part_of(act: Act, right: Sequence[RunningSum]) -> bool:
+    """Whether what was read as a move of no side goes on with a sum: "... is 20 and then add 36 makes 56"."""
+    if not isinstance(act, Move) or act.sides != "unsaid":
+        return False
+    number, sign = _value(act.operand), act.operation
+    return any(
+        (one.kind, other.value) == (sign, number)
+        for done in right
+        for part in done.parts[1:-1]
+        for one, other in zip(part[1::2], part[2::2], strict=True)
+    )
+
+
+def _number(act: Value) -> Fraction:
+    found = _value(act.value)
+    return Fraction(-1) if found is None else found
 
 
 def _mended(act: Act, right: Sequence[RunningSum]) -> Act:
