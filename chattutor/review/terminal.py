@@ -89,8 +89,9 @@ def _first(page: dict[str, Any]) -> list[str]:
 
 def _ideas(groups: list[dict[str, Any]], notes: dict[str, str], heading: str) -> list[str]:
     lines = [line for row in groups[:GROUPS] for line in _group(row, notes)]
-    left = [f"  and {row['name']}: {', '.join(named(row['learners']))}" for row in groups[GROUPS:]]
-    return [f"{heading}: {TEACH}", *lines, *left] if groups else []
+    left = "; ".join(f"{row['name']}: {', '.join(named(row['learners']))}" for row in groups[GROUPS:])
+    more = [f"  and {left} (--html has all)"] if left else []
+    return [f"{heading}: {TEACH}", *lines, *more] if groups else []
 
 
 def _some(lines: list[str], most: int, noun: str) -> list[str]:

@@ -128,7 +128,7 @@ def digest_of(head: Head, turns: Sequence[TurnFacts], problems: tuple[str, ...])
         spoken += turn.channel == "spoken"
         corrected += turn.corrected
         last = turn.said or last
-        if turn.event in HELD:
+        if turn.event in HELD and not turn.then:
             held = turn.said
         if turn.place is None:
             continue

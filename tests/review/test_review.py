@@ -126,8 +126,9 @@ def test_who_to_see_first_has_a_reason(logs: Path) -> None:
     assert read(logs)["others"] == ["able", "cara"]
 
 
-def test_the_words_of_a_step_are_shown_not_the_reason_given_for_it(tmp_path: Path) -> None:
-    reason = {**wrong(0, "because of the four"), "event": "comment", "then": ["line broken"]}
+@pytest.mark.parametrize("event", ["comment", "unsure"])
+def test_the_words_of_a_step_are_shown_not_the_reason_given_for_it(tmp_path: Path, event: str) -> None:
+    reason = {**wrong(0, "because of the four"), "event": event, "then": ["line broken"]}
     session(tmp_path, "bob1", [{"task": 0, "event": "to explain", "said": "n is 48"}, reason])
     assert [row["said"] for row in read(tmp_path)["errors"][0]["evidence"]] == ["n is 48"]
 
