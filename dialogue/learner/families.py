@@ -25,9 +25,9 @@ from dialogue.learner.forms import form
 from dialogue.learner.stages import Family, Range, Stage, stage, unknown_letters
 from dialogue.learner.wrong_answer_paths import UsualWays
 
-PATIENCE = 40  # draws in vain, in a row, before something is let go: a range, a number held, a telling answer
-HOPELESS = 50_000  # draws in vain that can only mean a family without equations
-MOST_SETS = 200  # begun in vain: can only mean a set that cannot be
+PATIENCE = 40  # useless draws in a row before something is let go: a range, a number held, a telling answer
+HOPELESS = 50_000  # useless draws that can only mean a family without equations
+MOST_SETS = 200  # useless beginnings that can only mean a set that cannot be
 PROVED = 100  # equations of a drawing of which every wrong rule is tried on every line
 AGAIN = 200  # and after those, of one in so many
 MIXED, ANOTHER_LETTER = "mixed", "another letter"

@@ -1,4 +1,4 @@
-"""What is certain without a model: mathematics in symbols, and wordings that the grammar has to the letter.
+"""What is certain without a model: mathematics in symbols, and wordings that the grammar has word for word.
 
 Nothing but sounds of hesitation is skipped here, so that nothing said beside it can be lost: one word more, and the
 tagger reads the turn.
@@ -183,7 +183,7 @@ def _from_its_beginning(tokens: Sequence[str]) -> Sequence[str]:
 
 
 def _corrected(tokens: Sequence[str], expecting: Expecting, letter: str) -> Act | None:
-    """ "Add two no take two from both sides": the last version, where both are to the letter; a number alone corrects
+    """ "Add two no take two from both sides": the last version, where both are certain; a number alone corrects
     the number of the move or of the line before it."""
     for start in range(1, len(tokens) - 1):
         for marker in markers():

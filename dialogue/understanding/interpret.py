@@ -1,6 +1,6 @@
 """From words to dialogue acts: the one place where what a learner typed or said becomes what it means.
 
-In order: what is certain (``certain``: mathematics in symbols, wordings to the letter), else the learned tagger
+In order: what is certain (``certain``: mathematics in symbols, wordings word for word), else the learned tagger
 (``readings``), whose numbers are read exactly; then one scored decision (``decision``): act on it, ask back with the
 guess, or ask again. Of the equation only the letter is known here, so that nothing can lean towards the right answer.
 """

@@ -208,7 +208,7 @@ class HandsFree:
     def listen(self, language: Language) -> Hearing:
         """Wait for one utterance. Whatever goes wrong comes back as `Failed`; the next turn tries again.
 
-        A language is loaded here, not while the tutor speaks, for loading holds Python: the loudspeaker would falter,
+        A language is loaded here, not while the tutor speaks: loading holds Python's lock, so playback would stutter,
         while the microphone's sound waits in its device."""
         try:
             microphone = self._opened()

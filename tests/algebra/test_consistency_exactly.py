@@ -1,4 +1,4 @@
-"""Patterns, beliefs and what moves and verdicts are blamed for, to the letter: rows of exact results."""
+"""Patterns, beliefs and what moves and verdicts are blamed for, exactly: rows of exact results."""
 
 import tomllib
 from math import log2

@@ -1,4 +1,4 @@
-"""What is solved, weighed, refused and judged, to the letter (``data/exactly.toml``), and a few values beside it."""
+"""What is solved, weighed, refused and judged, exactly (``data/exactly.toml``), and a few values beside it."""
 
 import tomllib
 from fractions import Fraction

@@ -1,4 +1,4 @@
-"""Every wrong rule on every kind of line, to the letter, with the right steps beside it and what they lead to.
+"""Every wrong rule on every kind of line, exactly, with the right steps beside it and what they lead to.
 
 ``data/wrong_lines.toml`` is what the search for errors has to choose from: for each line what each rule makes of it, in
 order. ``python tests/algebra/test_wrong_lines.py`` writes it anew; read the difference as a teacher would. One thing in

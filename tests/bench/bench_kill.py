@@ -2,8 +2,8 @@
 
     python tests/bench/bench_kill.py [--short] [--kills 1000] [--voice 100] [--seed 1]
 
-Each lesson is killed (SIGKILL) again and again, while it starts, waits, works, writes, or stands still, and gone on
-with until it is over. After every kill: each line shown is logged, in order, once; the answers logged are those given,
+Each lesson is killed (SIGKILL) again and again, while it starts, waits, works, writes, or stands still, and resumed
+until it is over. After every kill: each line shown is logged, in order, once; the answers logged are those given,
 none twice; the replies of the log are those of the state that was resumed, worked out anew in this process; and
 the log is sound. Where a file system of a given size can be mounted (root), disks are really full; else no file may
 grow.

@@ -66,7 +66,7 @@ class Learner:
         """Nothing is shown."""
 
     def show(self, turn: Turn) -> None:
-        """Put down how long it took."""
+        """Record how long it took."""
         if self.asked_at and turn.state.phase != "between":
             took, cpu = 1000 * (time.perf_counter() - self.asked_at), 1000 * (time.process_time() - self.cpu_at)
             self.times.ms.append(took)
@@ -97,7 +97,7 @@ def resident() -> float:
 
 
 def held(times: Times) -> float:
-    """MB: of Python's own where it is traced, else of the process; less the times put down here."""
+    """MB: of Python's own where it is traced, else of the process; less the times recorded here."""
     gc.collect()
     ours = (len(times.ms) + len(times.cpu)) * times.ms.itemsize / 1e6
     return (tracemalloc.get_traced_memory()[0] / 1e6 if tracemalloc.is_tracing() else resident()) - ours

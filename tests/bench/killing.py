@@ -165,7 +165,7 @@ class Findings:
         self.counts[what] = self.counts.get(what, 0) + number
 
     def must(self, true: object, what: str) -> None:
-        """Put down what must be and is not."""
+        """Record what must be and is not."""
         self.count("checks")
         if not true:
             self.wrong.append(what)

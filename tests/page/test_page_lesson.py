@@ -17,7 +17,7 @@ from chattutor.session_logs.reader import Session, read_session
 from chattutor.session_logs.replay import replay
 from dialogue.turn_record import Said
 
-pytestmark = pytest.mark.timeout(60)  # a web socket that is waited for in vain would hang
+pytestmark = pytest.mark.timeout(60)  # waiting for a web socket that never answers would hang
 
 FIRST = ["subtract 2 from both sides", "3x", "12", "divide both sides by 3", "x = 4", "14"]
 LetIn = Callable[..., TestClient]

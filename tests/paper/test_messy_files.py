@@ -1,4 +1,4 @@
-"""Files as teachers and pupils type them, to the letter; and that nothing right is crossed, however written."""
+"""Files as teachers and pupils type them, exactly; and that nothing right is crossed, however written."""
 
 import tomllib
 from pathlib import Path

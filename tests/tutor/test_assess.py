@@ -1,4 +1,4 @@
-"""The event that a meaning is, to the letter: its kind, and the step and judgement that go into the record."""
+"""The event that a meaning is, exactly: its kind, and the step and judgement that go into the record."""
 
 from dataclasses import replace
 

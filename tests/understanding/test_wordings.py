@@ -1,4 +1,4 @@
-"""Every wording's own example is a test: what the grammar takes to the letter is what the wording says it means."""
+"""Every wording's own example is a test: what the grammar takes word for word is what the wording says it means."""
 
 from dialogue.acts import Ask, Control, Describe, Expecting, to_json
 from dialogue.understanding.certain import certain_acts, contexts

@@ -32,7 +32,7 @@ SHARE = 0.9  # of a reply's loud seconds, by the same voice, which is all of it:
 WITHIN = 30.0  # seconds in which anything waited for must have happened
 
 
-OPTIONAL = ("moonshine_voice",)  # these lessons are heard by the fallback, which is slower and holds Python longest
+OPTIONAL = ("moonshine_voice",)  # these lessons are heard by the fallback, slower, and holding Python's lock longest
 WITHOUT = """
 import sys
 sys.modules.update(dict.fromkeys(sys.argv.pop(1).split(",")))  # as where these packages are not installed
