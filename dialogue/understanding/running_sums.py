@@ -98,10 +98,21 @@ def with_running_sums(acts: tuple[Act, ...], text: str, letter: str, asked: Expe
     if not right:
         return acts
     acts = tuple(_mended(act, right) for act in acts if not _is_part_of(act, right))
+    acts = (*acts, *_left_out(acts, right))
     if asked not in {"move", "any"} or any(not isinstance(act, Work | Value | Comment | Say) for act in acts):
         return acts
     last = {one.result: one.last for one in right if len(one.parts) > 2}
     return tuple(last.get(_number(act), act) if isinstance(act, Value) else act for act in acts)
+
+
+def _left_out(acts: Sequence[Act], right: Sequence[RunningSum]) -> Iterator[Act]:
+    """Running sums of which nothing was read: their last sums."""
+    read = [_value(act.right if isinstance(act, Work) else act.value) for act in acts if isinstance(act, Work | Value)]
+    for one in right:
+        if len(one.parts) > 2 and one.result not in read:
+            yield one.last
+        elif one.result in read:
+            read.remove(one.result)
 
 
 def _is_part_of(act: Act, right: Sequence[RunningSum]) -> bool:

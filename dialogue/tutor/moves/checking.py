@@ -12,12 +12,13 @@ from dialogue.algebra.solver import value_at
 from dialogue.algebra.tree import Number, Unknown, constant, has_unknown
 from dialogue.tutor.activities.compare_routes import compare, other_route
 from dialogue.tutor.activities.diagnosis import inquiry_about
-from dialogue.tutor.core.events import Claimed, Counted, Event, Outcome, now_and_then
+from dialogue.tutor.core.events import Claimed, Counted, Event, EventKind, Outcome, now_and_then
 from dialogue.tutor.core.mistakes import NO_MODEL, about
 from dialogue.tutor.core.questions import back_to_work, begin_task, operations_kind, solved_here, to_check
 from dialogue.tutor.core.state import CHECKING, State
 from dialogue.verbalising.sayings import Filling, Saying
 
+CHECKED: frozenset[EventKind] = frozenset({"value right", "values right"})  # whoever said these checked it
 GAME_EVERY = 3  # equations solved (a choice)
 
 
@@ -63,7 +64,8 @@ def right_checked(state: State, event: Event) -> Outcome:
     if done and len(state.board) > 1 and all(line.level == "independent" for line in state.board):
         # done alone: what happens to the unknown need not be asked of this kind
         solved = solved.counted(operations_kind(done))
-    key = "answer fits, praised" if now_and_then(state, "praise") else "answer fits"
+    checked = event.kind in CHECKED and now_and_then(state, "praise")
+    key = "answer fits, praised" if checked else "answer fits"
     other = other_route(solved)
     if other is not None:
         solved, more = compare(solved, other)
