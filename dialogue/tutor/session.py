@@ -176,7 +176,10 @@ def _understood(state: State, said: Utterance) -> _Understood:
     found = replace(found, rivals=(*rivals, *found.rivals))
     found = in_the_lesson(state, said.text, found)
     if not found.sure and not has_words(said.text):
-        found = _number_that_leads_on(state, said.text) or found
+        refused = why_refused(said.text, state.letter) if said.channel == "typed" else Unclear()
+        found = _number_that_leads_on(state, said.text) or (
+            Interpretation((refused,), sure=False) if refused.question else found
+        )  # what cannot be taken is never taken for something near it
     elif not found.sure:
         found = question_alone(settled(state, found, _barred(state, said.text, found.acts)))
     goes_on = answers_read_back(state, found.acts)
