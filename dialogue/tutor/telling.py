@@ -71,7 +71,7 @@ def told(turns: Sequence[Advanced], beside: Sequence[Comment], state: State, sur
         gone = counted[: len(counted) - MOST]
         said = [one for one in said if not any(one is each for each in gone)]
     thanked = sure and _taken(turns)
-    if len(counted) < MOST and (heard := _heard(beside, state, thanked)) is not None:
+    if len(counted) < MOST and (heard := _heard(beside, state, sure, thanked)) is not None:
         said = [heard, *said]
     return tuple(said)
 
@@ -82,7 +82,7 @@ def _taken(turns: Sequence[Advanced]) -> bool:
     return bool(kinds & TAKEN) and kinds <= TAKEN | {"sum right", "yes"}
 
 
-def _heard(beside: Sequence[Comment], state: State, thanked: bool) -> Saying | None:
+def _heard(beside: Sequence[Comment], state: State, sure: bool, thanked: bool) -> Saying | None:
     """What was said beside an answer, heard in a few words; a mood before a reason. Thanks only where the step beside
     it was taken: they would sound like praise for a wrong one."""
     for act in beside:
@@ -90,7 +90,7 @@ def _heard(beside: Sequence[Comment], state: State, thanked: bool) -> Saying | N
             return feeling(state, act)
         if act.kind == "object" and act.about == "not heard":
             return apology(state)
-    heard = [act for act in beside if act.kind in BESIDE and (thanked or act.kind == "object")]
+    heard = [act for act in beside if act.kind in BESIDE and (thanked or (sure and act.kind == "object"))]
     return next((Saying(BESIDE[act.kind]) for act in heard if state.phase not in HOLDING), None)
 
 

@@ -10,11 +10,11 @@ only after it, has answered, and whoever says something else is heard.
 from collections.abc import Sequence
 from dataclasses import replace
 
-from dialogue.acts import Act, Ask, Comment, Control, Interpretation, PartMove, Refused, Say, Try, Unclear, Value
+from dialogue.acts import Act, Ask, Comment, Control, Interpretation, PartMove, Refused, Say, Try, Unclear, Value, Work
 from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import Line, Move, Rewrite
 from dialogue.algebra.refusals import Refusal
-from dialogue.algebra.tree import constant
+from dialogue.algebra.tree import constant, has_unknown
 from dialogue.judgement import judge
 from dialogue.tutor.advance import fold
 from dialogue.tutor.assess import decide
@@ -42,6 +42,7 @@ GENTLE: frozenset[EventKind] = frozenset(
     }
 )  # fmt: skip
 BOARD_FROM = 0.4  # the certainty from which what touches the line is looked at, where it does not follow (a choice)
+GUESSED_BELOW = 0.3  # below which an answer picked out of more is not believed to be one (a choice)
 COMMAND_FROM = 0.5  # from which a command is (a choice)
 ANSWERED: frozenset[Phase] = frozenset({"confirm", "offer stop", "reconsider"})
 APART = 3  # turns between one reading asked back and the next, at least
@@ -51,19 +52,42 @@ MOST_ASKED_BACK = 3  # acts in one sentence that can still be answered with yes 
 def settled(state: State, found: Interpretation, barred: Sequence[Act] = ()) -> Interpretation:
     """An unsure reading, made sure where it answers or follows from where the lesson is; else without the parts that
     are too doubtful for what they would do. ``barred`` are acts that may be meant as refused, and are never done."""
+    found = replace(found, acts=tuple(_as_sum(state, act) for act in found.acts))
     acts, guess = tuple(act for act in found.acts if act not in barred), replace(found, sure=True, guessed=True)
     sure_enough = state.phase == "confirm" or found.certainty >= COMMAND_FROM
     if answered_by(state, acts) is not None:
         return replace(guess, acts=acts) if sure_enough else replace(found, acts=_talk(acts) or (Unclear(),))
     instead = state.pending is not None and any(isinstance(act, Rewrite) for act in acts)
-    whole = not instead and (answers_read_back(state, acts) is not None or leads_on(left(state), acts))
+    guessed_at = found.certainty < GUESSED_BELOW and sum(isinstance(act, CONTENT) for act in acts) > 1
+    whole = (
+        not instead
+        and not (guessed_at and _only_answers(left(state), acts))
+        and (answers_read_back(state, acts) is not None or leads_on(left(state), acts))
+    )
     if whole and acts == found.acts:
         return guess
-    if kept := _what_follows(left(state), acts):
+    kept = _what_follows(left(state), acts)
+    if kept and not (guessed_at and _only_answers(left(state), kept)):
         no = (Say("no"),) if state.phase == "confirm" and Say("no") in acts else ()
         return replace(guess, acts=(*no, *kept))
     clear = _clear_enough(state, acts, found.certainty)
     return replace(guess if answered_by(state, clear) is not None else found, acts=clear or (Unclear(),))
+
+
+def _as_sum(state: State, act: Act) -> Act:
+    """A line of numbers alone is a sum done aloud, as long as the unknown is there."""
+    numbers = isinstance(act, Line) and not any(has_unknown(side) for side in act.equation.sides())
+    if not numbers or not isinstance(act, Line) or not any(has_unknown(side) for side in state.equation.sides()):
+        return act
+    return Work(act.equation.left, act.equation.right)
+
+
+def _only_answers(state: State, acts: Sequence[Act]) -> bool:
+    """Whether all that comes of a reading is an answer to be put in, or part of a move: a poor sign that it is right
+    where more was said."""
+    plan = ordered(state, acts)
+    turns = fold(state, decide(state, plan.acts[0]), plan.acts[1:]) if plan.acts else []
+    return not {event.kind for turn in turns for event in turn.events} & (FOLLOWS - {"answer", "move part"})
 
 
 def _talk(acts: Sequence[Act]) -> tuple[Act, ...]:
@@ -95,9 +119,11 @@ def _what_follows(state: State, acts: Sequence[Act]) -> tuple[Act, ...]:
     steps = [act for act in steps if not (isinstance(act, Value) and any(_gives(state, one, act) for one in moves))]
     if state.pending is not None:  # a rewrite would take the place of the move in hand
         steps = [act for act in steps if not isinstance(act, Rewrite)]
+    if not all(isinstance(act, PartMove) for act in steps):  # half a move says less than what stands beside it
+        steps = [act for act in steps if not isinstance(act, PartMove)]
     taken: tuple[Act, ...] = ()
     for act in steps:
-        if not (taken and isinstance(act, PartMove)) and leads_on(state, (*taken, act)):
+        if leads_on(state, (*taken, act)):
             taken = (*taken, act)
     answer = steps[-1] if steps and isinstance(steps[-1], Value | Line | Try) else None
     if answer and len(taken) == 1 and isinstance(taken[0], Move) and leads_on(state, (answer,)):
@@ -124,7 +150,7 @@ def is_gentle(state: State, acts: Sequence[Act]) -> bool:
     """Whether acts are met with a question about the mathematics, so that nothing is lost by acting on a misreading:
     none of them is judged wrong, and nothing stands on the board that was not there."""
     plan = ordered(state, acts)
-    if not plan.acts:
+    if not plan.acts or (state.phase == "part" and any(isinstance(act, Value) for act in acts)):
         return False
     kinds = {event.kind for turn in fold(state, decide(state, plan.acts[0]), plan.acts[1:]) for event in turn.events}
     return kinds <= GENTLE | FOLLOWS | BESIDE
