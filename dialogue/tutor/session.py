@@ -178,7 +178,7 @@ def _understood(state: State, said: Utterance) -> _Understood:
     if not found.sure and not has_words(said.text):
         refused = why_refused(said.text, state.letter) if said.channel == "typed" else Unclear()
         found = _number_that_leads_on(state, said.text) or (
-            Interpretation((refused,), sure=False) if refused.question else found
+            Interpretation((refused,), sure=False) if refused.question else _as_written(state, said.text, found)
         )  # what cannot be taken is never taken for something near it
     elif not found.sure:
         found = question_alone(settled(state, found, _barred(state, said.text, found.acts)))
@@ -200,6 +200,12 @@ def _number_that_leads_on(state: State, text: str) -> Interpretation | None:
     number = certain_acts(text, "any", state.letter) or (Unclear(),)
     read = isinstance(number[0], Value) and value_of(number[0].value) is not None
     return Interpretation(number, sure=True) if read and leads_on(left(state), number) else None
+
+
+def _as_written(state: State, text: str, found: Interpretation) -> Interpretation:
+    """Of signs alone nothing is guessed: what they are to the letter, or nothing."""
+    written = certain_acts(text, expecting(left(state)), state.letter) or (Unclear(),)
+    return replace(found, acts=found.acts if found.acts == written else written)
 
 
 def _barred(state: State, text: str, acts: Sequence[Act]) -> list[Act]:
