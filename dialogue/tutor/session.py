@@ -91,7 +91,7 @@ EXPECTING: dict[Phase, Expecting] = {
 VERBATIM = 1  # the first "repeat" repeats word for word, the next rephrases (rule 27)
 COMMENTS: frozenset[EventKind] = frozenset({"unclear", "yes", "no", "value unasked", "term named", "term unknown"})
 PATIENCE = 8  # turns on one line that bring nothing, after which each further one goes one rung down (a choice)
-LISTENS: frozenset[Phase] = frozenset({"done", "between", "paused", "offer stop"})  # nobody is hurried there
+LISTENS: frozenset[Phase] = frozenset({"done", "between", "paused"})  # nobody is hurried there
 MOST_RUNGS = 4  # gone down in one turn, where the words of a rung were just heard
 ANSWER = (Value, Try, Work, *TALK)
 HINT = Event("hint", None)
@@ -354,6 +354,8 @@ def _is_stuck(before: State, after: State, replies: tuple[Reply, ...], first: Ev
     if after.phase in LISTENS or first.kind in {"silence", "distress"} or after.place != before.place:
         return False
     if isinstance(first.act, Refused) and first.act.of == Ask("hint"):
+        return False
+    if after.phase == "offer stop" != before.phase:  # whether to stop is asked before anything else
         return False
     if len(after.board) > before.deepest or len(after.solved) > len(before.solved):
         return False
