@@ -30,9 +30,9 @@ ANSWERS = (
      "right": "twenty four", "line": "n equals twenty four", "check left": "thirty one"},
 )  # fmt: skip
 SLIPS = {  # said first, once, at that question of that equation
-    (0, "operations"): "can you repeat that",
+    (2, "move"): "can you repeat that",
     (0, "move"): "take nineteen from the left side",  # one side alone
-    (1, "operations"): "give me a hint",
+    (1, "left"): "give me a hint",
     (1, "move"): "multiply both sides by four",  # legal, and no help
     (1, "right"): "thirty",  # "thirteen" with its end swallowed, so that it is heard as another number
     (2, "right"): "twenty five",  # a wrong result
@@ -56,9 +56,11 @@ class Learner:
         asked, place = record["next"], self.place(turn)
         if asked == "confirm":
             held = to_json(understand(self.meant, self.expecting, "n"))
-            return "yes it is" if record.get("meaning") == held else "no it isn't"
+            return "yes it is" if turn["said"].get("acts") == [held] else "no it isn't"
         if asked in {"reconsider", "offer stop"}:
             return "no it isn't"
+        if asked == "part":  # "by which number?": the whole again
+            return self.meant
         if asked == "reason":
             return "because it is times four"  # anything will do: a reason is not marked
         said = self.slips.pop((place, asked), None) or ANSWERS[place].get(asked, "skip this one")
