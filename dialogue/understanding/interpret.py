@@ -24,11 +24,17 @@ from dialogue.acts import (
     Unclear,
     Value,
 )
-from dialogue.algebra.moves import Line, Move, Rewrite
+from dialogue.algebra.moves import INVERSE, Line, Move, Operation, Rewrite
 from dialogue.understanding import decision, surface, tagger
 from dialogue.understanding.certain import certain_acts
 from dialogue.understanding.normalise import with_points
-from dialogue.understanding.phrase_spotting import before_a_correction, denies, tells_of_distress
+from dialogue.understanding.phrase_spotting import (
+    before_a_correction,
+    denies,
+    operation_that_undoes,
+    tells_of_distress,
+    undoes_or_is_undone,
+)
 from dialogue.understanding.readings import Reading, TaggedTurn, key_of
 from dialogue.understanding.running_sums import with_running_sums
 
@@ -50,8 +56,13 @@ def interpret(text: str, expecting: Expecting = "any", letter: str = "x", tutor:
     letter = letter.lower() if len(letter) == 1 and letter.isascii() and letter.isalpha() else "x"
     found = _interpreted(text, expecting, letter, tutor)
     found = replace(found, acts=with_running_sums(found.acts, text, letter, expecting))
+    if (named := operation_that_undoes(text)) is not None:
+        acts = _as_named(found.acts, cast(Operation, named))
+        found = replace(found, acts=acts, sure=found.sure or (len(acts) == 1 and _has(acts, named)))
     if found.sure and any(isinstance(act, DONE_AT_ONCE) for act in found.acts) and denies(text):
         found = replace(found, sure=any(isinstance(act, Refused) for act in found.acts))  # nothing refused is done
+    if found.sure and any(isinstance(act, Move) for act in found.acts) and undoes_or_is_undone(text):
+        found = replace(found, sure=False)
     if found.sure and _names_and_states(found.acts):
         found = replace(found, sure=False)  # "I added 5 and got 2n = 12": a term named, or a move claimed?
     if not any(isinstance(act, ANSWERS) for act in found.acts):
@@ -63,6 +74,27 @@ def interpret(text: str, expecting: Expecting = "any", letter: str = "x", tutor:
         if isinstance(first, ANSWERS) and first not in found.acts:
             return replace(found, acts=_completed(first, found.acts), taken_back=first)
     return found
+
+
+def _as_named(acts: tuple[Act, ...], operation: Operation) -> tuple[Act, ...]:
+    """The moves with the operation that was named to undo something, never with its opposite; and no part of a move
+    made of the word of undoing itself."""
+    done: list[Act] = []
+    for act in acts:
+        match act:
+            case Move(other, operand, sides) if other == INVERSE[operation] and not _has(acts, operation):
+                done.append(Move(operation, operand, sides))
+            case Term(operand) if not any(isinstance(one, Move) for one in acts):
+                done.append(Move(operation, operand, "unsaid"))
+            case PartMove(_, None, "unsaid") if any(isinstance(one, Move) for one in acts):
+                continue
+            case _:
+                done.append(act)
+    return tuple(dict.fromkeys(done))
+
+
+def _has(acts: tuple[Act, ...], operation: str) -> bool:
+    return any(isinstance(act, Move) and act.operation == operation for act in acts)
 
 
 def _last_of_two(first: Act, acts: tuple[Act, ...]) -> tuple[Act, ...] | None:

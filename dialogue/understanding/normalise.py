@@ -28,6 +28,7 @@ TWICE = re.compile(r"\b([a-z]+|\d+)\s*\(\s*(\d+|[a-z]+)\s*\)")  # "seven (7)"
 WRAPPED = re.compile(r"^\s*\(\s*([-+*/]\s*[\d.]+[a-z]?)\s*\)(?=\s+[a-z])")  # "(-12) both sides"
 HYPHEN = re.compile(r"(?<=[a-z][a-z])-(?=[a-z][a-z])")
 FOR_EVER = re.compile(r"\.\d+ *(\.\.+|…|recurring\b|repeating\b)", re.IGNORECASE)
+MIXED = re.compile(r"(?<![\w./])(\d+)\s+(?:and|&)\s+(\d+/\d+)(?![\d/])")
 LEADING_NOUGHT = re.compile(r"(?<![\d.,])0,(?=\d)")
 TOKEN = re.compile(
     r"\d+(?:st|nd|rd|th|rm)\b|\b[wblm]8r?\b|\b2day\b|\d+\.\d+|\.\d+|\d+|[a-z]+(?:'[a-z]+)*|[-+*/=()]|[^\s.,;:!?\"'`_~]"
@@ -83,8 +84,8 @@ def is_textspeak(text: str) -> bool:
 
 
 def with_points(text: str) -> str:
-    """ "0,5" as "0.5": a comma after a nought alone can only be a decimal point."""
-    return LEADING_NOUGHT.sub("0.", text)
+    """ "0,5" as "0.5": a comma after a nought alone can only be a decimal point; "4 and 1/2" as "4 1/2"."""
+    return MIXED.sub(r"\1 \2", LEADING_NOUGHT.sub("0.", text))
 
 
 def goes_on(text: str) -> bool:

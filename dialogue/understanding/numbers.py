@@ -111,6 +111,12 @@ def number_at(tokens: Sequence[str], at: int) -> list[NumberFound]:
     return found
 
 
+def mixed_at(tokens: Sequence[str], at: int) -> int:
+    """Where a mixed number that begins at this word ends ("4 1/2", "four and a half"); 0 where none does."""
+    ends = (end for end, number, _ in number_at(tokens, at) if isinstance(number, Number) and " " in number.written)
+    return max(ends, default=0)
+
+
 def _is_preposition(tokens: Sequence[str], at: int) -> bool:
     """Whether "to" or "for" leads on to something: "add … to both sides" with nothing said to add."""
     return tokens[at] in {"to", "for"} and at + 1 < len(tokens) and tokens[at + 1] in LED_TO
@@ -254,13 +260,31 @@ def _with_fraction(tokens: Sequence[str], at: int, whole: int) -> list[NumberFou
         return [(at + 1, _fraction(whole, PLURALS[word]), 0)]
     if word in ORDINALS and whole == 1 and word != "halve":
         return [(at + 1, _fraction(1, ORDINALS[word]), 0)]
-    if word == "and" and at + 1 < len(tokens):
-        if tokens[at + 1] == "half":
-            return [(at + 2, Number(whole + Fraction(1, 2), f"{whole} 1/2"), 0)]
-        above = WholeNumber(at + 2, 1) if tokens[at + 1] in {"a", "an"} else _below_hundred(tokens, at + 1)
-        if above and above.value and above.end < len(tokens) and tokens[above.end] in PARTS:
-            below = PARTS[tokens[above.end]]
-            if above.value < below:
-                written = f"{whole} {above.value}/{below}"
-                return [(above.end + 1, Number(whole + Fraction(above.value, below), written), 0)]
-    return []
+    start = at + 1 if word == "and" else at
+    if start >= len(tokens):
+        return []
+    if word == "and" and tokens[start] == "half":
+        return [(start + 1, Number(whole + Fraction(1, 2), f"{whole} 1/2"), 0)]
+    below = _parts_at(tokens, start) or (_parts_in_words(tokens, start) if word == "and" else None)
+    if below is None:
+        return []
+    end, part = below
+    return [(end, Number(whole + part, f"{whole} {part.numerator}/{part.denominator}"), 0)] if 0 < part < 1 else []
+
+
+def _parts_at(tokens: Sequence[str], at: int) -> tuple[int, Fraction] | None:
+    """ "1 / 2", typed, and where it ends."""
+    match tokens[at : at + 3]:
+        case (top, "/", bottom) if _is_digits(top) and _is_digits(bottom) and int(bottom):
+            return at + 3, Fraction(int(top), int(bottom))
+    return None
+
+
+def _parts_in_words(tokens: Sequence[str], at: int) -> tuple[int, Fraction] | None:
+    """ "a half", "three quarters", "3 quarters", and where it ends."""
+    above = WholeNumber(at + 1, 1) if tokens[at] in {"a", "an"} else _below_hundred(tokens, at)
+    if above is None and _is_digits(tokens[at]):
+        above = WholeNumber(at + 1, int(tokens[at]))
+    if above and above.value and above.end < len(tokens) and tokens[above.end] in PARTS:
+        return above.end + 1, Fraction(above.value, PARTS[tokens[above.end]])
+    return None

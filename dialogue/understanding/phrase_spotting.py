@@ -1,5 +1,5 @@
-"""What single phrases tell of a text, by the tables in ``en``: distress, which only a person can answer; a denial; and
-what stands before a correction.
+"""What single phrases tell of a text, by the tables in ``en``: distress, which only a person can answer; a denial; what
+undoes; and what stands before a correction.
 """
 
 import re
@@ -34,6 +34,32 @@ def denies(text: str) -> bool:
 @lru_cache(maxsize=1)
 def _denials() -> tuple[str, ...]:
     return tuple(read_data("denials")["words"])
+
+
+def operation_that_undoes(text: str) -> str | None:
+    """The operation named apart from what is undone: "undo it, divide by 3" is divide; None where there is none."""
+    found = _undoing().search(text.lower())
+    return None if found is None else found.lastgroup
+
+
+def undoes_or_is_undone(text: str) -> bool:
+    """Whether the operation beside "undo" may be the one meant as well as its opposite ("undo divide by 3")."""
+    return _either().search(text.lower()) is not None
+
+
+@lru_cache(maxsize=1)
+def _either() -> re.Pattern[str]:
+    data = read_data("undone")
+    undo, either = ("|".join(data[name]) for name in ("undo", "either"))
+    return re.compile(rf"\b(?:{undo})\s+(?:{either})\s+-?[\d(]")
+
+
+@lru_cache(maxsize=1)
+def _undoing() -> re.Pattern[str]:
+    data = read_data("undone")
+    undo, apart, between = ("|".join(data[name]) for name in ("undo", "apart", "between"))
+    named = "|".join(f"(?P<{name}>{'|'.join(words)})" for name, words in data["operation"].items())
+    return re.compile(rf"\b(?:{undo})(?:{apart})(?:(?:{between})\W+)*(?:{named})(?![a-z])")
 
 
 def before_a_correction(text: str) -> Iterator[str]:

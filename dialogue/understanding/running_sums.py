@@ -17,6 +17,7 @@ from dialogue.algebra.moves import Move
 from dialogue.algebra.tree import Expression, Number, constant, walk
 from dialogue.understanding import spans
 from dialogue.understanding.grammar import read_data
+from dialogue.understanding.numbers import mixed_at
 
 Kind: TypeAlias = Literal["number", "add", "subtract", "multiply", "divide", "and", "joint", "stop", "other"]
 
@@ -224,7 +225,9 @@ def _piece(words: Sequence[str], at: int, letter: str) -> tuple[int, SumPiece]:
     for wording, kind in _table():
         if tuple(words[at : at + len(wording)]) == wording:
             return len(wording), SumPiece(kind)
-    if words[at][0].isdigit():
+    if (end := mixed_at(words, at)) and (mixed := spans.expression(" ".join(words[at:end]), letter)) is not None:
+        return end - at, SumPiece("number", _value(mixed) or Fraction(0))
+    if words[at][0].isdecimal():
         return 1, SumPiece("number", Fraction(words[at]))
     for end in range(min(len(words), at + 4), at, -1):
         read = spans.expression(" ".join(words[at:end]), letter) if words[at].isalpha() else None

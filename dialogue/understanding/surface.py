@@ -1,9 +1,12 @@
 """What was typed or heard, as the words the tagger sees: numbers and the unknown have no identity there."""
 
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass
 
-WORD = re.compile(r"\d+(?:\.\d+)?|\.\d+|[^\W\d_]+(?:['’][^\W\d_]+)*|\S")
+from dialogue.understanding.numbers import mixed_at
+
+WORD = re.compile(r"\d+\s?[¼-¾⅐-⅞]|\d+(?:\.\d+)?|\.\d+|[^\W\d_]+(?:['’][^\W\d_]+)*|\S")
 NUMBER, LETTER = "7", "z"  # what every number in digits and the unknown are shown as
 MOST_WORDS = 64  # of a turn; what is said after them is not looked at
 MOST_CONTEXT = 24  # of the tutor's last words
@@ -37,7 +40,17 @@ def words(text: str, letter: str) -> tuple[ShownWord, ...]:
         found.append(ShownWord(shown, match.start(), match.end()))
         if len(found) == MOST_WORDS:
             break
-    return tuple(found)
+    return tuple(_mixed_as_one(text, found))
+
+
+def _mixed_as_one(text: str, found: list[ShownWord]) -> Iterator[ShownWord]:
+    """A mixed number, typed or said, as one number: no part of it is a number of its own ("4 1/2" is never 4)."""
+    said = [text[word.start : word.end].lower() for word in found]
+    at = 0
+    while at < len(found):
+        end = mixed_at(said, at)
+        yield ShownWord(NUMBER, found[at].start, found[end - 1].end) if end else found[at]
+        at = end or at + 1
 
 
 def context(tutor: str, letter: str) -> tuple[str, ...]:
