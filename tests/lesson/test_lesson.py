@@ -57,7 +57,10 @@ def test_a_lesson_in_american_words_is_resumed_in_them(tmp_path: Path) -> None:
     (tmp_path / "set.txt").write_text("4(n + 3) = 44\n", encoding="utf-8")
     words = ("lesson", "--learner", "A1", "--logs", tmp_path / "logs")
     chattutor(*words, "--equations", tmp_path / "set.txt", "--seed", "1", "--classroom", "american", given="expand\n")
+    (path,) = (tmp_path / "logs").rglob("*.jsonl")
+    path.write_bytes(b"".join(path.read_bytes().splitlines(keepends=True)[:-1]))  # as a power cut would leave it
     chattutor(*words, "--go-on", given="repeat\n")
+    assert len(list((tmp_path / "logs").rglob("*.jsonl"))) == 2
     heard = [reply.spoken for path in (tmp_path / "logs").rglob("*.jsonl") for turn in read_session(path).turns
              for reply in turn.replies]  # fmt: skip
     assert any("parenthesis" in one for one in heard)
