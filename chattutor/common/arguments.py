@@ -12,7 +12,7 @@ def whole_number(least: int, most: int) -> Callable[[str], int]:
     """A reader of whole numbers of this range."""
 
     def read(text: str) -> int:
-        number = int(text) if text.isascii() and text.isdigit() and len(text) < 12 else least - 1
+        number = int(text) if text.isascii() and text.isdecimal() and len(text) < 12 else least - 1
         if not least <= number <= most:
             raise ArgumentTypeError(f"a whole number from {least} to {most}, please")
         return number

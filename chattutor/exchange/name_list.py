@@ -81,7 +81,7 @@ def _by_content(
         and heads[at : at + 1] != [SCHOOLS_OWN]
     ]
     if code is None:
-        code = next((at for at in like_codes if any(any(map(str.isdigit, cell)) for cell in columns[at])),
+        code = next((at for at in like_codes if any(any(map(str.isdecimal, cell)) for cell in columns[at])),
                     like_codes[0] if like_codes else None)  # fmt: skip
     words = [at for at, cells in enumerate(columns) if at != code and cells and all(map(_is_words, cells))]
     return code, parts or words[:1]
@@ -92,7 +92,7 @@ def _differ(cells: Sequence[str]) -> bool:
 
 
 def _is_words(cell: str) -> bool:
-    return any(map(str.isalpha, cell)) and not any(map(str.isdigit, cell))
+    return any(map(str.isalpha, cell)) and not any(map(str.isdecimal, cell))
 
 
 def _names(path: Path, body: Sequence[FileRow], code: int, parts: Sequence[int]) -> dict[str, str]:

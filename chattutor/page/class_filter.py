@@ -19,7 +19,7 @@ def wanted(service: Service, asked: Mapping[str, str]) -> tuple[Wanted, str]:
     """What was asked for, and the number of the class in it. What is no day is no bound."""
     since, until = (day if DAY.fullmatch(day := asked.get(name, "")) else "" for name in ("since", "until"))
     chosen = asked.get("class", "")
-    place = int(chosen) if chosen.isascii() and chosen.isdigit() and len(chosen) < 4 else -1
+    place = int(chosen) if chosen.isascii() and chosen.isdecimal() and len(chosen) < 4 else -1
     if not 0 <= place < len(service.options.key):
         return Wanted(None, since, until), ""
     return Wanted(tuple(names_in(service.options.key[place]).names), since, until), chosen

@@ -56,7 +56,7 @@ def equation_routes(service: Service) -> list[Route]:
 def _drawn(asked: dict[str, str]) -> str:
     """The equations, a line each. Raises CannotGoOn."""
     count = asked.get("count", "")
-    number = int(count) if count.isascii() and count.isdigit() and len(count) < 9 else int(USUAL["count"])
+    number = int(count) if count.isascii() and count.isdecimal() and len(count) < 9 else int(USUAL["count"])
     words = [f"--{name}={asked.get(name, '') or USUAL[name]}" for name in ("stage", "seed")]
     told = ["--words"] if "words" in asked else []
     done = own_command("equations", "make", *words, f"--count={max(1, min(MOST, number))}", *told)

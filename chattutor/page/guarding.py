@@ -72,7 +72,7 @@ class Guard:
         if changes and headers.get("origin") != here:
             return NOT_OURS, 403
         size = headers.get("content-length", "0")
-        return (TOO_LONG, 413) if not size.isdigit() or int(size) > MAX_BODY else None
+        return (TOO_LONG, 413) if not size.isdecimal() or int(size) > MAX_BODY else None
 
     async def _refuse(self, scope: Scope, receive: Receive, send: Send, why: str, status: int) -> None:
         if scope["type"] == "websocket":

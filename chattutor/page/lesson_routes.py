@@ -81,7 +81,7 @@ async def _said(service: Service, code: str, raw: str, form: dict[str, str]) -> 
         return TOO_FAST
     try:
         lesson = await run_in_threadpool(service.lessons.of, code)
-        number = int(at) if at.isascii() and at.isdigit() and len(at) < 9 else -1
+        number = int(at) if at.isascii() and at.isdecimal() and len(at) < 9 else -1
         outcome = await run_in_threadpool(lesson.say, Utterance(text), number, form.get("lesson", ""))
     except CannotGoOn as trouble:
         return trouble.sentence

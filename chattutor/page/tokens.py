@@ -40,7 +40,7 @@ class Tokens:
         if not token.isascii() or not hmac.compare_digest(mac, self._mac(body)) or len(parts) != 3:
             return None
         kind, code, until = parts
-        if kind != role or kind not in get_args(Role) or not until.isdigit() or int(until) < self._clock():
+        if kind != role or kind not in get_args(Role) or not until.isdecimal() or int(until) < self._clock():
             return None
         return Visitor(role, code) if not code or CODE.fullmatch(code) else None
 

@@ -108,7 +108,7 @@ def _decimal_commas(sample: list[str]) -> bool:
     """Whether the commas seem to be decimal ones: each between two digits, in lines that each hold an equation."""
     commas = [(line, at) for line in sample for at, sign in enumerate(line) if sign == ","]
     return all(
-        0 < at < len(line) - 1 and line[at - 1].isdigit() and line[at + 1].isdigit() for line, at in commas
+        0 < at < len(line) - 1 and line[at - 1].isdecimal() and line[at + 1].isdecimal() for line, at in commas
     ) and not any('"' in line for line in sample)
 
 

@@ -94,7 +94,7 @@ def plain_characters(text: str) -> list[str]:
         else:
             out.append(" " if unicodedata.category(character) == "Zs" else character)
         if out[-1] != " ":
-            after_digit = out[-1].isdigit()
+            after_digit = out[-1].isdecimal()
     return out
 
 
@@ -148,7 +148,7 @@ def _bounded(kind: str, piece: str, at: int, before: str, room: int) -> Token:
         raise OutOfScope("There is a power here, and I only work with linear equations.", at)
     if kind == "stranger":
         raise _stranger(piece, at)
-    if sum(map(str.isdigit, piece)) > MAX_DIGITS * room:
+    if sum(map(str.isdecimal, piece)) > MAX_DIGITS * room:
         raise TooMuch(f"That number is too long: the most is {MAX_DIGITS} digits.", at)
     return Token(kind, piece, at)
 

@@ -72,7 +72,7 @@ def _product(factors: tuple[Expression, ...], style: Style) -> str:
                 shown = f"({shown})"  # (2/3)x, where 2/3x would have to be puzzled over
             text = shown
         else:
-            beside = style.juxtapose and not (shown[0].isdigit() or shown[0] == ".")  # 3 × .5 is not 3.5
+            beside = style.juxtapose and not (shown[0].isdecimal() or shown[0] == ".")  # 3 × .5 is not 3.5
             text += shown if beside else f"{_sign(style)}{shown}"
     return text
 

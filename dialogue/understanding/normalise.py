@@ -119,9 +119,9 @@ def cleaned(text: str) -> str:
 def _said_once(match: re.Match[str]) -> str:
     """ "seven (7)" is seven, "twenty seven (27)" ends in it; anything else stays."""
     first, second = match.groups()
-    word, digits = (first, second) if second.isdigit() else (second, first)
+    word, digits = (first, second) if second.isdecimal() else (second, first)
     value = UNITS.get(word) or TEENS.get(word) or TENS.get(word)
-    same = digits.isdigit() and value is not None and int(digits) % (10 if word in UNITS else 100) == value
+    same = digits.isdecimal() and value is not None and int(digits) % (10 if word in UNITS else 100) == value
     return first if same else match.group()
 
 
@@ -154,12 +154,12 @@ def _mended(token: str) -> tuple[str, ...]:
 
 def _is_the_number(out: list[str], first: str, wrong: tuple[str, ...], after: list[str]) -> bool:
     """Whether a digit in such a phrase is a number after all, and not "to" or "for"."""
-    digit = first.isdigit() or first == "two"
+    digit = first.isdecimal() or first == "two"
     if digit and out and (out[-1] in NOT_BEFORE_A_WORD or out[-1] == "the" or out == ["x"]):
         return True  # "1/2 both" is a half, and not "to both"; so is "x2 both"
-    if first.isdigit() and wrong[1:] in LED_TO_SIDES and not (out and _a_number(out[-1])):
+    if first.isdecimal() and wrong[1:] in LED_TO_SIDES and not (out and _a_number(out[-1])):
         return True  # "take 2 both sides", but "take 4 2 both sides"
-    return wrong[-1].isdigit() and bool(after) and len(after[0]) == 1 and after[0] not in {"a", "i"}  # "i have 2x"
+    return wrong[-1].isdecimal() and bool(after) and len(after[0]) == 1 and after[0] not in {"a", "i"}  # "i have 2x"
 
 
 def _a_number(token: str) -> bool:

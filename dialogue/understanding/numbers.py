@@ -89,12 +89,12 @@ class WholeNumber:
 
 
 def _is_digits(word: str) -> bool:
-    return word.isascii() and word.isdigit()
+    return word.isascii() and word.isdecimal()
 
 
 def is_number(word: str) -> bool:
     """Whether the word is a number or the end of one, in words or digits."""
-    return word in NUMBER_WORDS or word[-1].isdigit()
+    return word in NUMBER_WORDS or word[-1].isdecimal()
 
 
 def number_at(tokens: Sequence[str], at: int) -> list[NumberFound]:

@@ -69,8 +69,8 @@ def _sides(slots: Slots) -> Sides:
 def _parts(rest: str) -> tuple[str, str, str]:
     """``divide 2 both``: the operation, a number that is always meant, sides that are."""
     operation, *more = rest.split()
-    fixed = next((word for word in more if word.isdigit()), "")
-    return operation, fixed, next((word for word in more if not word.isdigit()), "")
+    fixed = next((word for word in more if word.isdecimal()), "")
+    return operation, fixed, next((word for word in more if not word.isdecimal()), "")
 
 
 def _signed(rest: str, slots: Slots, letter: str) -> Meaning | None:

@@ -28,7 +28,7 @@ def words(text: str, letter: str) -> tuple[ShownWord, ...]:
     letter = letter.lower()
     for match in WORD.finditer(text):
         shown = match.group().lower().replace("’", "'")
-        if shown[0].isdigit() or (shown[0] == "." and len(shown) > 1):
+        if shown[0].isdecimal() or (shown[0] == "." and len(shown) > 1):
             shown = NUMBER
         elif shown == letter or shown in {letter + "'s", letter + "s"}:
             before = found[-1] if found else ShownWord(" ", 0, 0)

@@ -114,7 +114,7 @@ def aside(text: str, phase: Phase) -> Act | None:
     said = " ".join(re.sub(r"[^a-z0-9' ]", " ", text.lower().replace("\N{RIGHT SINGLE QUOTATION MARK}", "'")).split())
     if phase == "spot":
         for word in said.split():
-            if word.isdigit() and len(word) == 1:
+            if word.isdecimal() and len(word) == 1:
                 return Value(whole(int(word)))
             for names in (ORDINALS, NUMBERS):
                 if word in names:
