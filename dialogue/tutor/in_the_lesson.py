@@ -4,13 +4,16 @@ alone, a question beside what is not sure, and whether the learner writes decima
 from collections.abc import Sequence
 from dataclasses import replace
 
-from dialogue.acts import Act, Ask, Comment, Interpretation, Refused, Try, Value
+from dialogue.acts import Act, Ask, Comment, Control, Interpretation, PartMove, Refused, Say, Try, Unclear, Value, Work
 from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import Line, Move, Sides
-from dialogue.algebra.tree import Number, has_unknown, walk
-from dialogue.tutor.core.state import State
+from dialogue.algebra.tree import Negative, Number, constant, has_unknown, walk
+from dialogue.judgement import judge
+from dialogue.tutor.core.state import ASKING, CHECKING, State
 from dialogue.tutor.moves.to_questions import ANSWERS
 from dialogue.understanding.asked_about import with_plain_question, with_topic, with_what_is_felt
+from dialogue.understanding.certain import certain_acts
+from dialogue.understanding.running_sums import said_of_both
 from dialogue.understanding.said_sides import one_side
 
 TALK = (Comment, Ask, Refused)  # acted on though not sure: nothing is done, or only said
@@ -18,8 +21,48 @@ TALK = (Comment, Ask, Refused)  # acted on though not sure: nothing is done, or 
 
 def in_the_lesson(state: State, text: str, found: Interpretation) -> Interpretation:
     """The interpretation with what its questions and moods are about, and its moves on the sides that were said."""
+    found = _of_both_sides(state, text, _number_not_taken_off(state, text, found))
     acts = tuple(with_topic(act, text) for act in found.acts)
     return _on_one_side(state, text, replace(found, acts=with_what_is_felt(with_plain_question(acts, text), text)))
+
+
+def _number_not_taken_off(state: State, text: str, found: Interpretation) -> Interpretation:
+    """ "-14", asked for a move: 14 taken off, or the answer? The answer, where it solves the line and the move does not
+    help; it is only put in."""
+    match found.acts:
+        case (Move("subtract", _, "unsaid") as move,) if state.phase in ASKING:
+            number = certain_acts(text, "value", state.letter) or ()
+            answer = state.equation.solution().value
+            negative = answer is not None and answer < 0 and number == (Value(Negative(move.operand)),)
+            if (
+                negative
+                and linear(move.operand) == linear(constant(-(answer or 0)))
+                and not judge(state.equation, move).closer
+            ):
+                return replace(found, acts=number, sure=True, rivals=())
+    return found
+
+
+def _of_both_sides(state: State, text: str, found: Interpretation) -> Interpretation:
+    """While an answer is put in: the number that was said of both sides, as the value of each."""
+    number = said_of_both(text, state.letter) if state.phase in CHECKING else None
+    if number is None:
+        return found
+    told = [act for act in found.acts if isinstance(act, Value | Unclear | PartMove) or _is_sum(act)]
+    told += [act for act in found.acts if isinstance(act, Move) and act.operand == constant(-number)]  # "-4 both sides"
+    rest = [act for act in found.acts if act not in told]
+    if not all(isinstance(act, (*TALK, Work, Say, Control)) for act in rest):
+        return found
+    guessed = any(isinstance(act, Control) for act in rest) and not found.sure
+    both = (Value(constant(number), "left"), Value(constant(number), "right"))
+    return replace(found, acts=(*both, *rest), sure=True, rivals=(), guessed=guessed)
+
+
+def _is_sum(act: Act) -> bool:
+    """Whether it is a right sum, or a line of numbers alone."""
+    if isinstance(act, Work):
+        return linear(act.left) == linear(act.right)
+    return isinstance(act, Line) and not any(map(has_unknown, act.equation.sides()))
 
 
 def _on_one_side(state: State, text: str, found: Interpretation) -> Interpretation:

@@ -42,6 +42,7 @@ from dialogue.tutor.core.state import ASIDE, ASKING, HOLDING, Phase, Plan, State
 from dialogue.tutor.in_line import stands_in
 from dialogue.tutor.in_the_lesson import TALK, in_decimals, in_the_lesson, question_alone
 from dialogue.tutor.ordering import CONTENT, Ordered, ordered, without_move
+from dialogue.tutor.placing import in_precheck
 from dialogue.tutor.record import STEPS, as_kept, board_records, record_of
 from dialogue.tutor.telling import again_with_line, is_new_line, question, replies_of, told, with_asked
 from dialogue.tutor.uncertain import (
@@ -231,6 +232,8 @@ def _respond(state: State, said: Utterance, found: Interpretation | None, goes_o
         asked, acts = let_go(state, acts)
         asked = _asked(asked, acts)
     plan = ordered(asked, acts)
+    sure = found is None or (found.sure and not found.guessed)
+    plan = replace(plan, acts=in_precheck(asked, said, plan.acts, found))
     start = without_move(asked) if plan.corrected else asked
     first, rest = hear(start, said, found, plan)
     if goes_on is not None and first.kind not in HELD_BACK:
@@ -239,8 +242,7 @@ def _respond(state: State, said: Utterance, found: Interpretation | None, goes_o
     leave = leaving(state, turns[-1].state, first, plan.leave, found) if plan.leave is not None else None
     if leave is not None:
         turns.append(advance(turns[-1].state, leave))
-    sure = found is None or state.phase in HOLDING or (found.sure and not found.guessed)
-    sayings = told(turns, plan.beside, turns[-1].state, sure)
+    sayings = told(turns, plan.beside, turns[-1].state, sure or state.phase in HOLDING)
     events = tuple(event for turn in turns for event in turn.events)
     advanced = without_teaching(state, Advanced(turns[-1].state, sayings, events))
     after, replies = _answered(state, advanced, first)

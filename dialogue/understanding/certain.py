@@ -151,7 +151,7 @@ def asked_for(act: Act, expecting: Expecting) -> Act:
     """A sum in numbers alone is the value that was asked for, the line that was asked for, or work."""
     if not isinstance(act, Line) or any(map(has_unknown, act.equation.sides())):
         return act
-    if expecting == "value":
+    if expecting == "value" and act.equation.left != act.equation.right:
         return Value(act.equation.right)
     return act if expecting == "equation" else Work(*act.equation.sides())
 

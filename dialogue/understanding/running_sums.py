@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
+from itertools import pairwise
 from typing import Literal, NamedTuple, TypeAlias
 
 from dialogue.acts import Act, Comment, Expecting, Say, Value, Work
@@ -71,6 +72,40 @@ def running_sums(text: str, letter: str) -> tuple[RunningSum, ...]:
     apart = tuple(SumPiece("other") if piece.kind == "and" else piece for piece in pieces)
     added = tuple(SumPiece("add") if piece.kind == "and" else piece for piece in pieces)
     return tuple(dict.fromkeys((*_sums(added), *_sums(apart))))
+
+
+def said_of_both(text: str, letter: str) -> Fraction | None:
+    """The number that is said to be what both sides come to ("41 and 41", "41 both sides"); None where none is."""
+    words = _words(text)
+    alone = list(_alone(words, letter))
+    between, both = _of_both()
+    for (_, end, one), (start, _, other) in pairwise(alone):
+        if one == other and between & set(words[end:start]):
+            return one
+    said = f" {' '.join(words)} "
+    numbers = {number for _, _, number in alone}
+    return numbers.pop() if len(numbers) == 1 and any(f" {phrase} " in said for phrase in both) else None
+
+
+def _alone(words: Sequence[str], letter: str) -> Iterator[tuple[int, int, Fraction]]:
+    """The numbers that are no part of a sum: where each begins and ends; a minus in front of one is its sign."""
+    found: list[tuple[int, int, SumPiece]] = []
+    at = 0
+    while at < len(words):
+        length, piece = _piece(words, at, letter)
+        signed = piece.kind == "number" and found and found[-1][2].kind == "subtract"
+        if signed and (len(found) < 2 or found[-2][2].kind != "number"):
+            start, _, _ = found.pop()
+            found.append((start, at + length, SumPiece("number", -piece.value)))
+        else:
+            found.append((at, at + length, piece))
+        at += length
+    pieces = [SumPiece("other"), *(piece for _, _, piece in found), SumPiece("other"), SumPiece("other")]
+    for place, (start, end, piece) in enumerate(found):
+        before, after, then = pieces[place], pieces[place + 2], pieces[place + 3]
+        begins = after.kind == "joint" and then.kind == "number" and then.value != piece.value  # "and 36 is 72"
+        if piece.kind == "number" and before.kind not in SIGNS and after.kind not in SIGNS and not begins:
+            yield start, end, piece.value
 
 
 def _sums(pieces: Sequence[SumPiece]) -> Iterator[RunningSum]:
@@ -210,8 +245,12 @@ def _done(kind: Kind, one: Fraction, other: Fraction) -> Fraction:
     return one / other
 
 
+def _words(text: str) -> list[str]:
+    return [match.group().lower().replace("’", "'") for match in WORD.finditer(text)][:MOST_WORDS]
+
+
 def _pieces(text: str, letter: str) -> Iterator[SumPiece]:
-    words = [match.group().lower().replace("’", "'") for match in WORD.finditer(text)][:MOST_WORDS]
+    words = _words(text)
     at = 0
     while at < len(words):
         length, piece = _piece(words, at, letter)
@@ -243,3 +282,9 @@ def _table() -> tuple[tuple[tuple[str, ...], Kind], ...]:
     table: dict[Kind, list[str]] = read_data("spans")["running"]
     found = [(tuple(one.split()), kind) for kind, words in table.items() for one in words]
     return tuple(sorted(found, key=lambda row: -len(row[0])))
+
+
+@lru_cache(maxsize=1)
+def _of_both() -> tuple[frozenset[str], tuple[str, ...]]:
+    data = read_data("spans")["other_side"]
+    return frozenset(data["between"]), tuple(data["both"])
