@@ -8,6 +8,7 @@ guess, or ask again. Of the equation only the letter is known here, so that noth
 from collections.abc import Sequence
 from dataclasses import replace
 from functools import lru_cache
+from itertools import islice
 from typing import cast, get_args
 
 from dialogue.acts import (
@@ -40,6 +41,7 @@ from dialogue.understanding.running_sums import with_running_sums
 
 LONGEST = 400  # characters of a turn that are looked at
 MOST_RIVALS = 3
+MOST_CORRECTIONS = 3  # words of correction in one turn that are looked before: what a turn costs is bounded
 WORTH_OFFERING = 0.04  # the least probability of a rival reading
 DISCLOSED = 0.1  # the share of readings with a disclosure from which one is believed: a miss is the worse
 DONE_AT_ONCE = (Move, PartMove, Control, Rewrite)
@@ -67,10 +69,11 @@ def interpret(text: str, expecting: Expecting = "any", letter: str = "x", tutor:
         found = replace(found, sure=False)  # "I added 5 and got 2n = 12": a term named, or a move claimed?
     if not any(isinstance(act, ANSWERS) for act in found.acts):
         return found
-    for said in before_a_correction(text):
-        if (corrected := _last_of_two(_interpreted(said, expecting, letter, tutor).acts[-1], found.acts)) is not None:
+    for said in islice(before_a_correction(text), MOST_CORRECTIONS):
+        before = _interpreted(said, expecting, letter, tutor).acts
+        if (corrected := _last_of_two(before[-1], found.acts)) is not None:
             return replace(found, acts=corrected)
-        first = _interpreted(said, expecting, letter, tutor).acts[0]
+        first = before[0]
         if isinstance(first, ANSWERS) and first not in found.acts:
             return replace(found, acts=_completed(first, found.acts), taken_back=first)
     return found
