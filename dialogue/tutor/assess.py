@@ -51,7 +51,7 @@ from dialogue.tutor.core.events import (
 )
 from dialogue.tutor.core.questions import due_line, due_value, is_unfinished, last_line
 from dialogue.tutor.core.state import CHECKING, SCENE, WORKING, State
-from dialogue.tutor.in_line import is_of_other_side, mentions, own_side, stands_in
+from dialogue.tutor.in_line import is_named_only, is_of_other_side, mentions, own_side, stands_in
 
 ASKED: dict[str, PlainKind] = {
     "hint": "hint", "repeat": "repeat", "why": "why", "check": "check", "example": "example", "progress": "progress",
@@ -188,6 +188,8 @@ def _value(state: State, act: Value, value: Expression) -> Event:
             return _term(state, act, value)
         if state.phase == "operations" and (own := own_side(state, value)):
             return Described("described", act, own)
+        if state.phase == "operations" and number and is_named_only(state, value):
+            return Valued("value unasked", act, value)
         if state.phase == "part" and state.part is not None and state.part.operand is None:
             return _part(state, act, PartMove(None, value))
         return _tried(state, act, value) if number else Valued("value unasked", act, value)

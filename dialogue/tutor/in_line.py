@@ -1,7 +1,8 @@
 """What an expression is of the line in hand: a number of it, its side with the unknown, or the side not asked for."""
 
 from dialogue.algebra.equation import Equation
-from dialogue.algebra.operations import Done, operations_on
+from dialogue.algebra.linear import linear
+from dialogue.algebra.operations import Done, is_done_to_unknown, operations_on
 from dialogue.algebra.tree import Expression, Number, has_unknown, walk
 from dialogue.tutor.core.state import State
 
@@ -14,6 +15,11 @@ def is_of_other_side(value: Expression, line: Equation) -> bool:
 def stands_in(value: Expression, line: Equation) -> bool:
     """Whether a number is one of those that the line is written with."""
     return isinstance(value, Number) and any(value == piece for side in line.sides() for piece in walk(side))
+
+
+def is_named_only(state: State, value: Expression) -> bool:
+    """Whether a number is one that something is done with to the unknown ("the 3" of 3n), and not the answer too."""
+    return is_done_to_unknown(value, state.equation) and linear(value).constant != state.equation.solution().value
 
 
 def own_side(state: State, value: Expression) -> tuple[Done, ...]:

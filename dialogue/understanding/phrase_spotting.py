@@ -28,12 +28,16 @@ def _phrases() -> re.Pattern[str]:
 def denies(text: str) -> bool:
     """Whether a word in it denies or refuses something."""
     said = f" {' '.join(NOT_WORDS.split(text.lower().replace(chr(0x2019), chr(39))))} "
-    return any(f" {word} " in said for word in _denials())
+    words, none = _denials()
+    for phrase in none:
+        said = said.replace(f" {phrase} ", " ")
+    return any(f" {word} " in said for word in words)
 
 
 @lru_cache(maxsize=1)
-def _denials() -> tuple[str, ...]:
-    return tuple(read_data("denials")["words"])
+def _denials() -> tuple[tuple[str, ...], tuple[str, ...]]:
+    data = read_data("denials")
+    return tuple(data["words"]), tuple(data["no_denials"])
 
 
 def operation_that_undoes(text: str) -> str | None:

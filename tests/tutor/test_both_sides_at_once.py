@@ -1,5 +1,6 @@
 """Both sides of a check said in one turn are both taken; a number with a minus in front is put in where it solves the
-line; and in the pre-check a question beside a step ends nothing. The turns are invented."""
+line; and in the pre-check a question beside a step, or two digits turned round, end nothing. The turns are
+invented."""
 
 import pytest
 
@@ -83,3 +84,29 @@ def test_a_question_in_the_precheck_leaves_the_equation(equation: str, said: tup
 def test_a_wrong_answer_in_the_precheck_is_noted() -> None:
     turn = _told(_lesson("6n = 84", "n + 29 = 50", purpose="place"), "n = 15")
     assert turn.state.place == 1 and turn.replies[0].key == "noted wrong"
+
+
+def test_digits_the_wrong_way_round_are_met_in_the_precheck_once() -> None:
+    turn = _told(_lesson("4(n + 10) = 60", "n + 29 = 50", purpose="place"), "divide by 4", "n + 10 = 51")
+    assert turn.state.place == 0 and turn.replies[0].key == "look at the digits"
+    assert step(turn.state, Utterance("oh i ment 15 not 51")).state.place == 0
+    assert step(turn.state, Utterance("n + 10 = 51")).state.place == 1
+
+
+@pytest.mark.parametrize(("equation", "said"), [("3n = 66", "the 3?"), ("n/6 = 9", "6"), ("3n + 5 = 20", "the 3")])
+def test_a_number_beside_the_unknown_is_named_and_not_put_in(equation: str, said: str) -> None:
+    turn = _told(begin(Plan((Task(read_equation(equation)),), 1)), "idk", said)
+    assert turn.state.guess is None and turn.state.phase == "operations"
+
+
+@pytest.mark.parametrize(
+    "said", ["its 9, 9 stays 9", "9 and its 9", "well its 9, that side is already the answer so it stays 9"]
+)
+def test_one_side_said_twice_is_no_line(said: str) -> None:
+    turn = _told(_lesson("n/6 = 9"), "times 6", "n", said)
+    assert turn.state.held == () and turn.state.phase == "right"
+
+
+def test_never_mind_denies_nothing() -> None:
+    turn = _told(_lesson("5x = 65"), "never mind. divide by 5, x = 13")
+    assert len(turn.state.board) == 2 and turn.state.guess == 13

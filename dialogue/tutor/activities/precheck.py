@@ -33,6 +33,8 @@ def without_teaching(before: State, advanced: Advanced) -> Advanced:
     if after.phase in CHECKING:  # an answer stands on the board, or was given
         fits = after.guess is not None and after.guess == after.task.equation.solution().value
         return _over(solved_here(after) if fits else after, advanced, "noted right" if fits else "noted wrong")
+    if before.tries == 0 and any(saying.key == "look at the digits" for saying in advanced.said):
+        return advanced  # two digits written the other way round show nothing of equations
     if any(isinstance(event, JUDGED) and event.judgement.balanced is False for event in events):
         return _over(after, advanced, "noted wrong")
     return advanced
