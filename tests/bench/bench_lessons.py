@@ -44,8 +44,8 @@ OWN_TURNS, MOST_TURNS = 40, 400
 DRAWN = 40  # equations of a stage
 COMMANDS = (Control("stop"), Control("skip"), Control("undo"), Control("restart"), HINT)
 NUMBERS_OF_OTHERS = {"example", "choices move", "answer fails", "answer too big", "answer too small", "tried before",
-                     "hint put in"}  # fmt: skip
-# another equation's, the step beside another, what a learner's own answer gives, or the sum it makes as it stands
+                     "hint put in", "right so far"}  # fmt: skip
+# another equation's, the step beside another, what a learner's own answer gives, the sum it makes as it stands, or how many lines there are
 
 
 def right_thing(state: State) -> Meaning | None:
@@ -121,6 +121,8 @@ def known_numbers(state: State) -> set[str]:
     for move in (state.pending, *state.held):  # a move that waits for its lines, or for its reason
         if isinstance(move, Move):
             known |= digits(write(move.operand, BOARD))
+        elif isinstance(move, Line):
+            known |= digits(move.equation.text(BOARD))
     return known | (digits(write(constant(state.guess), BOARD)) if state.guess is not None else set())
 
 
