@@ -87,8 +87,8 @@ class Chooser:
         lesson = self.past.lessons + 1
         here = tuple(attempts(list(map(given_for, tasks)), self.records, lesson, self.day))
         choice = None
-        if not (tasks and tasks[-1].exit) and len(tasks) < MOST_GIVEN:
-            wish = state.wish if state is not None else None
+        wish = state.wish if state is not None else None
+        if not (tasks and tasks[-1].exit and wish != "harder") and len(tasks) < MOST_GIVEN:
             now = Now(lesson, self.day, minutes, self.length, wish, tasks[-1].stage if tasks else 0)
             choice = choose((*self.past.history, *here), now)
         if choice is None:

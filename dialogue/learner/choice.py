@@ -89,12 +89,13 @@ class TaskChoice:
 def choose(history: History, now: Now, use: Parameters | None = None) -> TaskChoice | None:
     """The next choice; None once the lesson is over (its exit equation has been done)."""
     here = tuple(attempt for attempt in history if attempt.lesson == now.lesson)
-    if here and here[-1].purpose == "exit":
+    more = now.wish == "harder" and not _is_too_long(here, now)  # who asks for more is given it
+    if here and here[-1].purpose == "exit" and not more:
         return None
     if _being_placed(history, here, now):
         return _place(history, now)
     at = standing(history)
-    if now.over or len(here) >= policy()["equations"]:
+    if not more and (now.over or len(here) >= policy()["equations"]):
         return _end(here, at, now)
     return (
         _wished(at, now)
@@ -188,12 +189,15 @@ def _ahead(here: History, at: Standing) -> TaskChoice | None:
     return _of(here[-1].stage, at)
 
 
+def _is_too_long(here: History, now: Now) -> bool:
+    return now.long_over or len(here) >= policy()["most_equations"]
+
+
 def _end(here: History, at: Standing, now: Now) -> TaskChoice:
     """Past the time: a success first, on safe ground; then the exit equation, of the stage last worked on."""
     worked_on = next((each.stage for each in reversed(here) if each.purpose in {"practice", "return"}), 0)
     stage = worked_on or max(1, at.frontier - 1)
-    too_long = now.long_over or len(here) >= policy()["most_equations"]
-    if not here or here[-1].success or too_long:
+    if not here or here[-1].success or _is_too_long(here, now):
         return TaskChoice(min(stage, len(at.stages)), "exit", "without hints")
     return TaskChoice(max([*at.passed(), 1]), "last", "ending on a success")
 

@@ -35,7 +35,7 @@ from dialogue.tutor.activities.precheck import introduced, without_teaching
 from dialogue.tutor.activities.reasons import wants_reason
 from dialogue.tutor.advance import advance, fold
 from dialogue.tutor.assess import decide
-from dialogue.tutor.core.course import greeting
+from dialogue.tutor.core.course import greeting, wish_answered
 from dialogue.tutor.core.events import Advanced, Event, EventKind, NotClear, Unsure
 from dialogue.tutor.core.questions import begin_task
 from dialogue.tutor.core.state import ASIDE, ASKING, HOLDING, Phase, Plan, State, Task, Turn, Utterance
@@ -62,7 +62,7 @@ from dialogue.understanding.phrase_spotting import denies
 from dialogue.understanding.spans import value_of
 from dialogue.understanding.symbolic import why_refused
 from dialogue.verbalising.replies import as_read_back
-from dialogue.verbalising.sayings import Reply, Saying
+from dialogue.verbalising.sayings import Reply
 
 EXPECTING: dict[Phase, Expecting] = {
     "operations": "operations",
@@ -118,10 +118,11 @@ def give(state: State, task: Task | None, why: Given) -> Turn:
     if state.phase != "between":
         raise ValueError("an equation is in hand")
     if task is None:
-        after, sayings = replace(state, phase="done"), tuple[Saying, ...]()
+        after, sayings = replace(state, phase="done"), wish_answered(state, given=False)
     else:
         plan = replace(state.plan, tasks=(*state.plan.tasks, task))
-        after, sayings = begin_task(replace(state, plan=plan), state.place), introduced(task, state.task, plan.open)
+        after = begin_task(replace(state, plan=plan), state.place)
+        sayings = (*wish_answered(state, given=True), *introduced(task, state.task, plan.open))
     after = replace(after, turn=state.turn + 1, repeats=0, wish=None)
     replies = replies_of(state, after, sayings, new_line=True)
     after = with_asked(replace(after, last=replies), replies)

@@ -266,6 +266,7 @@ RULES: tuple[Rule, ...] = (
     said(("confirm", "offer stop"), ("undo",), talking.go_on, *HEARD),
     said(TALKING, ("skip",), talking.skip, *OVER),
     said(TALKING, ("easier", "harder"), talking.another_kind, *OVER),
+    said(("between",), ("easier", "harder"), talking.wished),
     said(ASKED_BACK, ("lead",), talking.lead, "move", "check left", "check right", "count"),
     said((*TALKING, *ASIDE), ("stop",), talking.stop, "done"),
     said((*ASKED_BACK, *ASIDE), ("pause",), talking.pause, "paused"),

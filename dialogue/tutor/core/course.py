@@ -18,6 +18,16 @@ def greeting(plan: Plan) -> Saying:
     return Saying("did before", {**_did(stage, times), "kind": kind(plan.now, stage)})
 
 
+def wish_answered(state: State, given: bool) -> tuple[Saying, ...]:
+    """The answer to a wish that waited for the choice of the next equation, if nothing was said of it yet: it is there,
+    or the lesson is over."""
+    if state.wish is None or any(reply.key == f"a {state.wish} one" for reply in state.last):
+        return ()
+    if given:
+        return (Saying(f"a {state.wish} one"),)
+    return (Saying("harder next time"),) if state.wish == "harder" else ()
+
+
 def ending(state: State) -> Saying:
     """The last words of a lesson done to its end: what was done, and what comes next."""
     did, ahead = done_alone(state), next_stage(state)

@@ -278,6 +278,11 @@ def another_kind(state: State, event: Event) -> Outcome:
     return begin_task(replace(state, wish=wish), state.place + 1), (Saying(key),)
 
 
+def wished(state: State, event: Event) -> Outcome:
+    """A wish said with the end of an equation: it goes with the next choice, and is answered with it."""
+    return replace(state, wish="harder" if event.kind == "harder" else "easier"), ()
+
+
 def lead(state: State, event: Event) -> Outcome:
     """The learner leads: nothing is asked but the next line."""
     state = replace(state, leads=True)
