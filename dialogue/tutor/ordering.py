@@ -215,7 +215,8 @@ def _values_together(state: State, acts: list[Act]) -> list[Act]:
         fits = [one for one in values if due is not None and _same(one, due)]
         return [act for act in acts if act not in values or act in fits[:1]] if fits else acts
     if state.phase in WORKING and all(_same(one, values[0].value) for one in values):
-        return [act for act in acts if act is not values[1]]  # one side's value said twice is no line
+        again = max(place for place, act in enumerate(acts) if isinstance(act, Value))
+        return [*acts[:again], *acts[again + 1 :]]  # one side's value said twice is no line
     if state.phase not in WORKING and sum(has_unknown(one.value) for one in values) == 0:
         return acts
     first, second = values if values[0].side != "right" and values[1].side != "left" else values[::-1]

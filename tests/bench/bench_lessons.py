@@ -45,7 +45,8 @@ DRAWN = 40  # equations of a stage
 COMMANDS = (Control("stop"), Control("skip"), Control("undo"), Control("restart"), HINT)
 NUMBERS_OF_OTHERS = {"example", "choices move", "answer fails", "answer too big", "answer too small", "tried before",
                      "hint put in", "right so far"}  # fmt: skip
-# another equation's, the step beside another, what a learner's own answer gives, the sum it makes as it stands, or how many lines there are
+# another equation's, the step beside another, what a learner's own answer gives, the sum it makes as it stands, or how
+# many lines there are
 
 
 def right_thing(state: State) -> Meaning | None:
