@@ -31,7 +31,7 @@ CONFIRMING = frozenset(
 UNSAYING = frozenset({"claim fails", "claim fails, rewritten"})  # after these nothing before them is confirmed
 UNCOUNTED = frozenset({"line", "scene picture", "game line", "next", "worked then", "worked first", "model worked"})
 UNLINED: frozenset[Phase] = frozenset({*SCENE, "offer stop"})  # no line is shown while these are asked
-SHOWING = frozenset({"line", "progress", "progress first"})  # these have the line in them
+SHOWING = frozenset({"line", "progress", "progress first", "heard object"})  # these have the line in them
 TALKS: frozenset[EventKind] = frozenset({"comment", "meaning", "why", "check", "unclear", "stuck", "hint", "progress"})
 SIGHT = 2  # turns of talk without the line, after which it is shown again (a choice)
 NUMBERS_ONLY = 2  # equations solved by the number alone, after which its move is asked about (a choice)
@@ -47,7 +47,7 @@ TAKEN: frozenset[EventKind] = frozenset(
         "value right", "value of other side", "values right", "verdict right", "described", "described part",
     }
 )  # fmt: skip
-BESIDE = {"object": "beside object", "reason": "beside reason", "rule": "beside rule", "notice": "beside notice"}
+BESIDE = {"reason": "beside reason", "rule": "beside rule", "notice": "beside notice"}
 
 
 def told(turns: Sequence[Advanced], beside: Sequence[Comment], state: State, sure: bool = True) -> tuple[Saying, ...]:
@@ -71,7 +71,7 @@ def told(turns: Sequence[Advanced], beside: Sequence[Comment], state: State, sur
         gone = counted[: len(counted) - MOST]
         said = [one for one in said if not any(one is each for each in gone)]
     thanked = sure and _taken(turns)
-    if len(counted) < MOST and (heard := _heard(beside, state, sure, thanked)) is not None:
+    if len(counted) < MOST and (heard := _heard(beside, state, thanked)) is not None:
         said = [heard, *said]
     return tuple(said)
 
@@ -82,7 +82,7 @@ def _taken(turns: Sequence[Advanced]) -> bool:
     return bool(kinds & TAKEN) and kinds <= TAKEN | {"sum right", "yes"}
 
 
-def _heard(beside: Sequence[Comment], state: State, sure: bool, thanked: bool) -> Saying | None:
+def _heard(beside: Sequence[Comment], state: State, thanked: bool) -> Saying | None:
     """What was said beside an answer, heard in a few words; a mood before a reason. Thanks only where the step beside
     it was taken: they would sound like praise for a wrong one."""
     for act in beside:
@@ -90,7 +90,7 @@ def _heard(beside: Sequence[Comment], state: State, sure: bool, thanked: bool) -
             return feeling(state, act)
         if act.kind == "object" and act.about == "not heard":
             return apology(state)
-    heard = [act for act in beside if act.kind in BESIDE and (thanked or (sure and act.kind == "object"))]
+    heard = [act for act in beside if act.kind in BESIDE and thanked]
     return next((Saying(BESIDE[act.kind]) for act in heard if state.phase not in HOLDING), None)
 
 

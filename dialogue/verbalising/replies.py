@@ -91,7 +91,9 @@ def _template(saying: Saying, choice: int) -> str:
 def _filled(template: str, saying: Saying, channel: Channel) -> str:
     values = {name: _in_words(value, channel) for name, value in saying.values.items()}
     if channel == "text":
-        return template.format(**{**values, **dict.fromkeys(SPOKEN_ONLY, "")})
+        shown = template.format(**{**values, **dict.fromkeys(SPOKEN_ONLY, "")})
+        words = any(isinstance(value, Move) and template.startswith(f"{{{name}}}") for name, value in saying.values.items())
+        return shown[:1].upper() + shown[1:] if words else shown  # a line or a letter keeps its own
     sentence = template.format(**{**values, **dict.fromkeys(TEXT_ONLY, "")})
     return sentence[:1].upper() + sentence[1:]
 

@@ -42,8 +42,9 @@ def _tried_before(state: State, guess: Fraction) -> Outcome:
 
 def left_checked(state: State, event: Event) -> Outcome:
     """The left side is worked out: the right one is asked for, or, where it is a number or was said, both stand."""
-    if has_unknown(state.task.equation.right) and state.kept is None:
-        return replace(state, phase="check right", rung=0, tries=0), (Saying("side worked out"),)
+    if has_unknown(state.task.equation.right) and state.kept is None and state.guess is not None:
+        left = constant(value_at(state.task.equation.left, state.guess))
+        return replace(state, phase="check right", rung=0, tries=0), (Saying("side worked out", {"left": left}),)
     return right_checked(state, event)
 
 
