@@ -3,16 +3,19 @@ alone, a question beside what is not sure, and whether the learner writes decima
 
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import cast
 
 from dialogue.acts import Act, Ask, Comment, Control, Interpretation, PartMove, Refused, Say, Try, Unclear, Value, Work
 from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import Line, Move, Sides
 from dialogue.algebra.tree import Negative, Number, constant, has_unknown, walk
 from dialogue.judgement import judge
+from dialogue.learner.history import Wish
 from dialogue.tutor.core.state import ASKING, CHECKING, State
 from dialogue.tutor.moves.to_questions import ANSWERS
 from dialogue.understanding.asked_about import with_plain_question, with_topic, with_what_is_felt
 from dialogue.understanding.certain import certain_acts
+from dialogue.understanding.plain_questions import Parted
 from dialogue.understanding.running_sums import said_of_both
 from dialogue.understanding.said_sides import one_side
 
@@ -93,6 +96,24 @@ def question_alone(found: Interpretation) -> Interpretation:
     if found.sure or not asked:
         return found
     return replace(found, acts=tuple(act for act in found.acts if isinstance(act, TALK)), sure=True)
+
+
+def acts_of(part: Parted) -> tuple[Act, ...]:
+    """What was plainly asked, believed or wished for, as acts."""
+    asked = tuple(Ask("check", about) for about in part.asked)
+    if part.wish == "game":
+        return (*asked, Ask("game"))
+    return (*asked, Control(cast(Wish, part.wish))) if part.wish else asked
+
+
+def with_asked_beside(found: Interpretation | None, part: Parted) -> Interpretation:
+    """What was understood of the rest, with what was plainly asked, believed or wished for after it."""
+    beside = acts_of(part)
+    acts = tuple(act for act in found.acts if not isinstance(act, Unclear)) if found is not None else ()
+    if found is None or all(isinstance(act, Comment) for act in acts):
+        return Interpretation((*acts, *beside), sure=True)
+    rivals = tuple((*rival, *beside) for rival in found.rivals)
+    return replace(found, acts=(*acts, *beside), rivals=rivals)
 
 
 def in_decimals(acts: Sequence[Act]) -> bool:

@@ -4,8 +4,23 @@ said beside an answer is kept apart, and what ends, leaves or takes back somethi
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from typing import cast, get_args
 
-from dialogue.acts import Act, Ask, Comment, Control, Describe, Disclosure, PartMove, Say, Term, Try, Value, Work
+from dialogue.acts import (
+    Act,
+    Ask,
+    Comment,
+    Control,
+    Describe,
+    Disclosure,
+    PartMove,
+    Say,
+    Term,
+    Try,
+    Unclear,
+    Value,
+    Work,
+)
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import Line, Move, Rewrite, Verdict
@@ -15,6 +30,7 @@ from dialogue.algebra.solver import value_at
 from dialogue.algebra.tree import Number, constant, has_unknown
 from dialogue.claims import moves_first
 from dialogue.judgement import judge
+from dialogue.learner.history import Wish
 from dialogue.tutor.assess import claimed_answer, is_true
 from dialogue.tutor.core.questions import due_value, is_unfinished
 from dialogue.tutor.core.state import ASKING, CHECKING, SCENE, WORKING, Phase, State
@@ -79,6 +95,13 @@ def ordered(state: State, acts: Sequence[Act]) -> Ordered:
         left = [Ask("hint") if act == Say("stuck") else act for act in left]
     corrected = said_no and state.phase in CORRECTED and any(isinstance(act, Move | PartMove) for act in left)
     return Ordered(tuple(left), beside, leave, corrected)
+
+
+def wished_beside(acts: Sequence[Act]) -> Wish | None:
+    """The kind wished for beside something else: it is for the next equation, and the one in hand goes on."""
+    wish = next((act for act in acts if isinstance(act, Control) and act.what in get_args(Wish)), None)
+    other = any(act != wish and not isinstance(act, Comment | Unclear) for act in acts)
+    return cast(Wish, wish.what) if wish is not None and other else None
 
 
 def _as_line(state: State, act: Act) -> Act:

@@ -13,14 +13,12 @@ from msgspec import structs
 
 from dialogue.acts import (
     Act,
-    Ask,
     Comment,
     Control,
     Describe,
     Disclosure,
     Expecting,
     Interpretation,
-    Refused,
     Say,
     Try,
     Unclear,
@@ -38,13 +36,14 @@ from dialogue.tutor.assess import decide
 from dialogue.tutor.core.course import greeting, wish_answered
 from dialogue.tutor.core.events import Advanced, Event, EventKind, NotClear, Unsure
 from dialogue.tutor.core.questions import begin_task
-from dialogue.tutor.core.state import ASIDE, ASKING, HOLDING, Phase, Plan, State, Task, Turn, Utterance
+from dialogue.tutor.core.state import ASIDE, ASKING, HOLDING, OPEN, Phase, Plan, State, Task, Turn, Utterance
 from dialogue.tutor.in_line import stands_in
-from dialogue.tutor.in_the_lesson import TALK, in_decimals, in_the_lesson, question_alone
-from dialogue.tutor.ordering import CONTENT, Ordered, ordered, without_move
+from dialogue.tutor.in_the_lesson import TALK, acts_of, in_decimals, in_the_lesson, question_alone, with_asked_beside
+from dialogue.tutor.ordering import CONTENT, Ordered, ordered, wished_beside, without_move
+from dialogue.tutor.patience import brought, heard_twice, is_stuck, texts
 from dialogue.tutor.placing import in_precheck
 from dialogue.tutor.record import STEPS, as_kept, board_records, record_of
-from dialogue.tutor.telling import again_with_line, is_new_line, question, replies_of, told, with_asked
+from dialogue.tutor.telling import again_with_line, is_new_line, promised, question, replies_of, told, with_asked
 from dialogue.tutor.uncertain import (
     YES,
     answered_by,
@@ -59,6 +58,7 @@ from dialogue.tutor.uncertain import (
 from dialogue.understanding.certain import certain_acts, has_words, verdict_words
 from dialogue.understanding.interpret import DONE_AT_ONCE, interpret
 from dialogue.understanding.phrase_spotting import denies
+from dialogue.understanding.plain_questions import parted
 from dialogue.understanding.spans import value_of
 from dialogue.understanding.symbolic import why_refused
 from dialogue.verbalising.replies import as_read_back
@@ -91,13 +91,12 @@ EXPECTING: dict[Phase, Expecting] = {
 }
 VERBATIM = 1  # the first "repeat" repeats word for word, the next rephrases (rule 27)
 COMMENTS: frozenset[EventKind] = frozenset({"unclear", "yes", "no", "value unasked", "term named", "term unknown"})
-PATIENCE = 8  # turns on one line that bring nothing, after which each further one goes one rung down (a choice)
-LISTENS: frozenset[Phase] = frozenset({"done", "between", "paused"})  # nobody is hurried there
 MOST_RUNGS = 4  # gone down in one turn, where the words of a rung were just heard
 ANSWER = (Value, Try, Work, *TALK)
 HINT = Event("hint", None)
 SENTENCE = re.compile(r"[.!?;]+(?=\s|$)")
 YES_OR_NO_ONLY: frozenset[Phase] = frozenset({"confirm", "offer stop", "paused"})
+PARTED: frozenset[Phase] = frozenset({*OPEN, "confirm", "compare"})  # where a question is parted from what is beside it
 HELD_BACK: frozenset[EventKind] = frozenset({"doubtful", "unheard", "distress"})
 
 
@@ -163,6 +162,18 @@ class _Understood(NamedTuple):
 
 
 def _understood(state: State, said: Utterance) -> _Understood:
+    """What was said, a question that is plain from its words apart from what stands beside it."""
+    part = parted(said.text) if not said.meant and state.phase in PARTED else None
+    if part is None or part.rest == said.text.strip():
+        return _taken(state, said)
+    whole = interpret(said.text, expecting(state), state.letter)
+    if any(isinstance(act, Disclosure) for act in whole.acts):
+        return _Understood(whole)
+    found, goes_on = _taken(state, replace(said, text=part.rest))
+    return _Understood(with_asked_beside(found, part), None if goes_on is None else (*goes_on, *acts_of(part)))
+
+
+def _taken(state: State, said: Utterance) -> _Understood:
     """What was not understood may still be an account, a line of a game, or mathematics that is out of scope."""
     if not said.text.strip():
         return _Understood(None)
@@ -228,6 +239,8 @@ def _barred(state: State, text: str, acts: Sequence[Act]) -> list[Act]:
 def _respond(state: State, said: Utterance, found: Interpretation | None, goes_on: Sequence[Act] | None) -> Turn:
     acts: Sequence[Act] = found.acts if found is not None else ()
     state = replace(state, decimals=state.decimals or in_decimals(acts))
+    if (wish := wished_beside(acts)) is not None:
+        state, acts = replace(state, wish=wish), tuple(act for act in acts if act != Control(wish))
     asked = state
     if said.doubt == "none":
         asked, acts = let_go(state, acts)
@@ -244,23 +257,25 @@ def _respond(state: State, said: Utterance, found: Interpretation | None, goes_o
     if leave is not None:
         turns.append(advance(turns[-1].state, leave))
     sayings = told(turns, plan.beside, turns[-1].state, sure or state.phase in HOLDING)
+    if wish is not None and (promise := promised(turns[-1].state, wish)) is not None:
+        sayings = (*sayings, promise)
     events = tuple(event for turn in turns for event in turn.events)
     advanced = without_teaching(state, Advanced(turns[-1].state, sayings, events))
     after, replies = _answered(state, advanced, first)
     helped = _within(state)
     for _ in range(MOST_RUNGS):
-        if not _is_stuck(state, after, replies, first):
+        if not is_stuck(state, after, replies, first):
             break
         down = advance(helped, HINT)
         helped = down.state
         advanced = without_teaching(state, Advanced(helped, down.said, (*events, HINT)))
         after, replies = _answered(state, advanced, HINT)
-        if not _heard_twice(state, replies):
+        if not heard_twice(state, replies):
             break
-    idle = after.idle + (not _brought(state, after, first))
+    idle = after.idle + (not brought(state, after, first))
     if first.kind == "unsure" and after.phase == "confirm":
         after = replace(after, asked_back=after.turn, told_back=(*after.told_back, after.held))
-    after = replace(after, idle=idle, last=replies or state.last, said=(*state.said[-1:], _texts(replies)))
+    after = replace(after, idle=idle, last=replies or state.last, said=(*state.said[-1:], texts(replies)))
     after = with_asked(after, replies)
     lines = (start.equation, *(turn.state.equation for turn in turns))
     record = record_of(state, Advanced(after, sayings, advanced.events), found, lines)
@@ -351,44 +366,11 @@ def _answered(state: State, advanced: Advanced, first: Event) -> tuple[State, tu
     return after, replies_of(state, after, advanced.said, is_new_line(state, after, first))
 
 
-def _is_stuck(before: State, after: State, replies: tuple[Reply, ...], first: Event) -> bool:
-    """Whether a turn brought nothing and it is time to go a rung down: too many such turns on one line, or the very
-    words of the two turns before would come a third time. Silence is never hurried, and who wants no hint gets none."""
-    if after.phase in LISTENS or first.kind in {"silence", "distress"} or after.place != before.place:
-        return False
-    if isinstance(first.act, Refused) and first.act.of == Ask("hint"):
-        return False
-    if after.phase == "offer stop" != before.phase:  # whether to stop is asked before anything else
-        return False
-    if len(after.board) > before.deepest or len(after.solved) > len(before.solved):
-        return False
-    if _brought(before, after, first) and before.idle < 2 * PATIENCE:
-        return False
-    return before.idle >= PATIENCE or _heard_twice(before, replies)
-
-
-def _brought(before: State, after: State, first: Event) -> bool:
-    """Whether a turn brought something on the way to the next line."""
-    if first.kind in {"value right", "described", "described part", "line kept", "value of other side"}:
-        return True
-    moved = after.pending is not None and after.pending != before.pending and first.kind != "move level"
-    return moved or (first.kind == "answer" and after.guess is not None and after.guess != before.guess)
-
-
-def _heard_twice(before: State, replies: tuple[Reply, ...]) -> bool:
-    """Whether a text of these was in both of the last two turns."""
-    return len(before.said) > 1 and any(text in before.said[0] and text in before.said[1] for text in _texts(replies))
-
-
 def _within(state: State) -> State:
     """The lesson in the question that is open: what is held, paused or played is left."""
     if state.game is not None:
         return replace(state, phase=state.game.back, game=None)
     return left(state)
-
-
-def _texts(replies: tuple[Reply, ...]) -> tuple[str, ...]:
-    return tuple(reply.text for reply in replies if reply.key != "line")
 
 
 def is_over(state: State) -> bool:

@@ -254,6 +254,7 @@ RULES: tuple[Rule, ...] = (
     said(("account",), ("hint", "tell me"), hints.hint, *FIRST),
     said(ASKED_BACK, ("why",), talking.why),
     said(ASKED_BACK, ("check",), talking.how_to_check, "account", "compare", *OVER),
+    said(("compare",), ("check",), talking.asked_of_routes, *OVER),
     said(SOLVING, ("example",), hints.example),
     said((*ASKED_BACK, "reason"), ("meaning",), talking.meaning),
     said((*TALKING, *ASIDE), ("progress",), talking.progress),

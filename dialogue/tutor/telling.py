@@ -9,6 +9,7 @@ from dialogue.acts import Act, Ask, Comment, Control, PartMove, Work
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.moves import Line, Move
 from dialogue.algebra.tree import Expression, Negative, Number, Quotient, constant, has_unknown
+from dialogue.learner.history import Wish
 from dialogue.tutor.activities.balance_scene import LOOSE
 from dialogue.tutor.core.course import done_alone, ending
 from dialogue.tutor.core.events import Advanced, Event, EventKind
@@ -31,7 +32,7 @@ CONFIRMING = frozenset(
 UNSAYING = frozenset({"claim fails", "claim fails, rewritten"})  # after these nothing before them is confirmed
 UNCOUNTED = frozenset({"line", "scene picture", "game line", "next", "worked then", "worked first", "model worked"})
 UNLINED: frozenset[Phase] = frozenset({*SCENE, "offer stop"})  # no line is shown while these are asked
-SHOWING = frozenset({"line", "progress", "progress first", "heard object"})  # these have the line in them
+SHOWING = frozenset({"line", "progress", "progress first"})  # these have the line in them
 TALKS: frozenset[EventKind] = frozenset({"comment", "meaning", "why", "check", "unclear", "stuck", "hint", "progress"})
 SIGHT = 2  # turns of talk without the line, after which it is shown again (a choice)
 NUMBERS_ONLY = 2  # equations solved by the number alone, after which its move is asked about (a choice)
@@ -74,6 +75,13 @@ def told(turns: Sequence[Advanced], beside: Sequence[Comment], state: State, sur
     if len(counted) < MOST and (heard := _heard(beside, state, thanked)) is not None:
         said = [heard, *said]
     return tuple(said)
+
+
+def promised(state: State, wish: Wish) -> Saying | None:
+    """That a wish said beside a step is kept in mind, where the next equation is chosen by it."""
+    if state.phase == "done" or (state.phase != "between" and state.task.exit):
+        return None
+    return Saying(f"{wish} next" if state.plan.open else "set stays")
 
 
 def _taken(turns: Sequence[Advanced]) -> bool:

@@ -190,7 +190,8 @@ def doubted(state: State, acts: tuple[Act, ...], rivals: tuple[tuple[Act, ...], 
         return Unsure("unsure", acts[0], acts, rivals, by_ear=False), ()
     if not refused and (is_gentle(state, acts) or content in state.told_back):
         event = decide(state, acts[0])
-        return event, () if event.kind == "move level" else acts[1:]
+        asked = tuple(act for act in acts[1:] if isinstance(act, Ask))  # is answered whatever becomes of the move
+        return event, asked if event.kind == "move level" else acts[1:]
     if not refused and may_ask_back(state, content):
         return Unsure("unsure", content[0], content, rivals, by_ear=False), ()
     return Unsure("narrow", content[0], content, rivals, by_ear=False), ()

@@ -2,7 +2,7 @@
 
 import re
 from functools import cache
-from typing import cast, get_args
+from typing import NamedTuple, cast, get_args
 
 from dialogue.acts import Act, Ask, Comment, Describe, Disclosure, Mood, PartMove, Refused, Term, Unclear, Value
 from dialogue.algebra.moves import Move
@@ -10,7 +10,8 @@ from dialogue.understanding.grammar import read_data
 
 UNWANTED = "unwanted"  # the check, which the learner would rather not do
 POINT = "point"  # "what's the point?" is asked as a why
-TERM = re.compile(r"\d[a-z]\b")  # "what does 7x mean?"
+TERM = re.compile(r"\b(?:what|whats|what's|meaning of)\b(?:\W+\w+){0,2}\W+\d[a-z]\b")  # "what does 7x mean?"
+SHORT = {"#": r"\d+", "@": "[a-z]", "...": r"(?:[\w']+\W+){0,6}?"}  # in a phrase of the tables
 
 Table = tuple[tuple[str, re.Pattern[str]], ...]
 
@@ -20,7 +21,27 @@ def _table(name: str) -> Table:
     """Longest phrase first, so that "like terms" is found before "terms"."""
     rows = [(topic, phrase) for topic, phrases in read_data("topics")[name].items() for phrase in phrases]
     rows.sort(key=lambda row: -len(row[1]))
-    return tuple((topic, re.compile(rf"(?<![\w']){re.escape(phrase)}(?![\w'])")) for topic, phrase in rows)
+    return tuple((topic, re.compile(rf"(?<![\w'])(?:{_pattern(phrase)})(?![\w'])")) for topic, phrase in rows)
+
+
+def _pattern(phrase: str) -> str:
+    parts = re.split(r"(\.\.\. |[#@])", phrase)
+    return "".join(SHORT.get(part.strip(), re.escape(part)) for part in parts)
+
+
+class Found(NamedTuple):
+    """A row of a table, and where its phrase stands in the text."""
+
+    topic: str
+    start: int
+    end: int
+
+
+def found_in(name: str, text: str) -> Found | None:
+    """The row of the longest phrase of a table that the text has."""
+    said = _plain(text)
+    matches = ((topic, phrase.search(said)) for topic, phrase in _table(name))
+    return next((Found(topic, match.start(), match.end()) for topic, match in matches if match), None)
 
 
 def with_topic(act: Act, text: str) -> Act:

@@ -92,7 +92,9 @@ def _filled(template: str, saying: Saying, channel: Channel) -> str:
     values = {name: _in_words(value, channel) for name, value in saying.values.items()}
     if channel == "text":
         shown = template.format(**{**values, **dict.fromkeys(SPOKEN_ONLY, "")})
-        words = any(isinstance(value, Move) and template.startswith(f"{{{name}}}") for name, value in saying.values.items())
+        words = any(
+            isinstance(value, Move) and template.startswith(f"{{{name}}}") for name, value in saying.values.items()
+        )
         return shown[:1].upper() + shown[1:] if words else shown  # a line or a letter keeps its own
     sentence = template.format(**{**values, **dict.fromkeys(TEXT_ONLY, "")})
     return sentence[:1].upper() + sentence[1:]

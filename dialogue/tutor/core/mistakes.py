@@ -8,7 +8,7 @@ from dialogue.algebra.linear import linear
 from dialogue.algebra.misconceptions.catalogue import error_table
 from dialogue.algebra.moves import Move
 from dialogue.algebra.solver import next_step
-from dialogue.algebra.tree import Expression, Unknown, scaled
+from dialogue.algebra.tree import Expression, Product, Unknown, has_unknown, scaled
 from dialogue.tutor.core.state import State
 from dialogue.verbalising.sayings import Filling, Saying
 
@@ -81,6 +81,9 @@ def term_in_question(line: Equation, idea: str) -> Expression:
     step = next_step(line)
     if isinstance(step, Move) and step.operation in {"add", "subtract"} and idea not in ABOUT_COEFFICIENT:
         return step.operand
+    whole = next((side for side in line.sides() if isinstance(side, Product) and has_unknown(side)), None)
+    if whole is not None:  # 6(n + 5) as it stands, and not the 6n in it
+        return whole
     coefficients = (linear(side).coefficient for side in line.sides())
     return scaled(next((each for each in coefficients if each), Fraction(1)), Unknown(line.letter))
 

@@ -6,6 +6,7 @@ from dialogue.acts import Ask, Comment, Control, Refused, Work
 from dialogue.algebra.moves import Move
 from dialogue.algebra.operations import operations_on
 from dialogue.learner.history import Wish
+from dialogue.tutor.activities.compare_routes import compared
 from dialogue.tutor.core.events import Described, Event, Outcome, PartGiven, Valued
 from dialogue.tutor.core.questions import after_operations, back_to_work, begin_task, cleared, operations_kind
 from dialogue.tutor.core.state import CHECKING, WORKING, State
@@ -218,7 +219,7 @@ def why(state: State, event: Event) -> Outcome:
     if isinstance(done, Move):
         key = "why undone" if done.operation in {"add", "subtract"} else "why shared"
         return state, (Saying(key, {"move": done, "unknown": state.letter}),)
-    return state, (Saying("why inverse"),)
+    return state, (Saying("why inverse", {"unknown": state.letter}),)
 
 
 def how_to_check(state: State, event: Event) -> Outcome:
@@ -227,6 +228,12 @@ def how_to_check(state: State, event: Event) -> Outcome:
         return is_it_right(state)
     said = answer_to(state, event)
     return is_it_right(state) if said is None else (state, (said,))
+
+
+def asked_of_routes(state: State, event: Event) -> Outcome:
+    """A question beside two routes that are compared: answered, and the two still stand; else whatever was found."""
+    said = answer_to(state, event)
+    return compared(state, event) if said is None else (state, (said,))
 
 
 def meaning(state: State, event: Event) -> Outcome:

@@ -5,10 +5,13 @@ and the words are wordings ("answer ..."). An answer tells how things are, never
 """
 
 from collections.abc import Callable
+from fractions import Fraction
 
 from dialogue.acts import Ask
+from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import Move
-from dialogue.algebra.tree import has_unknown
+from dialogue.algebra.operations import operations_on
+from dialogue.algebra.tree import Expression, Number, Product, Sum, constant, has_unknown, walk
 from dialogue.tutor.core.events import Event, Outcome
 from dialogue.tutor.core.state import CHECKING, WORKING, State
 from dialogue.tutor.moves.checking import right_checked
@@ -97,6 +100,56 @@ def _winning(state: State) -> Saying:
     return Saying("answer winning", {"lines": count}) if count else Saying("answer winning first")
 
 
+def _product(state: State, bracket: bool) -> tuple[Expression, Expression] | None:
+    """A number times the unknown or a bracket, as the line has it, and that number; the newest line that has one."""
+    for line in reversed(state.board):
+        for side in line.equation.sides():
+            for piece in walk(side):
+                match piece:
+                    case Product((Number() as number, body)) if has_unknown(body) and (
+                        isinstance(body, Sum) or not bracket
+                    ):
+                        return piece, number
+    return None
+
+
+def _of_product(key: str, bracket: bool = False) -> Respond:
+    """The answer in the numbers of the line, where it has a number times something; else in general."""
+
+    def respond(state: State) -> Saying:
+        found = _product(state, bracket)
+        return Saying(f"{key}, any") if found is None else Saying(key, {"term": found[0], "by": found[1]})
+
+    return respond
+
+
+def _undoes(operations: frozenset[str], key: str) -> Respond:
+    """Why one operation undoes another, with the numbers of the last such move made; before there is one, with others,
+    for the move is the learner's to find."""
+
+    def respond(state: State) -> Saying:
+        made = [state.pending, *state.further, *(line.note for line in reversed(state.board))]
+        moves = (one for one in made if isinstance(one, Move) and one.operation in operations)
+        number = next((one.operand for one in moves if not has_unknown(one.operand)), None)
+        return Saying(f"{key}, any") if number is None else Saying(key, {"by": number})
+
+    return respond
+
+
+def _same_cancels(state: State) -> Saying:
+    """What doing the same again comes to: twice as much, and nothing undone."""
+    for done in reversed(operations_on(state.equation)):
+        if done.action in {"add", "subtract"} and not has_unknown(done.operand):
+            twice = constant(2 * Fraction(linear(done.operand).constant))
+            added = "added" if done.action == "add" else "taken"
+            return Saying(f"answer same {added}", {"by": done.operand, "all": twice})
+    return Saying("answer same, any")
+
+
+def _order(state: State) -> Saying:
+    return Saying("answer order" if len(state.board) > 1 or state.solved else "answer order, first")
+
+
 def _guessing(state: State) -> Saying:
     side = state.equation.left if has_unknown(state.equation.left) else state.equation.right
     return Saying("answer guessing", {"sum": side})
@@ -115,5 +168,22 @@ ANSWERS: dict[str, Respond] = {
     "times": _times,
     "winning": _winning,
     "guessing": _guessing,
+    "undoes": _undoes(frozenset({"add", "subtract"}), "answer undoes"),
+    "undoes times": _undoes(frozenset({"multiply", "divide"}), "answer undoes times"),
+    "same cancels": _same_cancels,
+    "off a factor": _of_product("answer off a factor"),
+    "lots": _of_product("answer lots"),
+    "bracket all": _of_product("answer bracket all", bracket=True),
+    "bracket all, yes": _of_product("answer bracket all, yes", bracket=True),
+    "same letter": lambda state: Saying("answer same letter", {"unknown": state.letter}),
+    "order": _order,
+    "order free": lambda state: Saying("answer order free"),
+    "first is first": lambda state: Saying("answer first is first"),
+    "other way": lambda state: Saying("answer other way"),
+    "walked back": lambda state: Saying("answer walked back"),
+    "other side too": _both_sides,
+    "fraction line": lambda state: Saying("answer fraction line"),
+    "all at once": lambda state: Saying("answer all at once"),
+    "skipped": lambda state: Saying("answer skipped"),
     "game": lambda state: Saying("answer game"),
 }  # fmt: skip

@@ -1,0 +1,44 @@
+"""Questions, beliefs and wishes that are plain from their words, taken out of what was typed: a number in a question is
+no answer, and what stands beside it is understood as if it stood alone."""
+
+import re
+from dataclasses import dataclass
+
+from dialogue.understanding.asked_about import found_in
+from dialogue.understanding.phrase_spotting import denies
+
+SENTENCES = re.compile(r"[^.?!;]*(?:[.?!;](?!\s|$)[^.?!;]*)*(?:[.?!;]+\s*|$)")
+DIGIT = re.compile(r"\d")
+KEPT = re.compile(r"\d|^\W*(?:yes|yeah|yep|no|nope)\b", re.IGNORECASE)  # before a question: a step, or an answer
+EXAMPLE = re.compile(r"\W*(?:like|for example|e\.?g|such as)\b")
+
+
+@dataclass(frozen=True, slots=True)
+class Parted:
+    """What is left of the text, what was asked or believed in it (rows of ``topics.toml``), and the kind wished for."""
+
+    rest: str
+    asked: tuple[str, ...] = ()
+    wish: str = ""
+
+
+def parted(text: str) -> Parted:
+    """The text without the sentences that are plainly a question, a belief or a wish."""
+    rest, asked, wish = "", list[str](), ""
+    for sentence in SENTENCES.findall(text):
+        if (question := found_in("plainly", sentence)) is not None:
+            asked.append(question.topic)
+        elif (question := found_in("wished", sentence)) is not None and not denies(sentence):
+            wish = question.topic
+        else:
+            question = None
+        rest += sentence if question is None else _beside(sentence, question.start, question.end)
+    return Parted(rest.strip(" ,"), tuple(dict.fromkeys(asked)), wish)
+
+
+def _beside(sentence: str, start: int, end: int) -> str:
+    """What may be a step or an answer: a number, yes or no before the question, a number after a comma behind it."""
+    before, (_, comma, after) = sentence[:start], sentence[end:].partition(",")
+    kept = [before] if KEPT.search(before) else []
+    kept += [after] if comma and DIGIT.search(after) and not EXAMPLE.match(after) else []
+    return ", ".join(kept) + " "
