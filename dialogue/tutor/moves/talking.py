@@ -113,6 +113,8 @@ def comment(state: State, event: Event) -> Outcome:
         return state, (apology(state),)
     if act.kind == "object" and (shown := shown_again(state)) is not None:
         return state, (shown,)
+    if act.kind == "object" and state.phase in {*WORKING, *CHECKING}:
+        return state, ()  # what is being worked out is asked in other words
     if act.kind == "notice" and state.phase in CHECKING:
         return state, (Saying("heard notice, checking"),)
     return state, (Saying(f"heard {act.kind}", {"unknown": state.letter}),)
