@@ -29,7 +29,7 @@ def _pattern(phrase: str) -> str:
     return "".join(SHORT.get(part.strip(), re.escape(part)) for part in parts)
 
 
-class Found(NamedTuple):
+class Spotted(NamedTuple):
     """A row of a table, and where its phrase stands in the text."""
 
     topic: str
@@ -37,11 +37,11 @@ class Found(NamedTuple):
     end: int
 
 
-def found_in(name: str, text: str) -> Found | None:
+def found_in(name: str, text: str) -> Spotted | None:
     """The row of the longest phrase of a table that the text has."""
     said = _plain(text)
     matches = ((topic, phrase.search(said)) for topic, phrase in _table(name))
-    return next((Found(topic, match.start(), match.end()) for topic, match in matches if match), None)
+    return next((Spotted(topic, match.start(), match.end()) for topic, match in matches if match), None)
 
 
 def with_topic(act: Act, text: str) -> Act:
