@@ -79,7 +79,7 @@ def told(turns: Sequence[Advanced], beside: Sequence[Comment], state: State, sur
 
 def promised(state: State, wish: Wish) -> Saying | None:
     """That a wish said beside a step is kept in mind, where the next equation is chosen by it."""
-    if state.phase == "done" or (state.phase != "between" and state.task.exit):
+    if state.phase in {"between", "done"} or state.task.exit:  # there it is answered by the choice itself
         return None
     return Saying(f"{wish} next" if state.plan.open else "set stays")
 
