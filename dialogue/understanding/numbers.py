@@ -268,23 +268,24 @@ def _with_fraction(tokens: Sequence[str], at: int, whole: int) -> list[NumberFou
     below = _parts_at(tokens, start) or (_parts_in_words(tokens, start) if word == "and" else None)
     if below is None:
         return []
-    end, part = below
-    return [(end, Number(whole + part, f"{whole} {part.numerator}/{part.denominator}"), 0)] if 0 < part < 1 else []
+    end, top, bottom = below
+    value = whole + Fraction(top, bottom)
+    return [(end, Number(value, f"{whole} {top}/{bottom}"), 0)] if 0 < top < bottom else []
 
 
-def _parts_at(tokens: Sequence[str], at: int) -> tuple[int, Fraction] | None:
-    """ "1 / 2", typed, and where it ends."""
+def _parts_at(tokens: Sequence[str], at: int) -> tuple[int, int, int] | None:
+    """ "1 / 2", typed: where it ends, and its two numbers."""
     match tokens[at : at + 3]:
         case (top, "/", bottom) if _is_digits(top) and _is_digits(bottom) and int(bottom):
-            return at + 3, Fraction(int(top), int(bottom))
+            return at + 3, int(top), int(bottom)
     return None
 
 
-def _parts_in_words(tokens: Sequence[str], at: int) -> tuple[int, Fraction] | None:
-    """ "a half", "three quarters", "3 quarters", and where it ends."""
+def _parts_in_words(tokens: Sequence[str], at: int) -> tuple[int, int, int] | None:
+    """ "a half", "three quarters", "3 quarters": where it ends, and its two numbers."""
     above = WholeNumber(at + 1, 1) if tokens[at] in {"a", "an"} else _below_hundred(tokens, at)
     if above is None and _is_digits(tokens[at]):
         above = WholeNumber(at + 1, int(tokens[at]))
     if above and above.value and above.end < len(tokens) and tokens[above.end] in PARTS:
-        return above.end + 1, Fraction(above.value, PARTS[tokens[above.end]])
+        return above.end + 1, above.value, PARTS[tokens[above.end]]
     return None

@@ -152,6 +152,9 @@ def broken(before: State, acts: tuple[Act, ...], turn: Turn, truth: object) -> s
     if turn.record.solved:
         last = before.equation if turn.state.place != before.place else turn.state.equation
         answered = solution(last).kind != "one" or is_solved(last) or before.guess is not None
+        root = solution(last).value  # the answer and both sides of its check may come in one turn
+        shown = write(constant(root), BOARD) if root is not None else ""
+        answered = answered or any(isinstance(act, Value) and write(act.value, BOARD) == shown for act in acts)
         fits = before.guess is None or solution(last).kind == "every" or before.guess == solution(last).value
         fits = fits or turn.record.event == "verdict right"  # the guess is given up: "no solution"
         if solution(last) != truth or not answered or not fits:
