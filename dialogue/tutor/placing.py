@@ -3,11 +3,9 @@ guessed at beside it is never judged wrong."""
 
 from dialogue.acts import Act, Ask, Interpretation, Say
 from dialogue.tutor.assess import decide
-from dialogue.tutor.core.events import Claimed, Counted, Event, Moved, Rewritten, Stated
+from dialogue.tutor.core.events import Event, Judged
 from dialogue.tutor.core.state import State, Utterance
 from dialogue.tutor.ordering import CONTENT
-
-JUDGED = (Moved, Rewritten, Stated, Claimed, Counted)
 
 
 def in_precheck(state: State, said: Utterance, acts: tuple[Act, ...], found: Interpretation | None) -> tuple[Act, ...]:
@@ -30,4 +28,4 @@ def _is_help(act: Act) -> bool:
 
 
 def _is_wrong(event: Event) -> bool:
-    return isinstance(event, JUDGED) and event.judgement.balanced is False
+    return isinstance(event, Judged) and event.judgement.balanced is False

@@ -6,7 +6,7 @@ from dialogue.acts import Disclosure, Interpretation, to_json
 from dialogue.algebra.equation import Equation
 from dialogue.turn_record import Answered, BoardRecord, DiagnosisRecord, JudgedStep, SlipRecord, looked_at
 from dialogue.tutor.activities.reasons import reason_given
-from dialogue.tutor.core.events import Advanced, Claimed, Counted, Event, EventKind, Moved, Rewritten, Stated
+from dialogue.tutor.core.events import Advanced, Event, EventKind, Judged
 from dialogue.tutor.core.mistakes import is_pattern
 from dialogue.tutor.core.state import State
 
@@ -14,7 +14,6 @@ WRONG: frozenset[EventKind] = frozenset(
     {"value wrong", "described wrong", "term unknown", "left wrong", "right wrong", "both wrong", "values wrong"}
 )
 UNHEARD: frozenset[EventKind] = frozenset({"doubtful", "unsure", "narrow", "unheard"})
-STEPS = (Moved, Rewritten, Stated, Claimed, Counted)
 
 
 def record_of(before: State, advanced: Advanced, meant: Interpretation | None, lines: Sequence[Equation]) -> Answered:
@@ -82,7 +81,7 @@ def _steps(before: State, events: Sequence[Event], lines: Sequence[Equation]) ->
             signs=event.judgement.signs,
         )
         for event, line in zip(events, lines, strict=False)
-        if isinstance(event, STEPS)
+        if isinstance(event, Judged)
     )
 
 

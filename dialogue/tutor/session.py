@@ -34,7 +34,7 @@ from dialogue.tutor.activities.reasons import wants_reason
 from dialogue.tutor.advance import advance, fold
 from dialogue.tutor.assess import decide
 from dialogue.tutor.core.course import greeting, wish_answered
-from dialogue.tutor.core.events import Advanced, Event, EventKind, NotClear, Unsure
+from dialogue.tutor.core.events import Advanced, Event, EventKind, Judged, NotClear, Unsure
 from dialogue.tutor.core.questions import begin_task
 from dialogue.tutor.core.state import ASIDE, ASKING, HOLDING, OPEN, Phase, Plan, State, Task, Turn, Utterance
 from dialogue.tutor.in_line import stands_in
@@ -42,7 +42,7 @@ from dialogue.tutor.in_the_lesson import TALK, acts_of, in_decimals, in_the_less
 from dialogue.tutor.ordering import CONTENT, Ordered, ordered, wished_beside, without_move
 from dialogue.tutor.patience import brought, heard_twice, is_stuck, texts
 from dialogue.tutor.placing import in_precheck
-from dialogue.tutor.record import STEPS, as_kept, board_records, record_of
+from dialogue.tutor.record import as_kept, board_records, record_of
 from dialogue.tutor.telling import again_with_line, is_new_line, promised, question, replies_of, told, with_asked
 from dialogue.tutor.uncertain import (
     YES,
@@ -322,7 +322,7 @@ def hear(state: State, said: Utterance, meant: Interpretation | None, plan: Orde
     if state.phase == "reason" and isinstance(acts[0], CONTENT):
         return Event("comment", acts[0]), acts[1:]  # a reason, whatever it is, is never marked
     event = decide(state, acts[0])
-    if state.phase in {*ASIDE, "between", "done"} and isinstance(event, STEPS):
+    if state.phase in {*ASIDE, "between", "done"} and isinstance(event, Judged):
         return Event("comment", acts[0]), acts[1:]  # beside the equation: no step of it
     if event.kind in COMMENTS and not _has_question(event) and state.phase == "move" and _asked_openly(state):
         return Event("comment", acts[0]), acts[1:]

@@ -7,6 +7,7 @@ from typing import NamedTuple, cast, get_args
 from dialogue.acts import Act, Ask, Comment, Describe, Disclosure, Mood, PartMove, Refused, Term, Unclear, Value
 from dialogue.algebra.moves import Move
 from dialogue.understanding.grammar import read_data
+from dialogue.understanding.normalise import in_lower_case
 
 UNWANTED = "unwanted"  # the check, which the learner would rather not do
 POINT = "point"  # "what's the point?" is asked as a why
@@ -39,14 +40,14 @@ class Spotted(NamedTuple):
 
 def found_in(name: str, text: str) -> Spotted | None:
     """The row of the longest phrase of a table that the text has."""
-    said = _plain(text)
+    said = in_lower_case(text)
     matches = ((topic, phrase.search(said)) for topic, phrase in _table(name))
     return next((Spotted(topic, match.start(), match.end()) for topic, match in matches if match), None)
 
 
 def with_topic(act: Act, text: str) -> Act:
     """The act with the word or the question it asks about, or the mood it is; any other act as it is."""
-    said = _plain(text)
+    said = in_lower_case(text)
     match act:
         case Ask(_, "") | Refused(Ask("check")) if _topic("unwanted", said):
             return Ask("check", UNWANTED)
@@ -71,7 +72,7 @@ def with_topic(act: Act, text: str) -> Act:
 def with_plain_question(acts: tuple[Act, ...], text: str) -> tuple[Act, ...]:
     """The acts, with a question that is plain from its words as that question, and not as the number or the move in it
     ("can it be a half?")."""
-    about = _topic("plainly", _plain(text))
+    about = _topic("plainly", in_lower_case(text))
     if not about or any(isinstance(act, Ask) and act.about == about for act in acts):
         return acts
     if acts and isinstance(acts[-1], Value | Move | PartMove | Describe | Term | Unclear | Ask):
@@ -81,7 +82,7 @@ def with_plain_question(acts: tuple[Act, ...], text: str) -> tuple[Act, ...]:
 
 def with_what_is_felt(acts: tuple[Act, ...], text: str) -> tuple[Act, ...]:
     """The acts, and sad news or a hurt feeling that was said beside them and is none of them."""
-    mood = _heavy(_plain(text))
+    mood = _heavy(in_lower_case(text))
     if not mood or any(isinstance(act, Disclosure) for act in acts):
         return acts
     rest = tuple(act for act in acts if not isinstance(act, Unclear))
@@ -94,9 +95,6 @@ def _heavy(said: str) -> str:
     return "loss of a pet" if mood == "loss" and _topic("pet", said) else mood
 
 
-def _plain(text: str) -> str:
-    return text.lower().replace("\N{RIGHT SINGLE QUOTATION MARK}", "'")
-
-
 def _topic(name: str, said: str) -> str:
-    return next((topic for topic, phrase in _table(name) if phrase.search(said)), "")
+    found = found_in(name, said)
+    return "" if found is None else found.topic

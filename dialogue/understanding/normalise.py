@@ -93,6 +93,11 @@ def goes_on(text: str) -> bool:
     return FOR_EVER.search(text) is not None
 
 
+def in_lower_case(text: str) -> str:
+    """Lower case with plain apostrophes, and nothing else changed."""
+    return text.lower().replace("\N{RIGHT SINGLE QUOTATION MARK}", "'")
+
+
 def cleaned(text: str) -> str:
     """Lower case, plain signs, no emoticons or emoji."""
     if PLAIN.fullmatch(text) and not any(sound in text for sound in ("uh", "mm", "xd")):

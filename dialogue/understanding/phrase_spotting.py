@@ -27,7 +27,7 @@ def _phrases() -> re.Pattern[str]:
 
 def denies(text: str) -> bool:
     """Whether a word in it denies or refuses something."""
-    said = f" {' '.join(NOT_WORDS.split(text.lower().replace(chr(0x2019), chr(39))))} "
+    said = f" {' '.join(NOT_WORDS.split(normalise.in_lower_case(text)))} "
     words, none = _denials()
     for phrase in none:
         said = said.replace(f" {phrase} ", " ")

@@ -49,8 +49,7 @@ class RunningSum:
     @property
     def is_right(self) -> bool:
         """Whether each part comes to the next, or to what the next goes on from."""
-        pairs = zip(self.parts, self.parts[1:], strict=False)
-        return all(_worth(one) & (_worth(other) | {other[0].value}) for one, other in pairs)
+        return all(_worth(one) & (_worth(other) | {other[0].value}) for one, other in pairwise(self.parts))
 
     @property
     def last(self) -> Act:

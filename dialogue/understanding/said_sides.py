@@ -6,6 +6,7 @@ from functools import lru_cache
 from typing import Literal, NamedTuple, TypeAlias, cast
 
 from dialogue.understanding.grammar import read_data
+from dialogue.understanding.normalise import in_lower_case
 
 OneSide: TypeAlias = Literal["unknown", "left", "right", "some"]  # "unknown": the side that the unknown is on
 KINDS: tuple[OneSide, ...] = ("left", "right", "unknown", "some")
@@ -22,7 +23,7 @@ class SideSaid(NamedTuple):
 
 def one_side(text: str, letter: str) -> SideSaid | None:
     """The one side that was said, if one was; None where the other is spoken of as well."""
-    said = f" {' '.join(APART.split(text.lower().replace(chr(0x2019), chr(39))))} "
+    said = f" {' '.join(APART.split(in_lower_case(text)))} "
     if _phrases("both", letter).search(said):
         return None
     for kind in KINDS:

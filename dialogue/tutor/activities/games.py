@@ -19,6 +19,7 @@ from dialogue.tutor.activities.slip_game import catch_a_slip
 from dialogue.tutor.core.events import Event, Outcome, Pointed, PointKind
 from dialogue.tutor.core.state import Game, Phase, State
 from dialogue.understanding.grammar import read_data
+from dialogue.understanding.normalise import in_lower_case
 from dialogue.verbalising.sayings import Filling, Saying
 
 GAMES: tuple[Callable[[Equation, int, Phase], Game | None], ...] = (catch_a_slip, odd_one_out)
@@ -111,7 +112,7 @@ def _games() -> frozenset[str]:
 
 def aside(text: str, phase: Phase) -> Act | None:
     """What was meant beside the lesson; None for anything else."""
-    said = " ".join(re.sub(r"[^a-z0-9' ]", " ", text.lower().replace("\N{RIGHT SINGLE QUOTATION MARK}", "'")).split())
+    said = " ".join(re.sub(r"[^a-z0-9' ]", " ", in_lower_case(text)).split())
     if phase == "spot":
         for word in said.split():
             if word.isdecimal() and len(word) == 1:

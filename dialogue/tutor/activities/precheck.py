@@ -12,13 +12,12 @@ from dialogue.algebra.equation import Equation
 from dialogue.algebra.solver import solve_by_steps
 from dialogue.tutor.activities.balance_scene import opening
 from dialogue.tutor.core.course import kind
-from dialogue.tutor.core.events import Advanced, Claimed, Counted, Event, Moved, Rewritten, Stated
+from dialogue.tutor.core.events import Advanced, Event, Judged
 from dialogue.tutor.core.questions import begin_task, prompted, solved_here
 from dialogue.tutor.core.state import CHECKING, OPEN, State, Task
 from dialogue.verbalising.sayings import Filling, Saying
 
 HELP = frozenset({"hint", "stuck", "example", "tell me"})
-JUDGED = (Moved, Rewritten, Stated, Claimed, Counted)
 
 
 def without_teaching(before: State, advanced: Advanced) -> Advanced:
@@ -35,7 +34,7 @@ def without_teaching(before: State, advanced: Advanced) -> Advanced:
         return _over(solved_here(after) if fits else after, advanced, "noted right" if fits else "noted wrong")
     if before.tries == 0 and any(saying.key == "look at the digits" for saying in advanced.said):
         return advanced  # two digits written the other way round show nothing of equations
-    if any(isinstance(event, JUDGED) and event.judgement.balanced is False for event in events):
+    if any(isinstance(event, Judged) and event.judgement.balanced is False for event in events):
         return _over(after, advanced, "noted wrong")
     return advanced
 
