@@ -8,7 +8,7 @@ on that step.
 from collections.abc import Sequence
 from dataclasses import replace
 
-from dialogue.acts import Act, PartMove, Value
+from dialogue.acts import Act, Ask, PartMove, Value
 from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import Line, Move, Rewrite, Verdict
 from dialogue.algebra.tree import has_unknown
@@ -17,6 +17,7 @@ from dialogue.tutor.assess import decide
 from dialogue.tutor.core.events import Advanced, Claimed, Event, EventKind, Moved, Stated
 from dialogue.tutor.core.questions import due_value
 from dialogue.tutor.core.state import State
+from dialogue.tutor.moves.to_questions import answer_to
 from dialogue.tutor.table import row_for
 
 NOT_HEARD = frozenset(
@@ -30,6 +31,8 @@ BREAKS: frozenset[EventKind] = frozenset(
 )  # fmt: skip
 MOVED: frozenset[EventKind] = frozenset({"move closer", "move level", "move further", "move other side"})
 STEPS = (Move, PartMove, Rewrite, Line, Verdict, Value)
+QUESTIONS = frozenset({"why", "meaning", "check", "progress"})
+ANSWERED: frozenset[EventKind] = frozenset({"why", "meaning", "progress"})  # "is it right?" is answered by the check
 MOST_EVENTS = 24  # in one turn: more than any turn of as many acts as can be read has needed
 
 
@@ -54,6 +57,23 @@ def _is_answer_again(state: State, act: Act) -> bool:
     return number == state.guess and (due is None or linear(due).constant != number)
 
 
+def _asked_before(turns: Sequence[Advanced], start: State, act: Act) -> State | None:
+    """The lesson in which a question was asked, where the turn has gone on to another equation; None elsewhere."""
+    place = turns[-1].state.place
+    if place == start.place or not isinstance(act, Ask) or act.what not in QUESTIONS:
+        return None
+    return next(turn.state for turn in (Advanced(start, (), ()), *turns)[::-1] if turn.state.place != place)
+
+
+def _only_said(now: State, asked: State, act: Act) -> Advanced:
+    """The answer to a question about the equation that is over; the lesson stays where it is."""
+    event = decide(asked, act)
+    answer = answer_to(asked, event)
+    if answer is None and event.kind in ANSWERED:
+        return Advanced(now, advance(asked, event).said, (event,))
+    return Advanced(now, () if answer is None else (answer,), (event,))
+
+
 def fold(state: State, first: Event, rest: Sequence[Act]) -> list[Advanced]:
     """The event and then the acts of a turn, one after the other, until one breaks the balance or the phase that is
     reached no longer listens; what each came to."""
@@ -70,7 +90,8 @@ def fold(state: State, first: Event, rest: Sequence[Act]) -> list[Advanced]:
                 continue
             if now.guess != state.guess and _is_answer_again(now, act):
                 continue
-            turns.append(advance(now, decide(now, act)))
+            asked = _asked_before(turns, state, act)
+            turns.append(advance(now, decide(now, act)) if asked is None else _only_said(now, asked, act))
         else:
             act, if_right = if_right[0], if_right[1:]
             event = decide(now, act)

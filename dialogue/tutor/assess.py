@@ -1,5 +1,6 @@
 """From an act to an event: each act, and each line that is stated, judged in the state in which it was said."""
 
+from dataclasses import replace
 from fractions import Fraction
 
 from dialogue.acts import (
@@ -32,6 +33,7 @@ from dialogue.judgement import Judgement, judge
 from dialogue.tutor.activities.balance_scene import scene_event
 from dialogue.tutor.activities.diagnosis import answered
 from dialogue.tutor.activities.games import chosen
+from dialogue.tutor.closed_choice import picked_out
 from dialogue.tutor.core.events import (
     Claimed,
     Counted,
@@ -51,7 +53,15 @@ from dialogue.tutor.core.events import (
 )
 from dialogue.tutor.core.questions import due_line, due_value, is_unfinished, last_line
 from dialogue.tutor.core.state import CHECKING, SCENE, WORKING, State
-from dialogue.tutor.in_line import is_named_only, is_of_other_side, mentions, own_side, stands_in
+from dialogue.tutor.in_line import (
+    claimed_answer,
+    is_named_only,
+    is_of_other_side,
+    is_true,
+    mentions,
+    own_side,
+    stands_in,
+)
 
 ASKED: dict[str, PlainKind] = {
     "hint": "hint", "repeat": "repeat", "why": "why", "check": "check", "example": "example", "progress": "progress",
@@ -107,7 +117,7 @@ def _decided(state: State, act: Act) -> Event:
         case Unclear(question):
             return NotClear("unclear", act, question)
         case Describe(operations):
-            return _described(state, act, operations)
+            return _described(state, act, tuple(map(_as_in_scope, operations)))
         case Term(term):
             return _term(state, act, term)
         case Value(value):
@@ -121,6 +131,8 @@ def _decided(state: State, act: Act) -> Event:
         case Rewrite():
             return _rewrite(state, act)
         case PartMove():
+            if (picked := picked_out(state, act)) is not None:
+                return _move(state, picked)
             return _names_what_is_done(state, act) or _part(state, act, act)
         case Move():
             return _told(state, act) or _move(state, act)
@@ -128,12 +140,9 @@ def _decided(state: State, act: Act) -> Event:
             return stated(state, act, equation)
 
 
-def is_true(left: Expression, right: Expression) -> bool:
-    """Whether a sum done aloud comes to what was said of it."""
-    try:
-        return linear(left) == linear(right)
-    except Refusal:
-        return False
+def _as_in_scope(done: Done) -> Done:
+    """ "Shared into 7" is said of n/7 too, and no unknown of ours stands below a line."""
+    return replace(done, action="divide") if done.action == "divide into" else done
 
 
 def _described(state: State, act: Describe | Move, operations: tuple[Done, ...]) -> Event:
@@ -342,14 +351,6 @@ def stated(state: State, act: Line | Value, line: Equation) -> Event:
     return Stated("line same" if known else _as_next_line(line, state, verdict), act, step, verdict)
 
 
-def claimed_answer(line: Equation) -> Fraction | None:
-    """The number claimed, where the line is the unknown alone against a number."""
-    for side, other in (line.sides(), line.sides()[::-1]):
-        if isinstance(side, Unknown) and not has_unknown(other):
-            return Fraction(linear(other).constant)
-    return None
-
-
 def _as_next_line(line: Equation, state: State, verdict: Judgement) -> LineKind:
     if not verdict.balanced:
         return "line broken"
@@ -395,4 +396,4 @@ def _both_values(state: State, act: Line | Value, line: Equation) -> Event:
     return Event(kind, act)
 
 
-__all__ = ["COMMANDED", "EventKind", "claimed_answer", "decide", "is_true", "stated"]
+__all__ = ["COMMANDED", "EventKind", "decide", "stated"]

@@ -1,9 +1,12 @@
 """What an expression is of the line in hand: a number of it, its side with the unknown, or the side not asked for."""
 
+from fractions import Fraction
+
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.linear import linear
 from dialogue.algebra.operations import Done, is_done_to_unknown, operations_on
-from dialogue.algebra.tree import Expression, Number, has_unknown, walk
+from dialogue.algebra.refusals import Refusal
+from dialogue.algebra.tree import Expression, Number, Unknown, has_unknown, walk
 from dialogue.tutor.core.state import State
 
 
@@ -31,3 +34,19 @@ def own_side(state: State, value: Expression) -> tuple[Done, ...]:
 def mentions(line: Equation) -> bool:
     """Whether the unknown stands in a line."""
     return has_unknown(line.left) or has_unknown(line.right)
+
+
+def is_true(left: Expression, right: Expression) -> bool:
+    """Whether a sum done aloud comes to what was said of it."""
+    try:
+        return linear(left) == linear(right)
+    except Refusal:
+        return False
+
+
+def claimed_answer(line: Equation) -> Fraction | None:
+    """The number claimed, where the line is the unknown alone against a number."""
+    for side, other in (line.sides(), line.sides()[::-1]):
+        if isinstance(side, Unknown) and not has_unknown(other):
+            return Fraction(linear(other).constant)
+    return None

@@ -31,9 +31,10 @@ from dialogue.algebra.tree import Number, constant, has_unknown
 from dialogue.claims import moves_first
 from dialogue.judgement import judge
 from dialogue.learner.history import Wish
-from dialogue.tutor.assess import claimed_answer, is_true
 from dialogue.tutor.core.questions import due_value, is_unfinished
 from dialogue.tutor.core.state import ASKING, CHECKING, SCENE, WORKING, Phase, State
+from dialogue.tutor.in_line import claimed_answer, is_true
+from dialogue.tutor.sums_said import answers_with_checks, supported, tries_another
 
 COMMANDS = frozenset({"stop", "skip", "undo", "restart"})
 CONTENT = (Move, PartMove, Describe, Line, Verdict, Value, Term, Try, Rewrite, Work)
@@ -60,7 +61,8 @@ def ordered(state: State, acts: Sequence[Act]) -> Ordered:
     for act in acts:
         if isinstance(act, Disclosure):
             return Ordered((act,))
-    acts = _with_check(state, [_as_line(state, act) for act in acts])
+    acts = answers_with_checks(state, supported(state, [_as_line(state, act) for act in acts]))
+    acts = _with_check(state, acts)
     if state.phase == "operations":
         acts = _without_claims(state, acts)
     if len(acts) < 2:
@@ -82,7 +84,7 @@ def ordered(state: State, acts: Sequence[Act]) -> Ordered:
             return Ordered((leave,), beside)
         chosen = min(beside, key=lambda act: WEIGHT[act.kind], default=None)
         return Ordered((chosen,) if chosen else (), (), leave)
-    left = [act for act in left if not isinstance(act, Comment)]
+    left = _yes_or_no_first(state, [act for act in left if not isinstance(act, Comment)])
     said_no = any(act == Say("no") for act in left)
     if said_no:
         left = _number_corrected(state, left)
@@ -102,6 +104,14 @@ def wished_beside(acts: Sequence[Act]) -> Wish | None:
     wish = next((act for act in acts if isinstance(act, Control) and act.what in get_args(Wish)), None)
     other = any(act != wish and not isinstance(act, Comment | Unclear) for act in acts)
     return cast(Wish, wish.what) if wish is not None and other else None
+
+
+def _yes_or_no_first(state: State, acts: list[Act]) -> list[Act]:
+    """A question that yes or no answers is answered before help is asked for ("idk. no? i cant")."""
+    if state.phase not in YES_OR_NO or not any(act in {Say("yes"), Say("no")} for act in acts):
+        return acts
+    once = list(dict.fromkeys(acts))
+    return sorted(once, key=lambda act: act in {Say("stuck"), Ask("hint")})
 
 
 def _as_line(state: State, act: Act) -> Act:
@@ -159,7 +169,7 @@ def _without_answered(state: State, acts: list[Act]) -> list[Act]:
                 continue
             case Say("stuck") | Ask("hint") if more:
                 continue
-            case Ask("meaning", "") | Ask("wording"):
+            case Ask("meaning", "") | Ask("wording" | "repeat"):
                 continue
             case Work(left, right) if is_true(left, right) and _others(acts):
                 continue
@@ -197,7 +207,8 @@ def _with_check(state: State, acts: list[Act]) -> list[Act]:
             return acts
         left = [*left[: left.index(number)], *left[left.index(number) + 1 :]] if number in left else left
     both = Line(Equation(constant(due[0]), constant(due[1]), state.letter))
-    rest = [act for act in acts[at + 1 :] if not _results(act) and act != Say("checked")]
+    told = [Try(act.value) if isinstance(act, Value) and tries_another(state, act) else act for act in acts[at + 1 :]]
+    rest = [act for act in told if isinstance(act, Try) or not (_results(act) or act == Say("checked"))]
     return [*acts[: at + 1], both, *rest]
 
 
@@ -236,6 +247,8 @@ def _values_together(state: State, acts: list[Act]) -> list[Act]:
     if state.phase in CHECKING:
         due = due_value(state)
         fits = [one for one in values if due is not None and _same(one, due)]
+        if fits and values[0] is fits[0] and tries_another(state, values[1]):
+            return [Try(act.value) if act is values[1] else act for act in acts]  # "92. too big. 58?"
         return [act for act in acts if act not in values or act in fits[:1]] if fits else acts
     if state.phase in WORKING and all(_same(one, values[0].value) for one in values):
         again = max(place for place, act in enumerate(acts) if isinstance(act, Value))

@@ -4,20 +4,16 @@ Pure: no clock, no chance, no input or output. The same plan and the same saying
 session replays and resumes; from the acts that were understood (``respond``), whatever understands them later.
 """
 
-import re
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import NamedTuple
 
 from msgspec import structs
 
 from dialogue.acts import (
     Act,
-    Comment,
     Control,
     Describe,
     Disclosure,
-    Expecting,
     Interpretation,
     Say,
     Try,
@@ -27,8 +23,6 @@ from dialogue.acts import (
 )
 from dialogue.algebra.tree import has_unknown
 from dialogue.turn_record import Given, Opened
-from dialogue.tutor.activities.diagnosis import plain_account
-from dialogue.tutor.activities.games import aside
 from dialogue.tutor.activities.precheck import introduced, without_teaching
 from dialogue.tutor.activities.reasons import wants_reason
 from dialogue.tutor.advance import advance, fold
@@ -36,67 +30,33 @@ from dialogue.tutor.assess import decide
 from dialogue.tutor.core.course import greeting, wish_answered
 from dialogue.tutor.core.events import Advanced, Event, EventKind, Judged, NotClear, Unsure
 from dialogue.tutor.core.questions import begin_task
-from dialogue.tutor.core.state import ASIDE, ASKING, HOLDING, OPEN, Phase, Plan, State, Task, Turn, Utterance
+from dialogue.tutor.core.state import ASIDE, ASKING, HOLDING, Phase, Plan, State, Task, Turn, Utterance
 from dialogue.tutor.in_line import stands_in
-from dialogue.tutor.in_the_lesson import TALK, acts_of, in_decimals, in_the_lesson, question_alone, with_asked_beside
+from dialogue.tutor.in_the_lesson import TALK, in_decimals
 from dialogue.tutor.ordering import CONTENT, Ordered, ordered, wished_beside, without_move
 from dialogue.tutor.patience import brought, heard_twice, is_stuck, texts
 from dialogue.tutor.placing import in_precheck
 from dialogue.tutor.record import as_kept, board_records, record_of
+from dialogue.tutor.taking_in import expecting, taken_in
 from dialogue.tutor.telling import again_with_line, is_new_line, promised, question, replies_of, told, with_asked
 from dialogue.tutor.uncertain import (
     YES,
     answered_by,
     answers_read_back,
     doubted,
-    leads_on,
     leaving,
     left,
     let_go,
-    settled,
 )
-from dialogue.understanding.certain import certain_acts, has_words, verdict_words
-from dialogue.understanding.interpret import DONE_AT_ONCE, interpret
-from dialogue.understanding.phrase_spotting import denies
-from dialogue.understanding.plain_questions import parted
-from dialogue.understanding.spans import value_of
-from dialogue.understanding.symbolic import why_refused
 from dialogue.verbalising.replies import as_read_back
 from dialogue.verbalising.sayings import Reply
 
-EXPECTING: dict[Phase, Expecting] = {
-    "operations": "operations",
-    "first": "term",
-    "move": "move",
-    "part": "any",
-    "left": "value",
-    "right": "value",
-    "line": "equation",
-    "check left": "value",
-    "check right": "value",
-    "count": "any",
-    "mend": "move",
-    "reconsider": "yesno",
-    "reason": "operations",
-    "account": "operations",
-    "spot": "value",
-    "compare": "any",
-    "confirm": "yesno",
-    "offer stop": "yesno",
-    "paused": "any",
-    "scene tips": "balance",
-    "scene level": "balance",
-    "between": "any",
-    "done": "any",
-}
 VERBATIM = 1  # the first "repeat" repeats word for word, the next rephrases (rule 27)
 COMMENTS: frozenset[EventKind] = frozenset({"unclear", "yes", "no", "value unasked", "term named", "term unknown"})
 MOST_RUNGS = 4  # gone down in one turn, where the words of a rung were just heard
 ANSWER = (Value, Try, Work, *TALK)
 HINT = Event("hint", None)
-SENTENCE = re.compile(r"[.!?;]+(?=\s|$)")
 YES_OR_NO_ONLY: frozenset[Phase] = frozenset({"confirm", "offer stop", "paused"})
-PARTED: frozenset[Phase] = frozenset({*OPEN, "confirm", "compare"})  # where a question is parted from what is beside it
 HELD_BACK: frozenset[EventKind] = frozenset({"doubtful", "unheard", "distress"})
 
 
@@ -128,20 +88,9 @@ def give(state: State, task: Task | None, why: Given) -> Turn:
     return Turn(after, replies, structs.replace(why, task=after.place, next=after.phase, board=board_records(after)))
 
 
-def expecting(state: State) -> Expecting:
-    """What the question in hand asks for: with the letter and the tutor's last words, all that the understanding is
-    told."""
-    phase = state.phase if state.phase != "paused" else state.back
-    if phase == "account" and state.inquiry is not None and state.inquiry.question.kind == "line":
-        return "equation"
-    if phase == "part" and state.part is not None and state.part.operand is None:
-        return "value"
-    return EXPECTING[phase]
-
-
 def step(state: State, said: Utterance) -> Turn:
     """One turn. Total: any text, in any state, gives a turn; a finished lesson stays finished."""
-    return _respond(state, said, *_understood(state, said))
+    return _respond(state, said, *taken_in(state, said))
 
 
 def respond(state: State, said: Utterance, found: Interpretation | None) -> Turn:
@@ -151,89 +100,7 @@ def respond(state: State, said: Utterance, found: Interpretation | None) -> Turn
 
 def meant(state: State, said: Utterance) -> Interpretation | None:
     """What was said is taken for, in this state; None for silence."""
-    return _understood(state, said).found
-
-
-class _Understood(NamedTuple):
-    """``goes_on``: the acts to be heard after what is being read back, where they are a yes to it."""
-
-    found: Interpretation | None
-    goes_on: Sequence[Act] | None = None
-
-
-def _understood(state: State, said: Utterance) -> _Understood:
-    """What was said, a question that is plain from its words apart from what stands beside it."""
-    part = parted(said.text) if not said.meant and state.phase in PARTED else None
-    if part is None or part.rest == said.text.strip():
-        return _taken(state, said)
-    whole = interpret(said.text, expecting(state), state.letter)
-    if any(isinstance(act, Disclosure) for act in whole.acts):
-        return _Understood(whole)
-    found, goes_on = _taken(state, replace(said, text=part.rest))
-    return _Understood(with_asked_beside(found, part), None if goes_on is None else (*goes_on, *acts_of(part)))
-
-
-def _taken(state: State, said: Utterance) -> _Understood:
-    """What was not understood may still be an account, a line of a game, or mathematics that is out of scope."""
-    if not said.text.strip():
-        return _Understood(None)
-    tutor = state.last[-1].text if state.last else ""
-    verdict = verdict_words().get(said.text.strip(" .!?").lower()) if state.phase == "count" else None
-    if verdict is not None:
-        return _Understood(Interpretation((verdict,), sure=True))
-    found, *others = said.meant or (interpret(said.text, expecting(state), state.letter, tutor),)
-    if state.phase == "confirm" and not any(isinstance(act, Say | Control | Disclosure) for act in found.acts):
-        found = interpret(said.text, expecting(left(state)), state.letter, tutor)  # no answer to "you mean ...?"
-    heard = (other.acts for other in others)
-    rivals = tuple(acts for acts in heard if acts != found.acts and not isinstance(acts[0], Unclear))
-    found = replace(found, rivals=(*rivals, *found.rivals))
-    found = in_the_lesson(state, said.text, found)
-    if not found.sure and not has_words(said.text):
-        refused = why_refused(said.text, state.letter) if said.channel == "typed" else Unclear()
-        found = _number_that_leads_on(state, said.text) or (
-            Interpretation((refused,), sure=False) if refused.question else _as_written(state, said.text, found)
-        )  # what cannot be taken is never taken for something near it
-    elif not found.sure:
-        found = question_alone(settled(state, found, _barred(state, said.text, found.acts)))
-    goes_on = answers_read_back(state, found.acts)
-    if state.phase == "account" and all(isinstance(act, Comment | Unclear) for act in found.acts):
-        account = plain_account(said.text, state.letter)
-        if account is not None:
-            return _Understood(Interpretation((account,), sure=True))
-    if len(found.acts) != 1 or not isinstance(found.acts[0], Unclear) or found.acts[0].question:
-        return _Understood(found, goes_on)
-    act = aside(said.text, state.phase)
-    if act is None and said.channel == "typed":
-        act = why_refused(said.text, state.letter)
-    return _Understood(found if act is None else Interpretation((act,), sure=not isinstance(act, Unclear)))
-
-
-def _number_that_leads_on(state: State, text: str) -> Interpretation | None:
-    """ "15/2", asked for a move: the answer, and not half of a move; None for another."""
-    number = certain_acts(text, "any", state.letter) or (Unclear(),)
-    read = isinstance(number[0], Value) and value_of(number[0].value) is not None
-    return Interpretation(number, sure=True) if read and leads_on(left(state), number) else None
-
-
-def _as_written(state: State, text: str, found: Interpretation) -> Interpretation:
-    """Of signs alone nothing is guessed: what they are to the letter, or nothing."""
-    written = certain_acts(text, expecting(left(state)), state.letter) or (Unclear(),)
-    return replace(found, acts=found.acts if found.acts == written else written)
-
-
-def _barred(state: State, text: str, acts: Sequence[Act]) -> list[Act]:
-    """What would be done of a turn with a denial in it, but for what a sentence without one says plainly, and for what
-    is said instead of what was asked back."""
-    if acts[0] == Say("no"):  # the denial is this one
-        text = text.strip().partition(" ")[2]
-    done = [act for act in acts if isinstance(act, DONE_AT_ONCE)]
-    if not done or not denies(text):
-        return []
-    if state.phase == "confirm" and Say("no") in acts:
-        return [act for act in done if act in state.held]
-    plain = [said for said in SENTENCE.split(text) if said.strip() and not denies(said)]
-    said = [act for one in plain for act in certain_acts(one, expecting(state), state.letter) or ()]
-    return [act for act in done if act not in said]
+    return taken_in(state, said).found
 
 
 def _respond(state: State, said: Utterance, found: Interpretation | None, goes_on: Sequence[Act] | None) -> Turn:

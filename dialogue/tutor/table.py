@@ -147,6 +147,7 @@ def said(phases: Phases, kinds: tuple[PlainKind, ...], effect: Callable[[State, 
 
 
 FIRST: Phases = ("operations", "first", "move", "count", "check left", "check right")  # what a line may need first
+THINKING: Phases = tuple(phase for phase in OPEN if phase != "reconsider")
 RESULT: Phases = ("left", "line")  # how a result is asked for
 OVER: Phases = (*FIRST, "between", "done")  # what may come once an equation is over
 BACK: Phases = (*OPEN, "account")  # what may be returned to
@@ -207,7 +208,8 @@ RULES: tuple[Rule, ...] = (
     described(("operations",), ("described unordered",), talking.operations_unordered),
     described(("operations",), ("described wrong",), talking.operations_wrong, "first", "move"),
     value(("operations",), ("value unasked",), talking.name_the_operation),
-    value(("first", "operations"), ("term named",), talking.term_named, "move"),
+    value(("first",), ("term named",), talking.term_named, "move"),
+    value(("operations",), ("term named",), talking.what_of_the_term, "move"),
     value(("first",), ("term unknown",), talking.term_unknown, "move"),
     value(
         ("move", "part", "mend", "reconsider"),
@@ -239,17 +241,19 @@ RULES: tuple[Rule, ...] = (
     said(("offer stop",), ("no",), talking.go_on, *HEARD),
     said(("reconsider",), ("yes",), solving.take_pending, *RESULT),
     said(("reconsider",), ("no",), solving.another_plan, *FIRST),
+    said(("reconsider",), ("hint", "stuck"), solving.stuck_with_it, *FIRST),
+    said(("reconsider",), ("comment",), talking.beside_a_move, "offer stop"),
     said(("mend",), ("yes",), talking.level_yes),
     said(("mend",), ("no",), talking.level_no),
     said(("count",), ("yes", "no"), talking.which_count),
     said(("operations", "first", "move", "part", *WORKING, *CHECKING), ("yes", "no"), talking.more_than_yes),
     # talk that is heard and never judged
-    said(OPEN, ("comment",), talking.comment, "offer stop"),
+    said(THINKING, ("comment",), talking.comment, "offer stop"),
     said(OPEN, ("sum right",), talking.sum_right),
     said(OPEN, ("sum wrong",), talking.sum_wrong),
     said((*ASKED_BACK, "reason", *ASIDE, *SCENE), ("refused",), talking.refused, "move", "count"),
     # help
-    said(OPEN, ("hint", "stuck"), hints.hint, *FIRST, *WORKING, "between", "done", "account", "compare"),
+    said(THINKING, ("hint", "stuck"), hints.hint, *FIRST, *WORKING, "between", "done", "account", "compare"),
     said(OPEN, ("tell me",), hints.tell, *FIRST, *WORKING, "between", "done", "account", "compare"),
     said(("account",), ("hint", "tell me"), hints.hint, *FIRST),
     said(ASKED_BACK, ("why",), talking.why),

@@ -37,7 +37,13 @@ TALKS: frozenset[EventKind] = frozenset({"comment", "meaning", "why", "check", "
 SIGHT = 2  # turns of talk without the line, after which it is shown again (a choice)
 NUMBERS_ONLY = 2  # equations solved by the number alone, after which its move is asked about (a choice)
 MOST = 2  # sayings beside those and the question (rule 25)
-NARROWING = frozenset({"name the move", "whole line"})  # questions about what was in doubt
+NARROWING = frozenset(
+    {"name the move", "whole line", "what undoes that", "operations begun", "which part"}
+)  # questions
+VERDICTS = frozenset(
+    {"answer fits", "answer fits, praised", "answer fails", "answer too big", "answer too small", "counted none",
+     "counted every", "fits but"}
+)  # fmt: skip  # what became of an answer is always told
 UNSURE = {
     "take move": "take unsure", "praise choice": "take unsure", "still true": "still true, named",
     "heard reason": "heard unsure", "heard notice": "heard unsure", "heard rule": "heard unsure",
@@ -62,6 +68,7 @@ def told(turns: Sequence[Advanced], beside: Sequence[Comment], state: State, sur
         said = [saying for saying in said if saying.key not in CONFIRMING | {"still true", "error"}]
     if len(said) > 1:  # a line written twice in one breath
         said = [saying for saying in said if saying.key != "same line"]
+    said = [saying for place, saying in enumerate(said) if not _is_outdone(saying, said[place + 1 :])]
     confirming = [saying for saying in said if saying.key in CONFIRMING]
     if len(confirming) > 1:
         kept = min(confirming, key=lambda one: NAMING.index(one.key) if one.key in NAMING else len(NAMING))
@@ -69,12 +76,26 @@ def told(turns: Sequence[Advanced], beside: Sequence[Comment], state: State, sur
         said = [one for one in said if one is kept or one.key not in CONFIRMING]
     counted = [saying for saying in said if saying.key not in UNCOUNTED]
     if len(turns) > 1 and len(counted) > MOST:
-        gone = counted[: len(counted) - MOST]
+        gone = sorted(counted, key=_worth)[: len(counted) - MOST]
         said = [one for one in said if not any(one is each for each in gone)]
     thanked = sure and _taken(turns)
     if len(counted) < MOST and (heard := _heard(beside, state, thanked)) is not None:
         said = [heard, *said]
     return tuple(said)
+
+
+def _is_outdone(saying: Saying, after: Sequence[Saying]) -> bool:
+    """Whether what follows in the same turn leaves nothing to say of it: an answer put in of which the check is told,
+    and a question about an error where another answer is put in already."""
+    keys = {one.key for one in after}
+    return (saying.key == "put it in" and bool(keys & VERDICTS)) or (saying.key == "error" and "put it in" in keys)
+
+
+def _worth(saying: Saying) -> int:
+    """What is left out first where a turn has too much to say: an offer, then what came first, a verdict last."""
+    if saying.key == "offer game":
+        return 0
+    return 2 if saying.key in VERDICTS or saying.key.startswith(("answer ", "why ")) else 1
 
 
 def promised(state: State, wish: Wish) -> Saying | None:

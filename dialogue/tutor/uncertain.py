@@ -54,6 +54,8 @@ def settled(state: State, found: Interpretation, barred: Sequence[Act] = ()) -> 
     are too doubtful for what they would do. ``barred`` are acts that may be meant as refused, and are never done."""
     found = replace(found, acts=tuple(_as_sum(state, act) for act in found.acts))
     acts, guess = tuple(act for act in found.acts if act not in barred), replace(found, sure=True, guessed=True)
+    if state.phase == "reconsider" and any(isinstance(act, Ask) for act in acts):
+        acts = tuple(act for act in acts if act != Say("yes"))  # who asks has not said yes, so doubtful a reading
     sure_enough = state.phase == "confirm" or found.certainty >= COMMAND_FROM
     if answered_by(state, acts) is not None:
         return replace(guess, acts=acts) if sure_enough else replace(found, acts=_talk(acts) or (Unclear(),))

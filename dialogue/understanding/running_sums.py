@@ -24,6 +24,8 @@ Kind: TypeAlias = Literal["number", "add", "subtract", "multiply", "divide", "an
 
 WORD = re.compile(r"\d+(?:\.\d+)?|[^\W\d_]+(?:['’][^\W\d_]+)*|[^\w\s]")
 SIGNS = {"add": "+", "subtract": "-", "multiply": "*", "divide": "/"}
+NUMBER = re.compile(r"\d+(?:\.\d+)?(?: \d+/\d+)?")
+PART_OF_A_TERM = re.compile(r"\d\s?[a-z]\b|[/*()=+]|-", re.IGNORECASE)
 STOPS = frozenset(".,;:!?")
 MOST_WORDS = 80
 
@@ -84,6 +86,17 @@ def said_of_both(text: str, letter: str) -> Fraction | None:
     said = f" {' '.join(words)} "
     numbers = {number for _, _, number in alone}
     return numbers.pop() if len(numbers) == 1 and any(f" {phrase} " in said for phrase in both) else None
+
+
+def lone_number(text: str, most: int) -> Fraction | None:
+    """The number in digits of a text that has one, in no sum and with at most so many other words; else None."""
+    if PART_OF_A_TERM.search(text) or len(NUMBER.findall(text)) != 1:
+        return None
+    pieces = [piece for piece in _pieces(text, "") if piece.kind != "stop"]
+    numbers = [piece.value for piece in pieces if piece.kind == "number"]
+    beside = len(pieces) - len(numbers)
+    apart = all(piece.kind in {"number", "other", "joint", "and"} for piece in pieces)
+    return numbers[0] if len(numbers) == 1 and apart and beside <= most else None
 
 
 def _alone(words: Sequence[str], letter: str) -> Iterator[tuple[int, int, Fraction]]:

@@ -138,6 +138,13 @@ def _two_choices(state: State, step: Move | Rewrite) -> Saying:
     return Saying("choices move", {"one": first, "two": second})
 
 
+def choices_again(state: State) -> Saying | None:
+    """The two moves that were just named to choose from; None where none were."""
+    step = next_step(state.equation)
+    asked = bool(state.last) and state.last[-1].key.startswith("choices ")
+    return _two_choices(state, step) if asked and step is not None and state.phase == "move" else None
+
+
 def _result(state: State) -> Outcome:
     due = due_line(state)
     if due is None:

@@ -100,8 +100,24 @@ def still_true(state: State, event: Moved) -> Outcome:
 
 
 def another_plan(state: State, event: Event) -> Outcome:
-    """The learner takes the move back: what to do is asked again."""
-    return back_to_work(state), (Saying("not nearer"),)
+    """The learner takes the move back, rightly: what it would have given shows it, and what to do is asked again."""
+    return back_to_work(state), (what_it_gives(state, "not nearer"),)
+
+
+def stuck_with_it(state: State, event: Event) -> Outcome:
+    """Who cannot tell whether a move helps is shown what it gives, and asked what to do anew."""
+    return back_to_work(state), (what_it_gives(state, "look what it gives"),)
+
+
+def look_at_it(state: State, event: Event) -> Outcome:
+    """Talk while a move is thought over: what it gives is there to be looked at, and the question stands."""
+    return state, (what_it_gives(state, "it gives"),)
+
+
+def what_it_gives(state: State, key: str) -> Saying:
+    """What is said of the move in hand by the line that it would give."""
+    due = due_line(state)
+    return Saying("no nearer") if due is None else Saying(key, {"line": due})
 
 
 def tilt(state: State, event: Moved) -> Outcome:

@@ -10,8 +10,9 @@ from dialogue.tutor.activities.compare_routes import compared
 from dialogue.tutor.core.events import Described, Event, Outcome, PartGiven, Valued
 from dialogue.tutor.core.questions import after_operations, back_to_work, begin_task, cleared, operations_kind
 from dialogue.tutor.core.state import CHECKING, WORKING, State
-from dialogue.tutor.moves.hints import one_rung_down
+from dialogue.tutor.moves.hints import choices_again, one_rung_down
 from dialogue.tutor.moves.showing import shown_again
+from dialogue.tutor.moves.solving import look_at_it
 from dialogue.tutor.moves.to_questions import answer_to, is_it_right
 from dialogue.understanding.asked_about import UNWANTED
 from dialogue.verbalising.sayings import Filling, Saying
@@ -67,6 +68,13 @@ def term_named(state: State, event: Valued) -> Outcome:
     return state, (Saying("term named", {"term": event.value}),)
 
 
+def what_of_the_term(state: State, event: Valued) -> Outcome:
+    """A number named where it was asked what is done: what is done with it; told again, it is the one to begin with."""
+    if state.topic == event.value:
+        return term_named(state, event)
+    return replace(state, topic=event.value), (Saying("what of the term", {"term": event.value}),)
+
+
 def term_unknown(state: State, event: Valued) -> Outcome:
     """No term of the equation: again, then a smaller question."""
     return _smaller_or(replace(state, tries=state.tries + 1), Saying("term unknown", {"unknown": state.letter}))
@@ -96,6 +104,14 @@ def ask_part(state: State, event: PartGiven) -> Outcome:
 
 
 # -- talk that is heard and never judged ------------------------------------------------------------------------------
+
+
+def beside_a_move(state: State, event: Event) -> Outcome:
+    """Talk about a move that is thought over: a mood is heard, and of all else the line it gives can be looked at."""
+    act = event.act
+    if isinstance(act, Comment) and act.kind not in {"feel", "aside", "goal"}:
+        return look_at_it(state, event)
+    return comment(state, event)
 
 
 def comment(state: State, event: Event) -> Outcome:
@@ -205,8 +221,9 @@ def which_count(state: State, event: Event) -> Outcome:
 
 
 def more_than_yes(state: State, event: Event) -> Outcome:
-    """A yes or no where a step was asked for."""
-    return state, (Saying("more than yes"),)
+    """A yes or no where a step was asked for; where two were named, the two again."""
+    two = choices_again(state)
+    return state, (Saying("more than yes") if two is None else two,)
 
 
 def why(state: State, event: Event) -> Outcome:

@@ -1,0 +1,174 @@
+"""What was typed or said, taken for what it means in this lesson, before anything is judged.
+
+The whole of a turn is understood first, a plain question in it apart; where that is not sure, by where the lesson is
+(``uncertain.settled``) and sentence by sentence.
+"""
+
+import re
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import NamedTuple
+
+from dialogue.acts import (
+    Act,
+    Comment,
+    Control,
+    Disclosure,
+    Expecting,
+    Interpretation,
+    Say,
+    Unclear,
+    Value,
+)
+from dialogue.tutor.activities.diagnosis import plain_account
+from dialogue.tutor.activities.games import aside
+from dialogue.tutor.by_sentence import by_sentence, with_sentences
+from dialogue.tutor.closed_choice import chosen_move
+from dialogue.tutor.core.state import OPEN, Phase, State, Utterance
+from dialogue.tutor.in_the_lesson import acts_of, in_the_lesson, question_alone, with_asked_beside
+from dialogue.tutor.ordering import CONTENT
+from dialogue.tutor.uncertain import answers_read_back, leads_on, left, settled
+from dialogue.understanding.certain import certain_acts, has_words, verdict_words
+from dialogue.understanding.interpret import DONE_AT_ONCE, interpret
+from dialogue.understanding.phrase_spotting import denies
+from dialogue.understanding.plain_questions import parted
+from dialogue.understanding.spans import value_of
+from dialogue.understanding.symbolic import why_refused
+
+EXPECTING: dict[Phase, Expecting] = {
+    "operations": "operations",
+    "first": "term",
+    "move": "move",
+    "part": "any",
+    "left": "value",
+    "right": "value",
+    "line": "equation",
+    "check left": "value",
+    "check right": "value",
+    "count": "any",
+    "mend": "move",
+    "reconsider": "yesno",
+    "reason": "operations",
+    "account": "operations",
+    "spot": "value",
+    "compare": "any",
+    "confirm": "yesno",
+    "offer stop": "yesno",
+    "paused": "any",
+    "scene tips": "balance",
+    "scene level": "balance",
+    "between": "any",
+    "done": "any",
+}
+SENTENCE = re.compile(r"[.!?;]+(?=\s|$)")
+PARTED: frozenset[Phase] = frozenset({*OPEN, "confirm", "compare"})  # where a question is parted from what is beside it
+
+
+class TakenIn(NamedTuple):
+    """``goes_on``: the acts to be heard after what is being read back, where they are a yes to it."""
+
+    found: Interpretation | None
+    goes_on: Sequence[Act] | None = None
+
+
+def expecting(state: State) -> Expecting:
+    """What the question in hand asks for: with the letter and the tutor's last words, all that the understanding is
+    told."""
+    phase = state.phase if state.phase != "paused" else state.back
+    if phase == "account" and state.inquiry is not None and state.inquiry.question.kind == "line":
+        return "equation"
+    if phase == "part" and state.part is not None and state.part.operand is None:
+        return "value"
+    return EXPECTING[phase]
+
+
+def taken_in(state: State, said: Utterance) -> TakenIn:
+    """What was said, a question that is plain from its words apart from what stands beside it."""
+    part = parted(said.text) if not said.meant and state.phase in PARTED else None
+    if part is None or part.rest == said.text.strip():
+        return _taken(state, said)
+    whole = interpret(said.text, expecting(state), state.letter)
+    if any(isinstance(act, Disclosure) for act in whole.acts):
+        return TakenIn(whole)
+    found, goes_on = _taken(state, replace(said, text=part.rest))
+    return TakenIn(with_asked_beside(found, part), None if goes_on is None else (*goes_on, *acts_of(part)))
+
+
+def _taken(state: State, said: Utterance) -> TakenIn:
+    """What was not understood may still be an account, a line of a game, or mathematics that is out of scope."""
+    if not said.text.strip():
+        return TakenIn(None)
+    tutor = state.last[-1].text if state.last else ""
+    verdict = verdict_words().get(said.text.strip(" .!?").lower()) if state.phase == "count" else None
+    if verdict is not None:
+        return TakenIn(Interpretation((verdict,), sure=True))
+    found, *others = said.meant or (interpret(said.text, expecting(state), state.letter, tutor),)
+    if state.phase == "confirm" and not any(isinstance(act, Say | Control | Disclosure) for act in found.acts):
+        found = interpret(said.text, expecting(left(state)), state.letter, tutor)  # no answer to "you mean ...?"
+    if not found.sure and (picked := chosen_move(state, said.text)) is not None:
+        found = Interpretation((picked,), sure=True)
+    apart = None
+    if not (found.sure or said.meant) and said.channel == "typed":
+        apart = by_sentence(said.text, expecting(left(state)), state.letter, tutor)
+    heard = (other.acts for other in others)
+    rivals = tuple(acts for acts in heard if acts != found.acts and not isinstance(acts[0], Unclear))
+    found = replace(found, rivals=(*rivals, *found.rivals))
+    found = in_the_lesson(state, said.text, found)
+    if not found.sure and not has_words(said.text):
+        refused = why_refused(said.text, state.letter) if said.channel == "typed" else Unclear()
+        found = _number_that_leads_on(state, said.text) or (
+            Interpretation((refused,), sure=False) if refused.question else _as_written(state, said.text, found)
+        )  # what cannot be taken is never taken for something near it
+    elif not found.sure:
+        found = _settled(state, said.text, found, apart)
+    goes_on = answers_read_back(state, found.acts)
+    if state.phase == "account" and all(isinstance(act, Comment | Unclear) for act in found.acts):
+        account = plain_account(said.text, state.letter)
+        if account is not None:
+            return TakenIn(Interpretation((account,), sure=True))
+    if len(found.acts) != 1 or not isinstance(found.acts[0], Unclear) or found.acts[0].question:
+        return TakenIn(found, goes_on)
+    act = aside(said.text, state.phase)
+    if act is None and said.channel == "typed":
+        act = why_refused(said.text, state.letter)
+    return TakenIn(found if act is None else Interpretation((act,), sure=not isinstance(act, Unclear)))
+
+
+def _settled(state: State, text: str, found: Interpretation, apart: Interpretation | None) -> Interpretation:
+    """A reading that is not sure, made sure where it leads on; where it does not, what its sentences say apart."""
+    whole = settled(state, found, _barred(state, text, found.acts))
+    if apart is None:
+        return question_alone(whole)
+    content = [act for act in whole.acts if isinstance(act, CONTENT)]
+    if whole.sure and content:
+        agreed = all(act in apart.acts for act in content)  # the sentences say by themselves what the whole leads on to
+        return replace(with_sentences(whole, apart), guessed=whole.guessed and not agreed)
+    return in_the_lesson(state, text, replace(apart, rivals=found.rivals))
+
+
+def _number_that_leads_on(state: State, text: str) -> Interpretation | None:
+    """ "15/2", asked for a move: the answer, and not half of a move; None for another."""
+    number = certain_acts(text, "any", state.letter) or (Unclear(),)
+    read = isinstance(number[0], Value) and value_of(number[0].value) is not None
+    return Interpretation(number, sure=True) if read and leads_on(left(state), number) else None
+
+
+def _as_written(state: State, text: str, found: Interpretation) -> Interpretation:
+    """Of signs alone nothing is guessed: what they are to the letter, or nothing."""
+    written = certain_acts(text, expecting(left(state)), state.letter) or (Unclear(),)
+    return replace(found, acts=found.acts if found.acts == written else written)
+
+
+def _barred(state: State, text: str, acts: Sequence[Act]) -> list[Act]:
+    """What would be done of a turn with a denial in it, but for what a sentence without one says plainly, and for what
+    is said instead of what was asked back."""
+    if acts[0] == Say("no"):  # the denial is this one
+        text = text.strip().partition(" ")[2]
+    done = [act for act in acts if isinstance(act, DONE_AT_ONCE)]
+    if not done or not denies(text):
+        return []
+    if state.phase == "confirm" and Say("no") in acts:
+        return [act for act in done if act in state.held]
+    plain = [said for said in SENTENCE.split(text) if said.strip() and not denies(said)]
+    said = [act for one in plain for act in certain_acts(one, expecting(state), state.letter) or ()]
+    return [act for act in done if act not in said]
