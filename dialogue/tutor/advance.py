@@ -17,7 +17,7 @@ from dialogue.tutor.assess import decide
 from dialogue.tutor.core.events import Advanced, Claimed, Event, EventKind, Moved, Stated
 from dialogue.tutor.core.questions import due_value
 from dialogue.tutor.core.state import State
-from dialogue.tutor.moves.to_questions import answer_to
+from dialogue.tutor.moves.to_questions import answer_to, why_done
 from dialogue.tutor.table import row_for
 
 NOT_HEARD = frozenset(
@@ -69,6 +69,8 @@ def _only_said(now: State, asked: State, act: Act) -> Advanced:
     """The answer to a question about the equation that is over; the lesson stays where it is."""
     event = decide(asked, act)
     answer = answer_to(asked, event)
+    if act == Ask("why") and len(asked.board) > 1:
+        answer = why_done(asked)  # the check is over: what was done is asked about
     if answer is None and event.kind in ANSWERED:
         return Advanced(now, advance(asked, event).said, (event,))
     return Advanced(now, () if answer is None else (answer,), (event,))

@@ -27,7 +27,7 @@ from dialogue.algebra.moves import Line, Move, Rewrite, Verdict, carry_out
 from dialogue.algebra.operations import Done, begins, describes, done_by, is_done_to_unknown, operations_on
 from dialogue.algebra.refusals import NotLinear, OutOfScope, Refusal
 from dialogue.algebra.solver import is_solved, next_step
-from dialogue.algebra.tree import Expression, Number, Unknown, constant, has_unknown, walk
+from dialogue.algebra.tree import Expression, Unknown, constant, has_unknown
 from dialogue.claims import follows, not_that_move
 from dialogue.judgement import Judgement, judge
 from dialogue.tutor.activities.balance_scene import scene_event
@@ -57,6 +57,7 @@ from dialogue.tutor.in_line import (
     claimed_answer,
     is_named_only,
     is_of_other_side,
+    is_too_long,
     is_true,
     mentions,
     own_side,
@@ -72,7 +73,6 @@ COMMANDED: dict[str, PlainKind] = {
     "undo": "undo", "skip": "skip", "stop": "stop", "pause": "pause", "slower": "slower", "restart": "restart",
     "easier": "easier", "harder": "harder", "lead": "lead",
 }  # fmt: skip
-MOST_DIGITS = 12  # in a number on the board: a move that makes longer ones is asked about (a choice)
 
 NOT_LEGAL: dict[str, MoveKind] = {
     "one side": "move one side",
@@ -220,6 +220,9 @@ def _value(state: State, act: Value, value: Expression) -> Event:
     if line is not None and early and given == linear(line.right):
         return Valued("value of other side", act, value)
     if state.phase == "line":
+        if line is not None and has_unknown(value) and has_unknown(line.left):
+            step = Line(Equation(value, line.right, state.letter))
+            return Stated("left wrong", act, step, judge(state.equation, step))
         return Valued("value unasked", act, value)
     if state.phase in CHECKING and state.kept is None and given == _other_side(state):
         return Valued("value of other side", act, value)
@@ -299,23 +302,14 @@ def _move(state: State, move: Move) -> Event:
         due = last_line(state)
         if due is not None and (state.moved or not judge(state.equation, move).closer):
             further = judge(due, move)
-            if further.closer and not _is_too_long(further):
+            if further.closer and not is_too_long(further):
                 return Moved("move further", move, move, further)
     verdict = judge(state.equation, move)
     if verdict.reason:
         return Moved(NOT_LEGAL[verdict.reason], move, move, verdict)
-    if _is_too_long(verdict):
+    if is_too_long(verdict):
         return NotClear("unclear", move, "too big")
     return Moved("move closer" if verdict.closer else "move level", move, move, verdict)
-
-
-def _is_too_long(verdict: Judgement) -> bool:
-    made = verdict.result
-    return made is not None and any(_is_long(piece) for side in made.sides() for piece in walk(side))
-
-
-def _is_long(piece: Expression) -> bool:
-    return isinstance(piece, Number) and max(abs(piece.value.numerator), piece.value.denominator) >= 10**MOST_DIGITS
 
 
 def _is_same(one: Move, other: Move) -> bool:

@@ -6,7 +6,7 @@ put right by a later sentence ("20? no, 18") is left out.
 """
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from dialogue.acts import (
@@ -22,26 +22,33 @@ from dialogue.acts import (
     Term,
     Unclear,
     Value,
+    Work,
 )
 from dialogue.algebra.moves import Line
-from dialogue.algebra.tree import constant
+from dialogue.algebra.tree import constant, has_unknown
 from dialogue.tutor.ordering import CONTENT
-from dialogue.understanding.certain import markers
+from dialogue.understanding.asked_about import WHY
+from dialogue.understanding.certain import certain_acts, markers
 from dialogue.understanding.interpret import interpret
 from dialogue.understanding.phrase_spotting import denies
 from dialogue.understanding.running_sums import lone_number
 
 ENDS = re.compile(r"(?<=[.!?;…])\s+|\n+|\.{2,}|\s+(?=(?:but|so then|then)\s)|,\s+(?=(?:so|but|because|cos|coz)\s)")
+IN_SIGNS = re.compile(r"(?:(?<![a-z])[a-z](?![a-z])|[\d\s+*/=().-]|(?<=\d)[a-z](?![a-z]))+")
 MOST_SENTENCES = 8  # of a turn: what a turn costs is bounded
+YES_OR_NO = re.compile(r"\W*(?:yes|yeah|yep|yea|ok|okay|no|nope|nah)\b")  # a sentence that answers so begins so
 FEW_WORDS = 3  # beside a number that stands alone
+NAMED = re.compile(r"\b(?:is|its|it's|equals|makes|get|got)\s+-?\d")  # a number told as what something is
+MORE_WORDS = 6  # beside such a number
 TALK = (Comment, Ask, Say)
+YES_NO = (Say("yes"), Say("no"))
 
 
 def by_sentence(text: str, expecting: Expecting, letter: str, tutor: str) -> Interpretation | None:
     """What the sentences say that are sure by themselves, in their order; None where none says anything that counts,
     or the turn is one sentence."""
     said = sentences(text)
-    if len(said) < 2:
+    if len(said) < 2 and not any(written_lines(text, letter)):
         return None
     found: list[Act] = []
     for one in said[:MOST_SENTENCES]:
@@ -52,7 +59,7 @@ def by_sentence(text: str, expecting: Expecting, letter: str, tutor: str) -> Int
             found = put_right
             continue
         found += [act for act in acts if act not in found]
-    counts = any(isinstance(act, (*CONTENT, Ask, Control)) for act in found)
+    counts = any(isinstance(act, (*CONTENT, Ask, Control)) or (expecting == "yesno" and act in YES_NO) for act in found)
     return Interpretation(tuple(found), sure=True) if counts else None
 
 
@@ -65,17 +72,37 @@ def with_sentences(whole: Interpretation, apart: Interpretation) -> Interpretati
 
 def sentences(text: str) -> list[str]:
     """The sentences and clauses of a text that may be read apart."""
-    return [one.strip(" ,") for one in ENDS.split(text) if re.search(r"\w", one)]
+    said = [one.strip(" ,") for one in ENDS.split(text) if re.search(r"\w", one)]
+    return [one for one in said if one.lower().strip(".!?…, ") != "oh"]  # alone it is no zero
 
 
 def _acts_of(text: str, expecting: Expecting, letter: str, tutor: str) -> tuple[Act, ...]:
     found = interpret(text, expecting, letter, tutor)
     if found.sure:
-        return tuple(act for act in found.acts if not isinstance(act, Unclear))
-    number = None if denies(text) else lone_number(text, FEW_WORDS)
+        plain = YES_OR_NO.match(text.lower()) is not None
+        return tuple(act for act in found.acts if not isinstance(act, Unclear) and (plain or act not in YES_NO))
+    alone = interpret(text, expecting, letter)  # by its words alone, where what was asked just before misleads
+    if alone.sure and any(isinstance(act, Value | Line | Work) for act in alone.acts):
+        return tuple(act for act in alone.acts if not isinstance(act, Unclear))
+    asked = expecting in {"value", "equation"}
+    written = (certain_acts(text, "value", letter) if asked else None) or tuple(written_lines(text, letter))
+    if written and all(isinstance(act, Value | Line) for act in written):
+        return written
+    if WHY.search(text.lower()):
+        return (Ask("why"),)
+    named = NAMED.search(text.lower())
+    number = None if denies(text) else lone_number(text, MORE_WORDS if named else FEW_WORDS)
     if number is not None:
         return (Value(constant(number)),)
-    return tuple(act for act in found.acts if isinstance(act, TALK) and act not in {Say("yes"), Say("no")})
+    return tuple(act for act in found.acts if isinstance(act, TALK) and act not in YES_NO)
+
+
+def written_lines(text: str, letter: str) -> Iterator[Act]:
+    """The lines that stand in signs among words ("12n = 33 that doesnt go")."""
+    for piece in IN_SIGNS.findall(text.lower()):
+        acts = certain_acts(piece, "equation", letter) if "=" in piece else None
+        lines = (act for act in acts or () if isinstance(act, Line))
+        yield from (act for act in lines if any(map(has_unknown, act.equation.sides())))
 
 
 def _puts_right(text: str) -> bool:

@@ -7,7 +7,10 @@ from dialogue.algebra.linear import linear
 from dialogue.algebra.operations import Done, is_done_to_unknown, operations_on
 from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.tree import Expression, Number, Unknown, has_unknown, walk
+from dialogue.judgement import Judgement
 from dialogue.tutor.core.state import State
+
+MOST_DIGITS = 12  # in a number on the board: a move that makes longer ones is asked about (a choice)
 
 
 def is_of_other_side(value: Expression, line: Equation) -> bool:
@@ -50,3 +53,13 @@ def claimed_answer(line: Equation) -> Fraction | None:
         if isinstance(side, Unknown) and not has_unknown(other):
             return Fraction(linear(other).constant)
     return None
+
+
+def is_too_long(verdict: Judgement) -> bool:
+    """Whether a step makes a number too long for the board."""
+    made = verdict.result
+    return made is not None and any(_is_long(piece) for side in made.sides() for piece in walk(side))
+
+
+def _is_long(piece: Expression) -> bool:
+    return isinstance(piece, Number) and max(abs(piece.value.numerator), piece.value.denominator) >= 10**MOST_DIGITS

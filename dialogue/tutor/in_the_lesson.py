@@ -1,6 +1,7 @@
 """What was understood, made the meaning that it has in this lesson: what a question is about, a move said of one side
 alone, a question beside what is not sure, and whether the learner writes decimals."""
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 from typing import cast
@@ -19,6 +20,8 @@ from dialogue.understanding.plain_questions import Parted
 from dialogue.understanding.running_sums import said_of_both
 from dialogue.understanding.said_sides import one_side
 
+DECIMAL = re.compile(r"\d\.\d")
+MIXED = re.compile(r"\d\s+\d+/\d|\d\s+and an?\s+(?:half|third|quarter|fifth)")
 TALK = (Comment, Ask, Refused)  # acted on though not sure: nothing is done, or only said
 
 
@@ -121,3 +124,8 @@ def in_decimals(acts: Sequence[Act]) -> bool:
     written = (act.value for act in acts if isinstance(act, Value | Try))
     lines = (side for act in acts if isinstance(act, Line) for side in act.equation.sides())
     return any("." in piece.written for said in (*written, *lines) for piece in walk(said) if isinstance(piece, Number))
+
+
+def written_as(text: str) -> tuple[bool, bool]:
+    """Whether somebody writes decimals ("1.5"), and whether mixed numbers ("4 1/2", "4 and a half")."""
+    return DECIMAL.search(text) is not None, MIXED.search(text.lower()) is not None

@@ -34,7 +34,7 @@ from dialogue.learner.history import Wish
 from dialogue.tutor.core.questions import due_value, is_unfinished
 from dialogue.tutor.core.state import ASKING, CHECKING, SCENE, WORKING, Phase, State
 from dialogue.tutor.in_line import claimed_answer, is_true
-from dialogue.tutor.sums_said import answers_with_checks, supported, tries_another
+from dialogue.tutor.sums_said import answers_with_checks, supported, tries_another, without_echo
 
 COMMANDS = frozenset({"stop", "skip", "undo", "restart"})
 CONTENT = (Move, PartMove, Describe, Line, Verdict, Value, Term, Try, Rewrite, Work)
@@ -61,6 +61,7 @@ def ordered(state: State, acts: Sequence[Act]) -> Ordered:
     for act in acts:
         if isinstance(act, Disclosure):
             return Ordered((act,))
+    acts = without_echo(state, acts)
     acts = answers_with_checks(state, supported(state, [_as_line(state, act) for act in acts]))
     acts = _with_check(state, acts)
     if state.phase == "operations":

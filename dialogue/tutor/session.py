@@ -11,6 +11,7 @@ from msgspec import structs
 
 from dialogue.acts import (
     Act,
+    Comment,
     Control,
     Describe,
     Disclosure,
@@ -32,7 +33,7 @@ from dialogue.tutor.core.events import Advanced, Event, EventKind, Judged, NotCl
 from dialogue.tutor.core.questions import begin_task
 from dialogue.tutor.core.state import ASIDE, ASKING, HOLDING, Phase, Plan, State, Task, Turn, Utterance
 from dialogue.tutor.in_line import stands_in
-from dialogue.tutor.in_the_lesson import TALK, in_decimals
+from dialogue.tutor.in_the_lesson import TALK, in_decimals, written_as
 from dialogue.tutor.ordering import CONTENT, Ordered, ordered, wished_beside, without_move
 from dialogue.tutor.patience import brought, heard_twice, is_stuck, texts
 from dialogue.tutor.placing import in_precheck
@@ -105,7 +106,8 @@ def meant(state: State, said: Utterance) -> Interpretation | None:
 
 def _respond(state: State, said: Utterance, found: Interpretation | None, goes_on: Sequence[Act] | None) -> Turn:
     acts: Sequence[Act] = found.acts if found is not None else ()
-    state = replace(state, decimals=state.decimals or in_decimals(acts))
+    decimals, mixed = written_as(said.text)
+    state = replace(state, decimals=state.decimals or decimals or in_decimals(acts), mixed=state.mixed or mixed)
     if (wish := wished_beside(acts)) is not None:
         state, acts = replace(state, wish=wish), tuple(act for act in acts if act != Control(wish))
     asked = state
@@ -124,6 +126,9 @@ def _respond(state: State, said: Utterance, found: Interpretation | None, goes_o
     if leave is not None:
         turns.append(advance(turns[-1].state, leave))
     sayings = told(turns, plan.beside, turns[-1].state, sure or state.phase in HOLDING)
+    if wish is None and _is_bored(acts, state, turns[-1].state):
+        wish = "harder"
+        turns[-1] = turns[-1]._replace(state=replace(turns[-1].state, wish=wish))
     if wish is not None and (promise := promised(turns[-1].state, wish)) is not None:
         sayings = (*sayings, promise)
     events = tuple(event for turn in turns for event in turn.events)
@@ -155,6 +160,12 @@ def _asked(state: State, acts: Sequence[Act]) -> State:
     return (
         left(state) if state.phase in YES_OR_NO_ONLY and not by_ear and acts and isinstance(acts[0], CONTENT) else state
     )
+
+
+def _is_bored(acts: Sequence[Act], before: State, after: State) -> bool:
+    """Whether somebody for whom it is too easy has just solved one where the next is still to be chosen."""
+    bored = any(isinstance(act, Comment) and act.about == "bored" for act in acts)
+    return bored and after.plan.open and len(after.solo) > len(before.solo)
 
 
 def hear(state: State, said: Utterance, meant: Interpretation | None, plan: Ordered) -> tuple[Event, Sequence[Act]]:

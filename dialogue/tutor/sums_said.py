@@ -13,6 +13,7 @@ from dialogue.algebra.solver import value_at
 from dialogue.algebra.tree import Expression, Number, constant, has_unknown, walk
 from dialogue.tutor.core.state import CHECKING, State
 from dialogue.tutor.in_line import claimed_answer, is_true
+from dialogue.tutor.moves.showing import TRYING
 
 
 def supported(state: State, acts: Sequence[Act]) -> list[Act]:
@@ -34,6 +35,13 @@ def supported(state: State, acts: Sequence[Act]) -> list[Act]:
         else:
             found.append(act)
     return found
+
+
+def without_echo(state: State, acts: Sequence[Act]) -> list[Act]:
+    """The acts without a number that the tutor tried a line with, where more is said: repeated, it is no answer."""
+    tried = {word.strip(".,?") for reply in state.last if reply.key in TRYING for word in reply.text.split()}
+    echoed = [act for act in acts if any(_is_answer(act, Fraction(word)) for word in tried if word.isdecimal())]
+    return [act for act in acts if act not in echoed] if len(echoed) < len(acts) else list(acts)
 
 
 def answers_with_checks(state: State, acts: Sequence[Act]) -> list[Act]:

@@ -182,7 +182,7 @@ RULES: tuple[Rule, ...] = (
     # the next line, or the answer, is taken whenever it is offered
     line(ASKED_BACK, ("line closer",), solving.take_line, *FIRST),
     line(ASKED_BACK, ("line level",), solving.line_still_true, *FIRST),
-    line(ASKED_BACK, ("line same",), solving.same_line),
+    line(ASKED_BACK, ("line same",), solving.same_line, *FIRST),
     line(ASKED_BACK, ("line ends",), solving.take_line, "count"),
     line(ASKED_BACK, ("line broken",), solving.line_breaks, "account", *FIRST, *RESULT),
     line(ASKED_BACK, ("claim false",), solving.claim_fails, *FIRST, *RESULT),

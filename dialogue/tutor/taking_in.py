@@ -5,12 +5,14 @@ The whole of a turn is understood first, a plain question in it apart; where tha
 """
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from fractions import Fraction
 from typing import NamedTuple
 
 from dialogue.acts import (
     Act,
+    Ask,
     Comment,
     Control,
     Disclosure,
@@ -20,18 +22,25 @@ from dialogue.acts import (
     Unclear,
     Value,
 )
+from dialogue.algebra.equation import Equation
+from dialogue.algebra.moves import Line
+from dialogue.algebra.tree import Expression, Number, Unknown, walk
 from dialogue.tutor.activities.diagnosis import plain_account
 from dialogue.tutor.activities.games import aside
 from dialogue.tutor.by_sentence import by_sentence, with_sentences
 from dialogue.tutor.closed_choice import chosen_move
 from dialogue.tutor.core.state import OPEN, Phase, State, Utterance
+from dialogue.tutor.in_line import claimed_answer
 from dialogue.tutor.in_the_lesson import acts_of, in_the_lesson, question_alone, with_asked_beside
+from dialogue.tutor.moves.hints import numbers_in_hand
 from dialogue.tutor.ordering import CONTENT
 from dialogue.tutor.uncertain import answers_read_back, leads_on, left, settled
+from dialogue.understanding.asked_about import with_what_is_felt
 from dialogue.understanding.certain import certain_acts, has_words, verdict_words
 from dialogue.understanding.interpret import DONE_AT_ONCE, interpret
 from dialogue.understanding.phrase_spotting import denies
 from dialogue.understanding.plain_questions import parted
+from dialogue.understanding.running_sums import sums_done
 from dialogue.understanding.spans import value_of
 from dialogue.understanding.symbolic import why_refused
 
@@ -62,6 +71,7 @@ EXPECTING: dict[Phase, Expecting] = {
 }
 SENTENCE = re.compile(r"[.!?;]+(?=\s|$)")
 PARTED: frozenset[Phase] = frozenset({*OPEN, "confirm", "compare"})  # where a question is parted from what is beside it
+SENTENCES_APART: frozenset[Phase] = frozenset({*PARTED, "account", "offer stop"})
 
 
 class TakenIn(NamedTuple):
@@ -91,7 +101,9 @@ def taken_in(state: State, said: Utterance) -> TakenIn:
     if any(isinstance(act, Disclosure) for act in whole.acts):
         return TakenIn(whole)
     found, goes_on = _taken(state, replace(said, text=part.rest))
-    return TakenIn(with_asked_beside(found, part), None if goes_on is None else (*goes_on, *acts_of(part)))
+    found = with_asked_beside(found, part)
+    found = replace(found, acts=with_what_is_felt(found.acts, said.text))
+    return TakenIn(found, None if goes_on is None else (*goes_on, *acts_of(part)))
 
 
 def _taken(state: State, said: Utterance) -> TakenIn:
@@ -108,12 +120,14 @@ def _taken(state: State, said: Utterance) -> TakenIn:
     if not found.sure and (picked := chosen_move(state, said.text)) is not None:
         found = Interpretation((picked,), sure=True)
     apart = None
-    if not (found.sure or said.meant) and said.channel == "typed":
-        apart = by_sentence(said.text, expecting(left(state)), state.letter, tutor)
+    if not (found.sure or said.meant) and said.channel == "typed" and state.phase in SENTENCES_APART:
+        found = replace(found, acts=_with_sums(said.text, state.letter, found.acts))
+        asked = expecting(state if state.phase == "offer stop" else left(state))
+        apart = by_sentence(said.text, asked, state.letter, tutor)
     heard = (other.acts for other in others)
     rivals = tuple(acts for acts in heard if acts != found.acts and not isinstance(acts[0], Unclear))
     found = replace(found, rivals=(*rivals, *found.rivals))
-    found = in_the_lesson(state, said.text, found)
+    found = in_the_lesson(state, said.text, _with_whole_sums(said.text, found))
     if not found.sure and not has_words(said.text):
         refused = why_refused(said.text, state.letter) if said.channel == "typed" else Unclear()
         found = _number_that_leads_on(state, said.text) or (
@@ -134,16 +148,51 @@ def _taken(state: State, said: Utterance) -> TakenIn:
     return TakenIn(found if act is None else Interpretation((act,), sure=not isinstance(act, Unclear)))
 
 
+def _with_whole_sums(text: str, found: Interpretation) -> Interpretation:
+    """An answer read where only a sum begins is what the sum comes to: 5, and not 30, in "n = 30/6 = 5"."""
+    return replace(found, acts=tuple(_whole(act, text) for act in found.acts))
+
+
+def _whole(act: Act, text: str) -> Act:
+    answer = claimed_answer(act.equation) if isinstance(act, Line) else None
+    if answer is None or not isinstance(act, Line):
+        return act
+    letter = act.equation.letter
+    if re.search(rf"\b{letter}\s*=\s*{answer}\s*[-+*/x×÷]\s*\d", text.lower()) is None:
+        return act
+    begun = (one for one in sums_done(text, letter) if next(_numbers(one.left), None) == answer)
+    return next((Line(Equation(Unknown(letter), one.right, letter)) for one in begun), act)
+
+
+def _numbers(side: Expression) -> Iterator[Fraction]:
+    return (piece.value for piece in walk(side) if isinstance(piece, Number))
+
+
+def _with_sums(text: str, letter: str, acts: tuple[Act, ...]) -> tuple[Act, ...]:
+    """The acts with the right sums of the text that none of them has: they are read exactly, whatever the rest is."""
+    read = [value_of(act.value) for act in acts if isinstance(act, Value)]
+    left_out = [one for one in sums_done(text, letter) if one not in acts and value_of(one.right) not in read]
+    return tuple(act for act in (*acts, *left_out) if not (left_out and isinstance(act, Unclear)))
+
+
 def _settled(state: State, text: str, found: Interpretation, apart: Interpretation | None) -> Interpretation:
     """A reading that is not sure, made sure where it leads on; where it does not, what its sentences say apart."""
     whole = settled(state, found, _barred(state, text, found.acts))
     if apart is None:
-        return question_alone(whole)
+        return _sum_asked(state, text, question_alone(whole))
     content = [act for act in whole.acts if isinstance(act, CONTENT)]
     if whole.sure and content:
         agreed = all(act in apart.acts for act in content)  # the sentences say by themselves what the whole leads on to
         return replace(with_sentences(whole, apart), guessed=whole.guessed and not agreed)
     return in_the_lesson(state, text, replace(apart, rivals=found.rivals))
+
+
+def _sum_asked(state: State, text: str, found: Interpretation) -> Interpretation:
+    """Who names the two numbers that are to be worked out, and not what they make, asks how to do that sum."""
+    wanted = numbers_in_hand(state)
+    said = {Fraction(one) for one in re.findall(r"\d+", text)}
+    talks = all(isinstance(act, Comment | Unclear) for act in found.acts)
+    return Interpretation((Ask("hint"),), sure=True) if talks and wanted and said == wanted else found
 
 
 def _number_that_leads_on(state: State, text: str) -> Interpretation | None:

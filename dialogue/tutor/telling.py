@@ -3,16 +3,16 @@
 from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
-from typing import cast
+from typing import cast, get_args
 
-from dialogue.acts import Act, Ask, Comment, Control, PartMove, Work
+from dialogue.acts import Act, Ask, Comment, Control, Mood, PartMove, Work
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.moves import Line, Move
 from dialogue.algebra.tree import Expression, Negative, Number, Quotient, constant, has_unknown
 from dialogue.learner.history import Wish
 from dialogue.tutor.activities.balance_scene import LOOSE
 from dialogue.tutor.core.course import done_alone, ending
-from dialogue.tutor.core.events import Advanced, Event, EventKind
+from dialogue.tutor.core.events import VERDICTS, Advanced, Event, EventKind
 from dialogue.tutor.core.questions import SIDES_FADE_AFTER
 from dialogue.tutor.core.state import HOLDING, OPEN, SCENE, Phase, State
 from dialogue.tutor.moves.talking import apology, feeling
@@ -40,21 +40,11 @@ MOST = 2  # sayings beside those and the question (rule 25)
 NARROWING = frozenset(
     {"name the move", "whole line", "what undoes that", "operations begun", "which part"}
 )  # questions
-VERDICTS = frozenset(
-    {"answer fits", "answer fits, praised", "answer fails", "answer too big", "answer too small", "counted none",
-     "counted every", "fits but"}
-)  # fmt: skip  # what became of an answer is always told
 UNSURE = {
     "take move": "take unsure", "praise choice": "take unsure", "still true": "still true, named",
     "heard reason": "heard unsure", "heard notice": "heard unsure", "heard rule": "heard unsure",
 }  # fmt: skip
-TAKEN: frozenset[EventKind] = frozenset(
-    {
-        "move closer", "move further", "move other side", "rewrite closer", "line kept", "line closer", "line ends",
-        "value right", "value of other side", "values right", "verdict right", "described", "described part",
-    }
-)  # fmt: skip
-BESIDE = {"reason": "beside reason", "rule": "beside rule", "notice": "beside notice"}
+FELT = frozenset({f"heard {mood}" for mood in get_args(Mood)} - {"heard sorry", "heard thanks"})  # is never left out
 
 
 def told(turns: Sequence[Advanced], beside: Sequence[Comment], state: State, sure: bool = True) -> tuple[Saying, ...]:
@@ -78,8 +68,8 @@ def told(turns: Sequence[Advanced], beside: Sequence[Comment], state: State, sur
     if len(turns) > 1 and len(counted) > MOST:
         gone = sorted(counted, key=_worth)[: len(counted) - MOST]
         said = [one for one in said if not any(one is each for each in gone)]
-    thanked = sure and _taken(turns)
-    if len(counted) < MOST and (heard := _heard(beside, state, thanked)) is not None:
+    heard = _heard(beside, state)
+    if heard is not None and (len(counted) < MOST or heard.key in FELT):
         said = [heard, *said]
     return tuple(said)
 
@@ -100,27 +90,23 @@ def _worth(saying: Saying) -> int:
 
 def promised(state: State, wish: Wish) -> Saying | None:
     """That a wish said beside a step is kept in mind, where the next equation is chosen by it."""
-    if state.phase in {"between", "done"} or state.task.exit:  # there it is answered by the choice itself
+    if state.phase in {"between", "done"}:  # there it is answered by the choice itself
         return None
+    if state.task.exit:
+        return Saying("set ends")
     return Saying(f"{wish} next" if state.plan.open else "set stays")
 
 
-def _taken(turns: Sequence[Advanced]) -> bool:
-    """Whether a step was taken in the turn, and nothing else came of it: no question, no error, nothing asked back."""
-    kinds = {event.kind for turn in turns for event in turn.events}
-    return bool(kinds & TAKEN) and kinds <= TAKEN | {"sum right", "yes"}
-
-
-def _heard(beside: Sequence[Comment], state: State, thanked: bool) -> Saying | None:
-    """What was said beside an answer, heard in a few words; a mood before a reason. Thanks only where the step beside
-    it was taken: they would sound like praise for a wrong one."""
+def _heard(beside: Sequence[Comment], state: State) -> Saying | None:
+    """What was said beside an answer and wants a word: a mood, or that the tutor did not listen."""
     for act in beside:
+        if state.phase == "done" and act.about == "tired":
+            return None  # it is over
         if act.kind == "feel" and act.about not in {None, "glad", "greeting", "bored"}:
             return feeling(state, act)
         if act.kind == "object" and act.about == "not heard":
             return apology(state)
-    heard = [act for act in beside if act.kind in BESIDE and thanked]
-    return next((Saying(BESIDE[act.kind]) for act in heard if state.phase not in HOLDING), None)
+    return None
 
 
 def replies_of(before: State, after: State, sayings: tuple[Saying, ...], new_line: bool) -> tuple[Reply, ...]:
@@ -132,6 +118,8 @@ def replies_of(before: State, after: State, sayings: tuple[Saying, ...], new_lin
     def worded(saying: Saying, avoid: set[str]) -> Reply:
         if before.task.equation.decimals or after.decimals:
             saying = Saying(saying.key, {name: in_decimals(value) for name, value in saying.values.items()})
+        elif after.mixed:
+            saying = Saying(saying.key, {name: as_mixed(value) for name, value in saying.values.items()})
         found = [word(saying, choice + more, classroom) for more in range(variants(saying.key))]
         return next((one for one in found if one.text not in avoid), found[0])
 
@@ -145,7 +133,9 @@ def replies_of(before: State, after: State, sayings: tuple[Saying, ...], new_lin
         if after.place < len(after.plan.tasks):
             return (*own, *replies)
         last = ending(after)
-        return (*replies, *(() if last.key.startswith("did ") else own), worded(last, set()))
+        missed = () if after.wish is None else (worded(Saying(f"{after.wish} next time"), set()),)
+        bye = () if any(reply.key == "stop" for reply in replies) else (worded(Saying("bye"), set()),)
+        return (*replies, *(() if last.key.startswith("did ") else own), worded(last, set()), *missed, *bye)
     if after.phase == "between":
         return tuple(replies)
     new = after.place != before.place
@@ -167,6 +157,14 @@ def _is_due(state: State, new_line: bool) -> bool:
 def _was_held_back(before: State) -> bool:
     """Whether another equation was kept out of sight while stopping was offered."""
     return before.phase == "offer stop" and before.shown is not None and before.shown[0] != before.place
+
+
+def as_mixed(value: Filling) -> Filling:
+    """A number past one as a mixed number, for whoever writes them so."""
+    if not isinstance(value, Fraction) or value.denominator == 1 or abs(value) < 1:
+        return value
+    whole, rest = divmod(abs(value), 1)
+    return Number(value, f"{'−' if value < 0 else ''}{whole} {rest}")
 
 
 def in_decimals(value: Filling) -> Filling:

@@ -12,7 +12,9 @@ from dialogue.understanding.normalise import in_lower_case
 UNWANTED = "unwanted"  # the check, which the learner would rather not do
 POINT = "point"  # "what's the point?" is asked as a why
 TERM = re.compile(r"\b(?:what|whats|what's|meaning of)\b(?:\W+\w+){0,2}\W+\d[a-z]\b")  # "what does 7x mean?"
-SHORT = {"#": r"\d+", "@": "[a-z]", "...": r"(?:[\w']+\W+){0,6}?"}  # in a phrase of the tables
+WHY = re.compile(r"\b(?:why|how come)\b")
+SENTENCES = re.compile(r"[^.?!;]*(?:[.?!;](?!\s|$)[^.?!;]*)*(?:[.?!;]+\s*|$)")
+SHORT = {"#": r"\d+", "@": "[b-hj-z]", "...": r"(?:[\w']+\W+){0,6}?"}  # in a phrase of the tables
 
 Table = tuple[tuple[str, re.Pattern[str]], ...]
 
@@ -48,16 +50,21 @@ def found_in(name: str, text: str) -> Spotted | None:
 def with_topic(act: Act, text: str) -> Act:
     """The act with the word or the question it asks about, or the mood it is; any other act as it is."""
     said = in_lower_case(text)
+    asked = _asked_part(said, act)
     match act:
         case Ask(_, "") | Refused(Ask("check")) if _topic("unwanted", said):
             return Ask("check", UNWANTED)
         case Ask("meaning", ""):
-            word = _topic("word", said) or ("coefficient" if TERM.search(said) else "")
-            return Ask("meaning", _topic("question", said) or word)
-        case Ask("why", "") if _topic("word", said) == POINT:
+            word = _topic("word", asked) or ("coefficient" if TERM.search(asked) else "")
+            return Ask("meaning", _topic("question", asked) or word)
+        case Ask("why", "") if _topic("word", asked) == POINT:
             return Ask("meaning", POINT)
-        case Ask("why" | "check" | "progress" | "hint" as what, "") if about := _topic("question", said):
+        case Ask("why" | "check" | "progress" | "hint" as what, "") if about := _topic("question", asked):
             return Ask(what, about)
+        case Comment("object" | "notice", None) if WHY.search(said) and (
+            about := _topic("question", _asked_part(said, Ask("why")))
+        ):
+            return Ask("why", about)
         case Comment("object", None):
             mood = _topic("grumble", said)
             return Comment("object", cast(Mood, mood)) if mood in get_args(Mood) else act
@@ -67,6 +74,18 @@ def with_topic(act: Act, text: str) -> Act:
             mood = _heavy(said) or (_topic("mood", said) if act.kind == "feel" else "")
             return Comment("feel", cast(Mood, mood)) if mood in get_args(Mood) else act
     return act
+
+
+def _asked_part(said: str, act: Act) -> str:
+    """The sentence that the question is in, from its "why" on where it is a why: what stands beside it is no part of
+    what it is about. The whole where no sentence asks."""
+    sentences = [match.group() for match in SENTENCES.finditer(said) if match.group().strip()]
+    whys = [one[found.start() :] for one in sentences if (found := WHY.search(one))]
+    if isinstance(act, Ask) and act.what == "why" and whys:
+        after = whys[-1].strip(" ?!.")
+        return whys[-1] if after != "why" else next(one for one in reversed(sentences) if WHY.search(one))
+    asking = [one for one in sentences if "?" in one]
+    return " ".join(asking) or said
 
 
 def with_plain_question(acts: tuple[Act, ...], text: str) -> tuple[Act, ...]:

@@ -4,10 +4,9 @@ no answer, and what stands beside it is understood as if it stood alone."""
 import re
 from dataclasses import dataclass
 
-from dialogue.understanding.asked_about import found_in
+from dialogue.understanding.asked_about import SENTENCES, found_in
 from dialogue.understanding.phrase_spotting import denies
 
-SENTENCES = re.compile(r"[^.?!;]*(?:[.?!;](?!\s|$)[^.?!;]*)*(?:[.?!;]+\s*|$)")
 DIGIT = re.compile(r"\d")
 KEPT = re.compile(r"\d|^\W*(?:yes|yeah|yep|no|nope)\b", re.IGNORECASE)  # before a question: a step, or an answer
 EXAMPLE = re.compile(r"\W*(?:like|for example|e\.?g|such as)\b")

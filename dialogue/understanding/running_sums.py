@@ -90,13 +90,19 @@ def said_of_both(text: str, letter: str) -> Fraction | None:
 
 def lone_number(text: str, most: int) -> Fraction | None:
     """The number in digits of a text that has one, in no sum and with at most so many other words; else None."""
-    if PART_OF_A_TERM.search(text) or len(NUMBER.findall(text)) != 1:
+    found = NUMBER.findall(text)
+    if PART_OF_A_TERM.search(text) or len(found) != 1:
         return None
     pieces = [piece for piece in _pieces(text, "") if piece.kind != "stop"]
-    numbers = [piece.value for piece in pieces if piece.kind == "number"]
-    beside = len(pieces) - len(numbers)
     apart = all(piece.kind in {"number", "other", "joint", "and"} for piece in pieces)
-    return numbers[0] if len(numbers) == 1 and apart and beside <= most else None
+    value = _value(spans.expression(found[0], "") or constant(Fraction(0)))
+    return value if apart and len(pieces) - 1 <= most else None
+
+
+def sums_done(text: str, letter: str) -> tuple[Work, ...]:
+    """The right sums in a text, each as the last sum it came to."""
+    right = (one.last for one in running_sums(text, letter) if one.is_right)
+    return tuple(dict.fromkeys(act for act in right if isinstance(act, Work)))
 
 
 def _alone(words: Sequence[str], letter: str) -> Iterator[tuple[int, int, Fraction]]:

@@ -130,7 +130,7 @@ def test_a_wish_beside_a_step_is_for_the_next_equation() -> None:
 
 def test_in_a_chosen_set_a_wish_is_told_why_it_must_wait() -> None:
     played = _played("5n = 95", "n = 19. Give bracket please")
-    assert "was chosen for you" in _said(played[-1]) and played[-1].state.phase == "check left"
+    assert "other kinds come after it" in _said(played[-1]) and played[-1].state.phase == "check left"
 
 
 def test_a_game_wished_for_beside_the_last_side_is_begun() -> None:

@@ -81,9 +81,14 @@ def test_a_question_in_the_precheck_leaves_the_equation(equation: str, said: tup
     assert not {"noted wrong", "for later"} & {reply.key for reply in turn.replies}
 
 
-def test_a_wrong_answer_in_the_precheck_is_noted() -> None:
+def test_a_wrong_answer_in_the_precheck_may_be_put_right_once() -> None:
     turn = _told(_lesson("6n = 84", "n + 29 = 50", purpose="place"), "n = 15")
-    assert turn.state.place == 1 and turn.replies[0].key == "noted wrong"
+    assert turn.state.place == 0 and [reply.key for reply in turn.replies[:2]] == ["answer too big", "once more"]
+    again = step(turn.state, Utterance("n = 16"))
+    assert again.state.place == 1 and again.replies[0].key == "noted wrong"
+    right = step(turn.state, Utterance("n = 14"))
+    assert right.state.place == 1 and right.replies[0].key == "noted right" and "14" in right.replies[0].text
+    assert not right.state.solo, "what was put right after a look at it was not done alone"
 
 
 def test_digits_the_wrong_way_round_are_met_in_the_precheck_once() -> None:

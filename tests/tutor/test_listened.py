@@ -153,23 +153,3 @@ def test_whoever_only_talks_does_not_lose_sight_of_the_equation() -> None:
     talk = Talk(TWO)
     talk.say(Comment("notice"), Comment("object"), Comment("notice"))
     assert any(_shows(turn) for turn in talk.turns[1:])
-
-
-# -- thanks only for what was read for certain and taken --------------------------------------------------------------
-
-THANKS = {"beside reason", "beside notice", "beside rule"}
-
-
-@pytest.mark.parametrize("beside", ["reason", "notice", "rule"])
-def test_thanks_stand_only_beside_a_step_that_was_taken(beside: str) -> None:
-    said = Comment(beside)  # type: ignore[arg-type]
-    taken = Talk(TWO)
-    taken.turn(line("3x = 12"), said)
-    assert set(taken.keys) & THANKS
-    for acts, sure in (
-        ((line("3x = 12"), said), False), ((line("3x = 16"), said), True), ((value("9"), said), True),
-        ((line("3x = 12"), said, Ask("why")), True), ((move("subtract", "2", "left"), said), False),
-    ):  # fmt: skip
-        talk = Talk(TWO)
-        talk.turn(*acts, sure=sure)
-        assert not set(talk.keys) & THANKS, (acts, sure, talk.keys)

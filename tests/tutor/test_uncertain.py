@@ -76,7 +76,7 @@ def test_what_follows_is_taken_and_named_though_not_sure(acts: tuple[Act, ...]) 
     if acts != (PartMove("divide"),):
         talk.turn(*acts, sure=False)
         assert talk.state.pending is not None or len(talk.state.board) > 1 or talk.state.guess == 4 or talk.state.solved
-        assert not set(talk.keys) & {"take move", "praise choice", "beside reason"}
+        assert not set(talk.keys) & {"take move", "praise choice"}
 
 
 def test_a_move_that_is_no_nearer_is_met_with_a_question_about_it() -> None:

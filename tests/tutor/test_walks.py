@@ -201,6 +201,10 @@ def test_no_hint_before_the_last_rung_names_the_answer_or_the_result() -> None:
             for reply in each.replies:
                 if reply.key in SHOWN or reply.key.startswith("ask ") or reply.key in {"example", "choices move"}:
                     continue
+                if reply.key.startswith("parts "):  # a sum in two easier ones: never what it comes to
+                    due = due_value(before)
+                    assert due is None or not _numbers(write(due, BOARD)) & (_numbers(reply.text) - known)
+                    continue
                 assert _numbers(reply.text) <= known, (reply, before.equation.text())
 
 

@@ -1,22 +1,28 @@
 """Equations given for a purpose: how each is introduced, and those that find out what a learner does alone.
 
-The pre-check that places a newcomer goes on at the first sign: of an answer it is said whether it is right, no more,
-and it is not put in; a step that breaks the balance, or a wish for help, ends the equation. The exit equation of a
+The pre-check that places a newcomer goes on at the first sign: of an answer it is said whether it is right, and it
+is not put in. What is wrong may be put right once, after a look at what it comes to; a second wrong step, or a wish for
+help, ends the equation. What was asked beside it is answered. The exit equation of a
 lesson has no hints: whoever asks for help is asked to try alone, and whoever asks again may leave it.
 """
 
 from collections.abc import Iterator
 from dataclasses import replace
+from fractions import Fraction
+from typing import get_args
 
+from dialogue.acts import Mood
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.solver import solve_by_steps
 from dialogue.tutor.activities.balance_scene import opening
 from dialogue.tutor.core.course import kind
-from dialogue.tutor.core.events import Advanced, Event, Judged
-from dialogue.tutor.core.questions import begin_task, prompted, solved_here
+from dialogue.tutor.core.events import VERDICTS, Advanced, Event, Judged
+from dialogue.tutor.core.mistakes import what_it_comes_to
+from dialogue.tutor.core.questions import back_to_work, begin_task, prompted, solved_here
 from dialogue.tutor.core.state import CHECKING, OPEN, State, Task
 from dialogue.verbalising.sayings import Filling, Saying
 
+KEPT = frozenset({"glossary", "not nearer", *(f"heard {mood}" for mood in get_args(Mood))}) - {"heard bored"}
 HELP = frozenset({"hint", "stuck", "example", "tell me"})
 
 
@@ -29,13 +35,14 @@ def without_teaching(before: State, advanced: Advanced) -> Advanced:
         return advanced
     if any(event.kind in HELP - {"example"} for event in events):
         return _over(after, advanced, "for later")
-    if after.phase in CHECKING:  # an answer stands on the board, or was given
-        fits = after.guess is not None and after.guess == after.task.equation.solution().value
-        return _over(solved_here(after) if fits else after, advanced, "noted right" if fits else "noted wrong")
-    if before.tries == 0 and any(saying.key == "look at the digits" for saying in advanced.said):
-        return advanced  # two digits written the other way round show nothing of equations
+    if after.phase in CHECKING and after.guess is not None:  # an answer stands on the board, or was given
+        if after.guess == after.task.equation.solution().value:
+            return _over(solved_here(prompted(after) if before.slips else after), advanced, "noted right")
+        return _over(after, advanced, "noted wrong") if before.slips else _once_more(after, after.guess, advanced)
     if any(isinstance(event, Judged) and event.judgement.balanced is False for event in events):
-        return _over(after, advanced, "noted wrong")
+        if before.slips:
+            return _over(after, advanced, "noted wrong")
+        return advanced._replace(state=replace(after, slips=1))
     return advanced
 
 
@@ -45,9 +52,23 @@ def _alone(state: State, events: tuple[Event, ...]) -> Advanced:
     return _over(state, Advanced(state, (), events), "for later")
 
 
+def _once_more(state: State, guess: Fraction, advanced: Advanced) -> Advanced:
+    """A wrong answer: what it comes to, and one more try."""
+    again = back_to_work(replace(state, tried=(*state.tried, guess), slips=1))
+    said = (what_it_comes_to(state.task.equation, guess), Saying("once more"))
+    return Advanced(again, said, advanced.events)
+
+
 def _over(state: State, advanced: Advanced, key: str) -> Advanced:
     values: dict[str, Filling] = {} if state.guess is None else {"guess": state.guess}
-    return Advanced(begin_task(state, state.place + 1), (Saying(key, values),), advanced.events)
+    kept = tuple(saying for saying in advanced.said if _is_answer(saying))[:1]
+    return Advanced(begin_task(state, state.place + 1), (Saying(key, values), *kept), advanced.events)
+
+
+def _is_answer(saying: Saying) -> bool:
+    """Whether it answers a question or a mood, and is no part of what is judged."""
+    asked = saying.key.startswith(("answer ", "why ")) and not saying.key.startswith("answer right")
+    return (asked and saying.key not in VERDICTS) or saying.key in KEPT
 
 
 INTRODUCED = {

@@ -7,8 +7,8 @@ from dialogue.algebra.equation import Equation
 from dialogue.algebra.linear import linear
 from dialogue.algebra.misconceptions.catalogue import error_table
 from dialogue.algebra.moves import Move
-from dialogue.algebra.solver import next_step
-from dialogue.algebra.tree import Expression, Product, Unknown, has_unknown, scaled
+from dialogue.algebra.solver import next_step, value_at
+from dialogue.algebra.tree import Expression, Number, Product, Unknown, constant, has_unknown, scaled
 from dialogue.tutor.core.state import State
 from dialogue.verbalising.sayings import Filling, Saying
 
@@ -92,3 +92,18 @@ def about(before: State, errors: tuple[str, ...]) -> tuple[State, Saying]:
     """The state with the error remembered, and what to say about it."""
     after = with_errors(before, errors)
     return after, model(before, after) or question_about(before, after)
+
+
+def what_it_comes_to(equation: Equation, guess: Fraction) -> Saying:
+    """What the sides come to with an answer that does not fit."""
+    left, right = (value_at(side, guess) for side in equation.sides())
+    values: dict[str, Filling] = {"guess": guess, "left": constant(left), "right": constant(right)}
+    return (out_by(values) if has_unknown(equation.left) else None) or Saying("answer fails", values)
+
+
+def out_by(values: dict[str, Filling]) -> Saying | None:
+    """How far out the left side was, where the right one is a number to be reached."""
+    left, right = values["left"], values["right"]
+    if not isinstance(left, Number) or not isinstance(right, Number):
+        return None
+    return Saying("answer too big" if left.value > right.value else "answer too small", values)

@@ -18,7 +18,7 @@ SIDES_FADE_AFTER = 1  # results worked out unaided, side by side, after which th
 
 def begin_task(state: State, place: int) -> State:
     """The first line of a task on a clean board, or the end of the lesson."""
-    cleared_state = cleared(replace(state, tried=(), failed=None, deepest=1, idle=0, topic=None))
+    cleared_state = cleared(replace(state, tried=(), failed=None, deepest=1, idle=0, topic=None, slips=0))
     if place >= len(state.plan.tasks):
         more = state.plan.open and not state.plan.tasks[-1].exit
         return replace(cleared_state, place=place, phase="between" if more else "done")

@@ -195,7 +195,7 @@ class State:
     the learner's own, ``undone`` of those of them that came by steps and not by trying numbers; ``alone`` counts
     the lines that the learner came to without help; ``leads`` whether the learner asked to be left to it. ``then``
     and ``if_right`` are acts still to be heard in this turn, the latter only where they are right; ``moved``
-    whether a move was said in it."""
+    whether a move was said in it. ``slips`` counts what was wrong on an equation of the pre-check."""
 
     plan: Plan
     place: int = 0
@@ -250,6 +250,8 @@ class State:
     if_right: tuple[Act, ...] = ()
     moved: bool = False
     decimals: bool = False
+    mixed: bool = False
+    slips: int = 0
 
     @property
     def task(self) -> Task:

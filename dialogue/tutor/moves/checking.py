@@ -9,11 +9,11 @@ from dialogue.algebra.misconceptions.catalogue import error_table
 from dialogue.algebra.moves import Line
 from dialogue.algebra.operations import operations_on
 from dialogue.algebra.solver import value_at
-from dialogue.algebra.tree import Number, Unknown, constant, has_unknown
+from dialogue.algebra.tree import Unknown, constant, has_unknown
 from dialogue.tutor.activities.compare_routes import compare, other_route
 from dialogue.tutor.activities.diagnosis import inquiry_about
 from dialogue.tutor.core.events import Claimed, Counted, Event, EventKind, Outcome, now_and_then
-from dialogue.tutor.core.mistakes import NO_MODEL, about
+from dialogue.tutor.core.mistakes import NO_MODEL, about, out_by
 from dialogue.tutor.core.questions import back_to_work, begin_task, operations_kind, solved_here, to_check
 from dialogue.tutor.core.state import CHECKING, State
 from dialogue.verbalising.sayings import Filling, Saying
@@ -98,15 +98,7 @@ def _fails(state: State, values: dict[str, Filling]) -> Outcome:
     explained = state.guess_errors and error_table()[state.guess_errors[0]].idea not in NO_MODEL
     if explained and after.phase == "move":
         return after, (said, question)
-    return after, (_too(values) or said,)
-
-
-def _too(values: dict[str, Filling]) -> Saying | None:
-    """How far out the left side was, where the right one is a number to be reached."""
-    left, right = values["left"], values["right"]
-    if not isinstance(left, Number) or not isinstance(right, Number):
-        return None
-    return Saying("answer too big" if left.value > right.value else "answer too small", values)
+    return after, (out_by(values) or said,)
 
 
 def counted_right(state: State, event: Event) -> Outcome:

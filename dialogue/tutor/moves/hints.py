@@ -13,7 +13,7 @@ from dialogue.algebra.moves import INVERSE, Move, Rewrite, as_written, carry_out
 from dialogue.algebra.operations import operations_on
 from dialogue.algebra.parallel import parallel
 from dialogue.algebra.solver import next_step, value_at
-from dialogue.algebra.tree import Expression, Unknown, constant, has_unknown, with_leaves
+from dialogue.algebra.tree import Expression, Number, Unknown, constant, has_unknown, walk, with_leaves
 from dialogue.tutor.core.events import Event, Outcome
 from dialogue.tutor.core.questions import (
     after_operations,
@@ -26,6 +26,7 @@ from dialogue.tutor.core.questions import (
 )
 from dialogue.tutor.core.state import Phase, State
 from dialogue.tutor.moves.checking import left_checked, right_checked
+from dialogue.tutor.moves.sums_in_parts import smaller_sums
 from dialogue.verbalising.sayings import Saying
 
 SMALLER, CHOICES, EXAMPLE, SHOW = 1, 2, 3, 4  # the rungs of the question for a move
@@ -167,9 +168,12 @@ def _smaller_sum(state: State, due: Equation) -> Saying:
     if state.pending is None:
         return Saying("work out")
     side = state.equation.right if state.phase == "right" else state.equation.left
+    written = as_written(state.pending, side)
+    if (parts := smaller_sums(written)) is not None:
+        return parts
     if state.pending.operation == "divide":
         return Saying("hint divide", {"sum": side, "by": state.pending.operand})
-    return Saying("hint sum", {"sum": as_written(state.pending, side)})
+    return Saying("hint sum", {"sum": written})
 
 
 def sum_in_hand(state: State) -> Saying | None:
@@ -180,7 +184,23 @@ def sum_in_hand(state: State) -> Saying | None:
     if state.guess is None:
         return None
     side = state.task.equation.left if state.phase == "check left" else state.task.equation.right
-    return Saying("hint put in", {"sum": put_in(side, state.guess)})
+    written = put_in(side, state.guess)
+    return smaller_sums(written) or Saying("hint put in", {"sum": written})
+
+
+def numbers_in_hand(state: State) -> set[Fraction]:
+    """The numbers of the sum that the question in hand asks for; empty where it asks for none."""
+    side = state.equation.right if state.phase == "right" else state.equation.left
+    if isinstance(state.pending, Move) and state.phase in {"left", "right"} and not has_unknown(side):
+        return _numbers(as_written(state.pending, side))
+    if state.guess is None or state.phase not in {"check left", "check right"}:
+        return set()
+    first = state.task.equation
+    return _numbers(put_in(first.left if state.phase == "check left" else first.right, state.guess))
+
+
+def _numbers(sum_: Expression) -> set[Fraction]:
+    return {piece.value for piece in walk(sum_) if isinstance(piece, Number)}
 
 
 def _put_in(state: State) -> Outcome:
@@ -189,7 +209,7 @@ def _put_in(state: State) -> Outcome:
     left = state.phase == "check left"
     side = state.task.equation.left if left else state.task.equation.right
     if state.rung == 1:
-        return state, (Saying("hint put in", {"sum": put_in(side, state.guess)}),)
+        return state, tuple(filter(None, (sum_in_hand(state),)))
     shown = Saying("show value", {"sum": put_in(side, state.guess), "value": constant(value_at(side, state.guess))})
     state, said = (left_checked if left else right_checked)(state, Event("hint", None))
     return replace(state, rung=0), (shown, *said)

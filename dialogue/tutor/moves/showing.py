@@ -11,12 +11,14 @@ from dialogue.algebra.moves import Line, Move, as_written
 from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.solver import value_at
 from dialogue.algebra.tree import Expression, Number, constant, has_unknown, walk
+from dialogue.algebra.writing import BOARD
 from dialogue.tutor.core.events import Stated, Valued
-from dialogue.tutor.core.mistakes import NO_MODEL, about
+from dialogue.tutor.core.mistakes import NO_MODEL, about, question_on
 from dialogue.tutor.core.questions import due_line
 from dialogue.tutor.core.state import FailedLine, State
 from dialogue.verbalising.sayings import Saying
 
+TRYING = frozenset({"error", "try result", "try rewrite", "evidence number"})  # sayings that may try a number
 OF_BOTH = frozenset({"both-sides", "equals"})  # ideas that show only where both sides were said
 EASY = tuple(map(Fraction, (2, 3, 5, 10, 20, 50, 100)))  # to try a side with: the first that needs nothing below zero
 MOST = 100  # a number that is tried is whole and no larger, so that it can be checked in the head
@@ -73,7 +75,7 @@ def _errors(state: State, claimed: Equation) -> tuple[str, ...]:
 
 def _worked(before: State, state: State, due: Equation, claimed: Equation) -> Saying:
     if not isinstance(state.pending, Move):
-        return Saying("check the line")
+        return _tried_with(before.equation, claimed) or Saying("check the line")
     right = state.phase == "right"
     side, was, said = (
         (due.right, before.equation.right, claimed.right) if right else (due.left, before.equation.left, claimed.left)
@@ -89,6 +91,16 @@ def _worked(before: State, state: State, due: Equation, claimed: Equation) -> Sa
     if state.tries > 1:
         return Saying("look at the sum", {"side": name, "sum": as_written(state.pending, was)})
     return Saying("check arithmetic", {"side": name})
+
+
+def _tried_with(line: Equation, claimed: Equation) -> Saying | None:
+    """A side written another way that is not worth the same, tried with a number."""
+    for was, said in zip(line.sides(), claimed.sides(), strict=True):
+        trial = _easy(line, was, said)
+        if value_at(was, trial) != value_at(said, trial):
+            values = {"trial": trial, "value": constant(value_at(was, trial)), "two": constant(value_at(said, trial))}
+            return Saying("try rewrite", {**values, "sum": was, "one": said, "unknown": line.letter})
+    return None
 
 
 def _turned(said: Expression, due: Expression) -> bool:
@@ -112,6 +124,16 @@ def _easy(line: Equation, *sides: Expression) -> Fraction:
         if all(value_at(side, trial) >= 0 and value_at(side, trial).denominator == 1 for side in sides)
     )  # fmt: skip
     return next(whole, found[0])
+
+
+def another_view(state: State, shown: Saying) -> Saying:
+    """The evidence, or, where it was just given, the next question of the error that explains the line."""
+    line = state.failed.stated.text(BOARD) if state.failed is not None else ""
+    given = len(state.said) > 1 and all(any(line in text for text in turn) for turn in state.said)  # twice running
+    errors = [error for place, error in state.seen if place == state.place]
+    if not given or not errors or state.failed is None:
+        return shown
+    return question_on(state, errors[-1], met=min(2, 1 + state.tries))
 
 
 def shown_again(state: State) -> Saying | None:

@@ -32,6 +32,7 @@ from dialogue.tutor.core.questions import (
 from dialogue.tutor.core.state import FailedLine, Phase, State
 from dialogue.tutor.moves.hints import HINT, one_rung_down
 from dialogue.tutor.moves.showing import Broken, aimed, evidence
+from dialogue.tutor.moves.to_questions import off_a_factor
 from dialogue.verbalising.sayings import Saying
 
 HINT_AFTER, SHOW_AFTER = 2, 3  # failures on one line (rule 21): then another way of seeing it, and then one more rung
@@ -89,7 +90,9 @@ def still_true(state: State, event: Moved) -> Outcome:
     state = replace(_with_errors(_fresh(state), event), level_moves=state.level_moves + 1, rung=0)
     state = replace(state, topic=event.step.operand)
     if state.level_moves >= ANOTHER_PLAN_AFTER:
-        return back_to_work(state), (Saying("another plan"),)
+        given = event.judgement.result or state.equation
+        plan = Saying("another plan", {"line": given, "unknown": state.letter})
+        return back_to_work(state), (off_a_factor(state, event.step) or plan,)
     met = 1 + sum(sign in state.signs or any(error == sign for _, error in state.seen)
                   for sign in event.judgement.signs[:1])  # fmt: skip
     state = replace(state, pending=event.step, phase="reconsider")
@@ -177,13 +180,18 @@ def line_still_true(state: State, event: Stated) -> Outcome:
     """A true line that is no nearer goes on the board too; after two unhelpful steps another plan is asked for."""
     state = replace(state, level_moves=state.level_moves + 1)
     if state.level_moves >= ANOTHER_PLAN_AFTER:
-        return back_to_work(_fresh(state)), (Saying("another plan"),)
+        plan = Saying("another plan", {"line": event.step.equation, "unknown": state.letter})
+        return back_to_work(_fresh(state)), (plan,)
     return with_line(state, event.step.equation, None), (Saying("line still true"),)
 
 
 def same_line(state: State, event: Stated) -> Outcome:
-    """A line that is on the board, said again."""
-    return state, (Saying("same line"),)
+    """A line that is on the board, said again; an earlier one is gone back to."""
+    last = len(state.board) - 1
+    at = max((at for at, line in enumerate(state.board) if line.equation == event.step.equation), default=last)
+    if at == last:
+        return state, (Saying("same line"),)
+    return with_question(cleared(replace(state, board=state.board[: at + 1]))), (Saying("back to line"),)
 
 
 def line_breaks(state: State, event: Stated) -> Outcome:

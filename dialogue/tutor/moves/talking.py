@@ -11,9 +11,9 @@ from dialogue.tutor.core.events import Described, Event, Outcome, PartGiven, Val
 from dialogue.tutor.core.questions import after_operations, back_to_work, begin_task, cleared, operations_kind
 from dialogue.tutor.core.state import CHECKING, WORKING, State
 from dialogue.tutor.moves.hints import choices_again, one_rung_down
-from dialogue.tutor.moves.showing import shown_again
+from dialogue.tutor.moves.showing import another_view, shown_again
 from dialogue.tutor.moves.solving import look_at_it
-from dialogue.tutor.moves.to_questions import answer_to, is_it_right
+from dialogue.tutor.moves.to_questions import answer_to, is_it_right, right_last, why_done
 from dialogue.understanding.asked_about import UNWANTED
 from dialogue.verbalising.sayings import Filling, Saying
 
@@ -231,14 +231,10 @@ def why(state: State, event: Event) -> Outcome:
     if (said := answer_to(state, event)) is not None:
         return state, (said,)
     if (shown := shown_again(state)) is not None:
-        return state, (shown,)
+        return state, (another_view(state, shown),)
     if state.phase.startswith("check"):
         return state, (Saying("why check"),)
-    done = state.pending or state.board[-1].note
-    if isinstance(done, Move):
-        key = "why undone" if done.operation in {"add", "subtract"} else "why shared"
-        return state, (Saying(key, {"move": done, "unknown": state.letter}),)
-    return state, (Saying("why inverse", {"unknown": state.letter}),)
+    return state, (right_last(state) or why_done(state),)
 
 
 def how_to_check(state: State, event: Event) -> Outcome:

@@ -9,13 +9,16 @@ from fractions import Fraction
 
 from dialogue.acts import Ask
 from dialogue.algebra.linear import linear
-from dialogue.algebra.moves import Move
+from dialogue.algebra.moves import INVERSE, Move
 from dialogue.algebra.operations import operations_on
+from dialogue.algebra.solver import value_at
 from dialogue.algebra.tree import Expression, Number, Product, Sum, constant, has_unknown, walk
 from dialogue.tutor.core.events import Event, Outcome
+from dialogue.tutor.core.questions import due_line
 from dialogue.tutor.core.state import CHECKING, WORKING, State
 from dialogue.tutor.moves.checking import right_checked
-from dialogue.tutor.moves.showing import shown_again
+from dialogue.tutor.moves.hints import put_in
+from dialogue.tutor.moves.showing import another_view, shown_again
 from dialogue.verbalising.sayings import Filling, Saying
 
 Respond = Callable[[State], Saying]
@@ -24,6 +27,8 @@ Respond = Callable[[State], Saying]
 def answer_to(state: State, event: Event) -> Saying | None:
     """The answer to a question of its own kind; None where the question is a plain one of its act."""
     about = event.act.about if isinstance(event.act, Ask) else ""
+    if about == "both sides" and isinstance(event.act, Ask) and event.act.what == "check":
+        return _did_both(state)
     return ANSWERS[about](state) if about in ANSWERS else None
 
 
@@ -36,14 +41,41 @@ def is_it_right(state: State) -> Outcome:
 
 def _right_so_far(state: State) -> Saying:
     if (shown := shown_again(state)) is not None:
-        return shown
+        return another_view(state, shown)
+    if state.phase == "reconsider" and (due := due_line(state)) is not None:
+        return _of_pending(state) or Saying("it gives", {"line": due})
     if isinstance(state.pending, Move) and state.phase in WORKING:
         return Saying("answer right move", {"move": state.pending})
     if len(state.board) > 1:
         return Saying("right so far", {"lines": len(state.board)})
-    if state.place - 1 in state.solved and not state.tries and not state.tried:
-        return Saying("answer right last", {"first": state.plan.tasks[state.place - 1].equation})
-    return Saying("how to check", {"unknown": state.letter})
+    return right_last(state) or Saying("how to check", {"unknown": state.letter})
+
+
+def right_last(state: State) -> Saying | None:
+    """Why the answer to the equation before was right, for who asks before anything is done on the next."""
+    begun = len(state.board) > 1 or state.pending is not None or state.tries or state.tried
+    if begun or state.place - 1 not in state.solved:
+        return None
+    before = state.plan.tasks[state.place - 1].equation
+    answer = before.solution().value
+    side = before.left if has_unknown(before.left) else before.right
+    if answer is None or answer.denominator != 1:
+        return None
+    value = constant(value_at(side, answer))
+    return Saying("answer right last", {"sum": put_in(side, answer), "value": value})
+
+
+def why_done(state: State) -> Saying:
+    """Why what was just done was done: what it undid, where it undid something; before there is a step, why one is."""
+    on_board = state.board[-1].note
+    done, before = (state.pending, state.equation) if state.pending else (on_board, state.board[-2:][0].equation)
+    if not isinstance(done, Move) or done.operation == "transfer":
+        return Saying("why inverse", {"unknown": state.letter})
+    values: dict[str, Filling] = {"move": done, "by": done.operand, "unknown": state.letter}
+    undone = {(one.action, linear(one.operand)) for one in operations_on(before)}
+    if (INVERSE[done.operation], linear(done.operand)) in undone:
+        return Saying(f"why {done.operation}", values)
+    return Saying("why gathered" if has_unknown(done.operand) else "why level", values)
 
 
 def _sides(state: State) -> dict[str, Filling]:
@@ -51,8 +83,36 @@ def _sides(state: State) -> dict[str, Filling]:
     return {"left": left, "right": right, "unknown": state.letter}
 
 
+def _of_pending(state: State) -> Saying | None:
+    """Of a move in hand that takes a factor for something added: what stands side by side means."""
+    return _lots("answer lots", state, state.pending) if isinstance(state.pending, Move) else None
+
+
+def off_a_factor(state: State, move: Move) -> Saying | None:
+    """What a factor taken off as if it were added leaves; None of another move."""
+    return _lots("answer off a factor", state, move) if move.operation == "subtract" else None
+
+
+def _lots(key: str, state: State, move: Move) -> Saying | None:
+    found = _product(state, bracket=False)
+    if found is None or found[1] != move.operand or move.operation not in {"add", "subtract"}:
+        return None
+    return Saying(key, {"term": found[0], "by": found[1]})
+
+
 def _both_sides(state: State) -> Saying:
     return Saying("answer both sides", _sides(state))
+
+
+def _did_both(state: State) -> Saying:
+    """ "Did I do both sides?": yes, where the last step was a move on both; else why it has to be."""
+    done = state.pending or state.board[-1].note
+    return Saying("answer did both", {"move": done}) if isinstance(done, Move) else _both_sides(state)
+
+
+def _how_long(state: State) -> Saying:
+    left = len(state.plan.tasks) - state.place - 1
+    return Saying("answer how long") if state.plan.open or left < 1 else Saying("answer how many", {"lines": left})
 
 
 def _rest(state: State) -> Saying:
@@ -156,6 +216,13 @@ def _guessing(state: State) -> Saying:
 
 
 ANSWERS: dict[str, Respond] = {
+    "trial": lambda state: Saying("why a trial"),
+    "kinds": lambda state: Saying("answer kinds"),
+    "two unknowns": lambda state: Saying("answer two unknowns", {"unknown": state.letter}),
+    "how long": _how_long,
+    "other form": lambda state: Saying("answer other form"),
+    "calculator": lambda state: Saying("answer calculator"),
+    "letter": lambda state: Saying("answer same letter", {"unknown": state.letter}),
     "unwanted": lambda state: Saying("no check"),
     "both sides": _both_sides,
     "rest": _rest,
