@@ -25,7 +25,7 @@ def wish_answered(state: State, given: bool) -> tuple[Saying, ...]:
         return ()
     if given:
         return (Saying(f"a {state.wish} one"),)
-    return ()  # the last words of the lesson answer it
+    return (Saying(f"{state.wish} next time"),)
 
 
 def ending(state: State) -> Saying:
