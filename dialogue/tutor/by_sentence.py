@@ -41,6 +41,7 @@ FEW_WORDS = 3  # beside a number that stands alone
 NAMED = re.compile(r"\b(?:is|its|it's|equals|makes|get|got)\s+-?\d")  # a number told as what something is
 MORE_WORDS = 6  # beside such a number
 TALK = (Comment, Ask, Say)
+PLAIN = (Ask("game"), Ask("why"), Control("stop"), Control("restart"), Control("harder"), Control("easier"))
 YES_NO = (Say("yes"), Say("no"))
 
 
@@ -53,6 +54,8 @@ def by_sentence(text: str, expecting: Expecting, letter: str, tutor: str) -> Int
     found: list[Act] = []
     for one in said[:MOST_SENTENCES]:
         acts = _acts_of(one, expecting, letter, tutor)
+        if len(one.split()) > 2 and not re.search(r"\d", one):  # "too big for me" has no two in it
+            acts = tuple(act for act in acts if not isinstance(act, Value | Work))
         if any(isinstance(act, Disclosure | Refused) for act in acts):
             return None
         if _puts_right(one) and (put_right := _replaced(found, acts)):
@@ -68,6 +71,15 @@ def with_sentences(whole: Interpretation, apart: Interpretation) -> Interpretati
     has not."""
     missing = [act for act in apart.acts if isinstance(act, Line | Control) and act not in whole.acts]
     return replace(whole, acts=(*whole.acts, *missing)) if missing else whole
+
+
+def asked_plainly(text: str, acts: Sequence[Act], letter: str) -> tuple[Act, ...]:
+    """Questions and commands that are sentences of their own ("55! game!"), and that none of the acts is."""
+    said = sentences(text)
+    if len(said) < 2:
+        return ()
+    found = [act for one in said for act in certain_acts(one, "any", letter) or () if act in PLAIN]
+    return tuple(dict.fromkeys(act for act in found if act not in acts))
 
 
 def sentences(text: str) -> list[str]:

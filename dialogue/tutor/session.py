@@ -11,6 +11,7 @@ from msgspec import structs
 
 from dialogue.acts import (
     Act,
+    Ask,
     Comment,
     Control,
     Describe,
@@ -24,6 +25,7 @@ from dialogue.acts import (
 )
 from dialogue.algebra.tree import has_unknown
 from dialogue.turn_record import Given, Opened
+from dialogue.tutor.activities.games import start_game
 from dialogue.tutor.activities.precheck import introduced, without_teaching
 from dialogue.tutor.activities.reasons import wants_reason
 from dialogue.tutor.advance import advance, fold
@@ -31,7 +33,7 @@ from dialogue.tutor.assess import decide
 from dialogue.tutor.core.course import greeting, wish_answered
 from dialogue.tutor.core.events import Advanced, Event, EventKind, Judged, NotClear, Unsure
 from dialogue.tutor.core.questions import begin_task
-from dialogue.tutor.core.state import ASIDE, ASKING, HOLDING, Phase, Plan, State, Task, Turn, Utterance
+from dialogue.tutor.core.state import ASIDE, ASKING, HOLDING, OPEN, Phase, Plan, State, Task, Turn, Utterance
 from dialogue.tutor.in_line import stands_in
 from dialogue.tutor.in_the_lesson import TALK, in_decimals, written_as
 from dialogue.tutor.ordering import CONTENT, Ordered, ordered, wished_beside, without_move
@@ -83,7 +85,9 @@ def give(state: State, task: Task | None, why: Given) -> Turn:
         plan = replace(state.plan, tasks=(*state.plan.tasks, task))
         after = begin_task(replace(state, plan=plan), state.place)
         sayings = (*wish_answered(state, given=True), *introduced(task, state.task, plan.open))
-    after = replace(after, turn=state.turn + 1, repeats=0, wish=None)
+        if state.game_next and after.phase in OPEN:
+            after, sayings = start_game(after, Event("game", Ask("game")))
+    after = replace(after, turn=state.turn + 1, repeats=0, wish=None, game_next=False)
     replies = replies_of(state, after, sayings, new_line=True)
     after = with_asked(replace(after, last=replies), replies)
     return Turn(after, replies, structs.replace(why, task=after.place, next=after.phase, board=board_records(after)))

@@ -10,10 +10,14 @@ from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import Line
 from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.solver import value_at
-from dialogue.algebra.tree import Expression, Number, constant, has_unknown, walk
+from dialogue.algebra.tree import Expression, Negative, Number, Quotient, constant, has_unknown, walk
+from dialogue.algebra.writing import write
 from dialogue.tutor.core.state import CHECKING, State
 from dialogue.tutor.in_line import claimed_answer, is_true
+from dialogue.tutor.moves.hints import put_in
 from dialogue.tutor.moves.showing import TRYING
+
+RESULT = (Number, Negative, Quotient)  # how what a sum comes to is written
 
 
 def supported(state: State, acts: Sequence[Act]) -> list[Act]:
@@ -79,13 +83,15 @@ def _puts_in(equation: Equation, act: Work, answer: Fraction) -> bool:
     held = [side for side in equation.sides() if has_unknown(side)]
     if len(held) != 1 or not is_true(act.left, act.right):
         return False
-    wanted = Counter(_numbers(held[0])) + Counter([answer])
+    wanted = Counter(map(abs, [*_numbers(held[0]), answer]))  # a minus is not of the number in "-14 + 29"
     for one, other in ((act.left, act.right), (act.right, act.left)):
         try:
             same = linear(one).constant == value_at(held[0], answer)
         except Refusal:
             return False
-        if same and isinstance(other, Number) and not isinstance(one, Number) and Counter(_numbers(one)) == wanted:
+        done = isinstance(other, RESULT) and not isinstance(one, Number)
+        written = write(one) == write(put_in(held[0], answer))
+        if same and done and (written or Counter(map(abs, _numbers(one))) == wanted):
             return True
     return False
 

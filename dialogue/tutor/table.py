@@ -272,6 +272,7 @@ RULES: tuple[Rule, ...] = (
     said(TALKING, ("skip",), talking.skip, *OVER),
     said(TALKING, ("easier", "harder"), talking.another_kind, *OVER),
     said(("between",), ("easier", "harder"), talking.wished),
+    said(("between",), ("game",), talking.game_wished),
     said(ASKED_BACK, ("lead",), talking.lead, "move", "check left", "check right", "count"),
     said((*TALKING, *ASIDE), ("stop",), talking.stop, "done"),
     said((*ASKED_BACK, *ASIDE), ("pause",), talking.pause, "paused"),

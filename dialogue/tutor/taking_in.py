@@ -18,17 +18,19 @@ from dialogue.acts import (
     Disclosure,
     Expecting,
     Interpretation,
+    Refused,
     Say,
     Unclear,
     Value,
 )
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.moves import Line
-from dialogue.algebra.tree import Expression, Number, Unknown, walk
+from dialogue.algebra.tree import Expression, Number, Unknown, constant, walk
 from dialogue.tutor.activities.diagnosis import plain_account
 from dialogue.tutor.activities.games import aside
-from dialogue.tutor.by_sentence import by_sentence, with_sentences
+from dialogue.tutor.by_sentence import asked_plainly, by_sentence, sentences, with_sentences
 from dialogue.tutor.closed_choice import chosen_move
+from dialogue.tutor.core.questions import due_value
 from dialogue.tutor.core.state import OPEN, Phase, State, Utterance
 from dialogue.tutor.in_line import claimed_answer
 from dialogue.tutor.in_the_lesson import acts_of, in_the_lesson, question_alone, with_asked_beside
@@ -115,6 +117,8 @@ def _taken(state: State, said: Utterance) -> TakenIn:
     if verdict is not None:
         return TakenIn(Interpretation((verdict,), sure=True))
     found, *others = said.meant or (interpret(said.text, expecting(state), state.letter, tutor),)
+    if said.channel == "typed" and not said.meant and state.phase in SENTENCES_APART:
+        found = replace(found, acts=(*found.acts, *asked_plainly(said.text, found.acts, state.letter)))
     if state.phase == "confirm" and not any(isinstance(act, Say | Control | Disclosure) for act in found.acts):
         found = interpret(said.text, expecting(left(state)), state.letter, tutor)  # no answer to "you mean ...?"
     if not found.sure and (picked := chosen_move(state, said.text)) is not None:
@@ -128,7 +132,9 @@ def _taken(state: State, said: Utterance) -> TakenIn:
     rivals = tuple(acts for acts in heard if acts != found.acts and not isinstance(acts[0], Unclear))
     found = replace(found, rivals=(*rivals, *found.rivals))
     found = in_the_lesson(state, said.text, _with_whole_sums(said.text, found))
-    if not found.sure and not has_words(said.text):
+    if not found.sure and not has_words(said.text) and apart is not None:
+        found = apart  # in signs alone each sentence is read exactly, or not at all
+    elif not found.sure and not has_words(said.text):
         refused = why_refused(said.text, state.letter) if said.channel == "typed" else Unclear()
         found = _number_that_leads_on(state, said.text) or (
             Interpretation((refused,), sure=False) if refused.question else _as_written(state, said.text, found)
@@ -179,12 +185,25 @@ def _settled(state: State, text: str, found: Interpretation, apart: Interpretati
     """A reading that is not sure, made sure where it leads on; where it does not, what its sentences say apart."""
     whole = settled(state, found, _barred(state, text, found.acts))
     if apart is None:
-        return _sum_asked(state, text, question_alone(whole))
+        return _worked_out(state, text, _sum_asked(state, text, question_alone(whole)))
     content = [act for act in whole.acts if isinstance(act, CONTENT)]
     if whole.sure and content:
         agreed = all(act in apart.acts for act in content)  # the sentences say by themselves what the whole leads on to
         return replace(with_sentences(whole, apart), guessed=whole.guessed and not agreed)
-    return in_the_lesson(state, text, replace(apart, rivals=found.rivals))
+    return _worked_out(state, text, in_the_lesson(state, text, replace(apart, rivals=found.rivals)))
+
+
+def _worked_out(state: State, text: str, found: Interpretation) -> Interpretation:
+    """Where a value was asked for and none was read: the number that a sentence ends with, if that is it."""
+    if due_value(state) is None or any(isinstance(act, (*CONTENT, Refused)) for act in found.acts):
+        return found
+    for one in sentences(text):
+        ends = re.search(r"(-?\d+(?:\.\d+)?)\W*$", one)
+        value = None if ends is None or "?" in one or denies(one) else Value(constant(Fraction(ends[1])))
+        if value is not None and leads_on(state, (value,)):
+            acts = tuple(act for act in found.acts if not isinstance(act, Unclear))
+            return replace(found, acts=(value, *acts), sure=True, guessed=True)
+    return found
 
 
 def _sum_asked(state: State, text: str, found: Interpretation) -> Interpretation:

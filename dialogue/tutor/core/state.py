@@ -251,6 +251,7 @@ class State:
     moved: bool = False
     decimals: bool = False
     mixed: bool = False
+    game_next: bool = False
     slips: int = 0
 
     @property

@@ -129,7 +129,9 @@ def comment(state: State, event: Event) -> Outcome:
         return state, (apology(state),)
     if act.kind == "object" and (shown := shown_again(state)) is not None:
         return state, (shown,)
-    if act.kind == "object" and state.phase in {*WORKING, *CHECKING}:
+    if act.kind == "object" and state.phase in CHECKING:
+        return state, (Saying("why check"),)
+    if act.kind == "object" and state.phase in WORKING:
         return state, ()  # what is being worked out is asked in other words
     if act.kind == "notice" and state.phase in CHECKING:
         return state, (Saying("heard notice, checking"),)
@@ -298,6 +300,11 @@ def another_kind(state: State, event: Event) -> Outcome:
         return state, (Saying("no other kind"),)
     key = f"a {wish} one" if state.plan.open else "next of the set"
     return begin_task(replace(state, wish=wish), state.place + 1), (Saying(key),)
+
+
+def game_wished(state: State, event: Event) -> Outcome:
+    """A game wished for with the end of an equation: it comes first of all."""
+    return replace(state, game_next=True), ()
 
 
 def wished(state: State, event: Event) -> Outcome:

@@ -221,6 +221,7 @@ ANSWERS: dict[str, Respond] = {
     "two unknowns": lambda state: Saying("answer two unknowns", {"unknown": state.letter}),
     "how long": _how_long,
     "other form": lambda state: Saying("answer other form"),
+    "remainder": lambda state: Saying("answer remainder"),
     "calculator": lambda state: Saying("answer calculator"),
     "letter": lambda state: Saying("answer same letter", {"unknown": state.letter}),
     "unwanted": lambda state: Saying("no check"),
