@@ -13,6 +13,7 @@ NO_WORK = HELP_EVENTS | {
     "unclear", "doubtful", "unsure", "narrow", "unheard", "to explain", "distress", "silence",
 }  # fmt: skip
 STEPS = ("move", "rewrite", "line", "left wrong", "right wrong", "both wrong")  # how events of undoing begin
+HALF = "move part"  # what may be half a move: it undoes nothing yet, and any words may be taken for it
 WRONG_VALUES = frozenset({"value wrong", "value of other side"})
 CHECKING = "check "  # how the phases begin in which an answer is put in: a slip there is none of the solving
 HELD = frozenset({"confirm", "reason", "paused", "offer stop", "account"})  # phases that wait for another question
@@ -73,7 +74,7 @@ class EquationFold:
         self.wrong += went_wrong(event, phase, broke)
         if stated and is_answer(stated):
             self.numbers.add(stated)
-        elif event.startswith(STEPS):
+        elif event.startswith(STEPS) and event != HALF:
             self.undoing += 1
         self._at_one_question(event, phase, line, words)
 

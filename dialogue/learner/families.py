@@ -103,7 +103,7 @@ class _Drawing:
                 return family
 
     def _set(self) -> list[DrawnTask]:
-        """The stage's set of five. Begun again where one number alone cannot change."""
+        """The stage's set of five. Begun again where one number alone cannot change within the classroom ranges."""
         for _ in range(MOST_SETS):
             letter, five = unknown_letters()[0], list[DrawnTask]()
             for name, change in self.stage.set:
@@ -113,7 +113,10 @@ class _Drawing:
                     letter = self.random.choice([each for each in unknown_letters() if each != letter])
                 held = self._held(family, change, last)
                 task = self._next(family, letter, self._variation(family, change, last), held)
-                if change and any(task.numbers[each] != number for each, number in held.items()):
+                if self.grown or (change and any(task.numbers[each] != number for each, number in held.items())):
+                    if self.grown:  # tried too often to stay within them
+                        self.grown.clear()
+                        self.tried.clear()
                     break
                 five.append(task)
             else:

@@ -1,5 +1,6 @@
 """The fifteen stages: their samples, their numbers, their sets of five, and that no two equations are the same."""
 
+import re
 from fractions import Fraction
 from itertools import pairwise
 
@@ -14,6 +15,7 @@ from dialogue.learner.families import DrawnTask, draw
 from dialogue.learner.stages import stage, stages, unknown_letters
 
 NUMBERS = [each.number for each in stages()]
+SHEETS = range(200)
 CURRICULUM = {"6.EE.B.7", "7.EE.B.4a", "7.EE.A.1", "8.EE.C.7a", "8.EE.C.7b", "A-REI.B.3", "England KS3"}
 
 
@@ -158,6 +160,28 @@ ANSWERS = {
 @pytest.mark.parametrize("number", NUMBERS)
 def test_the_kinds_of_answer_are_those_the_stage_announces(number: int) -> None:
     assert {kinds(task) for task in draw(number, 8, 80)} == ANSWERS[number]
+
+
+SHEET = 8  # equations
+SUBTRACTED = re.compile(r"- \d+(?![\d*])")
+
+
+@pytest.mark.parametrize("number", [11, 12, 13, 14])
+def test_subtracted_constants_come_often_enough_on_200_sheets(number: int) -> None:
+    """4n - 7 as well as 4n + 7: on every sheet at least two, and two in five or more of all equations."""
+    sheets = [[bool(SUBTRACTED.search(task.equation.text())) for task in draw(number, seed, SHEET)] for seed in SHEETS]
+    assert min(map(sum, sheets)) >= 2
+    assert 0.4 <= sum(map(sum, sheets)) / (len(sheets) * SHEET) <= 0.6
+
+
+@pytest.mark.parametrize("number", NUMBERS)
+def test_200_sheets_have_gentle_numbers_and_no_answer_again_at_once(number: int) -> None:
+    """Up to 100 before brackets and fractions come together with the unknown on both sides: a choice."""
+    for seed in SHEETS:
+        drawn = draw(number, seed, SHEET)
+        assert all(before.solution != task.solution for before, task in pairwise(drawn)), seed
+        written = [abs(value) for task in drawn for name, value in task.numbers.items() if name != "x"]
+        assert max(written) <= (100 if number < 15 else 150), seed
 
 
 def test_number_choices_of_the_stages() -> None:

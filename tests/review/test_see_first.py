@@ -88,6 +88,16 @@ def test_equations_left_with_hardly_a_step_are_little_done_and_not_a_being_stuck
     ]
 
 
+def test_letters_typed_at_random_are_no_step_of_who_left_the_rest_with_hardly_one(tmp_path: Path) -> None:
+    """As a lesson keeps "asdfgh": half a move, of which neither the operation nor the number was said."""
+    calls = [asked(1, "idk") for _ in range(3)]
+    typed = {"task": 2, "event": "move part", "said": "asdfgh"}
+    left = [typed, {"task": 2, "event": "skip", "said": "skip"}, {"task": 3, "event": "comment", "said": "."}]
+    session(tmp_path, "idle", [solved(0), *calls, *left, {"task": 3, "event": "skip", "said": "skip"}])
+    (row,) = read(tmp_path)["see_first"]
+    assert (row["kind"], row["why"]) == ("little", "Left 2 of 4 equations with 0 steps or answers among them, last")
+
+
 def test_of_numbers_put_forward_one_after_another_none_is_an_idea_where_a_slip_says_as_much(tmp_path: Path) -> None:
     both = ("one-side-only", "arithmetic-slip")
     guess = [stated(task, "n = 6", "6", *both) for task in (0, 1)]
