@@ -75,6 +75,8 @@ def run(args: argparse.Namespace) -> int:
     folders: list[Path] = args.folders or [default_folder()]
     if args.parent and args.learner is None:
         raise CannotGoOn("--parent needs --learner CODE.", USAGE)
+    if args.since and args.until and args.until < args.since:
+        raise CannotGoOn(f"--since {args.since} is after --until {args.until}.", USAGE)
     if len(folders) > 1 and (args.note or args.override or args.belongs or args.learner or args.plan or args.csv):
         raise CannotGoOn("Several folders give a page for each class; for anything else name one folder.", USAGE)
     if args.note or args.override or args.belongs:
@@ -101,7 +103,9 @@ def _classes(args: argparse.Namespace, folders: list[Path]) -> int:
 
         pages = [{"name": folder.name, "page": _named_page(args, folder)} for folder in folders]
         return _out(as_json({"classes": pages}))
-    for folder in folders:
+    for place, folder in enumerate(folders):
+        if place and args.html is None and args.csv is None and args.plan is None:
+            print()
         beside = None if args.html is None else args.html.with_stem(f"{args.html.stem}-{folder.name}")
         _class(args, folder, folder.name, beside)
     return FINE
@@ -230,11 +234,12 @@ def _class(args: argparse.Namespace, folder: Path, name: str, html: Path | None)
     if args.html is None and args.csv is None and args.plan is None:
         from rich.console import Console
 
-        from chattutor.review.terminal import print_class
+        from chattutor.review.terminal import NO_LOGS, NOT_THEN, print_class
 
         if name or args.since or args.until:
             print(plain(_head(args, name)))
-        print_class(page, Console(highlight=False, width=None if sys.stdout.isatty() else PIPE_WIDTH))
+        nothing = NOT_THEN if args.since or args.until else NO_LOGS
+        print_class(page, Console(highlight=False, width=None if sys.stdout.isatty() else PIPE_WIDTH), nothing)
     return FINE
 
 

@@ -13,7 +13,7 @@ from chattutor.paper.marking import MarkedWork, Unmarked, mark, patterns, record
 from chattutor.paper.sets import read_set
 from chattutor.paper.sheets import write_sheets
 from chattutor.paper.textfile import read_text
-from chattutor.paper.work import works
+from chattutor.paper.work import PaperWork, Stray, as_code, works
 from chattutor.paper.working import MarkedLine
 from chattutor.session_logs.saved import plan_record
 from chattutor.session_logs.schema import Settings
@@ -25,6 +25,7 @@ from dialogue.learner.records import stage_of
 from dialogue.turn_record import Opened
 from dialogue.tutor.core.state import Plan, Task
 
+MOST_CODE = 32  # characters of a learner's code
 WRONG = "\N{BALLOT X}"  # no letter that could be an unknown
 ANSWERS = {
     "right": "answer right",
@@ -40,7 +41,7 @@ def run(args: argparse.Namespace) -> int:
     in_utf8()
     code = FINE
     done: list[MarkedWork] = []
-    for each in map(mark, works(read_text(args.file).text, _sheet(args.sheet))):
+    for each in map(mark, _works(args.file, _sheet(args.sheet))):
         if isinstance(each, Unmarked):
             print(f"{args.file}, line {each.line}: {plain(each.sentence)}", file=sys.stderr)
             code = TROUBLE
@@ -62,6 +63,23 @@ def run(args: argparse.Namespace) -> int:
     if args.logs is not None:
         _write(args.logs, done)
     return code
+
+
+def _works(path: Path, sheet: dict[int, Equation]) -> list[PaperWork | Stray]:
+    """Every piece of work in a file; of one that names nobody, under the file's own name. Raises CannotGoOn."""
+    text = read_text(path).text
+    found = list(works(text, sheet))
+    name = as_code(path.stem)[:MOST_CODE]
+    if not name or any(isinstance(each, PaperWork) for each in found):
+        return found
+    unnamed = list(works(text, sheet, name))
+    if any(isinstance(each, PaperWork) for each in unnamed):
+        print(
+            f"{path}, every line: nobody's code or name is given, so this is marked as the work of {plain(name)}. "
+            "A code or a name on a line of its own above the work says whose it is.",
+            file=sys.stderr,
+        )
+    return unnamed
 
 
 def _sheet(path: Path | None) -> dict[int, Equation]:

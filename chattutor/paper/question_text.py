@@ -28,7 +28,7 @@ MARKS = re.compile(
     r"\s*(?:\(\s*\d{1,2}\s*marks?\s*\)|\[\s*\d{1,2}\s*(?:marks?)?\s*\]|\b\d{1,2}\s*marks?)\s*$", re.IGNORECASE
 )
 BARE_MARKS = re.compile(r"\s+\((\d{1,2})\)\s*$")
-ROOM = re.compile(r"[\s,;]+[a-z]\s*=\s*[_.…?]+\s*$|\s*[_…]{2,}\s*$|[\s.;,?!]+$", re.IGNORECASE)
+ROOM = re.compile(r"\s+for\s+[a-z]\W*$|[\s,;]+[a-z]\s*=\s*[_.…?]+\s*$|\s*[_…]{2,}\s*$|[\s.;,?!]+$", re.IGNORECASE)
 ANSWER = re.compile(
     r"""(?:\s*[,;]?\s*[(\[]?\s*(?:answer|ans|solution)\b\s*[:=.]?\s*
          |\s*(?:=>|⇒|→|->|∴)\s*

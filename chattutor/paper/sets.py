@@ -34,7 +34,9 @@ FindingKind: TypeAlias = Literal[
 
 MINUS = re.compile(r"[-–—−]\S")
 TITLE = re.compile(r"[A-Za-z].*[A-Za-z]{3,}.*")
-BETWEEN = re.compile(r"\s*;\s*|\s*,\s+|\s{3,}")
+BETWEEN = re.compile(r"\s*;\s*|\s*,\s+|\s+and\s+|\s{3,}")
+NUMBERED = re.compile(r"(\d{1,3})\s+(?=[\w(]|[−-]\S)")
+LEAST_NUMBERED = 3  # lines that begin with 1, 2, 3 and so on: question numbers
 MOST_QUOTED = 60  # characters of a line
 LEAST_DASHES = 3  # lines that all begin with a minus sign: a list, it may be
 HEADINGS = ("equation", "equations", "question", "problem")
@@ -99,6 +101,10 @@ def read_set(path: Path, remarks: bool = True, most: int | None = None) -> Equat
     if dashes > 1:
         sentence = f"A dash and a space at the start of {dashes} lines was taken for a bullet, not for a minus sign."
         findings.append(SetFinding(0, "read as", sentence, used=True))
+    if _is_numbered([typed for _, typed, _ in rows_of_it]):
+        sentence = f"The numbers at the start of {len(rows_of_it)} lines were taken for question numbers."
+        findings.append(SetFinding(0, "read as", sentence, used=True))
+        rows_of_it = [(line, NUMBERED.sub("", typed, count=1), heading) for line, typed, heading in rows_of_it]
     for line, typed, heading in rows_of_it:
         if len(items) == most:
             sentence = f"Only the first {most} equations are used; the file was not read from this line on."
@@ -133,6 +139,14 @@ def read_set(path: Path, remarks: bool = True, most: int | None = None) -> Equat
     return EquationSet(tuple(items), tuple(findings))
 
 
+def _is_numbered(lines: list[str]) -> bool:
+    """Whether every line begins with the next number, 1 first, and a gap: ``1  4x + 3 = 27``."""
+    numbers = [NUMBERED.match(typed) for typed in lines]
+    return len(lines) >= LEAST_NUMBERED and all(
+        match is not None and int(match[1]) == place for place, match in enumerate(numbers, 1)
+    )
+
+
 def _read(text: str) -> Equation | Refusal:
     try:
         return read_equation(text)
@@ -150,6 +164,9 @@ def _rows(text: str) -> Iterator[tuple[int, str, str]]:
             column = _column(cells)  # a row of headings, in whatever language
             continue
         typed = _cell(row, column).partition("#")[0].strip()
+        if column is None and (side_by_side := _equations_of(row)):
+            yield from ((row.line, each, heading) for each in side_by_side)
+            continue
         if not typed or is_instruction(typed):
             continue
         title = place == 0 and len(cells) == 1 and TITLE.fullmatch(typed)
@@ -160,13 +177,23 @@ def _rows(text: str) -> Iterator[tuple[int, str, str]]:
             yield row.line, each, heading
 
 
+def _equations_of(row: FileRow) -> list[str]:
+    """The cells of a row that are all equations to solve, as of a sheet with tabs between them; none of any other."""
+    cells = [as_meant(cell) for cell in row.cells if cell.strip()]
+    return cells if len(cells) > 1 and all(map(_to_solve, cells)) else []
+
+
+def _to_solve(text: str) -> bool:
+    """Whether a text is an equation, and no answer."""
+    read = _read(question_text(text).equation)
+    return isinstance(read, Equation) and not is_solved(read)
+
+
 def _several(typed: str) -> list[str]:
     """The equations of a line that holds several; an unknown alone beside an equation is its answer, not another."""
     parts = [part for part in BETWEEN.split(typed) if part.strip()]
-    if len(parts) > 1 and typed.count("=") == len(parts):
-        read = [_read(question_text(part).equation) for part in parts]
-        if all(isinstance(each, Equation) and not is_solved(each) for each in read):
-            return parts
+    if len(parts) > 1 and typed.count("=") == len(parts) and all(map(_to_solve, parts)):
+        return parts
     return [typed]
 
 

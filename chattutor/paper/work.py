@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
-from chattutor.paper.notation import ARROWS
+from chattutor.paper.notation import ARROWS, written
 from chattutor.paper.question_text import is_instruction, question_text
 from chattutor.paper.textfile import FileRow, as_meant, delimiter, rows
 from chattutor.session_logs.learner import CODE
@@ -30,10 +30,18 @@ HEADER = re.compile(r"(?:date|class|form|teacher|subject|topic|title|set|score|m
 NAME = re.compile(r"[A-Za-z][A-Za-z0-9_'’.-]*:?|[A-Z][A-Za-z_'’.-]*(?: [A-Z][A-Za-z0-9_'’.-]*){1,3}:?")
 SHORT_CODE = re.compile(r"[A-Z]{1,3}[-_]?\d{1,4}[a-z]?:?")
 QUESTION = re.compile(
-    r"(?P<word>(?:questions?|qu?|ex(?:ercise)?|no)\b\.?\s*(?=\d)|q(?=\d))?\(?(?P<number>\d{1,3})\s*(?P<part>[a-z](?=[.):]))?(?P<end>[):]+|\.(?!\d)|\s+|$)"
+    r"(?P<word>(?:questions?|qu?|ex(?:ercise)?|number|problem|no)\b\.?\s*(?=\d)|q(?=\d))?\(?(?P<number>\d{1,3})\s*(?P<part>[a-z](?=[.):]))?(?P<end>[):]+|\.(?!\d)|\s+|$)"
     r"\s*(?P<rest>.*)",
     re.IGNORECASE,
 )
+RULED = re.compile(r"[-_=~*–—]{3,}")
+IN_BRACKETS = re.compile(r"\(([^()=]*=[^()=]*)\)\s*[:.,]?\s*(.*)")  # (2x - 1 = 8): x = 4.5
+PART = re.compile(r"\(?([a-h])\)\s*(.*=.*)")  # b) n - 17 = 9
+GOES_ON = re.compile(  # on the line of the equation itself: the working that follows from it
+    rf"{ARROWS.pattern}|[,;]?\s+(?:and\s+)?(?:so|then|therefore|hence)\b\s*|\s*(?:\.{{3,}}|…)\s*|[,;]\s+(?=[^,;]*=)|\s{{3,}}(?=\S[^=]*=)"
+)
+LISTED = re.compile(r"(\d{1,3})\s+[a-z]\s*=\s*[-−]?\s*\d[\d./\s]*", re.IGNORECASE)
+ALONE = re.compile(r"(?:[a-z]\s*=\s*)?[-−]?\s*\d[\d./\s]*|no\s+\w+|\?+", re.IGNORECASE)
 COLUMN = re.compile(r"(?:questions?|qu?|no)?\.?\s*(\d{1,3})", re.IGNORECASE)
 NO_WORK = "This line belongs to no piece of work: each starts with a code, a colon and the equation."
 NO_CELL = "This row has no code or no equation."
@@ -41,6 +49,7 @@ NO_QUESTION = "This question has no equation under it, so nothing is marked."
 NEW_OR_NOT = (
     "Is this a new question or the next line of the last? Put its number before it, or leave out the empty line."
 )
+NO_SHEET = "This is an answer without its equation; --sheet FILE names the file with the equations."
 NOT_ON_SHEET = "The sheet has no question with this number."
 
 
@@ -63,12 +72,15 @@ class Stray:
     problem: str = NO_WORK
 
 
-def works(text: str, sheet: Mapping[int, Equation] | None = None) -> Iterator[PaperWork | Stray]:
+def works(text: str, sheet: Mapping[int, Equation] | None = None, learner: str = "") -> Iterator[PaperWork | Stray]:
     """Every piece of work in a file, in order. ``sheet``: the equation of each question's number, where the file gives
-    the numbers alone."""
+    the numbers alone; ``learner``: whose work comes before any code or name."""
     plain = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
     parted = delimiter(plain)
-    yield from _of_table(rows(text, table=True), sheet or {}) if parted else _Blocks(sheet or {}).works(plain)
+    if parted:
+        yield from _of_table(rows(text, table=True), sheet or {})
+    else:
+        yield from _Blocks(sheet or {}, learner).works(plain)
 
 
 def _of_table(table: Iterator[FileRow], sheet: Mapping[int, Equation]) -> Iterator[PaperWork | Stray]:
@@ -110,12 +122,15 @@ class _Blocks:
     question: Stray | None = None  # a question's number whose equation has not come yet
     title: Stray | None = None  # the first line of a file that begins with no code
     asked: int = 0  # the number of the question being read, where it has one
+    listed: int = 0  # the number of the last answer of a list without its equations
     idle: Stray | None = None  # a code or a name under which no work has come yet
 
     def works(self, lines: list[str]) -> Iterator[PaperWork | Stray]:
         for number, line in enumerate(lines, 1):
             typed = re.sub(r"(?:^|\s)#(?!\d).*", "", line).strip()
-            if typed:
+            if typed and RULED.fullmatch(typed) and self.work is not None and self._answered():
+                self.gap = True  # a line drawn under a question that is done
+            elif typed:
                 yield from self._line(number, typed)
                 self.gap = False
             elif not line.strip():
@@ -182,8 +197,14 @@ class _Blocks:
 
     def _question(self, typed: str) -> tuple[int, str] | None:
         """(number, the rest) of a line that begins a question; a numbered line of working begins none."""
+        part = PART.fullmatch(typed)
+        if part is not None and self.learner and not self.sheet:
+            number = 1 + "abcdefgh".index(part[1])
+            return (number, part[2]) if self.work is None or number == self.asked + 1 else None
         match = QUESTION.fullmatch(typed)
-        if match is None or not self.learner or (not match["word"] and not match["end"].strip(" ")):
+        if match is None or not self.learner:
+            return None
+        if not match["word"] and not match["end"].strip(" ") and not self._is_next_answer(match):
             return None
         number, rest = int(match["number"]), match["rest"].strip()
         if match["word"] or self.sheet or self.work is None:
@@ -191,6 +212,12 @@ class _Blocks:
         if number == self.asked + 1 and not _answers(rest):
             return number, rest
         return None if not rest or self._goes_on(rest) else (number, rest)
+
+    def _is_next_answer(self, match: re.Match[str]) -> bool:
+        """Whether a bare number is that of the sheet's next question, and its answer all that follows: ``2 x = -3``."""
+        done = self.work is None or len(self.work.lines) < 2
+        is_next = bool(self.sheet) and done and int(match["number"]) == self.asked + 1
+        return is_next and ALONE.fullmatch(match["rest"]) is not None
 
     def _goes_on(self, rest: str) -> bool:
         """Whether a line with a number before it is rather a step of the work being read."""
@@ -204,7 +231,8 @@ class _Blocks:
     def _last(self) -> str:
         """The last line of the work that is an equation."""
         assert self.work is not None
-        for _, text in reversed(self.work.lines):
+        for _, typed in reversed(self.work.lines):
+            text = written(typed).text  # "x = 4 !!!"
             try:
                 read_equation(text)
             except Refusal:
@@ -229,11 +257,17 @@ class _Blocks:
     def _begun(self, number: int, rest: str) -> Iterator[PaperWork | Stray]:
         """A piece of work whose equation is typed here; with nothing typed, the learner's work comes below."""
         rest = rest.strip()
+        listed = LISTED.fullmatch(rest)
+        if listed is not None and not self.sheet and (int(listed[1]) == 1 or 0 < self.listed < int(listed[1])):
+            self.listed = int(listed[1])
+            yield Stray(number, rest, NO_SHEET)
+            return
         asked = self._question(rest) if rest else None
         if asked is not None and self.sheet:
             yield from self._asked(number, rest, *asked)
         elif rest and not is_instruction(rest):
-            equation, *more = re.split(ARROWS, rest)
+            held = IN_BRACKETS.fullmatch(rest)
+            equation, *more = [held[1], *filter(None, [held[2]])] if held else re.split(GOES_ON, rest)
             self.work, self.idle = PaperWork(number, self.learner, question_text(equation).equation), None
             self.work.lines += [(number, each) for each in more]
 
@@ -273,5 +307,5 @@ def _answers(text: str) -> bool:
 def _known_words(typed: str) -> bool:
     """Whether words at the start of a block are about the work rather than a name."""
     return bool(
-        re.search(r"\b(?:solution|answer|numbers?|sides?|add|subtract|divide|multiply|by)\b", typed, re.IGNORECASE)
+        re.search(r"\b(?:solution|answers?|numbers?|sides?|add|subtract|divide|multiply|by)\b", typed, re.IGNORECASE)
     )

@@ -42,6 +42,7 @@ COMMA = "Read with a decimal point."
 NO_LETTER = "The answer, without the unknown's letter."
 OF_ITS_OWN = "Rounded."
 TRIAL = "A number tried: not judged."
+MENDED = "Put right."
 NUMBER_ALONE = "A number alone: not judged."
 CHAIN = "These are not all equal: a new line for each step keeps the equals sign true."
 CLOSE = "Close, but rounded: ask for the fraction."
@@ -221,6 +222,9 @@ class _WorkReader:
         apart = is_solved(stated) and theirs is not None and value is not None and value != theirs
         if apart and decimals and _close(theirs or Fraction(0), value or Fraction(0), len(decimals[-1])):
             return MarkedLine(number, piece, above, step, remark=OF_ITS_OWN)
+        mended = is_solved(above) and above.solution() != self.equation.solution() == stated.solution()
+        if mended:  # under a wrong answer comes the right one: no step from it, and not to be crossed
+            return MarkedLine(number, piece, above, step, judge(self.equation, step), remark=MENDED)
         return MarkedLine(number, piece, above, step, judge(above, step))
 
     def _sum(self, number: int, piece: str, stated: Equation, bare: Written, above: Equation) -> MarkedLine | None:

@@ -31,22 +31,24 @@ from chattutor.session_logs.transcript import shown
 
 MARKS = dict(zip(OUTCOMES, "●▲◐○–·", strict=True))
 FIRST, COMMONEST, GROUPS, LEFT, PILE = 3, 2, 5, 3, 3  # rows of each kind or section; --html and --json have all
+NO_LOGS, NOT_THEN = "There are no session logs here.", "There is no lesson of these days."
 TEACH = "groups to re-teach"
 APART_HOW = "To tell them apart: chattutor review DIR --belongs SESSION CODE"
 MOST_BESIDE, APART = 3, "  "  # parts of the class side by side
 CELL, NARROW = 3, 80  # columns a stage without counts; and of a narrow terminal
 
 
-def print_class(page: dict[str, Any], console: Console) -> None:
-    """Print the page."""
+def print_class(page: dict[str, Any], console: Console, nothing: str = NO_LOGS) -> None:
+    """Print the page; ``nothing``: what to say where there are no learners."""
     learners = page["learners"]
     console.print(Text(shown(totals(page)), style="bold"))
     if not learners:
-        console.print("There are no session logs here.")
+        console.print(nothing)
         return
     _section(console, "See first", _first(page))
-    if page["others"]:
-        _section(console, f"Everybody else ({len(page['others'])})", [", ".join(map(clipped, page["others"]))])
+    grouped = {code for row in page["groups"] for code in row["learners"]}  # named above, of an earlier lesson too
+    if others := [code for code in page["others"] if code not in grouped]:
+        _section(console, f"Everybody else ({len(others)})", [", ".join(map(clipped, others))])
     if page["two_at_once"]:
         rows = [f"{clipped(row['code'])}: {twins(row)}" for row in page["two_at_once"]]
         _section(console, "Two learners under one code?", [*rows, APART_HOW])
@@ -158,7 +160,8 @@ def _row(learner: dict[str, Any], numbers: list[int], code: int, cell: int, coun
     found = [learner["stages"].get(str(number)) for number in numbers]
     marks = "".join(f"{_cell(each, counts) if each else '':>{cell}}" for each in found)
     name = shown(learner["code"])
-    return f"{name if len(name) <= code else name[: code - 1] + '…':<{code}}{marks}"
+    half = (code - 1) // 2  # a long name keeps its end, where the code stands
+    return f"{name if len(name) <= code else name[: code - 1 - half] + '…' + name[-half:]:<{code}}{marks}"
 
 
 def _cell(row: dict[str, Any], wide: bool) -> str:

@@ -7,7 +7,10 @@ from typing import Any
 
 from chattutor.common.exits import CONTROLS
 
-HEADS = ("learner", "stage", "now", "independent", "prompted", "shown", "not yet", "not attempted")
+HEADS = (
+    "learner", "stage", "now", "independent", "right after wrong steps", "prompted", "shown", "not yet",
+    "not attempted",
+)  # fmt: skip
 # what a spreadsheet would run, also one that parts cells at semicolons: OWASP, "CSV Injection" (from memory)
 _START = r"""(?=[\s"]*[=+\-@＝＋－＠])"""
 FORMULA, KEPT_FROM_RUNNING = re.compile(f"(^|;){_START}"), re.compile(f"(^|;)'{_START}")

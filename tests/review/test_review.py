@@ -200,6 +200,20 @@ def test_an_empty_folder_is_said_to_be(tmp_path: Path) -> None:
     assert "There are no session logs here." in done.stdout
 
 
+def test_days_without_a_lesson_are_said_to_be_and_days_the_wrong_way_round_are_refused(logs: Path) -> None:
+    later = chattutor("review", logs, "--since", "2099-01-01")
+    assert (later.returncode, "There is no lesson of these days." in later.stdout) == (0, True)
+    turned = chattutor("review", logs, "--since", "2026-11-03", "--until", "2026-11-02")
+    assert (turned.returncode, turned.stdout) == (2, "")
+    assert "--since 2026-11-03 is after --until 2026-11-02." in turned.stderr
+
+
+def test_nothing_heard_is_not_printed_as_empty_quotes(tmp_path: Path) -> None:
+    session(tmp_path, "ann", [{"task": 0, "event": "unheard", "said": ""}])
+    html = class_html(json.loads(chattutor("review", tmp_path, "--json").stdout))
+    assert ", no words were heard" in html and "“”" not in html
+
+
 def test_the_terminal_page_is_short_and_holds_what_matters(logs: Path) -> None:
     done = chattutor("review", logs)
     assert done.returncode == 0

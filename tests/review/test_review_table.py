@@ -6,18 +6,21 @@ from pathlib import Path
 
 import pytest
 from processes import chattutor
-from test_review import session, solved
+from test_review import session, solved, wrong
 
+from chattutor.review.evidence import OUTCOMES
 from chattutor.session_logs.spreadsheet import as_it_was, harmless
 
 
 def test_a_row_for_each_learner_and_stage(tmp_path: Path) -> None:
-    session(tmp_path / "logs", "able", [solved(0), solved(3, "shown")])
+    """Every way that an equation can go has a column."""
+    session(tmp_path / "logs", "able", [wrong(0, "n is 1"), solved(0), solved(1), solved(3, "shown")])
     target = tmp_path / "class.csv"
     assert chattutor("review", tmp_path / "logs", "--csv", target).returncode == 0
     with target.open(newline="", encoding="utf-8") as source:
         rows = list(csv.reader(source))
-    assert rows[1:] == [["able", "3", "independent", "1", "0", "0", "0", "2"], ["able", "6", "shown", *"00100"]]
+    assert rows[0] == ["learner", "stage", "now", *OUTCOMES]
+    assert rows[1:] == [["able", "3", "independent", *"110001"], ["able", "6", "shown", *"000100"]]
 
 
 @pytest.mark.parametrize("start", ["=", "+", "-", "@", "\t=", "\r+", "＝", '"='])

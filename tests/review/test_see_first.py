@@ -6,6 +6,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from processes import chattutor
+from test_over_time import on
 from test_review import EQUATIONS, read, session, solved, wrong
 
 from chattutor.review.error_patterns import ideas
@@ -182,3 +184,11 @@ def test_every_error_but_slips_has_a_belief_and_what_to_do(error: str) -> None:
 
 def test_no_belief_is_of_an_error_that_is_not() -> None:
     assert set(beliefs()) == set(error_table()) - ARITHMETIC
+
+
+def test_who_is_named_by_an_idea_of_an_earlier_lesson_is_not_everybody_else(tmp_path: Path) -> None:
+    on("2026-09-07", session(tmp_path, "ann", [wrong(0, "n is 48"), wrong(1, "n is 78")]))
+    on("2026-09-08", session(tmp_path, "ann", [solved(2)]))
+    on("2026-09-08", session(tmp_path, "bob", [solved(2)]))
+    shown = chattutor("review", tmp_path).stdout
+    assert "ann: 4n = 52 then “n is 48”" in shown and "Everybody else (1)\n  bob\n" in shown
