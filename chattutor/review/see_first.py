@@ -136,6 +136,8 @@ def _little(learner: Learner, latest: list[Tried]) -> Reason | None:
     work = sum(one.work for one in sittings)
     if not sittings or work >= LITTLE or any(one.mark.solved for one in latest):
         return None
+    if work and sum(one.mark.calls for one in latest) >= MANY_CALLS:  # tried, and asked for help: stuck
+        return None
     turns = sum(one.turns for one in sittings)
     why = f"Said {counted(turns, 'thing')}, {_works(work)} among them"
     return Reason("little", why if turns else "Said nothing", said=said, weight=LITTLE - work)

@@ -190,3 +190,25 @@ def test_a_table_with_a_column_a_question_is_marked_against_the_sheet(tmp_path: 
         ("A17", "right", False), ("A17", "right", False), ("A17", "right", False),
         ("Ada-B", "wrong", False), ("Ada-B", "not attempted", False), ("Ada-B", "right", True),
     ]  # fmt: skip
+
+
+def test_a_list_of_answers_is_refused_without_its_sheet_and_marked_with_it(tmp_path: Path) -> None:
+    answers, sheet = tmp_path / "pip.txt", tmp_path / "sheet.txt"
+    answers.write_text("1 x=4\n2 x = -3\n3 5\n")
+    sheet.write_text("7x = 28\n2x + 9 = 3\n4x - 7 = 13\n")
+    alone = chattutor("mark", answers)
+    assert (alone.returncode, alone.stdout) == (1, "")
+    assert 'line 2: This is an answer without its equation; --sheet FILE names the file with the equations. ("2 x' in (
+        alone.stderr
+    )
+    marked = chattutor("mark", answers, "--sheet", sheet)
+    assert (marked.returncode, marked.stdout.count("answer right")) == (0, 3)
+    assert "nobody's code or name is given, so this is marked as the work of pip." in marked.stderr
+
+
+def test_a_wrong_answer_put_right_is_not_crossed_but_a_right_one_after_a_wrong_line_is(tmp_path: Path) -> None:
+    path = tmp_path / "work.txt"
+    path.write_text("A1: 2x = 8\nx = 16\nx = 4\n\nA2: 2x + 3 = 9\n2x = 12\nx = 3\n")
+    text = chattutor("mark", path).stdout
+    assert "    x = 4   Put right." in text
+    assert text.count("\N{BALLOT X}") == 3  # x = 16; 2x = 12 and, from it, x = 3

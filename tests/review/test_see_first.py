@@ -100,6 +100,15 @@ def test_letters_typed_at_random_are_no_step_of_who_left_the_rest_with_hardly_on
     assert (row["kind"], row["why"]) == ("little", "Left 2 of 4 equations with 0 steps or answers among them, last")
 
 
+def test_who_tried_once_and_called_for_help_is_stuck_and_not_idle(tmp_path: Path) -> None:
+    calls = [asked(0, f"help {number}") for number in range(3)]
+    session(tmp_path, "asks", [*calls, stated(0, "n = 4", "4", "arithmetic-slip")])
+    session(tmp_path, "shrugs", [asked(0, "dunno") for _ in range(3)])
+    assert [(row["code"], row["kind"]) for row in read(tmp_path)["see_first"]] == [
+        ("asks", "stuck"), ("shrugs", "little"),
+    ]  # fmt: skip
+
+
 def test_of_numbers_put_forward_one_after_another_none_is_an_idea_where_a_slip_says_as_much(tmp_path: Path) -> None:
     both = ("one-side-only", "arithmetic-slip")
     guess = [stated(task, "n = 6", "6", *both) for task in (0, 1)]
