@@ -41,6 +41,13 @@ def class_evidence(folder: Path, days: Days = EVERY_DAY) -> "Evidence":
     return gather(folder, logs, notes, None, None, days)
 
 
+def without_lesson(folder: Path, there: set[str]) -> list[str]:
+    """The codes that have session logs in a folder of their own here, but for those who are there."""
+    return sorted(
+        each.name for each in folder.iterdir() if each.name not in there and each.is_dir() and any(each.glob("*.jsonl"))
+    )
+
+
 def as_json(page: dict[str, Any]) -> bytes:
     """A page as it is written and kept."""
     return json.dumps(page).encode("ascii")  # a terminal may obey what is not ASCII (C1, ECMA-48)

@@ -203,6 +203,9 @@ def test_an_empty_folder_is_said_to_be(tmp_path: Path) -> None:
 def test_days_without_a_lesson_are_said_to_be_and_days_the_wrong_way_round_are_refused(logs: Path) -> None:
     later = chattutor("review", logs, "--since", "2099-01-01")
     assert (later.returncode, "There is no lesson of these days." in later.stdout) == (0, True)
+    codes = sorted(each.name for each in logs.iterdir())
+    assert later.stdout.endswith(f"\nNo lesson of these days ({len(codes)})\n  {', '.join(codes)}\n")
+    assert "No lesson of these days" not in chattutor("review", logs, "--since", "2000-01-01").stdout
     turned = chattutor("review", logs, "--since", "2026-11-03", "--until", "2026-11-02")
     assert (turned.returncode, turned.stdout) == (2, "")
     assert "--since 2026-11-03 is after --until 2026-11-02." in turned.stderr
