@@ -8,6 +8,7 @@ put right by a later sentence ("20? no, 18") is left out.
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from typing import cast
 
 from dialogue.acts import (
     Act,
@@ -17,6 +18,7 @@ from dialogue.acts import (
     Disclosure,
     Expecting,
     Interpretation,
+    PartMove,
     Refused,
     Say,
     Term,
@@ -24,14 +26,14 @@ from dialogue.acts import (
     Value,
     Work,
 )
-from dialogue.algebra.moves import Line
+from dialogue.algebra.moves import Line, Operation
 from dialogue.algebra.tree import constant, has_unknown
 from dialogue.tutor.ordering import CONTENT
 from dialogue.understanding.asked_about import WHY
 from dialogue.understanding.certain import certain_acts, markers
 from dialogue.understanding.interpret import interpret
 from dialogue.understanding.phrase_spotting import denies
-from dialogue.understanding.running_sums import lone_number
+from dialogue.understanding.running_sums import lone_number, lone_operation
 
 ENDS = re.compile(r"(?<=[.!?;…])\s+|\n+|\.{2,}|\s+(?=(?:but|so then|then)\s)|,\s+(?=(?:so|but|because|cos|coz)\s)")
 IN_SIGNS = re.compile(r"(?:(?<![a-z])[a-z](?![a-z])|[\d\s+*/=().-]|(?<=\d)[a-z](?![a-z]))+")
@@ -106,6 +108,9 @@ def _acts_of(text: str, expecting: Expecting, letter: str, tutor: str) -> tuple[
     number = None if denies(text) else lone_number(text, MORE_WORDS if named else FEW_WORDS)
     if number is not None:
         return (Value(constant(number)),)
+    operation = lone_operation(text, 1)
+    if operation is not None and "=" not in text and not denies(text):
+        return (PartMove(cast(Operation, operation)),)
     return tuple(act for act in found.acts if isinstance(act, TALK) and act not in YES_NO)
 
 

@@ -20,6 +20,7 @@ from dialogue.acts import (
     Interpretation,
     Refused,
     Say,
+    Try,
     Unclear,
     Value,
 )
@@ -31,7 +32,7 @@ from dialogue.tutor.activities.games import aside
 from dialogue.tutor.by_sentence import asked_plainly, by_sentence, sentences, with_sentences
 from dialogue.tutor.closed_choice import chosen_move
 from dialogue.tutor.core.questions import due_value
-from dialogue.tutor.core.state import OPEN, Phase, State, Utterance
+from dialogue.tutor.core.state import OPEN, SOLVING, Phase, State, Utterance
 from dialogue.tutor.in_line import claimed_answer
 from dialogue.tutor.in_the_lesson import acts_of, in_the_lesson, question_alone, with_asked_beside
 from dialogue.tutor.moves.hints import numbers_in_hand
@@ -42,7 +43,7 @@ from dialogue.understanding.certain import certain_acts, has_words, verdict_word
 from dialogue.understanding.interpret import DONE_AT_ONCE, interpret
 from dialogue.understanding.phrase_spotting import denies
 from dialogue.understanding.plain_questions import parted
-from dialogue.understanding.running_sums import sums_done
+from dialogue.understanding.running_sums import first_number, sums_done
 from dialogue.understanding.spans import value_of
 from dialogue.understanding.symbolic import why_refused
 
@@ -195,7 +196,13 @@ def _settled(state: State, text: str, found: Interpretation, apart: Interpretati
 
 def _worked_out(state: State, text: str, found: Interpretation) -> Interpretation:
     """Where a value was asked for and none was read: the number that a sentence ends with, if that is it."""
-    if due_value(state) is None or any(isinstance(act, (*CONTENT, Refused)) for act in found.acts):
+    if any(isinstance(act, (*CONTENT, Refused)) for act in found.acts):
+        return found
+    if state.phase in SOLVING and (number := first_number(text)) is not None and not denies(text):
+        acts = tuple(act for act in found.acts if not isinstance(act, Unclear))
+        said = Try(constant(number)) if state.phase == "line" else Value(constant(number))
+        return replace(found, acts=(said, *acts), sure=True, guessed=True)
+    if due_value(state) is None:
         return found
     for one in sentences(text):
         ends = re.search(r"(-?\d+(?:\.\d+)?)\W*$", one)

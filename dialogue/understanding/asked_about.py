@@ -57,7 +57,7 @@ def with_topic(act: Act, text: str) -> Act:
         case Ask("meaning", ""):
             word = _topic("word", asked) or ("coefficient" if TERM.search(asked) else "")
             return Ask("meaning", _topic("question", asked) or word)
-        case Ask("why", "") if _topic("word", asked) == POINT:
+        case Ask("why", "") if _topic("word", asked) == POINT and not _topic("question", asked):
             return Ask("meaning", POINT)
         case Ask("why" | "check" | "progress" | "hint" as what, "") if about := _topic("question", asked):
             return Ask(what, about)

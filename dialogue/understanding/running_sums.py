@@ -99,6 +99,24 @@ def lone_number(text: str, most: int) -> Fraction | None:
     return value if apart and len(pieces) - 1 <= most else None
 
 
+def lone_operation(text: str, most: int) -> Kind | None:
+    """The operation that is named alone, with no number and at most so many other words ("times?"); else None."""
+    pieces = [piece for piece in _pieces(text, "") if piece.kind != "stop"]
+    named = {piece.kind for piece in pieces if piece.kind in SIGNS}
+    others = [piece for piece in pieces if piece.kind not in SIGNS]
+    alone = len(named) == 1 and len(others) <= most and all(piece.kind != "number" for piece in others)
+    return named.pop() if alone else None
+
+
+def first_number(text: str) -> Fraction | None:
+    """The number that a text begins with, where it is the only one in it and no part of a term; else None."""
+    found = NUMBER.findall(text)
+    begins = re.match(r"\W*(-?\d+(?:\.\d+)?)\b(?!\s*[-+*/x=^])", text)
+    if begins is None or len(found) != 1 or PART_OF_A_TERM.search(text.replace("-", "")):
+        return None
+    return Fraction(begins[1])
+
+
 def sums_done(text: str, letter: str) -> tuple[Work, ...]:
     """The right sums in a text, each as the last sum it came to."""
     right = (one.last for one in running_sums(text, letter) if one.is_right)

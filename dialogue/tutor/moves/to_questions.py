@@ -152,7 +152,7 @@ def _times(state: State) -> Saying:
 
 
 def _checking(state: State) -> Saying:
-    return Saying("why check" if state.phase in CHECKING else "how to check", {"unknown": state.letter})
+    return Saying("why check" if state.phase in CHECKING or state.solved else "how to check", {"unknown": state.letter})
 
 
 def _winning(state: State) -> Saying:
@@ -216,6 +216,8 @@ def _guessing(state: State) -> Saying:
 
 
 ANSWERS: dict[str, Respond] = {
+    "coming": lambda state: Saying("answer coming"),
+    "asking": lambda state: Saying("answer asking"),
     "trial": lambda state: Saying("why a trial"),
     "kinds": lambda state: Saying("answer kinds"),
     "two unknowns": lambda state: Saying("answer two unknowns", {"unknown": state.letter}),
