@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from enum import Enum
 
 import numpy as np
+from numpy.typing import NDArray
 
 from speech.audio.sound import FRAME, Samples, Sound, levels
 
@@ -60,7 +61,8 @@ class Endpointer:
     _speaking: bool = False
 
     def feed(self, samples: Samples) -> Heed:
-        """Take samples; say where the utterance stands. After `ENDED` or `QUIET` call `take` or `reset`."""
+        """Take samples; say where the utterance stands. After `ENDED` call `take` or `reset`, after
+        `QUIET` `wait_on` or `reset`."""
         joined = np.concatenate([self._rest, samples])
         whole = len(joined) // FRAME * FRAME
         self._rest = joined[whole:]
@@ -97,12 +99,23 @@ class Endpointer:
         if self._speaking:
             length = len(self._kept) >= self.pauses.longest * 100
             return Heed.ENDED if length or self._paused >= self.pauses.after * 100 else Heed.SPEAKING
-        return Heed.QUIET if self._frames >= self.pauses.patience * 100 else Heed.WAITING
+        beginning = self._loud > 0  # perhaps a word: who has just begun to speak is not silent
+        return Heed.QUIET if self._frames >= self.pauses.patience * 100 and not beginning else Heed.WAITING
 
     @property
     def paused(self) -> float:
         """Seconds since the last loud frame of an utterance; 0 before one began."""
         return self._paused / 100 if self._speaking else 0.0
+
+    @property
+    def loud(self) -> float:
+        """Seconds of an utterance that were loud; 0 before one began."""
+        return self._loud / 100 if self._speaking else 0.0
+
+    def loud_frames(self, samples: Samples) -> NDArray[np.bool_]:
+        """Which frames of other samples would count as speech in this room; nothing is fed."""
+        background = -50.0 if self._background is None else self._background
+        return np.asarray(levels(samples[: len(samples) // FRAME * FRAME]) > max(FLOOR, background + ABOVE))
 
     def so_far(self) -> Sound:
         """A copy of the utterance so far."""
@@ -113,6 +126,10 @@ class Endpointer:
         sound = self.so_far()
         self.reset()
         return sound
+
+    def wait_on(self) -> None:
+        """After `QUIET`: wait as long again, with what was captured just before kept, where a word may begin."""
+        self._frames = 0
 
     def reset(self) -> None:
         """Forget what was heard, not how loud the room is."""

@@ -13,10 +13,16 @@ from browser import CHROMIUM, needs_chromium
 from playwright.sync_api import Browser, Page, Playwright, expect
 from served import Served, begun, say
 
+from chattutor.lesson.voice.languages import language_after
 from chattutor.page.browser_sound import GONE, SILENT, BrowserLoudspeaker, BrowserMicrophone, as_wav
 from chattutor.session_logs.reader import read_session
+from speech.audio.shaping import trimmed
 from speech.audio.sound import RATE, Sound
 from speech.errors import NoLoudspeaker, NoMicrophone
+from speech.hearings import Decision, Heard
+from speech.recognition.ensemble import Ensemble
+from speech.recognition.hands_free import LOST, HandsFree
+from speech.recognition.moonshine.moonshine import MoonshineRecogniser
 from speech.synthesis.espeak import EspeakSpeaker
 
 pytestmark = pytest.mark.timeout(120)
@@ -134,6 +140,38 @@ def test_the_microphone_becomes_sixteen_kilohertz(chromium: Browser, served: Ser
             continue
         assert level == pytest.approx(2**-0.5, rel=0.02) if kept else level < 0.01
     page.close()
+
+
+@pytest.mark.parametrize(("pause", "lost"), [(-0.6, True), (0.15, False), (0.25, False), (0.4, False)])
+def test_an_answer_that_follows_at_once_is_heard_from_its_first_sound(pause: float, lost: bool) -> None:
+    """What was begun while the tutor spoke is heard by its end only, and that is never believed."""
+    kept: list[Sound] = []
+    microphone, said = BrowserMicrophone(), trimmed(EspeakSpeaker().sound(SAID, 0.9)).samples * 0.6
+    quiet = _room(6.0)
+
+    sound = np.concatenate([quiet[: max(0, round(pause * RATE))], said[max(0, round(-pause * RATE)) :], quiet])
+
+    def plays(sounds: Iterator[Sound], interrupted: threading.Event, begun: Any) -> None:
+        list(sounds)
+        threading.Timer(0.05, _captured, [microphone, sound]).start()
+
+    ensemble = Ensemble(MoonshineRecogniser(), str)
+    with HandsFree(ensemble, EspeakSpeaker(), keep=kept.append, capture=lambda: microphone, player=plays) as tutor:
+        assert tutor.open() is None
+        assert tutor.say("What do you do next?") is None
+        heard = tutor.listen(language_after("move", "n"))
+    assert (LOST in heard.evidence) is lost
+    if lost:
+        assert heard.decision is not Decision.ACCEPT
+    else:
+        assert isinstance(heard.event, Heard)
+        assert heard.event.text == SAID
+        assert kept[0].seconds > len(said) / RATE
+
+
+def _captured(microphone: BrowserMicrophone, samples: Any) -> None:
+    for at in range(0, len(samples), 640):
+        microphone.put(Sound(samples[at : at + 640]).pcm())
 
 
 def test_a_browser_that_plays_nothing_is_noticed(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -181,6 +181,15 @@ def test_silence_is_told_after_patience() -> None:
     assert fed(Endpointer(Pauses(patience=2.0)), quiet(5)) == (Heed.QUIET, pytest.approx(2.0, abs=0.05))
 
 
+def test_who_begins_as_the_patience_ends_is_not_silent(say: Say) -> None:
+    speech = trimmed(say("seven")).samples
+    for late in (0.02, 0.06, 0.1):
+        words = np.concatenate([quiet(2 - late), speech, quiet(3)])
+        endpointer = Endpointer(Pauses(patience=2.0))
+        assert fed(endpointer, words)[0] is Heed.ENDED, late
+        assert endpointer.take().seconds > len(speech) / RATE
+
+
 @pytest.mark.parametrize("wrong", [{"after": 0.0}, {"after": 13.0}, {"patience": 0.0}, {"least": 0.0}])
 def test_senseless_pauses_are_refused(wrong: dict[str, float]) -> None:
     with pytest.raises(ValueError, match="pauses"):

@@ -21,7 +21,7 @@ from speech.errors import NoLoudspeaker, NoMicrophone
 from speech.hearings import Decision, Failed, Heard, Silence
 from speech.language import Language, choice, compiled, only, phrase
 from speech.recognition.ensemble import Ensemble
-from speech.recognition.hands_free import ECHO, HandsFree, likeness
+from speech.recognition.hands_free import ECHO, LOST, HandsFree, likeness
 from speech.recognition.moonshine.moonshine import MoonshineRecogniser
 from speech.recognition.pocketsphinx import PocketsphinxRecogniser
 from speech.synthesis.espeak import EspeakSpeaker
@@ -103,6 +103,43 @@ def test_the_tutor_is_heard_in_the_room_but_does_not_hear_itself(
         rate, channels = file.getframerate(), file.getnchannels()
         samples = np.frombuffer(file.readframes(file.getnframes()), dtype="<i2").astype(np.float32) / 32768
     assert np.sum(levels(samples[::channels]) > -40) * 160 / rate > 1.5
+
+
+@pytest.mark.flaky(reruns=1)  # in real time: a busy machine swallows sound
+def test_what_asks_whether_anybody_is_there_gives_way_to_who_speaks(
+    microphone: VirtualMicrophone, anything: Language, say: Say, tmp_path: Path
+) -> None:
+    text = "divide both sides by three"
+    path = saved(tmp_path / "over.wav", say(text))
+    asks = "Are you thinking, or stuck, or can you not hear me? Take all the time that you like."
+    with HandsFree(Ensemble(PocketsphinxRecogniser(), str), EspeakSpeaker(), Pauses(patience=2)) as tutor:
+        assert tutor.listen(anything).event == Silence(2)
+        said = threading.Timer(0.5, microphone.say, [path, False])
+        started = time.monotonic()
+        assert tutor.say(asks, begun=said.start, yields=True) is None
+        assert time.monotonic() - started < EspeakSpeaker().sound(asks).seconds - 1
+        heard = tutor.listen(anything)
+        assert isinstance(heard.event, Heard)
+        assert heard.event.text == text
+        assert LOST not in heard.evidence
+        assert tutor.say(asks, yields=True) is None  # nobody speaks: it is said to its end
+        assert tutor.listen(anything).event == Silence(2)
+
+
+@pytest.mark.flaky(reruns=1)  # in real time: a busy machine swallows sound
+def test_the_end_of_what_was_begun_over_the_tutor_is_not_believed(
+    microphone: VirtualMicrophone, anything: Language, say: Say, tmp_path: Path
+) -> None:
+    speech = trimmed(say("divide both sides by three")).samples
+    path = saved(tmp_path / "over.wav", Sound(np.tile(speech, 2)))
+    with HandsFree(Ensemble(MoonshineRecogniser(), str), EspeakSpeaker(), Pauses(patience=2)) as tutor:
+        assert tutor.listen(anything).event == Silence(2)
+        said = threading.Timer(0.1, microphone.say, [path, False])
+        assert tutor.say("What do you do next?", begun=said.start) is None
+        heard = tutor.listen(anything)
+        assert isinstance(heard.event, Heard)
+        assert heard.decision is not Decision.ACCEPT
+        assert LOST in heard.evidence
 
 
 def test_a_key_interrupts_the_tutor(microphone: VirtualMicrophone) -> None:

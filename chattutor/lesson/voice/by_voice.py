@@ -96,7 +96,7 @@ class ByVoice:
             self._confirmed += 1
         if not self._deaf:
             self._voice.open()  # where it cannot be, listening will say so
-        self._say([reply.spoken for reply in turn.replies], SLOWER if event == "slower" else 1.0)
+        self._say([reply.spoken for reply in turn.replies], SLOWER if event == "slower" else 1.0, event == "silence")
 
     def _get_ready(self) -> None:
         """Load the language of the answer while the tutor speaks."""
@@ -106,12 +106,13 @@ class ByVoice:
     def _language(self) -> Language | None:
         return self._builder.language(self._attention.expecting, self._attention.letter)
 
-    def _say(self, sentences: Iterable[str], rate: float = 1.0) -> None:
-        """As one utterance, so that a key stops all of it. A loudspeaker that fails is tried again at the next turn."""
+    def _say(self, sentences: Iterable[str], rate: float = 1.0, yields: bool = False) -> None:
+        """As one utterance, so that a key stops all of it, or where it yields the learner's voice. A loudspeaker that
+        fails is tried again at the next turn."""
         text = " ".join(one if one.endswith(SENTENCE_ENDS) else f"{one}." for one in sentences if one)
         if not text or self._keyboard.waiting():
             return
-        failed = self._voice.say(text, rate * self._pace, self._get_ready, WORD not in text.lower())
+        failed = self._voice.say(text, rate * self._pace, self._get_ready, WORD not in text.lower(), yields)
         if failed is not None and not self._mute:
             self._face.notice(NO_VOICE.format(reason=failed.reason))
         elif failed is None and self._mute:

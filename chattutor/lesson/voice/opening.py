@@ -30,6 +30,7 @@ LISTENING = (
 )
 PRIVACY = """\
 The microphone is open during the lesson. While the tutor speaks, only "stop" is listened for.
+When it asks whether you are there, your answer is listened for too.
 What you say when it is your turn becomes text on this machine, and the log keeps the text.
 No sound is kept: it stays in memory and is dropped once it is understood.
 The policy of your school and the law where you are come first."""
