@@ -6,6 +6,7 @@ What it is for, what it was trained on and how well it does: ``en/tagger_card.md
 from collections.abc import Sequence
 from functools import lru_cache
 from importlib import resources
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -24,7 +25,7 @@ Scores = npt.NDArray[np.float32]
 class Network:
     """The packaged weights, ready to tag."""
 
-    def __init__(self, weights: bytes, vocabulary: Sequence[str]) -> None:
+    def __init__(self, weights: Path, vocabulary: Sequence[str]) -> None:
         import onnxruntime
 
         onnxruntime.disable_telemetry_events()  # and chattutor sets ORT_DISABLE_TELEMETRY before: nothing is reported
@@ -33,7 +34,7 @@ class Network:
         options.intra_op_num_threads = options.inter_op_num_threads = 1  # a turn takes milliseconds on one core
         options.log_severity_level = 3
         options.add_session_config_entry("session.disable_quant_qdq", "1")  # weights become floats once, on loading
-        self._session: Any = onnxruntime.InferenceSession(weights, options, providers=["CPUExecutionProvider"])
+        self._session: Any = onnxruntime.InferenceSession(str(weights), options, providers=["CPUExecutionProvider"])
         self.pieces = WordPiece(vocabulary)
 
     def is_noise(self, word: str) -> bool:
@@ -77,6 +78,7 @@ def packaged() -> Network | None:
     folder = resources.files("dialogue.understanding").joinpath("en")
     vocabulary = folder.joinpath("tagger_vocabulary.txt").read_text("utf-8").split("\n")
     try:
-        return Network(folder.joinpath("tagger.onnx").read_bytes(), [piece for piece in vocabulary if piece])
+        with resources.as_file(folder.joinpath("tagger.onnx")) as weights:
+            return Network(weights, [piece for piece in vocabulary if piece])
     except ImportError:
         return None

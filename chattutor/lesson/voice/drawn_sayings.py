@@ -7,6 +7,7 @@ every part: which number is likelier is never told from the sayings.
 
 import random
 from functools import lru_cache
+from itertools import chain
 from typing import get_args
 
 from dialogue.acts import Expecting
@@ -35,12 +36,16 @@ ASKED, NOT_ASKED = 6.0, 0.5  # times that, for the question that was asked and f
 @lru_cache(maxsize=32)
 def sayings_after(expecting: Expecting, letter: str) -> Sayings:
     """Sayings after this question, in this letter, and fewer of those after other questions."""
-    texts: list[tuple[str, float]] = []
-    for one in get_args(Expecting):
-        often = ASKED if one == expecting else NOT_ASKED
-        texts += ((_in_letter(text, letter), weight * often) for text, weight in _drawn(one))
-        texts += ((_in_letter(text, letter), WEIGHT_SAID * often) for text in recognition_grammar.said_in_lessons(one))
-    return Sayings(tuple(texts), ALIKE)
+    each = (_weighted(one, letter, ASKED if one == expecting else NOT_ASKED) for one in get_args(Expecting))
+    return Sayings(tuple(chain.from_iterable(each)), ALIKE)
+
+
+@lru_cache(maxsize=64)
+def _weighted(expecting: Expecting, letter: str, often: float) -> tuple[tuple[str, float], ...]:
+    """What is said after one question; the same objects for every language that they are a part of."""
+    drawn = ((_in_letter(text, letter), weight * often) for text, weight in _drawn(expecting))
+    said = ((_in_letter(text, letter), WEIGHT_SAID * often) for text in recognition_grammar.said_in_lessons(expecting))
+    return (*drawn, *said)
 
 
 def _in_letter(text: str, letter: str) -> str:

@@ -48,22 +48,7 @@ class Guide:
     def __init__(self, sayings: Sayings, pieces: Pieces) -> None:
         self.model = WordModel(sayings, SPOKEN_NUMBERS)
         self.marks = tuple(one for mark in MARKS if (one := pieces.number(mark)) is not None)
-        self.words, self.hanging = Node(), Node()  # the roots: of forms after a space, and of those that hang on
-        self.forms: list[WrittenForm] = []
-        for form in dict.fromkeys(written_forms(sorted(self.model.words))):
-            if not self.model.words.issuperset(form.words):
-                continue
-            try:
-                spelt = pieces.numbers(form.written)
-            except KeyError:  # a character the network cannot write
-                continue
-            node = self.hanging if form.hanging else self.words
-            for piece in spelt:
-                node = node.next.setdefault(piece, Node())
-            node.ends.append(len(self.forms))
-            self.forms.append(form)
-        self.words.close()
-        self.hanging.close()
+        self.words, self.hanging, self.forms = _trees(self.model.words, pieces)
         self._first = np.array([self.model.place(form.words[0]) for form in self.forms], np.int64)
         self._rest = np.array([self._inner(form.words) for form in self.forms])
         self.likely = lru_cache(maxsize=60)(self._likely)
@@ -80,3 +65,25 @@ class Guide:
     def stop(self, history: WordPair) -> float:
         """The log-probability that nothing more is said."""
         return float(self.model.after(history)[self.model.place(STOP)])
+
+
+@lru_cache(maxsize=2)
+def _trees(words: frozenset[str], pieces: Pieces) -> tuple[Node, Node, list[WrittenForm]]:
+    """The roots, of forms after a space and of those that hang on, and the forms; questions differ in how likely the
+    words are, hardly ever in the words."""
+    after, hanging, forms = Node(), Node(), list[WrittenForm]()
+    for form in dict.fromkeys(written_forms(sorted(words))):
+        if not words.issuperset(form.words):
+            continue
+        try:
+            spelt = pieces.numbers(form.written)
+        except KeyError:  # a character the network cannot write
+            continue
+        node = hanging if form.hanging else after
+        for piece in spelt:
+            node = node.next.setdefault(piece, Node())
+        node.ends.append(len(forms))
+        forms.append(form)
+    after.close()
+    hanging.close()
+    return after, hanging, forms

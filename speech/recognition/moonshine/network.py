@@ -20,6 +20,7 @@ CACHE = tuple(
     for of in ("decoder", "encoder")
     for kind in ("key", "value")
 )
+OF_SOUND = frozenset(name for name in CACHE if ".encoder." in name)  # the same whatever is written: megabytes a row
 RESULTS = ("logits", *(name.replace("past_key_values", "present") for name in CACHE))
 
 
@@ -104,12 +105,19 @@ class CachedWriting:
             feed |= {name: np.zeros((count, HEADS, 0, WIDTH), np.float32) for name in CACHE}
         else:
             taken = np.array(rows)
-            feed |= {name: held[taken % len(held)] for name, held in self._cache.items()}
+            feed |= {
+                name: _as_many(held, count) if name in OF_SOUND else held[taken] for name, held in self._cache.items()
+            }
         logits, *present = self._decoder.run(RESULTS, feed)
         before, self._cache = self._cache, dict(zip(CACHE, present, strict=True))
         if before is not None:  # the decoder gives the sound's share back once only
-            self._cache |= {name: feed[name] for name in CACHE if ".encoder." in name}
+            self._cache |= {name: max(before[name], feed[name], key=len) for name in OF_SOUND}
         return log_softmax(logits[:, -1])
+
+
+def _as_many(held: Floats, count: int) -> Floats:
+    """So many rows of what is the same in every row; of those that there are, no copy is made."""
+    return held[:count] if count <= len(held) else np.repeat(held[:1], count, 0)
 
 
 def _of(logits: Floats, pieces: NDArray[np.int64]) -> Floats:

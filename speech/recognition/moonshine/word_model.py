@@ -6,6 +6,7 @@ Every word can follow every other, at a price: what is said is weighed, never ru
 
 from collections import defaultdict
 from functools import lru_cache
+from typing import Generic, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,22 +16,30 @@ from speech.language.language import Sayings
 START, STOP = "<s>", "</s>"
 FloatArray = NDArray[np.floating]
 WordPair = tuple[str, str]
+Before = TypeVar("Before", str, WordPair)
 SEEN_NOWHERE = 0.1  # as often as a word counts that stands in no text
 ALWAYS = 0.2  # as often as each of the words counts that are known whatever the texts hold
 
 
-class _Counts:
-    """What follows one history: places, how often, in all, how many different."""
+class _Counts(Generic[Before]):
+    """What follows each history: places and how often, in one array for all of them, since there are thousands."""
 
-    def __init__(self, after: dict[str, float], place: dict[str, int]) -> None:
-        self.places = np.array([place[word] for word in after])
-        self.often = np.array(list(after.values()))
-        self.total, self.different = float(self.often.sum()), len(after)
+    def __init__(self, after: dict[Before, dict[str, float]], place: dict[str, int]) -> None:
+        self._row: dict[Before, int] = {history: row for row, history in enumerate(after)}
+        self._ends = np.cumsum([0, *(len(each) for each in after.values())])
+        self._places = np.array([place[word] for each in after.values() for word in each], np.int64)
+        self._often = np.array([often for each in after.values() for often in each.values()])
 
-    def over(self, shorter: FloatArray) -> FloatArray:
+    def over(self, history: Before, shorter: FloatArray) -> FloatArray:
         """The probabilities after this history, from those after a shorter one."""
-        mixed = shorter * (self.different / (self.total + self.different))
-        mixed[self.places] += self.often / (self.total + self.different)
+        row = self._row.get(history)
+        if row is None:
+            return shorter
+        part = slice(self._ends[row], self._ends[row + 1])
+        often = self._often[part]
+        total, different = float(often.sum()), len(often)
+        mixed = shorter * (different / (total + different))
+        mixed[self._places[part]] += often / (total + different)
         return mixed
 
 
@@ -57,8 +66,7 @@ class WordModel:
         total = sum(one.values()) + SEEN_NOWHERE * len(one)
         self._plain = np.array([(one[word] + SEEN_NOWHERE) / total for word in sorted(one)])
         self._shared = np.log([size.get(word, 1) for word in sorted(one)])
-        self._two = {history: _Counts(after, self._place) for history, after in two.items()}
-        self._three = {history: _Counts(after, self._place) for history, after in three.items()}
+        self._two, self._three = _Counts(two, self._place), _Counts(three, self._place)
         self._after_one = lru_cache(maxsize=100)(self._pairs)
         self.after = lru_cache(maxsize=100)(self._triples)
 
@@ -71,8 +79,7 @@ class WordModel:
         return self._place[self.kind(word)]
 
     def _pairs(self, last: str) -> FloatArray:
-        counts = self._two.get(last)
-        return self._plain if counts is None else counts.over(self._plain)
+        return self._two.over(last, self._plain)
 
     def after_one(self, word: str) -> FloatArray:
         """Log-probabilities of all words after this one, whatever came before it."""
@@ -81,8 +88,7 @@ class WordModel:
 
     def _triples(self, history: WordPair) -> FloatArray:
         """Log-probabilities of all words after this history (of kinds)."""
-        shorter, counts = self._after_one(history[1]), self._three.get(history)
-        result: FloatArray = np.log(shorter if counts is None else counts.over(shorter)) - self._shared
+        result: FloatArray = np.log(self._three.over(history, self._after_one(history[1]))) - self._shared
         return result
 
     def then(self, history: WordPair, words: tuple[str, ...]) -> WordPair:
