@@ -28,6 +28,7 @@ from dialogue.acts import (
 from dialogue.algebra.moves import INVERSE, Line, Move, Operation, Rewrite
 from dialogue.understanding import decision, surface, tagger
 from dialogue.understanding.certain import certain_acts
+from dialogue.understanding.letter_names import with_letter
 from dialogue.understanding.normalise import with_points
 from dialogue.understanding.phrase_spotting import (
     before_a_correction,
@@ -56,6 +57,7 @@ def interpret(text: str, expecting: Expecting = "any", letter: str = "x", tutor:
     """
     text = with_points(text[:LONGEST])
     letter = letter.lower() if len(letter) == 1 and letter.isascii() and letter.isalpha() else "x"
+    text = with_letter(text, letter)
     found = _interpreted(text, expecting, letter, tutor)
     found = replace(found, acts=with_running_sums(found.acts, text, letter, expecting))
     if (named := operation_that_undoes(text)) is not None:
