@@ -16,6 +16,7 @@ from dialogue.tutor.core.state import ASKING, CHECKING, State
 from dialogue.tutor.moves.to_questions import ANSWERS
 from dialogue.understanding.asked_about import with_plain_question, with_topic, with_what_is_felt
 from dialogue.understanding.certain import certain_acts
+from dialogue.understanding.normalise import with_points
 from dialogue.understanding.plain_questions import Parted
 from dialogue.understanding.running_sums import said_of_both
 from dialogue.understanding.said_sides import one_side
@@ -128,4 +129,4 @@ def in_decimals(acts: Sequence[Act]) -> bool:
 
 def written_as(text: str) -> tuple[bool, bool]:
     """Whether somebody writes decimals ("1.5"), and whether mixed numbers ("4 1/2", "4 and a half")."""
-    return DECIMAL.search(text) is not None, MIXED.search(text.lower()) is not None
+    return DECIMAL.search(with_points(text)) is not None, MIXED.search(text.lower()) is not None

@@ -41,6 +41,7 @@ from dialogue.tutor.uncertain import answers_read_back, leads_on, left, settled
 from dialogue.understanding.asked_about import with_what_is_felt
 from dialogue.understanding.certain import certain_acts, has_words, verdict_words
 from dialogue.understanding.interpret import DONE_AT_ONCE, interpret
+from dialogue.understanding.normalise import with_points
 from dialogue.understanding.phrase_spotting import denies
 from dialogue.understanding.plain_questions import parted
 from dialogue.understanding.running_sums import first_number, sums_done
@@ -97,6 +98,7 @@ def expecting(state: State) -> Expecting:
 
 def taken_in(state: State, said: Utterance) -> TakenIn:
     """What was said, a question that is plain from its words apart from what stands beside it."""
+    said = replace(said, text=with_points(said.text))
     part = parted(said.text) if not said.meant and state.phase in PARTED else None
     if part is None or part.rest == said.text.strip():
         return _taken(state, said)

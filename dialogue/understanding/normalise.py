@@ -30,6 +30,8 @@ HYPHEN = re.compile(r"(?<=[a-z][a-z])-(?=[a-z][a-z])")
 FOR_EVER = re.compile(r"\.\d+ *(\.\.+|…|recurring\b|repeating\b)", re.IGNORECASE)
 MIXED = re.compile(r"(?<![\w./])(\d+)\s+(?:and|&)\s+(\d+/\d+)(?![\d/])")
 LEADING_NOUGHT = re.compile(r"(?<![\d.,])0,(?=\d)")
+DECIMAL_COMMA = re.compile(r"(?<![\d.,])(\d+),(\d{1,2})(?![.,]?\d)")  # "1,000" may be a thousand, "1,2,3" is a list
+LISTED = re.compile(r"\(\s*-?\d+,\d+\s*\)|=\s*-?\d+,[^\s,=]+\s*=|\b(\d\d+),\1\b")  # "(3,5)", "2n=8,4n=16", "41,41"
 TOKEN = re.compile(
     r"\d+(?:st|nd|rd|th|rm)\b|\b[wblm]8r?\b|\b2day\b|\d+\.\d+|\.\d+|\d+|[a-z]+(?:'[a-z]+)*|[-+*/=()]|[^\s.,;:!?\"'`_~]"
 )
@@ -84,8 +86,11 @@ def is_textspeak(text: str) -> bool:
 
 
 def with_points(text: str) -> str:
-    """ "0,5" as "0.5": a comma after a nought alone can only be a decimal point; "4 and 1/2" as "4 1/2"."""
-    return MIXED.sub(r"\1 \2", LEADING_NOUGHT.sub("0.", text))
+    """ "7,5" as "7.5", where the comma keeps no list apart; "4 and 1/2" as "4 1/2"."""
+    text = LEADING_NOUGHT.sub("0.", text)
+    if LISTED.search(text) is None:
+        text = DECIMAL_COMMA.sub(r"\1.\2", text)
+    return MIXED.sub(r"\1 \2", text)
 
 
 def goes_on(text: str) -> bool:

@@ -24,6 +24,8 @@ def test_a_comma_keeps_two_numbers_apart(said: str) -> None:
         ("um six teen", "value", "16"),
         ("i make it nine teen", "value", "19"),
         ("0,5", "value", "1/2"),
+        ("7,5", "value", "15/2"),
+        ("it is 12,25 i think", "value", "49/4"),
     ],
 )
 def test_a_number_in_pieces_is_one(said: str, expecting: Expecting, number: str) -> None:
@@ -31,8 +33,9 @@ def test_a_number_in_pieces_is_one(said: str, expecting: Expecting, number: str)
     assert [act["value"] for act in acts if act["act"] == "value"] == [number]
 
 
-def test_a_comma_that_may_be_a_list_is_asked_about() -> None:
-    found = interpret("3,5", "value", "x")
+@pytest.mark.parametrize("said", ["(3,5)", "1,000", "1,2,3", "41,41"])
+def test_a_comma_that_may_be_a_list_or_a_thousand_is_asked_about(said: str) -> None:
+    found = interpret(said, "value", "x")
     assert not found.sure and found.acts[0].question == "decimal comma"  # type: ignore[union-attr]
 
 
