@@ -13,7 +13,8 @@ from dialogue.algebra.tree import Negative, Number, constant, has_unknown, walk
 from dialogue.judgement import judge
 from dialogue.learner.history import Wish
 from dialogue.tutor.core.state import ASKING, CHECKING, State
-from dialogue.tutor.moves.to_questions import ANSWERS
+from dialogue.tutor.moves.conjectures import is_conjecture
+from dialogue.tutor.moves.to_questions import has_answer
 from dialogue.understanding.asked_about import with_plain_question, with_topic, with_what_is_felt
 from dialogue.understanding.certain import certain_acts
 from dialogue.understanding.normalise import with_points
@@ -96,7 +97,7 @@ def _on_one_side(state: State, text: str, found: Interpretation) -> Interpretati
 
 def question_alone(found: Interpretation) -> Interpretation:
     """Where a question of its own stands beside what is not sure, the question: it gets its answer first."""
-    asked = [act for act in found.acts if isinstance(act, Ask) and act.about in ANSWERS]
+    asked = [act for act in found.acts if isinstance(act, Ask) and has_answer(act.about)]
     if found.sure or not asked:
         return found
     return replace(found, acts=tuple(act for act in found.acts if isinstance(act, TALK)), sure=True)
@@ -114,6 +115,8 @@ def with_asked_beside(found: Interpretation | None, part: Parted) -> Interpretat
     """What was understood of the rest, with what was plainly asked, believed or wished for after it."""
     beside = acts_of(part)
     acts = tuple(act for act in found.acts if not isinstance(act, Unclear)) if found is not None else ()
+    if any(map(is_conjecture, part.asked)):  # "does it mean something else?" beside it is the same question
+        acts = tuple(act for act in acts if act != Ask("meaning") and not (isinstance(act, Ask) and act.about == "sum"))
     if found is None or all(isinstance(act, Comment) for act in acts):
         return Interpretation((*acts, *beside), sure=True)
     rivals = tuple((*rival, *beside) for rival in found.rivals)

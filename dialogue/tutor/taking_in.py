@@ -99,7 +99,7 @@ def expecting(state: State) -> Expecting:
 def taken_in(state: State, said: Utterance) -> TakenIn:
     """What was said, a question that is plain from its words apart from what stands beside it."""
     said = replace(said, text=with_points(said.text))
-    part = parted(said.text) if not said.meant and state.phase in PARTED else None
+    part = parted(said.text, state.letter) if not said.meant and state.phase in PARTED else None
     if part is None or part.rest == said.text.strip():
         return _taken(state, said)
     whole = interpret(said.text, expecting(state), state.letter)

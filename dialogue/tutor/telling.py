@@ -85,7 +85,7 @@ def _worth(saying: Saying) -> int:
     """What is left out first where a turn has too much to say: an offer, then what came first, a verdict last."""
     if saying.key == "offer game":
         return 0
-    return 2 if saying.key in VERDICTS or saying.key.startswith(("answer ", "why ")) else 1
+    return 2 if saying.key in VERDICTS or saying.key.startswith(("answer ", "why ", "yes, ")) else 1
 
 
 def promised(state: State, wish: Wish) -> Saying | None:

@@ -4,7 +4,8 @@ no answer, and what stands beside it is understood as if it stood alone."""
 import re
 from dataclasses import dataclass
 
-from dialogue.understanding.asked_about import SENTENCES, found_in
+from dialogue.understanding.asked_about import SENTENCES, Spotted, found_in
+from dialogue.understanding.guessed import conjecture_in
 from dialogue.understanding.phrase_spotting import denies
 
 DIGIT = re.compile(r"\d")
@@ -21,12 +22,16 @@ class Parted:
     wish: str = ""
 
 
-def parted(text: str) -> Parted:
-    """The text without the sentences that are plainly a question, a belief or a wish."""
+def parted(text: str, letter: str) -> Parted:
+    """The text without the sentences that are plainly a question, a belief, a guess put as a question, or a wish."""
     rest, asked, wish = "", list[str](), ""
     for sentence in SENTENCES.findall(text):
         if (question := found_in("plainly", sentence)) is not None:
             asked.append(question.topic)
+        elif (guess := conjecture_in(sentence, letter)) is not None:
+            asked.append(guess.topic)
+            rest += _around(sentence, guess)
+            continue
         elif (question := found_in("wished", sentence)) is not None and not denies(sentence):
             wish = question.topic
         else:
@@ -41,3 +46,9 @@ def _beside(sentence: str, start: int, end: int) -> str:
     kept = [before] if KEPT.search(before) else []
     kept += [after] if comma and DIGIT.search(after) and not EXAMPLE.match(after) else []
     return ", ".join(kept) + " "
+
+
+def _around(sentence: str, guess: Spotted) -> str:
+    """What may be a step or an answer on either side of a guess."""
+    sides = (sentence[: guess.start], sentence[guess.end :])
+    return " ".join(side for side in sides if KEPT.search(side)) + " "

@@ -17,6 +17,7 @@ from dialogue.tutor.core.events import Event, Outcome
 from dialogue.tutor.core.questions import due_line
 from dialogue.tutor.core.state import CHECKING, WORKING, State
 from dialogue.tutor.moves.checking import right_checked
+from dialogue.tutor.moves.conjectures import conjecture, is_conjecture, sign_changes
 from dialogue.tutor.moves.hints import put_in
 from dialogue.tutor.moves.showing import another_view, shown_again
 from dialogue.verbalising.sayings import Filling, Saying
@@ -29,7 +30,14 @@ def answer_to(state: State, event: Event) -> Saying | None:
     about = event.act.about if isinstance(event.act, Ask) else ""
     if about == "both sides" and isinstance(event.act, Ask) and event.act.what == "check":
         return _did_both(state)
+    if is_conjecture(about):
+        return conjecture(state, about)
     return ANSWERS[about](state) if about in ANSWERS else None
+
+
+def has_answer(about: str) -> bool:
+    """Whether there is an answer to a question about this."""
+    return about in ANSWERS or is_conjecture(about)
 
 
 def is_it_right(state: State) -> Outcome:
@@ -249,6 +257,7 @@ ANSWERS: dict[str, Respond] = {
     "order": _order,
     "order free": lambda state: Saying("answer order free"),
     "first is first": lambda state: Saying("answer first is first"),
+    "sign changes": sign_changes,
     "other way": lambda state: Saying("answer other way"),
     "walked back": lambda state: Saying("answer walked back"),
     "other side too": _both_sides,

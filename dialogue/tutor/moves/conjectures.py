@@ -1,0 +1,114 @@
+"""A guess put as a question is answered by the algebra: yes where it holds, and where it does not, a number with which
+it can be seen not to hold. What 3n, n/4 or 2(x + 1) means is told whoever asks, for it is a convention, and no step.
+"""
+
+from fractions import Fraction
+
+from dialogue.algebra.linear import linear
+from dialogue.algebra.moves import INVERSE, Move, Operation
+from dialogue.algebra.reading import read_expression
+from dialogue.algebra.solver import value_at
+from dialogue.algebra.tree import Expression, Number, Product, Quotient, Sum, Unknown, has_unknown
+from dialogue.tutor.core.state import WORKING, State
+from dialogue.verbalising.replies import phrases
+from dialogue.verbalising.sayings import Filling, Saying
+
+TRIED = tuple(map(Fraction, (5, 10, 4, 2, 3)))  # to try two expressions with: the first that tells, and is no answer
+UNSAID = Fraction(2)  # the number of an operation that was named without one
+START = Fraction(10)
+
+
+def is_conjecture(about: str) -> bool:
+    """Whether a question is about a guess."""
+    return about == "balanced" or about.startswith(("same: ", "means: ", "undoes: "))
+
+
+def conjecture(state: State, about: str) -> Saying:
+    """The answer to a guess."""
+    kind, _, guess = about.partition(": ")
+    match kind:
+        case "means":
+            return _means(state, read_expression(guess, state.letter), "answer")
+        case "same":
+            one, two = (read_expression(side, state.letter) for side in guess.split(", "))
+            return _same(state, one, two)
+        case "undoes":
+            return _undoes(*guess.split(", "))
+    return Saying("answer balanced")
+
+
+def _means(state: State, term: Expression, answer: str) -> Saying:
+    values: dict[str, Filling] = {"term": term, "unknown": state.letter}
+    match term:
+        case Product((Number() as by, Unknown())) | Product((Unknown(), Number() as by)):
+            return Saying(f"{answer} means times", {**values, "by": by, "term": Product((by, Unknown(state.letter)))})
+        case Product((Number() as by, Sum() as body)):
+            return Saying(f"{answer} means lots", {**values, "by": by, "sum": body})
+        case Quotient(top, Number() as by) if has_unknown(top):
+            return Saying(f"{answer} means shared", {**values, "by": by, "sum": top})
+    return Saying(f"{answer} means joined", values)
+
+
+def _same(state: State, one: Expression, two: Expression) -> Saying:
+    if linear(one) == linear(two):
+        return _means(state, one, "yes,")
+    answer = state.task.equation.solution().value
+    tells = (trial for trial in TRIED if trial != answer and value_at(one, trial) != value_at(two, trial))
+    trial = next(tells)
+    values = {"trial": trial, "value": value_at(one, trial), "after": value_at(two, trial)}
+    return Saying("answer not the same", {"one": one, "two": two, "unknown": state.letter, **values})
+
+
+def _undoes(one: str, two: str) -> Saying:
+    undoing, done = _read(one), _read(two)
+    number = undoing[1] or done[1]
+    first, then = (operation for operation, _ in (undoing, done))
+    by, other = undoing[1] or number or UNSAID, done[1] or number or UNSAID
+    named: dict[str, Filling] = {"one": _named(*undoing), "two": _named(*done)}
+    start = START * other if then == "divide" else START
+    between = _carried(start, then, other)
+    back = _carried(between, first, by)
+    if back == start and INVERSE[first] == then:
+        return Saying("yes, undoes", named)
+    shown: dict[str, Filling] = {"one": _named(first, by), "two": _named(then, other)}
+    return Saying("answer not undone", {**shown, "trial": start, "value": between, "after": back})
+
+
+def _read(text: str) -> tuple[Operation, Fraction | None]:
+    name, _, number = text.partition(" ")
+    operation = next(one for one in INVERSE if one == name)
+    return operation, Fraction(linear(read_expression(number, "x")).constant) if number else None
+
+
+def _carried(value: Fraction, operation: Operation, by: Fraction) -> Fraction:
+    match operation:
+        case "add":
+            return value + by
+        case "subtract":
+            return value - by
+        case "multiply":
+            return value * by
+    return value / by if by else value
+
+
+def _named(operation: Operation, by: Fraction | None) -> str:
+    if by is None:
+        return phrases()[f"undoing {operation}"]
+    return phrases()[f"undoing {operation} by"].format(operand=by)
+
+
+def sign_changes(state: State) -> Saying:
+    """Why a sign "changes": the same is done to both sides. In the numbers of the last such step, if there is one."""
+    done = state.pending if state.phase in WORKING else None
+    if isinstance(done, Move) and done.operation in {"add", "subtract"} and not has_unknown(done.operand):
+        return _shown_sign(Fraction(linear(done.operand).constant) * (1 if done.operation == "add" else -1))
+    lines = [line.equation for line in state.board]
+    for before, after in zip(lines[-2::-1], lines[:0:-1], strict=True):
+        left, right = (linear(new) - linear(old) for old, new in zip(before.sides(), after.sides(), strict=True))
+        if left == right and not left.coefficient and left.constant:
+            return _shown_sign(Fraction(left.constant))
+    return Saying("answer sign")
+
+
+def _shown_sign(added: Fraction) -> Saying:
+    return Saying(f"answer sign, {'add' if added > 0 else 'subtract'}", {"by": abs(added)})
