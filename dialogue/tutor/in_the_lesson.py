@@ -4,6 +4,7 @@ alone, a question beside what is not sure, and whether the learner writes decima
 import re
 from collections.abc import Sequence
 from dataclasses import replace
+from fractions import Fraction
 from typing import cast
 
 from dialogue.acts import Act, Ask, Comment, Control, Interpretation, PartMove, Refused, Say, Try, Unclear, Value, Work
@@ -24,12 +25,18 @@ from dialogue.understanding.said_sides import one_side
 
 DECIMAL = re.compile(r"\d\.\d")
 MIXED = re.compile(r"\d\s+\d+/\d|\d\s+and an?\s+(?:half|third|quarter|fifth)")
+ONE = r"-?\d+(?:\.\d+|/\d+)?"
+INSTEAD = re.compile(
+    rf"\bnot (?P<old>{ONE})\b\W+(?:(?:but|its|it's|it is|it)\W+)*(?P<new>{ONE})(?!\.?\d|[a-z/]|\s*[-+*/x=(])"
+)
+CANCELS = re.compile(r"\bcancel")
 TALK = (Comment, Ask, Refused)  # acted on though not sure: nothing is done, or only said
 
 
 def in_the_lesson(state: State, text: str, found: Interpretation) -> Interpretation:
     """The interpretation with what its questions and moods are about, and its moves on the sides that were said."""
     found = _of_both_sides(state, text, _number_not_taken_off(state, text, found))
+    found = _put_right(state, text, _without_nothing_left(text, found))
     acts = tuple(with_topic(act, text) for act in found.acts)
     return _on_one_side(state, text, replace(found, acts=with_what_is_felt(with_plain_question(acts, text), text)))
 
@@ -66,6 +73,25 @@ def _of_both_sides(state: State, text: str, found: Interpretation) -> Interpreta
     return replace(found, acts=(*both, *rest), sure=True, rivals=(), guessed=guessed)
 
 
+def _put_right(state: State, text: str, found: Interpretation) -> Interpretation:
+    """While an answer is put in, "not 2. 5/2": the number said in its place is the answer, and what else was said is of
+    that one."""
+    said = INSTEAD.search(text.lower()) if state.guess is not None and state.phase in CHECKING else None
+    if said is None or Fraction(said["old"]) != state.guess or Fraction(said["new"]) == state.guess:
+        return found
+    read = certain_acts(f"{state.letter} = {said['new']}", "equation", state.letter) or ()
+    told = [act for act in found.acts if isinstance(act, (*TALK, Work)) or (isinstance(act, Value) and act.side)]
+    return replace(found, acts=(*read, *told), sure=True, rivals=()) if read else found
+
+
+def _without_nothing_left(text: str, found: Interpretation) -> Interpretation:
+    """The nought that is left where two terms cancel is no answer ("is it zero cos they cancel")."""
+    if CANCELS.search(text.lower()) is None:
+        return found
+    kept = tuple(act for act in found.acts if not (isinstance(act, Value) and act.value == constant(Fraction(0))))
+    return replace(found, acts=kept or (Comment("notice"),))
+
+
 def _is_sum(act: Act) -> bool:
     """Whether it is a right sum, or a line of numbers alone."""
     if isinstance(act, Work):
@@ -90,9 +116,19 @@ def _on_one_side(state: State, text: str, found: Interpretation) -> Interpretati
         return found
     if named.stays is not None and linear(other).constant != named.stays:
         return found  # a part of a side that stays: the side is not what it should be, and both are spoken of
+    if not has_unknown(other) and _is_of_both(text, move, Fraction(linear(other).constant)):
+        return replace(found, acts=(*found.acts[:at], replace(move, sides="both"), *found.acts[at + 1 :]), sure=True)
     sides = named.side if named.side in {"left", "right"} else own
     rest = (act for act in found.acts[at + 1 :] if not isinstance(act, Value | Refused))
     return replace(found, acts=(*found.acts[:at], replace(move, sides=sides), *rest), sure=True, rivals=())
+
+
+def _is_of_both(text: str, move: Move, other: Fraction) -> bool:
+    """Whether the number of a move is said again of the number on the other side ("14 off n, 14 off the 37")."""
+    if has_unknown(move.operand):
+        return False
+    again = rf"\b{linear(move.operand).constant}\s+(?:off|from|of|on|to)\s+(?:\w+\s+)?{other}\b"
+    return re.search(again, text.lower()) is not None
 
 
 def question_alone(found: Interpretation) -> Interpretation:

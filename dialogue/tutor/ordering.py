@@ -34,7 +34,15 @@ from dialogue.learner.history import Wish
 from dialogue.tutor.core.questions import due_value, is_unfinished
 from dialogue.tutor.core.state import ASKING, CHECKING, SCENE, WORKING, Phase, State
 from dialogue.tutor.in_line import claimed_answer, is_true
-from dialogue.tutor.sums_said import answers_with_checks, supported, tries_another, without_echo
+from dialogue.tutor.sums_said import (
+    RESULT,
+    answers_with_checks,
+    last_worked_out,
+    supported,
+    tries_another,
+    with_results,
+    without_echo,
+)
 
 COMMANDS = frozenset({"stop", "skip", "undo", "restart"})
 CONTENT = (Move, PartMove, Describe, Line, Verdict, Value, Term, Try, Rewrite, Work)
@@ -62,6 +70,7 @@ def ordered(state: State, acts: Sequence[Act]) -> Ordered:
         if isinstance(act, Disclosure):
             return Ordered((act,))
     acts = without_echo(state, acts)
+    acts = with_results(last_worked_out(state, acts))
     acts = answers_with_checks(state, supported(state, [_as_line(state, act) for act in acts]))
     acts = _with_check(state, acts)
     if state.phase == "operations":
@@ -86,6 +95,8 @@ def ordered(state: State, acts: Sequence[Act]) -> Ordered:
         chosen = min(beside, key=lambda act: WEIGHT[act.kind], default=None)
         return Ordered((chosen,) if chosen else (), (), leave)
     left = _yes_or_no_first(state, [act for act in left if not isinstance(act, Comment)])
+    if any(isinstance(act, STEPS) for act in left):  # "why" beside a step is of that step, and not of what was before
+        left = sorted(left, key=lambda act: act == Ask("why"))
     said_no = any(act == Say("no") for act in left)
     if said_no:
         left = _number_corrected(state, left)
@@ -172,8 +183,10 @@ def _without_answered(state: State, acts: list[Act]) -> list[Act]:
                 continue
             case Ask("meaning", "") | Ask("wording" | "repeat"):
                 continue
-            case Work(left, right) if is_true(left, right) and _others(acts):
-                continue
+            case Move("transfer") if any(isinstance(one, Line) for one in acts[place + 1 :]):
+                continue  # the line says what it gives
+            case Work(left, right) if _others(acts) and (is_true(left, right) or isinstance(left, RESULT)):
+                continue  # "-17 is 13" is no sum, but the end of one that was not read
         kept.append(act)
     return kept or acts
 
@@ -208,7 +221,9 @@ def _with_check(state: State, acts: list[Act]) -> list[Act]:
             return acts
         left = [*left[: left.index(number)], *left[left.index(number) + 1 :]] if number in left else left
     both = Line(Equation(constant(due[0]), constant(due[1]), state.letter))
-    told = [Try(act.value) if isinstance(act, Value) and tries_another(state, act) else act for act in acts[at + 1 :]]
+    told = list(acts[at + 1 :])
+    if guess == state.guess:
+        told = [Try(act.value) if isinstance(act, Value) and tries_another(state, act) else act for act in told]
     rest = [act for act in told if isinstance(act, Try) or not (_results(act) or act == Say("checked"))]
     return [*acts[: at + 1], both, *rest]
 

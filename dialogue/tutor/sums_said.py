@@ -10,9 +10,9 @@ from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import Line
 from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.solver import value_at
-from dialogue.algebra.tree import Expression, Negative, Number, Quotient, constant, has_unknown, walk
+from dialogue.algebra.tree import Expression, Negative, Number, Quotient, Unknown, constant, has_unknown, walk
 from dialogue.algebra.writing import write
-from dialogue.tutor.core.state import CHECKING, State
+from dialogue.tutor.core.state import ASKING, CHECKING, State
 from dialogue.tutor.in_line import claimed_answer, is_true
 from dialogue.tutor.moves.hints import put_in
 from dialogue.tutor.moves.showing import TRYING
@@ -48,13 +48,42 @@ def without_echo(state: State, acts: Sequence[Act]) -> list[Act]:
     return [act for act in acts if act not in echoed] if len(echoed) < len(acts) else list(acts)
 
 
+def with_results(acts: Sequence[Act]) -> list[Act]:
+    """The acts, with a number that a side of the line before it comes to as that line worked out: in "2n = 22 - 16,
+    which is 6" it is what 2n is, and no value of n."""
+    found: list[Act] = []
+    for act in acts:
+        before = found[-1] if found else None
+        worked = isinstance(before, Line) and isinstance(act, Value) and _comes_to(before.equation, act.value)
+        found.append(worked or act)
+    return found
+
+
+def _comes_to(line: Equation, number: Expression) -> Line | None:
+    for side, other in (line.sides(), line.sides()[::-1]):
+        of_more = has_unknown(side) and not isinstance(side, Unknown)
+        if of_more and not has_unknown(other) and not isinstance(other, RESULT) and is_true(other, number):
+            return Line(Equation(side, number, line.letter))
+    return None
+
+
+def last_worked_out(state: State, acts: Sequence[Act]) -> list[Act]:
+    """Of several answers the last, where a right sum comes to it ("30 - 12 = 18. wait i said 81. 18"): the others are
+    what it puts right."""
+    answers = [act for act in acts if isinstance(act, Value) and not has_unknown(act.value)]
+    sums = [act for act in acts if isinstance(act, Work) and is_true(act.left, act.right)]
+    if state.phase not in ASKING or len(answers) < 2 or not any(is_true(one.right, answers[-1].value) for one in sums):
+        return list(acts)
+    return [act for act in acts if act not in answers[:-1] or act == answers[-1]]
+
+
 def answers_with_checks(state: State, acts: Sequence[Act]) -> list[Act]:
     """A right sum that is a side of the equation with the answer put in ("58 + 32 is 90" of n + 32 = 90): the answer
     and its check, both done by the learner."""
     answer = state.task.equation.solution().value
     if answer is None or state.phase in CHECKING or not any(isinstance(act, Work) for act in acts):
         return list(acts)
-    checks = [act for act in acts if isinstance(act, Work) and _puts_in(state.task.equation, act, answer)]
+    checks = _checks(state.task.equation, [act for act in acts if isinstance(act, Work)], answer)
     if not checks:
         return list(acts)
     left, right = (constant(value_at(side, answer)) for side in state.task.equation.sides())
@@ -75,6 +104,21 @@ def tries_another(state: State, value: Value) -> bool:
     sides = [value_at(side, state.guess) for side in state.task.equation.sides()]
     number = linear(value.value).constant
     return sides[0] != sides[1] and number != state.guess and number not in sides
+
+
+def _checks(equation: Equation, sums: Sequence[Work], answer: Fraction) -> list[Work]:
+    """The sums that put the answer in: each by itself, or one going on from the other ("102 - 4 = 98. 98/7 = 14")."""
+    found = [one for one in sums if _puts_in(equation, one, answer)]
+    held = [side for side in equation.sides() if has_unknown(side)]
+    if found or len(held) != 1 or len(sums) < 2 or not all(is_true(one.left, one.right) for one in sums):
+        return found
+    wanted = Counter(map(abs, [*_numbers(held[0]), answer]))
+    on_the_way = [abs(Fraction(linear(one.right).constant)) for one in sums[:-1]]
+    used = Counter(abs(number) for one in sums for number in _numbers(one.left))
+    goes_on = all(number in map(abs, _numbers(one.left)) for number, one in zip(on_the_way, sums[1:], strict=True))
+    used.subtract(on_the_way)
+    comes_to = linear(sums[-1].right).constant == value_at(held[0], answer)
+    return list(sums) if goes_on and comes_to and +used == wanted else []
 
 
 def _puts_in(equation: Equation, act: Work, answer: Fraction) -> bool:

@@ -282,7 +282,13 @@ def _done(kind: Kind, one: Fraction, other: Fraction) -> Fraction:
 
 
 def _words(text: str) -> list[str]:
-    return [match.group().lower().replace("’", "'") for match in WORD.finditer(text)][:MOST_WORDS]
+    words = [match.group().lower().replace("’", "'") for match in WORD.finditer(text)][:MOST_WORDS]
+    after: dict[str, str] = read_data("spans")["running_after"]
+    joints = {wording[0] for wording, kind in _table() if kind == "joint"}
+    pairs = zip(words, [*words[1:], ""], strict=True)
+    return [
+        one for word, then in pairs for one in (after[word].split() if word in after and then in joints else [word])
+    ]
 
 
 def _pieces(text: str, letter: str) -> Iterator[SumPiece]:

@@ -40,3 +40,78 @@ def test_decimal_commas_in_a_check_are_points() -> None:
     assert turn.state.solved == (0,)
     wrong = _typed("12n + 5 = 8n + 31", "n = 5,5", "12*5,5 + 5 = 71. 8*5,5 + 31 = 75")
     assert not wrong.state.solved and "71" in _words(wrong)
+
+
+@pytest.mark.parametrize(
+    ("equation", "said"),
+    [
+        ("3n - 14 = 28", "plus 14, 3n = 42, n = 14. 14 by 3 is 42 minus 14 is 28"),
+        ("4n - 15 = 33", "plus 15, 4n = 48, n = 12. check 4 by 12 minus 15 is 33, ok"),
+        ("3(n + 9) = 42", "n = 5. i checked it: 5 + 9 is 14, times 3 is 42"),
+        ("2(n + 9) = 42", "n = 12. check: 12 + 9 is 21, twice is 42"),
+        ("(n - 6)/8 = 11", "take it away? i said 94 is the answer. 94 - 6 = 88. 88/8 is 11"),
+    ],
+)
+def test_a_check_said_with_the_answer_is_the_check(equation: str, said: str) -> None:
+    assert _typed(equation, said).state.solved == (0,)
+
+
+@pytest.mark.parametrize(
+    ("equation", "said"),
+    [
+        ("3n - 14 = 28", "plus 14, 3n = 42, n = 13. 13 by 3 is 39 minus 14 is 25"),
+        ("3n - 14 = 28", "n = 13. 13 by 3 is 42 minus 14 is 28"),
+        ("2(n + 9) = 42", "n = 11. check: 11 + 9 is 20, twice is 42"),
+        ("(n - 6)/8 = 11", "i said 96 is the answer. 96 - 6 = 88. 88/8 is 11"),
+    ],
+)
+def test_a_check_that_does_not_come_out_confirms_nothing(equation: str, said: str) -> None:
+    assert not _typed(equation, said).state.solved
+
+
+@pytest.mark.parametrize("sum_said", ["2n = 26 - 18, which is 8", "2n = 26 - 18 = 8", "8 = 2n"])
+def test_what_the_unknown_twice_comes_to_is_no_answer(sum_said: str) -> None:
+    turn = _typed("2(n + 9) = 26", "2n + 18 = 26", f"move the 18 over and change the sign, so {sum_said}")
+    assert turn.state.guess is None and "8" in turn.state.board[-1].equation.text()
+
+
+@pytest.mark.parametrize(
+    ("equation", "said", "guess"),
+    [
+        ("n + 7 = 16", "move the 7 over, becomes minus 7, so n = 9", "9"),
+        ("37 + n = 52", "52 - 37 = 15. wait i said 51. backwards again. 15", "15"),
+    ],
+)
+def test_the_number_that_is_meant_is_tested(equation: str, said: str, guess: str) -> None:
+    assert _typed(equation, said).state.guess == Fraction(guess)
+
+
+def test_another_answer_said_in_place_of_the_one_put_in_wins() -> None:
+    turn = _typed("14n + 3 = 4n + 38", "n = 3", "no, not 3. 7/2. left 52, right 52")
+    assert turn.state.solved == (0,) and "52" in _words(turn) and turn.state.guess is None
+    other = _typed("14n + 3 = 4n + 38", "n = 3", "not 3, its 4")
+    assert other.state.guess == 4 and not other.state.solved
+
+
+def test_a_nought_left_where_terms_cancel_is_no_answer() -> None:
+    assert _typed("n - 28 = 35", "minus 28?", "idk. is it zero cos they cancel").state.guess is None
+
+
+def test_a_move_said_of_each_side_is_no_move_on_one() -> None:
+    turn = _typed("45 = n + 18", "ok 18 off n side, 18 off the 45. n is 72")
+    assert "check arithmetic" in [reply.key for reply in turn.replies] and turn.state.phase != "mend"
+    one = _typed("45 = n + 18", "ok 18 off n side")
+    assert one.state.phase == "mend"
+
+
+def test_who_only_tried_a_number_is_told_of_no_changed_side() -> None:
+    turn = _typed("n/6 + 5 = 12", "is it 24? 24/6 is 4 + 5 is 9 no")
+    assert turn.replies[0].key == "answer too small" and "error" not in _keys(turn)
+
+
+def test_no_sum_is_made_of_the_end_of_one() -> None:
+    assert "sum wrong" not in _keys(_typed("3n - 14 = 28", "3n = 42, n = 14. hmm minus 14 is 28"))
+
+
+def _keys(turn: Turn) -> list[str]:
+    return [reply.key for reply in turn.replies]

@@ -13,7 +13,7 @@ from dialogue.algebra.tree import Unknown, constant, has_unknown
 from dialogue.tutor.activities.compare_routes import compare, other_route
 from dialogue.tutor.activities.diagnosis import inquiry_about
 from dialogue.tutor.core.events import Claimed, Counted, Event, EventKind, Outcome, now_and_then
-from dialogue.tutor.core.mistakes import NO_MODEL, about, out_by
+from dialogue.tutor.core.mistakes import NO_MODEL, about, what_it_comes_to
 from dialogue.tutor.core.questions import back_to_work, begin_task, operations_kind, solved_here, to_check
 from dialogue.tutor.core.state import CHECKING, State
 from dialogue.verbalising.sayings import Filling, Saying
@@ -55,7 +55,7 @@ def right_checked(state: State, event: Event) -> Outcome:
     left, right = (value_at(side, state.guess) for side in state.task.equation.sides())
     values: dict[str, Filling] = {"guess": state.guess, "left": constant(left), "right": constant(right)}
     if left != right:
-        return _fails(state, values)
+        return _fails(state, event, values)
     if state.task.equation.solution().kind == "every":
         return back_to_work(replace(state, tried=(*state.tried, state.guess))), (Saying("fits but", values),)
     solved = solved_here(state)
@@ -80,7 +80,7 @@ def _offer(state: State) -> tuple[Saying, ...]:
     return (Saying("offer game"),) if more and len(state.solved) % GAME_EVERY == 0 else ()
 
 
-def _fails(state: State, values: dict[str, Filling]) -> Outcome:
+def _fails(state: State, event: Event, values: dict[str, Filling]) -> Outcome:
     """Where several errors would give just this answer, what tells them apart is asked; where one would, its question;
     after a trial, on which side it was out, which is on the way to undoing."""
     guess = state.guess
@@ -96,9 +96,15 @@ def _fails(state: State, values: dict[str, Filling]) -> Outcome:
         if asked is not None and not question.key.startswith("model"):
             return replace(after, phase="account", inquiry=asked), (said,)
     explained = state.guess_errors and error_table()[state.guess_errors[0]].idea not in NO_MODEL
-    if explained and after.phase == "move":
+    if explained and after.phase == "move" and not _only_tried(state, event):
         return after, (said, question)
-    return after, (out_by(values) or said,)
+    return after, (what_it_comes_to(state.task.equation, guess),)
+
+
+def _only_tried(state: State, event: Event) -> bool:
+    """Whether the number came with both sides worked out: a trial of a number, which changed no side."""
+    asked = any(reply.key.startswith("ask check") for reply in state.last)
+    return event.kind in CHECKED and not asked
 
 
 def counted_right(state: State, event: Event) -> Outcome:
