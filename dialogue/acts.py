@@ -21,7 +21,7 @@ say          ``what`` yes|no|stuck|checked
 control      ``what`` undo|skip|stop|pause|restart|slower|easier|harder|lead
 reason, rule, notice, goal, object, feel, aside: talk that is kept in mind and never judged; a feel may have
              ``about``: upset|bored|sorry|thanks|glad|greeting|sad|loss|loss of a pet|laughed at|bad test|tired|
-             friend|told off|ill|nervous|spelling|made to; an object ``about``: not heard
+             friend|told off|ill|nervous|spelling|made to|unfair; an object ``about``: not heard
 not          ``of``: an act refused or denied
 disclosure   something that an adult should hear; its words are never kept
 see          ``what``: what a balance does, or what makes it level (expecting "balance" only)
@@ -57,7 +57,7 @@ ControlWhat: TypeAlias = Literal["undo", "skip", "stop", "pause", "restart", "sl
 CommentKind: TypeAlias = Literal["reason", "rule", "notice", "goal", "object", "feel", "aside"]
 Mood: TypeAlias = Literal[
     "upset", "bored", "sorry", "thanks", "glad", "greeting", "sad", "loss", "loss of a pet", "laughed at", "bad test",
-    "tired", "friend", "told off", "ill", "nervous", "spelling", "made to", "not heard",
+    "tired", "friend", "told off", "ill", "nervous", "spelling", "made to", "not heard", "unfair",
 ]  # fmt: skip
 
 

@@ -30,6 +30,11 @@ INSTEAD = re.compile(
     rf"\bnot (?P<old>{ONE})\b\W+(?:(?:but|its|it's|it is|it)\W+)*(?P<new>{ONE})(?!\.?\d|[a-z/]|\s*[-+*/x=(])"
 )
 CANCELS = re.compile(r"\bcancel")
+OPEN_QUESTION = re.compile(
+    r"(?:^|[.!,?] )(?:and |but |so |ok )?"
+    r"(?:why|how|what|who|when|where|do you|are you|did you|have you|can you)\b[^.!?]*\?"
+)
+VAGUE = frozenset({"aside", "notice", "goal", "rule"})
 TALK = (Comment, Ask, Refused)  # acted on though not sure: nothing is done, or only said
 
 
@@ -38,7 +43,10 @@ def in_the_lesson(state: State, text: str, found: Interpretation) -> Interpretat
     found = _of_both_sides(state, text, _number_not_taken_off(state, text, found))
     found = _put_right(state, text, _without_nothing_left(text, found))
     acts = tuple(with_topic(act, text) for act in found.acts)
-    return _on_one_side(state, text, replace(found, acts=with_what_is_felt(with_plain_question(acts, text), text)))
+    acts = with_what_is_felt(with_plain_question(acts, text), text)
+    if OPEN_QUESTION.search(text.lower()) and all(isinstance(act, Comment) and act.kind in VAGUE for act in acts):
+        acts = (*acts, Ask("check", "open"))  # asked, and nothing of ours answers it
+    return _on_one_side(state, text, replace(found, acts=acts))
 
 
 def _number_not_taken_off(state: State, text: str, found: Interpretation) -> Interpretation:
@@ -144,6 +152,8 @@ def acts_of(part: Parted) -> tuple[Act, ...]:
     asked = tuple(Ask("check", about) for about in part.asked)
     if part.wish == "game":
         return (*asked, Ask("game"))
+    if part.wish == "stop":
+        return (*asked, Control("stop"))
     return (*asked, Control(cast(Wish, part.wish))) if part.wish else asked
 
 
@@ -153,6 +163,8 @@ def with_asked_beside(found: Interpretation | None, part: Parted) -> Interpretat
     acts = tuple(act for act in found.acts if not isinstance(act, Unclear)) if found is not None else ()
     if any(map(is_conjecture, part.asked)):  # "does it mean something else?" beside it is the same question
         acts = tuple(act for act in acts if act != Ask("meaning") and not (isinstance(act, Ask) and act.about == "sum"))
+    if found is not None and part.wish == "stop":
+        found = replace(found, guessed=False)  # a goodbye is plain, whatever stands beside it
     if found is None or all(isinstance(act, Comment) for act in acts):
         return Interpretation((*acts, *beside), sure=True)
     rivals = tuple((*rival, *beside) for rival in found.rivals)

@@ -83,7 +83,9 @@ def ordered(state: State, acts: Sequence[Act]) -> Ordered:
         return Ordered(tuple(left) or (acts[0],), (), leave if left else None)
     if leave is not None and state.phase == "confirm" and leave in state.held:
         leave = None  # the yes beside it says so
-    more = leave is not None or any(not isinstance(act, Comment) and act not in {Say("yes"), Say("no")} for act in left)
+    talk = (Comment("feel"), Comment("aside"), Say("yes"), Say("no"))
+    felt = any(isinstance(act, Comment) and act.kind == "feel" and act.about is not None for act in left)
+    more = leave is not None or felt or any(not isinstance(act, Comment) and act not in talk for act in left)
     content = any(isinstance(act, CONTENT) for act in left)
     if more and not content and state.phase not in YES_OR_NO:  # nothing was asked that a yes or no answers
         left = [act for act in left if act not in {Say("yes"), Say("no")}]

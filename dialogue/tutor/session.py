@@ -51,7 +51,7 @@ from dialogue.tutor.uncertain import (
     left,
     let_go,
 )
-from dialogue.verbalising.replies import as_read_back
+from dialogue.verbalising.replies import as_read_back, phrases
 from dialogue.verbalising.sayings import Reply
 
 VERBATIM = 1  # the first "repeat" repeats word for word, the next rephrases (rule 27)
@@ -114,6 +114,7 @@ def _respond(state: State, said: Utterance, found: Interpretation | None, goes_o
     state = replace(state, decimals=state.decimals or decimals or in_decimals(acts), mixed=state.mixed or mixed)
     if (wish := wished_beside(acts)) is not None:
         state, acts = replace(state, wish=wish), tuple(act for act in acts if act != Control(wish))
+    state = _told_of(state, acts)
     asked = state
     if said.doubt == "none":
         asked, acts = let_go(state, acts)
@@ -133,6 +134,8 @@ def _respond(state: State, said: Utterance, found: Interpretation | None, goes_o
     if wish is None and _is_bored(acts, state, turns[-1].state):
         wish = "harder"
         turns[-1] = turns[-1]._replace(state=replace(turns[-1].state, wish=wish))
+    if wish is not None or any(isinstance(act, Ask) for act in acts):  # not what was asked for
+        sayings = tuple(saying for saying in sayings if saying.key != "offer game")
     if wish is not None and (promise := promised(turns[-1].state, wish)) is not None:
         sayings = (*sayings, promise)
     events = tuple(event for turn in turns for event in turn.events)
@@ -164,6 +167,13 @@ def _asked(state: State, acts: Sequence[Act]) -> State:
     return (
         left(state) if state.phase in YES_OR_NO_ONLY and not by_ear and acts and isinstance(acts[0], CONTENT) else state
     )
+
+
+def _told_of(state: State, acts: Sequence[Act]) -> State:
+    """The lesson with what is told of a person kept in mind, for whoever says later that it was passed over."""
+    moods = [act.about for act in acts if isinstance(act, Comment) and act.kind == "feel"]
+    told = next((mood for mood in moods if f"told {mood}" in phrases()), None)
+    return state if told is None else replace(state, felt=(told, state.turn))
 
 
 def _is_bored(acts: Sequence[Act], before: State, after: State) -> bool:

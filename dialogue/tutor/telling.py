@@ -23,7 +23,8 @@ from dialogue.verbalising.sayings import Filling, Reply, Saying
 NAMING = ("take further", "take move", "take unsure", "praise choice", "levelled")  # confirmations that name the move
 CONFIRMING = frozenset(
     {
-        *NAMING, "take line", "take result", "side right", "operations right", "operations begun", "term named",
+        *NAMING, "take line", "take result", "side right", "operations right", "operation right",
+        "operations begun", "term named",
         "comment", "reason taken", "reason sum", "move again", "other side", "sum right",
         "take rewrite expand", "take rewrite collect", "take rewrite swap", "take rewrite simplify", "as you like",
         "not nearer",

@@ -14,6 +14,12 @@ POINT = "point"  # "what's the point?" is asked as a why
 TERM = re.compile(r"\b(?:what|whats|what's|meaning of)\b(?:\W+\w+){0,2}\W+\d[a-z]\b")  # "what does 7x mean?"
 WHY = re.compile(r"\b(?:why|how come)\b")
 SENTENCES = re.compile(r"[^.?!;]*(?:[.?!;](?!\s|$)[^.?!;]*)*(?:[.?!;]+\s*|$)")
+FELT_BY_ONE = r"(?:lonely|sad|unhappy|tired|crying|gone|dead)"
+OF_A_LETTER = re.compile(  # sad is the letter, and nobody
+    r"\b(?:lonely|sad|poor|unhappy|tired)(?: little| old)? [b-hj-z]\b"
+    rf"|\b(?:[b-hj-z]|equation|number|letter)(?: is|'s| was| must be| looks)?(?: so| all| very| a bit)? {FELT_BY_ONE}\b"
+)
+NOT_SO = re.compile(r"\b(?:not|isn't|isnt|aren't|wasn't|never)(?: even| really| that| so| at all)? $")
 SHORT = {"#": r"\d+", "@": "[b-hj-z]", "...": r"(?:[\w']+\W+){0,6}?"}  # in a phrase of the tables
 
 Table = tuple[tuple[str, re.Pattern[str]], ...]
@@ -70,6 +76,8 @@ def with_topic(act: Act, text: str) -> Act:
             return Comment("object", cast(Mood, mood)) if mood in get_args(Mood) else act
         case Comment("goal" | "aside", None) if _topic("wish", said):
             return Ask("game")
+        case Comment("feel", _) if is_of_no_person(said):
+            return Comment("aside")
         case Comment("feel" | "aside", None):
             mood = _heavy(said) or (_topic("mood", said) if act.kind == "feel" else "")
             return Comment("feel", cast(Mood, mood)) if mood in get_args(Mood) else act
@@ -101,16 +109,27 @@ def with_plain_question(acts: tuple[Act, ...], text: str) -> tuple[Act, ...]:
 
 def with_what_is_felt(acts: tuple[Act, ...], text: str) -> tuple[Act, ...]:
     """The acts, and sad news or a hurt feeling that was said beside them and is none of them."""
-    mood = _heavy(in_lower_case(text))
-    if not mood or any(isinstance(act, Disclosure) for act in acts):
+    said = in_lower_case(text)
+    if any(isinstance(act, Disclosure) for act in acts):
         return acts
-    rest = tuple(act for act in acts if not isinstance(act, Unclear))
-    told = any(isinstance(act, Comment) and act.about == mood for act in rest)
-    return rest if told else (*rest, Comment("feel", cast(Mood, mood)))
+    mood, complaint = _heavy(said), _topic("unheard", said)
+    wanted = [Comment("feel", cast(Mood, mood))] if mood else []
+    wanted += [Comment("object", cast(Mood, complaint))] if complaint else []
+    rest = tuple(act for act in acts if not (isinstance(act, Unclear) or (complaint and act == Comment("object"))))
+    told = {act.about for act in rest if isinstance(act, Comment)}
+    return (*rest, *(each for each in wanted if each.about not in told)) if wanted else acts
+
+
+def is_of_no_person(text: str) -> bool:
+    """Whether a feeling is told of the letter, or denied, and none is told of a person ("lonely n", "im not sad")."""
+    said = in_lower_case(text)
+    return not _heavy(said) and (OF_A_LETTER.search(said) is not None or _topic("heavy", said) != "")
 
 
 def _heavy(said: str) -> str:
-    mood = _topic("heavy", said)
+    said = OF_A_LETTER.sub(" ", said)
+    found = found_in("heavy", said)
+    mood = "" if found is None or NOT_SO.search(said[: found.start]) else found.topic
     return "loss of a pet" if mood == "loss" and _topic("pet", said) else mood
 
 

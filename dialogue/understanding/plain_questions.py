@@ -10,6 +10,10 @@ from dialogue.understanding.phrase_spotting import denies
 
 DIGIT = re.compile(r"\d")
 KEPT = re.compile(r"\d|^\W*(?:yes|yeah|yep|no|nope)\b", re.IGNORECASE)  # before a question: a step, or an answer
+NO_GOODBYE = re.compile(
+    r"\W+(?:to (?:the|both|each|one|get)|back|over|through|on|first|from|down|up|left|right|with|by|away)\b", re.I
+)
+OF_NUMBER = re.compile(r"(?:\d|\b[b-hj-z]|it|that|has|have|sides?|divided?) ?$", re.IGNORECASE)
 EXAMPLE = re.compile(r"\W*(?:like|for example|e\.?g|such as)\b")
 
 
@@ -32,12 +36,20 @@ def parted(text: str, letter: str) -> Parted:
             asked.append(guess.topic)
             rest += _around(sentence, guess)
             continue
-        elif (question := found_in("wished", sentence)) is not None and not denies(sentence):
+        elif (question := found_in("wished", sentence)) is not None and _is_wish(sentence, question):
             wish = question.topic
         else:
             question = None
         rest += sentence if question is None else _beside(sentence, question.start, question.end)
     return Parted(rest.strip(" ,"), tuple(dict.fromkeys(asked)), wish)
+
+
+def _is_wish(sentence: str, wish: Spotted) -> bool:
+    """Whether it is wished for, and no part of the working ("the 4 has got to go", "i have to go back")."""
+    parting = wish.topic != "stop" or not (
+        NO_GOODBYE.match(sentence, wish.end) or OF_NUMBER.search(sentence[: wish.start])
+    )
+    return parting and not denies(sentence)
 
 
 def _beside(sentence: str, start: int, end: int) -> str:

@@ -67,7 +67,7 @@ def _over(state: State, advanced: Advanced, key: str) -> Advanced:
 
 def _is_answer(saying: Saying) -> bool:
     """Whether it answers a question or a mood, and is no part of what is judged."""
-    asked = saying.key.startswith(("answer ", "why ")) and not saying.key.startswith("answer right")
+    asked = saying.key.startswith(("answer ", "why ", "yes, ")) and not saying.key.startswith("answer right")
     return (asked and saying.key not in VERDICTS) or saying.key in KEPT
 
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Literal, TypeAlias
 
-from dialogue.acts import Act, Interpretation, PartMove
+from dialogue.acts import Act, Interpretation, Mood, PartMove
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.misconceptions.discriminate import Question
 from dialogue.algebra.moves import Move, Rewrite
@@ -195,7 +195,8 @@ class State:
     the learner's own, ``undone`` of those of them that came by steps and not by trying numbers; ``alone`` counts
     the lines that the learner came to without help; ``leads`` whether the learner asked to be left to it. ``then``
     and ``if_right`` are acts still to be heard in this turn, the latter only where they are right; ``moved``
-    whether a move was said in it. ``slips`` counts what was wrong on an equation of the pre-check."""
+    whether a move was said in it. ``felt`` is what was last told of a person, and in which turn.
+    ``slips`` counts what was wrong on an equation of the pre-check."""
 
     plan: Plan
     place: int = 0
@@ -252,6 +253,7 @@ class State:
     decimals: bool = False
     mixed: bool = False
     game_next: bool = False
+    felt: tuple[Mood | None, int] = (None, 0)
     slips: int = 0
 
     @property

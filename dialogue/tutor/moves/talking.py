@@ -15,9 +15,11 @@ from dialogue.tutor.moves.showing import another_view, shown_again
 from dialogue.tutor.moves.solving import look_at_it
 from dialogue.tutor.moves.to_questions import answer_to, is_it_right, right_last, why_done
 from dialogue.understanding.asked_about import UNWANTED
+from dialogue.verbalising.replies import phrases
 from dialogue.verbalising.sayings import Filling, Saying
 
 GRAVE = frozenset({"loss", "loss of a pet", "sad"})  # moods after which it is asked whether to stop
+FELT_FOR = 3  # turns for which it is remembered what was told of a person (a choice)
 HINT_AFTER = 2  # failures to describe what happens to the unknown
 
 
@@ -25,7 +27,9 @@ def operations_right(state: State, event: Described) -> Outcome:
     """What happens to the unknown, described rightly."""
     if state.rung == 0 and state.tries == 0:
         state = state.counted("operations").counted(operations_kind(operations_on(state.equation)))
-    return after_operations(replace(state, tries=0, described=())), (Saying("operations right"),)
+    return after_operations(replace(state, tries=0, described=())), (
+        Saying("operations right" if len(operations_on(state.equation)) > 1 else "operation right"),
+    )
 
 
 def what_undoes(state: State, event: Described) -> Outcome:
@@ -163,9 +167,12 @@ def feeling(state: State, act: Comment) -> Saying:
 
 
 def apology(state: State) -> Saying:
-    """What was missed, told to whoever says that they were not heard."""
-    if state.phase in CHECKING:
-        return Saying("sorry, checking")
+    """What was missed, told to whoever says that they were not heard: what was last told of a person, else the step."""
+    felt, at = state.felt
+    if felt is not None and state.turn - at <= FELT_FOR:
+        return Saying("sorry, felt", {"kind": phrases()[f"told {felt}"]})
+    if state.phase in CHECKING and state.guess is not None:
+        return Saying("sorry, checking", {"guess": state.guess})
     return Saying("sorry, working" if state.phase in WORKING else "sorry, misread")
 
 

@@ -257,6 +257,7 @@ ANSWERS: dict[str, Respond] = {
     "order": _order,
     "order free": lambda state: Saying("answer order free"),
     "first is first": lambda state: Saying("answer first is first"),
+    "open": lambda state: Saying("answer open"),
     "sign changes": sign_changes,
     "other way": lambda state: Saying("answer other way"),
     "walked back": lambda state: Saying("answer walked back"),
