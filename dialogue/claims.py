@@ -94,8 +94,8 @@ def moves_first(equation: Equation, steps: Sequence[Step]) -> tuple[Step, ...]:
     """
     found = list(steps)
     line = equation
-    for place, step in enumerate(found[:-1]):
-        after = found[place + 1]
+    for place in range(len(found) - 1):
+        step, after = found[place], found[place + 1]  # as the places before have left them
         if isinstance(step, Line) and isinstance(after, Move):
             if _made(line, after, step.equation) or not _helps(step.equation, after):
                 found[place], found[place + 1] = after, step

@@ -10,24 +10,28 @@ from typing import cast
 from dialogue.acts import Act, Ask, Comment, Control, Interpretation, PartMove, Refused, Say, Try, Unclear, Value, Work
 from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import Line, Move, Sides
+from dialogue.algebra.solver import value_at
 from dialogue.algebra.tree import Negative, Number, constant, has_unknown, walk
 from dialogue.judgement import judge
 from dialogue.learner.history import Wish
 from dialogue.tutor.core.state import ASKING, CHECKING, State
+from dialogue.tutor.in_line import claimed_answer
 from dialogue.tutor.moves.conjectures import is_conjecture
 from dialogue.tutor.moves.to_questions import has_answer
 from dialogue.understanding.asked_about import with_plain_question, with_topic, with_what_is_felt
 from dialogue.understanding.certain import certain_acts
 from dialogue.understanding.normalise import with_points
 from dialogue.understanding.plain_questions import Parted
-from dialogue.understanding.running_sums import said_of_both
+from dialogue.understanding.running_sums import running_sums, said_of_both
 from dialogue.understanding.said_sides import one_side
 
 DECIMAL = re.compile(r"\d\.\d")
 MIXED = re.compile(r"\d\s+\d+/\d|\d\s+and an?\s+(?:half|third|quarter|fifth)")
 ONE = r"-?\d+(?:\.\d+|/\d+)?"
-INSTEAD = re.compile(
-    rf"\bnot (?P<old>{ONE})\b\W+(?:(?:but|its|it's|it is|it)\W+)*(?P<new>{ONE})(?!\.?\d|[a-z/]|\s*[-+*/x=(])"
+ANOTHER = rf"(?P<new>{ONE})(?!\.?\d|[a-z/]|\s*[-+*/x=(])"
+INSTEAD = (
+    re.compile(rf"\bnot (?P<old>{ONE})\b\W+(?:(?:but|its|it's|it is|it)\W+)*{ANOTHER}"),
+    re.compile(rf"(?:=|\bis|\bsaid|\bmeant) *{ANOTHER},?\s+(?:and\s+)?not (?P<old>{ONE})\b"),
 )
 CANCELS = re.compile(r"\bcancel")
 OPEN_QUESTION = re.compile(
@@ -84,12 +88,39 @@ def _of_both_sides(state: State, text: str, found: Interpretation) -> Interpreta
 def _put_right(state: State, text: str, found: Interpretation) -> Interpretation:
     """While an answer is put in, "not 2. 5/2": the number said in its place is the answer, and what else was said is of
     that one."""
-    said = INSTEAD.search(text.lower()) if state.guess is not None and state.phase in CHECKING else None
+    if state.guess is None or state.phase not in CHECKING:
+        return found
+    said = next((said for pattern in INSTEAD if (said := pattern.search(text.lower()))), None)
     if said is None or Fraction(said["old"]) != state.guess or Fraction(said["new"]) == state.guess:
         return found
     read = certain_acts(f"{state.letter} = {said['new']}", "equation", state.letter) or ()
     told = [act for act in found.acts if isinstance(act, (*TALK, Work)) or (isinstance(act, Value) and act.side)]
     return replace(found, acts=(*read, *told), sure=True, rivals=()) if read else found
+
+
+def with_both_sides(state: State, text: str, found: Interpretation) -> Interpretation:
+    """An answer with what the sides come to with it, where right sums of the text, or a number said of both sides, tell
+    of each that holds the unknown: its check, however much of it was read."""
+    at = next(
+        (place for place, act in enumerate(found.acts) if isinstance(act, Line) and _answer(act) is not None), None
+    )
+    if not found.sure or at is None or (guess := _answer(found.acts[at])) is None:
+        return found
+    sides = state.task.equation.sides()
+    sums = [one.result for one in running_sums(text, state.letter) if one.is_right and guess in one.numbers]
+    of_both = said_of_both(text, state.letter)
+    due = [value_at(side, guess) for side in sides]
+    told = [number in sums or number == of_both for side, number in zip(sides, due, strict=True) if has_unknown(side)]
+    if not all(told) or (of_both is not None and due != [of_both, of_both]):
+        return found
+    read = found.acts[at + 1 :]
+    rest = [act for act in read if not isinstance(act, Value | Work)]
+    both = (Value(constant(due[0]), "left"), Value(constant(due[1]), "right"))
+    return replace(found, acts=(*found.acts[: at + 1], *both, *rest))
+
+
+def _answer(act: Act) -> Fraction | None:
+    return claimed_answer(act.equation) if isinstance(act, Line) else None
 
 
 def _without_nothing_left(text: str, found: Interpretation) -> Interpretation:

@@ -34,7 +34,7 @@ from dialogue.tutor.closed_choice import chosen_move
 from dialogue.tutor.core.questions import due_value
 from dialogue.tutor.core.state import OPEN, SOLVING, Phase, State, Utterance
 from dialogue.tutor.in_line import claimed_answer
-from dialogue.tutor.in_the_lesson import acts_of, in_the_lesson, question_alone, with_asked_beside
+from dialogue.tutor.in_the_lesson import acts_of, in_the_lesson, question_alone, with_asked_beside, with_both_sides
 from dialogue.tutor.moves.hints import numbers_in_hand
 from dialogue.tutor.ordering import CONTENT
 from dialogue.tutor.uncertain import answers_read_back, leads_on, left, settled
@@ -144,6 +144,7 @@ def _taken(state: State, said: Utterance) -> TakenIn:
         )  # what cannot be taken is never taken for something near it
     elif not found.sure:
         found = _settled(state, said.text, found, apart)
+    found = with_both_sides(state, said.text, found)
     goes_on = answers_read_back(state, found.acts)
     if state.phase == "account" and all(isinstance(act, Comment | Unclear) for act in found.acts):
         account = plain_account(said.text, state.letter)

@@ -115,3 +115,25 @@ def test_no_sum_is_made_of_the_end_of_one() -> None:
 
 def _keys(turn: Turn) -> list[str]:
     return [reply.key for reply in turn.replies]
+
+
+@pytest.mark.parametrize(
+    ("answer", "solved"),
+    [
+        ("n = 7. left side 3 times 7 plus 4 is 25, right side 7 plus 18 is 25", (0,)),
+        ("n = 6. left side 3 times 6 plus 4 is 22, right side 6 plus 18 is 24", ()),
+        ("n = 6. left side 3 times 6 plus 4 is 22, right side 4 plus 18 is 22", ()),
+    ],
+)
+def test_a_check_of_both_sides_is_read_whole(answer: str, solved: tuple[int, ...]) -> None:
+    assert _typed("3n + 4 = n + 18", answer).state.solved == solved
+
+
+def test_moves_told_after_the_answer_are_how_it_came() -> None:
+    turn = _typed("n/6 - 5 = 8", "13 x 6 is 78. n is 78. wait did i do the opposite thing? add 5 to 8 then times 6")
+    assert turn.state.guess == 78 and turn.state.phase == "check left"
+
+
+def test_what_is_said_not_to_be_the_answer_is_not_tested_again() -> None:
+    turn = _typed("14n + 3 = 4n + 38", "n = 3", "I said n = 7/2 not 3. left 52, right 52")
+    assert turn.state.solved == (0,)

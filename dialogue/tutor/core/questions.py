@@ -98,7 +98,9 @@ def to_check(state: State, guess: Fraction) -> State:
     """The answer is put into the first equation, on the left side first unless the unknown is only on the right."""
     left = has_unknown(state.task.equation.left)
     phase: Phase = "check left" if left else "check right"
-    return replace(state, phase=phase, guess=guess, guess_errors=(), kept=None, rung=0, inquiry=None)
+    return replace(
+        state, phase=phase, guess=guess, guessed_in=state.turn, guess_errors=(), kept=None, rung=0, inquiry=None
+    )
 
 
 def with_pending(state: State, step: Move | Rewrite, *further: Move | Rewrite) -> State:

@@ -176,7 +176,8 @@ class State:
 
     ``pending`` is the move or rewrite whose result is being asked for, ``further`` the moves that were said with it and
     come after it; ``kept`` the right side's value, said while the left was asked for; ``part`` a move of which
-    something is still unsaid, ``topic`` the number or term last spoken of; ``guess`` the answer being put in;
+    something is still unsaid, ``topic`` the number or term last spoken of; ``guess`` the answer being put in,
+    ``guessed_in`` the turn it was said in;
     ``described`` what has been told so far of what happens to the unknown; ``held`` acts not yet judged aloud (heard
     in doubt, not understood for sure, or awaiting a reason), ``rivals`` what else they could be, ``by_ear`` whether
     it was the hearing that was in doubt, ``struck`` what was read back in this turn and refused, ``back`` the phase to
@@ -208,6 +209,7 @@ class State:
     part: PartMove | None = None
     topic: Expression | None = None
     guess: Fraction | None = None
+    guessed_in: int = 0
     guess_errors: tuple[str, ...] = ()
     described: tuple[Done, ...] = ()
     held: tuple[Act, ...] = ()

@@ -103,8 +103,7 @@ def _fails(state: State, event: Event, values: dict[str, Filling]) -> Outcome:
 
 def _only_tried(state: State, event: Event) -> bool:
     """Whether the number came with both sides worked out: a trial of a number, which changed no side."""
-    asked = any(reply.key.startswith("ask check") for reply in state.last)
-    return event.kind in CHECKED and not asked
+    return event.kind in CHECKED and state.guessed_in == state.turn
 
 
 def counted_right(state: State, event: Event) -> Outcome:
