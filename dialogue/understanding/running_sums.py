@@ -285,7 +285,7 @@ def _words(text: str) -> list[str]:
     words = [match.group().lower().replace("’", "'") for match in WORD.finditer(text)][:MOST_WORDS]
     after: dict[str, str] = read_data("spans")["running_after"]
     joints = {wording[0] for wording, kind in _table() if kind == "joint"}
-    pairs = zip(words, [*words[1:], ""], strict=True)
+    pairs = zip(words, [*words[1:], ""], strict=False)  # of no words no pair
     return [
         one for word, then in pairs for one in (after[word].split() if word in after and then in joints else [word])
     ]
