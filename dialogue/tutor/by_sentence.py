@@ -37,6 +37,7 @@ from dialogue.understanding.running_sums import lone_number, lone_operation
 
 ENDS = re.compile(r"(?<=[.!?;…])\s+|\n+|\.{2,}|\s+(?=(?:but|so then|then)\s)|,\s+(?=(?:so|but|because|cos|coz)\s)")
 IN_SIGNS = re.compile(r"(?:(?<![a-z])[a-z](?![a-z])|[\d\s+*/=().-]|(?<=\d)[a-z](?![a-z]))+")
+CUT = re.compile(r",\d")  # "n = 2,333" is not n = 2
 MOST_SENTENCES = 8  # of a turn: what a turn costs is bounded
 YES_OR_NO = re.compile(r"\W*(?:yes|yeah|yep|yea|ok|okay|no|nope|nah)\b")  # a sentence that answers so begins so
 FEW_WORDS = 3  # beside a number that stands alone
@@ -116,7 +117,10 @@ def _acts_of(text: str, expecting: Expecting, letter: str, tutor: str) -> tuple[
 
 def written_lines(text: str, letter: str) -> Iterator[Act]:
     """The lines that stand in signs among words ("12n = 33 that doesnt go")."""
-    for piece in IN_SIGNS.findall(text.lower()):
+    for found in IN_SIGNS.finditer(text.lower()):
+        piece = found.group()
+        if CUT.match(text, found.end()):
+            continue
         acts = certain_acts(piece, "equation", letter) if "=" in piece else None
         lines = (act for act in acts or () if isinstance(act, Line))
         yield from (act for act in lines if any(map(has_unknown, act.equation.sides())))

@@ -32,7 +32,9 @@ ANOTHER = rf"(?P<new>{ONE})(?!\.?\d|[a-z/]|\s*[-+*/x=(])"
 INSTEAD = (
     re.compile(rf"\bnot (?P<old>{ONE})\b\W+(?:(?:but|its|it's|it is|it)\W+)*{ANOTHER}"),
     re.compile(rf"(?:=|\bis|\bsaid|\bmeant) *{ANOTHER},?\s+(?:and\s+)?not (?P<old>{ONE})\b"),
+    re.compile(rf"^\W*(?:(?:no|nope|sorry|oops|wait|actually|i mean|i meant|its|it's|it is)\W+)+{ANOTHER}\W*$"),
 )
+CORRECTS = re.compile(r"\b(?:not|no|nope|sorry|oops|i mean|i meant)\b")
 CANCELS = re.compile(r"\bcancel")
 OPEN_QUESTION = re.compile(
     r"(?:^|[.!,?] )(?:and |but |so |ok )?"
@@ -90,8 +92,11 @@ def _put_right(state: State, text: str, found: Interpretation) -> Interpretation
     that one."""
     if state.guess is None or state.phase not in CHECKING:
         return found
+    sides = state.task.equation.sides()
     said = next((said for pattern in INSTEAD if (said := pattern.search(text.lower()))), None)
-    if said is None or Fraction(said["old"]) != state.guess or Fraction(said["new"]) == state.guess:
+    if said is None or Fraction(said["new"]) in {state.guess, *(value_at(one, state.guess) for one in sides)}:
+        return found
+    if Fraction(said.groupdict().get("old") or state.guess) != state.guess or not CORRECTS.search(text.lower()):
         return found
     read = certain_acts(f"{state.letter} = {said['new']}", "equation", state.letter) or ()
     told = [act for act in found.acts if isinstance(act, (*TALK, Work)) or (isinstance(act, Value) and act.side)]
@@ -108,7 +113,7 @@ def with_both_sides(state: State, text: str, found: Interpretation) -> Interpret
         return found
     sides = state.task.equation.sides()
     sums = [one.result for one in running_sums(text, state.letter) if one.is_right and guess in one.numbers]
-    of_both = said_of_both(text, state.letter)
+    of_both = said_of_both(re.split(rf"\b{state.letter} *(?:=|is) *{ONE}", text.lower())[-1], state.letter)
     due = [value_at(side, guess) for side in sides]
     told = [number in sums or number == of_both for side, number in zip(sides, due, strict=True) if has_unknown(side)]
     if not all(told) or (of_both is not None and due != [of_both, of_both]):

@@ -137,3 +137,25 @@ def test_moves_told_after_the_answer_are_how_it_came() -> None:
 def test_what_is_said_not_to_be_the_answer_is_not_tested_again() -> None:
     turn = _typed("14n + 3 = 4n + 38", "n = 3", "I said n = 7/2 not 3. left 52, right 52")
     assert turn.state.solved == (0,)
+
+
+def test_an_answer_with_what_both_sides_come_to_is_checked() -> None:
+    assert _typed("3n + 4 = n + 18", "n = 7. both sides 25").state.solved == (0,)
+    assert not _typed("3n + 4 = n + 18", "n = 6. both sides 22").state.solved
+
+
+def test_a_number_is_never_cut_at_a_comma() -> None:
+    turn = _typed("3n + 2 = 9", "n = 2,333")
+    assert turn.state.guess is None and "unclear decimal comma" in _keys(turn)
+
+
+@pytest.mark.parametrize(
+    ("said", "guess"), [("no sorry 3", 3), ("oops i mean 3", 3), ("28", None), ("no wait 28", None)]
+)
+def test_a_number_that_puts_the_answer_right_is_put_in(said: str, guess: int | None) -> None:
+    assert _typed("2(n + 8) = 22", "n = 6", said).state.guess == guess
+
+
+@pytest.mark.parametrize("said", ["_", " ", "n = 4", "…"])
+def test_a_text_without_words_in_a_check_is_no_fault(said: str) -> None:
+    assert not _typed("3n + 2 = 11", "n = 4", said).state.solved
