@@ -45,7 +45,9 @@ UNSURE = {
     "take move": "take unsure", "praise choice": "take unsure", "still true": "still true, named",
     "heard reason": "heard unsure", "heard notice": "heard unsure", "heard rule": "heard unsure",
 }  # fmt: skip
-FELT = frozenset({f"heard {mood}" for mood in get_args(Mood)} - {"heard sorry", "heard thanks"})  # is never left out
+FELT = frozenset({f"heard {mood}" for mood in get_args(Mood)} - {"heard sorry", "heard thanks"}) | {
+    "sorry, felt", "sorry, checking", "sorry, working", "sorry, misread"
+}  # is never left out  # fmt: skip
 
 
 def told(turns: Sequence[Advanced], beside: Sequence[Comment], state: State, sure: bool = True) -> tuple[Saying, ...]:

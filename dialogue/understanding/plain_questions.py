@@ -49,7 +49,7 @@ def _is_wish(sentence: str, wish: Spotted) -> bool:
     parting = wish.topic != "stop" or not (
         NO_GOODBYE.match(sentence, wish.end) or OF_NUMBER.search(sentence[: wish.start])
     )
-    return parting and not denies(sentence)
+    return parting and not denies(sentence[: wish.end])
 
 
 def _beside(sentence: str, start: int, end: int) -> str:

@@ -109,3 +109,19 @@ def test_why_the_sign_changes_gets_the_balance_in_the_numbers_of_the_step() -> N
 def test_a_question_beside_the_last_of_a_check_is_answered_with_it() -> None:
     turn = _last("w/4 = 16", "w = 64", "64 over 4 is 16. 4 dogs. so why do we times, cos times undoes divide?")
     assert turn.state.solved == (0,) and "Yes: times undoes dividing." in _said(turn)
+
+
+@pytest.mark.parametrize(
+    ("equation", "before", "said", "answer"),
+    [
+        ("14n + 3 = 8n + 48", (), "why always we can add n to both sides if we dont know n?", "Whatever n is,"),
+        ("2n + 21 = 31", (), "how you say in english when i pass the number to other side?", "or taken off."),
+        ("n - 39 = 50", ("n = 89",), "89 minus 39 is 50. Is that the proper way to check?", "must come to the same."),
+        ("n + 3 = 12", ("3 off both sides",), "but I still want to know why it works", "3 was added, so taking 3 off"),
+        ("n/7 + 4 = 11", (), "why in order? cant i just try numbers", "You may guess"),
+    ],
+)
+def test_a_question_gets_the_answer_to_it_and_not_to_another(
+    equation: str, before: tuple[str, ...], said: str, answer: str
+) -> None:
+    assert answer in _said(_last(equation, *before, said))

@@ -52,8 +52,12 @@ def test_a_complaint_gets_an_apology_that_says_back_what_was_passed_over() -> No
     turn = _last("54 - 7n = 19", "n = 5. i fell out with my friend", "54 - 35 is 19", "you dont even lisen. 9n = 63")
     assert "Sorry. You told me about your friend, and I went on." in _said(turn)
     assert turn.state.board[-1].equation == read_equation("9n = 63")
+    both = _last(
+        "54 - 7n = 19", "n = 5", "54 - 35 is 19. i fell out with my friend", "you dont even lisen. 9n = 63 n = 7"
+    )
+    assert _keys(both)[0] == "sorry, felt" and both.state.guess == 7
     checking = _last("n/7 = 14", "its 98", "98! are you even reading what i put")
-    assert "Sorry" in _said(checking) and ": 98." in _said(checking)
+    assert ": 98." in _said(checking)
     assert "Sorry" in _said(_last("n/7 = 14", "you dont even lisen"))
 
 
@@ -77,7 +81,13 @@ def test_a_word_of_the_working_is_no_goodbye(said: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "said", ["15. can i have a hader one", "15. ok now really hard one please", "15. you have more difficult?"]
+    "said",
+    [
+        "15. can i have a hader one",
+        "15. ok now really hard one please",
+        "15. you have more difficult?",
+        "15. can i have a hader one i dont want to think about it",
+    ],
 )
 def test_a_harder_one_is_wished_for_and_no_game_is_offered_instead(said: str) -> None:
     turn = _last("5n = 15", "n = 3", said, open_=True)
