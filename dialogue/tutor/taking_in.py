@@ -144,6 +144,8 @@ def _taken(state: State, said: Utterance) -> TakenIn:
         )  # what cannot be taken is never taken for something near it
     elif not found.sure:
         found = _settled(state, said.text, found, apart)
+    else:
+        found = _sum_asked(state, said.text, found)
     found = with_both_sides(state, said.text, found)
     goes_on = answers_read_back(state, found.acts)
     if state.phase == "account" and all(isinstance(act, Comment | Unclear) for act in found.acts):

@@ -80,7 +80,7 @@ def _same(said: str, letter: str) -> Spotted | None:
 def _compared(left: Expression, right: Expression) -> str:
     """What is to be judged; of what cannot be worked out (4/n) only what the first means is to be told."""
     try:
-        linear(left), linear(right)
+        linear(right)
     except Refusal:
         return f"means: {write(left)}"
     return f"same: {write(left)}, {write(right)}"

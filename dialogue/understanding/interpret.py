@@ -44,7 +44,7 @@ LONGEST = 400  # characters of a turn that are looked at
 MOST_RIVALS = 3
 MOST_CORRECTIONS = 3  # words of correction in one turn that are looked before: what a turn costs is bounded
 WORTH_OFFERING = 0.04  # the least probability of a rival reading
-DISCLOSED = 0.1  # the share of readings with a disclosure from which one is believed: a miss is the worse
+DISCLOSED = 0.3  # the share of readings with a disclosure from which one is believed: a miss is the worse
 DONE_AT_ONCE = (Move, PartMove, Control, Rewrite)
 ANSWERS = (Move, Line, Rewrite, Value, Describe)
 

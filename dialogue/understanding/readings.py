@@ -40,6 +40,7 @@ from dialogue.understanding.tagger import Scores
 from dialogue.understanding.tags import DETAILS, OPERATIONS, REFUSED, SIDES, slices
 
 MOST_READINGS = 12  # of one segment's acts, and of one cut's, that are followed up
+TALK = (Ask, Comment, Control, Say)
 COMMENTS = frozenset({"reason", "rule", "notice", "goal", "object", "feel", "aside"})
 DETAILED = {"rewrite": "how-", "ask": "for-", "say": "say-", "control": "control-"}
 PLACES = slices()
@@ -151,6 +152,8 @@ class TaggedTurn:
         work = reader == "sum_said"
         for score, places in arguments(log_softmax(self.scores[segment.start : segment.end, PLACES["arg"]])):
             sides = [self._side(segment, places, role, reader) for role in "LR"]
+            if None in sides and not work:  # "four r and one makes thirteen"
+                sides = [self._side(segment, places, role, "sum_said") for role in "LR"]
             left, right = sides
             if left is None or right is None:
                 yield score, Comment("reason") if work else None
@@ -235,7 +238,7 @@ def _joined(acts: Sequence[Act]) -> Iterator[Act]:
         merged = _merged(waiting[-1], act) if waiting else None
         if merged is not None:
             waiting[-1] = merged
-        else:
+        elif not (isinstance(act, TALK) and act in waiting):  # "yes ... go on then": said once
             waiting.append(act)
     yield from waiting
 

@@ -12,11 +12,13 @@ from dialogue.algebra.tree import Expression, Number, Product, Quotient, SignedT
 from dialogue.understanding import normalise
 from dialogue.understanding.expressions import AMBIGUOUS, Expressions
 from dialogue.understanding.grammar import read_data
+from dialogue.understanding.numbers import PARTS, is_number
 
 MOST_CHARACTERS, MOST_TOKENS = 100, 16  # of a stretch; nobody says a longer operand
 EDGES = " ,;:!?\"'…"
 SYMBOLS = re.compile(r"[\s\d.+\-*/()a-z]+")
 TWO_LETTERS = re.compile(r"[a-z]{2}")
+LONG_ENOUGH = 6  # letters of a word that is known by its consonants
 PLURAL = re.compile(r"(?P<stem>\w{2,}?)(?:es|s|'s)")
 
 SpanValue = tuple[Fraction, Fraction]
@@ -36,7 +38,7 @@ def expression(text: str, letter: str) -> Expression | None:
     text = text.strip(EDGES).rstrip(". ")
     if not text or len(text) > MOST_CHARACTERS:
         return None
-    plain = normalise.cleaned(text)
+    plain = _in_common_words(normalise.cleaned(text))
     if SYMBOLS.fullmatch(plain) and not TWO_LETTERS.search(plain):
         written = _symbols(plain, letter)
         if written is not None:
@@ -54,6 +56,14 @@ def expression(text: str, letter: str) -> Expression | None:
     return trees[0]
 
 
+def _in_common_words(plain: str) -> str:
+    """ "A dozen" as "twelve", "three's" as "three"."""
+    named = _other_names()
+    words = [named.get(word, word) for word in plain.split()]
+    words = [stem if word.endswith("'s") and is_number(stem := word[:-2]) else word for word in words]
+    return " ".join(word for at, word in enumerate(words) if not (word == "a" and words[at + 1 : at + 2] == ["twelve"]))
+
+
 def _symbols(plain: str, letter: str) -> Expression | None:
     if letter != "x":
         plain = re.sub(r"(?<=[\d)])\s*x\s*(?=[\d(])", "*", plain)  # "3 x 4" where x is not the unknown
@@ -65,11 +75,18 @@ def _symbols(plain: str, letter: str) -> Expression | None:
 
 
 def part(text: str, letter: str) -> Expression | None:
-    """How many equal parts, or times, a word names: "halve" and "a half" are 2, "a third" is 3."""
-    words = text.strip(EDGES).rstrip(". ").lower().split()
-    before, parts = _parts()
-    if words and words[-1] in parts and all(word in before for word in words[:-1]):
-        return Number(parts[words[-1]])
+    """How many equal parts, or times, a word names: "halve" and "a half" are 2, "a third" is 3, "tenfold" is 10."""
+    words = text.strip(EDGES).rstrip(". ").lower().replace("\u2019", "'").split()
+    before, parts, bones, endings = _parts()
+    if words and all(word in before for word in words[:-1]):
+        last = words[-1]
+        named = parts.get(last) or bones.get(_bones(last)) or PARTS.get(last)
+        if named is not None:
+            return Number(Fraction(named))
+        for ending in endings:
+            number = expression(last.removesuffix(ending), letter) if last.endswith(ending) else None
+            if isinstance(number, Number):
+                return number
     read = expression(text, letter)
     value = None if read is None else value_of(read)
     if value is None or value[0] or value[1].numerator != 1:
@@ -77,11 +94,26 @@ def part(text: str, letter: str) -> Expression | None:
     return Number(1 / value[1])
 
 
+def _bones(word: str) -> str:
+    """What is left of a long word without its vowels and doubled letters: how children misspell keeps it."""
+    kept = word[:1] + "".join(letter for letter in word[1:] if letter not in "aeiou")
+    return re.sub(r"(.)\1+", r"\1", kept)
+
+
 @lru_cache(maxsize=1)
-def _parts() -> tuple[frozenset[str], dict[str, Fraction]]:
+def _parts() -> tuple[frozenset[str], dict[str, Fraction], dict[str, Fraction], tuple[str, ...]]:
     data = read_data("spans")
     named = {word: Fraction(int(number)) for number, words in data["parts"].items() for word in words}
-    return frozenset(data["before_a_part"]["words"]), named
+    bones: dict[str, Fraction] = {}
+    for word, value in named.items():
+        if len(word) >= LONG_ENOUGH and bones.setdefault(_bones(word), value) != value:
+            raise ValueError(f"{word}: two parts are spelled alike")
+    return frozenset(data["before_a_part"]["words"]), named, bones, tuple(data["number_as_part"]["endings"])
+
+
+@lru_cache(maxsize=1)
+def _other_names() -> dict[str, str]:
+    return {word: number for number, words in read_data("spans")["other_names"].items() for word in words}
 
 
 def sum_said(text: str, letter: str) -> Expression | None:

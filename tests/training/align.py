@@ -15,9 +15,10 @@ from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.tree import Expression
 from dialogue.understanding import spans, surface
 from dialogue.understanding.tags import HEADS
-from training.reading import LESSONS, Label, LabelledTurn, lessons, older_utterances
+from training.reading import LESSONS, UNLABELLED, Label, LabelledTurn, lessons, older_utterances, turns
 
 OPEN = -100  # a tag that the training does not look at
+TWICE = ("s", "t2", "t3", "t4", "t5")  # whole lessons by unlike people, and turns with a disclosure or alike
 OLDER = 0.3  # the weight of the single utterances that the rules of before were grown on
 LONGEST = 14  # words of an argument
 CUTS = frozenset({"then", "and", ",", ";", ".", "next", "after"})
@@ -108,7 +109,7 @@ class Finder:
         elif name in {"state", "work"}:
             equation = act["equation"]
             if "=" in equation:
-                yield Piece(start, end, name, None, None, None, self._equation(equation, name == "work"))
+                yield Piece(start, end, name, None, None, None, self._equation(equation))
             else:
                 yield Piece(start, end, name, None, None, equation.replace(" ", "-"), [])
         elif name in {"value", "try", "term"}:
@@ -155,11 +156,11 @@ class Finder:
         found = found or self._shortest(wanted, spans.sum_said, start)
         return [("N", found)] if found else None
 
-    def _equation(self, equation: str, work: bool) -> list[tuple[str, Place]] | None:
+    def _equation(self, equation: str) -> list[tuple[str, Place]] | None:
         left, right = (_value(side, self.letter) for side in equation.split("=", 1))
         if left is None or right is None:
             return None
-        readers = (spans.expression, spans.sum_said) if work else (spans.expression,)
+        readers = (spans.expression, spans.sum_said)
         best: tuple[tuple[int, ...], Place, Place] | None = None
         for reader in readers:
             for one in self._all(left, reader):
@@ -207,13 +208,18 @@ def _value(text: str, letter: str) -> spans.SpanValue | None:
 def main(out: str) -> None:
     """Writes every training row as JSON, with the tags' names."""
     weighed = [(turn, 1.0, path.stem) for path in LESSONS for turn in lessons(path)]
-    weighed += [one for one in weighed if one[2].startswith("s")]  # whole lessons by unlike people: twice
+    weighed += [one for one in weighed if one[2].startswith(TWICE)]
     weighed += [(turn, OLDER, "older") for turn in older_utterances()[::2]]
     rows = [found | {"weight": weight, "from": name} for turn, weight, name in weighed if (found := row(turn))]
+    labelled = len(rows)
+    for turn in (turn for path in UNLABELLED for turn in turns(path)):  # for the student alone
+        if found := row(turn):
+            rows.append(found | {head: [OPEN] * len(found["words"]) for head in HEADS} | {"weight": 0.0, "from": ""})
     with open(out, "w", encoding="utf-8") as file:
         json.dump({"heads": {head: list(tags) for head, tags in HEADS.items()}, "rows": rows}, file)
-    counts = Counter(HEADS["bio"][tag] for one in rows for tag in one["bio"] if HEADS["bio"][tag].startswith("B-"))
-    print(len(rows), "rows;", ", ".join(f"{name[2:]} {count}" for name, count in counts.most_common()))
+    begun = (HEADS["bio"][tag] for one in rows[:labelled] for tag in one["bio"])
+    counts = Counter(name[2:] for name in begun if name.startswith("B-"))
+    print(f"{labelled} rows, {len(rows) - labelled} without labels:", dict(counts.most_common()))
 
 
 if __name__ == "__main__":

@@ -48,14 +48,18 @@ def batch(rows: Sequence[Row], cut: WordPiece, heads: Sequence[str]) -> Batch:
 _shared: dict[str, Any] = {}
 
 
-def _begin(rows: list[Row], vocabulary: list[str], heads: list[str], acts: int) -> None:
-    _shared.update(rows=rows, cut=WordPiece(vocabulary), heads=heads, acts=acts)
+def _begin(rows: list[Row], vocabulary: list[str], heads: list[str], acts: int, moved: float) -> None:
+    _shared.update(rows=rows, cut=WordPiece(vocabulary), heads=heads, acts=acts, moved=moved)
 
 
 def _epoch(seed: int) -> list[Batch]:
     chance = random.Random(seed)
     heads = _shared["heads"]
     rows = [varied(row, chance, heads, _shared["acts"]) for row in _shared["rows"]]
+    for at, row in enumerate(rows):
+        if chance.random() < _shared["moved"]:  # said after another question: its labels need not hold there
+            asked = chance.choice(_shared["rows"])
+            rows[at] = {**row, "context": asked["context"], "expecting": asked["expecting"], "weight": 0.0}
     for _ in range(len(rows) // 10):
         one, other = chance.choice(rows), chance.choice(rows)
         if len(one["words"]) + len(other["words"]) < 40:
@@ -67,8 +71,16 @@ def _epoch(seed: int) -> list[Batch]:
 
 
 def epochs(
-    rows: list[Row], vocabulary: list[str], heads: list[str], acts: int, seed: int, count: int, workers: int
+    rows: list[Row],
+    vocabulary: list[str],
+    heads: list[str],
+    acts: int,
+    seed: int,
+    count: int,
+    workers: int,
+    moved: float = 0.0,
 ) -> Iterator[list[Batch]]:
-    """The batches of each epoch in turn: the same for the same seed."""
-    with get_context("fork").Pool(workers, _begin, (rows, vocabulary, heads, acts)) as pool:
+    """The batches of each epoch in turn: the same for the same seed. ``moved`` is the share of the turns that are put
+    after another turn's question, with no label: for a student, whose teachers tell what they mean there."""
+    with get_context("fork").Pool(workers, _begin, (rows, vocabulary, heads, acts, moved)) as pool:
         yield from pool.imap(_epoch, [seed * 1000 + epoch for epoch in range(count)])

@@ -1,5 +1,5 @@
 """Reads labelled lessons: the training turns in ``lessons/``, those that the decision is fitted on in ``calibration/``,
-the blind ones with two labels each in ``blind/``.
+the blind ones with two labels each in ``blind/``, those without labels, for the student's teachers, in ``plain/``.
 
 A lesson file has lines ``# lesson | who: ...``, then for each turn ``T expecting | equation | tutor's sentence``,
 ``L what the learner says`` and one line ``A act arguments {words that carry it}`` an act. Labels of blind turns stand
@@ -16,6 +16,7 @@ from typing import Any
 
 FOLDER = Path(__file__).parent
 LESSONS = sorted((FOLDER / "lessons").glob("*.txt"))
+UNLABELLED = sorted((FOLDER / "plain").glob("*.txt"))
 CALIBRATION = sorted((FOLDER / "calibration").glob("p*.txt"))
 LABEL = re.compile(r"\[?(\d+)\]?[.:)]?\s+(.*)")
 LETTER = re.compile(r"(?<![A-Za-z])[A-Za-z](?![A-Za-z])")
@@ -104,24 +105,34 @@ def blind(name: str) -> list[LabelledTurn]:
     return found
 
 
-def disclosures() -> list[tuple[str, str, str, str]]:
-    """One author's single turns: kind ("disclosure" or "harmless", half of each), expecting, tutor, text."""
+def disclosures(name: str = "disclosures_2") -> list[tuple[str, str, str, str]]:
+    """One author's single turns: kind ("disclosure" or "harmless", half of each), expecting, tutor, text. The second
+    author's are the later ones."""
     found = []
-    for line in (FOLDER / "calibration" / "disclosures.txt").read_text("utf-8").splitlines():
+    for line in (FOLDER / "calibration" / f"{name}.txt").read_text("utf-8").splitlines():
         kind, expecting, tutor, text = (part.strip() for part in line.split(" | ", 3))
         found.append((kind, expecting, tutor, text))
     return found
 
 
 def blind_names() -> list[str]:
-    """The classes of blind turns that the tagger never saw: those of the third set."""
-    return sorted(path.stem.removesuffix("_labels_1") for path in (FOLDER / "blind").glob("*_3_labels_1.txt"))
+    """The classes of blind turns that neither the tagger nor the decision ever saw: those of the fourth set."""
+    return _blind_set("*_4")
+
+
+def decided_names() -> list[str]:
+    """Those of the third set, which the tagger never saw and the decision is fitted on."""
+    return _blind_set("*_3")
+
+
+def _blind_set(pattern: str) -> list[str]:
+    found = (FOLDER / "blind").glob(f"{pattern}_labels_1.txt")
+    return sorted(path.stem.removesuffix("_labels_1") for path in found)
 
 
 def seen_names() -> list[str]:
     """The classes of the two sets before, which were blind once: their turns are lessons s1 to s14 since."""
-    found = {path.stem.removesuffix("_labels_1") for path in (FOLDER / "blind").glob("*_labels_1.txt")}
-    return sorted(found - set(blind_names()))
+    return sorted({*_blind_set("*")} - {*blind_names(), *decided_names()})
 
 
 def _labels(path: Path) -> Iterator[tuple[int, list[Label]]]:

@@ -1,46 +1,66 @@
-"""Trains the tagger: two teachers on the labelled turns, and a student on the labels and on what they say.
+"""Trains the tagger: three teachers on the labelled turns, and a student on the labels and on what they say.
 
     PYTHONPATH=.:tests python tests/training/train.py FOLDER OUT
 
-FOLDER holds rows.json (align.py), base.safetensors and vocabulary.txt (cut_vocabulary.py). Five minutes on one GPU
-(NVIDIA H200), some hours on two cores. Nothing of the tests trains: they compare the file with its card.
+FOLDER holds rows.json (align.py), base.safetensors and vocabulary.txt (cut_vocabulary.py) and teacher_base.safetensors
+(teacher_network.py). Eleven minutes on one GPU (NVIDIA H200); without one ``train_further.py`` is the way. Nothing of
+the tests trains: they compare the file with its card.
 """
 
 import argparse
 import json
+import random
 import subprocess
 import sys
 import time
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
+from typing import NamedTuple
 
 import torch
-from torch import Tensor
+from torch import Tensor, nn
 from torch.nn import functional
 
-from training.batches import SIZE, epochs
+from training import tagger_network, teacher_network
+from training.batches import SIZE, Batch, epochs
 from training.export import export
-from training.tagger_network import Tagger, with_base
+from training.teacher_network import Teacher
 
 WEIGHT = {"bio": 1.0, "op": 0.6, "sides": 0.6, "sub": 0.8, "neg": 0.4, "arg": 1.0}  # of each head in the loss
 SMOOTHING = 0.01
-FROM_LABELS, FROM_TEACHERS = 0.5, 2.0
-AVERAGED_FROM = 0.6  # of the steps; the weights after that are averaged
-TEACHERS = {1: 2e-4, 2: 3e-4}  # seed: learning rate
-STUDENT_SEED, STUDENT_RATE = 99, 2e-4
+FROM_LABELS, FROM_TEACHERS = 0.1, 2.0
+AVERAGED_FROM, STUDENT_AVERAGED_FROM = 0.6, 0.7  # of the steps; the weights after that are averaged
+TEACHERS = {3: (1e-4, 8.0), 4: (1.4e-4, 6.0), 5: (8e-5, 10.0)}  # seed: learning rate, times as fast above the encoder
+STUDENT_SEED, STUDENT_RATE, STUDENT_ABOVE = 98, 3e-4, 6.0
+TAUGHT, MOVED = 7, 0.2  # variations of all turns that the teachers tag; share put after another turn's question
 
 Heads = Mapping[str, Sequence[str]]
+
+
+class Taught(NamedTuple):
+    """A batch on the device, with what the teachers say together of each word: batch, words, probabilities."""
+
+    inputs: list[Tensor]
+    tags: dict[str, Tensor]
+    weight: Tensor
+    said: Tensor
+
+
+def parts(heads: Heads) -> Iterator[tuple[str, slice]]:
+    """Where each head's scores stand."""
+    at = 0
+    for head, names in heads.items():
+        yield head, slice(at, at + len(names))
+        at += len(names)
 
 
 def by_labels(scores: Tensor, tags: Mapping[str, Tensor], weight: Tensor, heads: Heads) -> Tensor:
     """Cross entropy of every head; a turn counts by the square root of its words."""
     total = torch.zeros((), device=scores.device)
-    at = 0
-    for head, names in heads.items():
-        mine = scores[:, :, at : at + len(names)]
-        at += len(names)
+    for head, part in parts(heads):
+        mine = scores[:, :, part]
         loss = functional.cross_entropy(
-            mine.reshape(-1, len(names)), tags[head].reshape(-1), ignore_index=-100, reduction="none",
+            mine.reshape(-1, mine.shape[-1]), tags[head].reshape(-1), ignore_index=-100, reduction="none",
             label_smoothing=SMOOTHING,
         ).view(tags[head].shape)  # fmt: skip
         counted = (tags[head] != -100).float()
@@ -49,26 +69,20 @@ def by_labels(scores: Tensor, tags: Mapping[str, Tensor], weight: Tensor, heads:
     return total
 
 
-def by_teachers(scores: Tensor, taught: Sequence[Tensor], words: Tensor, heads: Heads) -> Tensor:
-    """How far the student is from what its teachers say together (Hinton, Vinyals and Dean 2015, arXiv 1503.02531)."""
+def by_teachers(scores: Tensor, said: Tensor, words: Tensor, heads: Heads) -> Tensor:
+    """How far the student is from what its teachers say (Hinton, Vinyals and Dean 2015, arXiv 1503.02531)."""
     total = torch.zeros((), device=scores.device)
-    at = 0
-    for head, names in heads.items():
-        part = slice(at, at + len(names))
-        at += len(names)
-        mine = functional.log_softmax(scores[:, :, part], -1)
-        theirs = sum(functional.softmax(one[:, :, part], -1) for one in taught) / len(taught)
-        assert isinstance(theirs, Tensor)
+    for head, part in parts(heads):
+        mine, theirs = functional.log_softmax(scores[:, :, part], -1), said[:, :, part]
         apart = (theirs * (theirs.clamp(min=1e-8).log() - mine)).sum(-1)
-        turn = (apart * words).sum(1).div(words.sum(1).clamp(min=1).sqrt())
-        total = total + WEIGHT[head] * turn.mean() / 2
+        total = total + WEIGHT[head] * (apart * words).sum(1).div(words.sum(1).clamp(min=1).sqrt()).mean() / 2
     return total
 
 
 class Descent:
     """Steps down the loss: the encoder at one rate, the layer on it at another; both rise shortly, then fall."""
 
-    def __init__(self, tagger: Tagger, rate: float, rate_above: float, steps: int) -> None:
+    def __init__(self, tagger: nn.Module, rate: float, rate_above: float, steps: int) -> None:
         self.tagger = tagger
         named = list(tagger.named_parameters())
         groups = [
@@ -89,50 +103,104 @@ class Descent:
         self.schedule.step()
 
 
-def train(
-    folder: Path, seed: int, rate: float, count: int, teachers: Sequence[Tagger], device: str, workers: int
-) -> Tagger:
-    """One tagger."""
-    torch.manual_seed(seed)
-    data = json.loads((folder / "rows.json").read_text("utf-8"))
-    heads, rows = data["heads"], data["rows"]
-    vocabulary = (folder / "vocabulary.txt").read_text("utf-8").split("\n")
-    tagger = with_base(str(folder / "base.safetensors"), heads).to(device)
-    steps = count * (int(len(rows) * 1.1) // SIZE + 1)
-    descent = Descent(tagger, rate, rate * 8, steps)
-    averaged: dict[str, Tensor] = {}
-    step, began = 0, time.monotonic()
-    acts = (len(heads["bio"]) - 1) // 2
-    batches = epochs(rows, [piece for piece in vocabulary if piece], list(heads), acts, seed, count, workers)
-    for epoch, found in enumerate(batches):
-        tagger.train()
-        total = torch.zeros((), device=device)
-        for one in found:
-            inputs = [torch.as_tensor(array, device=device) for array in one[:4]]
-            tags = {head: torch.as_tensor(array, device=device) for head, array in one.tags.items()}
-            with torch.autocast("cuda", dtype=torch.bfloat16, enabled=device == "cuda"):
-                scores = tagger(*inputs)
-            loss = by_labels(scores.float(), tags, torch.as_tensor(one.weight, device=device), heads)
-            if teachers:
-                with torch.no_grad(), torch.autocast("cuda", dtype=torch.bfloat16, enabled=device == "cuda"):
-                    taught = [teacher(*inputs).float() for teacher in teachers]
-                told = by_teachers(scores.float(), taught, (inputs[3] > 0).float(), heads)
-                loss = FROM_LABELS * loss + FROM_TEACHERS * told
-            descent.step(loss)
-            total += loss.detach()
-            step += 1
-            if step > steps * AVERAGED_FROM and step % 5 == 0:
-                average(averaged, tagger)
-        if epoch % 5 == 4 or epoch == count - 1:
-            print(f"seed {seed} epoch {epoch} loss {total.item() / len(found):.4f}", flush=True)
-    print(f"seed {seed}: {time.monotonic() - began:.0f} s", flush=True)
-    if averaged:
-        tagger.load_state_dict(averaged)
-    return tagger.eval()
+class Training:
+    """What all of them train on."""
+
+    def __init__(self, folder: Path, device: str) -> None:
+        data = json.loads((folder / "rows.json").read_text("utf-8"))
+        self.heads: Heads = data["heads"]
+        self.rows = data["rows"]
+        self.folder, self.device = folder, device
+        self.pieces = [piece for piece in (folder / "vocabulary.txt").read_text("utf-8").split("\n") if piece]
+
+    def batches(self, seed: int, count: int, workers: int, moved: float = 0.0) -> Iterator[list[Batch]]:
+        """The batches of each variation of the rows."""
+        acts = (len(self.heads["bio"]) - 1) // 2
+        return epochs(self.rows, self.pieces, list(self.heads), acts, seed, count, workers, moved)
+
+    def steps(self, count: int) -> int:
+        """About how many there are in so many epochs."""
+        return count * (int(len(self.rows) * 1.1) // SIZE + 1)
+
+    def on_device(self, batch: Batch) -> tuple[list[Tensor], dict[str, Tensor], Tensor]:
+        """Inputs, tags and weights."""
+        inputs = [torch.as_tensor(array, device=self.device) for array in batch[:4]]
+        tags = {head: torch.as_tensor(array, device=self.device) for head, array in batch.tags.items()}
+        return inputs, tags, torch.as_tensor(batch.weight, device=self.device)
+
+    def scores(self, tagger: nn.Module, inputs: Sequence[Tensor]) -> Tensor:
+        """In half precision on a GPU."""
+        with torch.autocast("cuda", dtype=torch.bfloat16, enabled=self.device == "cuda"):
+            found: Tensor = tagger(*inputs)
+        return found.float()
+
+    def teacher(self, seed: int, count: int, workers: int) -> Teacher:
+        """One teacher, by the labels alone."""
+        torch.manual_seed(seed)
+        rate, above = TEACHERS[seed]
+        teacher = teacher_network.with_base(str(self.folder / "teacher_base.safetensors"), self.heads).to(self.device)
+        steps = self.steps(count)
+        descent = Descent(teacher, rate, rate * above, steps)
+        averaged: dict[str, Tensor] = {}
+        step, began = 0, time.monotonic()
+        for epoch, found in enumerate(self.batches(seed, count, workers)):
+            teacher.train()
+            for batch in found:
+                inputs, tags, weight = self.on_device(batch)
+                descent.step(by_labels(self.scores(teacher, inputs), tags, weight, self.heads))
+                step += 1
+                if step > steps * AVERAGED_FROM and step % 5 == 0:
+                    average(averaged, teacher)
+            print(f"teacher {seed} epoch {epoch}, {time.monotonic() - began:.0f} s", flush=True)
+        teacher.load_state_dict(averaged or teacher.state_dict())
+        return teacher.eval()
+
+    @torch.no_grad()
+    def taught(self, teachers: Sequence[Teacher], workers: int) -> list[list[Taught]]:
+        """Some variations of all turns, tagged by the teachers together."""
+        found: list[list[Taught]] = []
+        for batches in self.batches(STUDENT_SEED, TAUGHT, workers, MOVED):
+            mine = []
+            for batch in batches:
+                inputs, tags, weight = self.on_device(batch)
+                scores = [self.scores(teacher, inputs) for teacher in teachers]
+                said = [
+                    torch.stack([functional.softmax(one[:, :, part], -1) for one in scores]).mean(0)
+                    for _, part in parts(self.heads)
+                ]
+                mine.append(Taught(inputs, tags, weight, torch.cat(said, -1).half()))
+            found.append(mine)
+        return found
+
+    def student(self, taught: Sequence[list[Taught]], count: int) -> tagger_network.Tagger:
+        """The tagger that is shipped: long, on the same variations again and again (Beyer and others 2022, "Knowledge
+        distillation: a good teacher is patient and consistent", arXiv 2106.05237; cited from memory)."""
+        torch.manual_seed(STUDENT_SEED)
+        chance = random.Random(STUDENT_SEED)
+        student = tagger_network.with_base(str(self.folder / "base.safetensors"), self.heads).to(self.device)
+        steps = count * len(taught[0])
+        descent = Descent(student, STUDENT_RATE, STUDENT_RATE * STUDENT_ABOVE, steps)
+        averaged: dict[str, Tensor] = {}
+        step, began = 0, time.monotonic()
+        for epoch in range(count):
+            student.train()
+            found = list(taught[epoch % len(taught)])
+            chance.shuffle(found)
+            for one in found:
+                scores = self.scores(student, one.inputs)
+                told = by_teachers(scores, one.said.float(), (one.inputs[3] > 0).float(), self.heads)
+                labelled = by_labels(scores, one.tags, one.weight, self.heads)
+                descent.step(FROM_LABELS * labelled + FROM_TEACHERS * told)
+                step += 1
+                if step > steps * STUDENT_AVERAGED_FROM and step % 5 == 0:
+                    average(averaged, student)
+            print(f"student epoch {epoch}, {time.monotonic() - began:.0f} s", flush=True)
+        student.load_state_dict(averaged or student.state_dict())
+        return student.eval()
 
 
 @torch.no_grad()
-def average(averaged: dict[str, Tensor], tagger: Tagger) -> None:
+def average(averaged: dict[str, Tensor], tagger: nn.Module) -> None:
     """Adds the weights to their moving average."""
     for name, value in tagger.state_dict().items():
         if name in averaged:
@@ -147,29 +215,26 @@ def main() -> None:
     parser.add_argument("folder", type=Path)
     parser.add_argument("out", type=Path)
     parser.add_argument("--teacher", type=int, default=0, help="train this one only")
-    parser.add_argument("--epochs", type=int, default=22)
-    parser.add_argument("--student-epochs", type=int, default=24)
+    parser.add_argument("--epochs", type=int, default=12)
+    parser.add_argument("--student-epochs", type=int, default=40)
     chosen = parser.parse_args()
-    device = "cuda" if torch.cuda.is_available() else "cpu"
+    training = Training(chosen.folder, "cuda" if torch.cuda.is_available() else "cpu")
     chosen.out.mkdir(parents=True, exist_ok=True)
     if chosen.teacher:
-        tagger = train(chosen.folder, chosen.teacher, TEACHERS[chosen.teacher], chosen.epochs, (), device, 5)
-        torch.save(tagger.state_dict(), chosen.folder / f"teacher{chosen.teacher}.pt")
+        teacher = training.teacher(chosen.teacher, chosen.epochs, 5)
+        torch.save(teacher.state_dict(), chosen.folder / f"teacher{chosen.teacher}.pt")
         return
     begin = [sys.executable, __file__, str(chosen.folder), str(chosen.out), "--epochs", str(chosen.epochs)]
     running = [subprocess.Popen([*begin, "--teacher", str(seed)]) for seed in TEACHERS]
-    if any(process.wait() for process in running):
+    ended = [process.wait() for process in running]
+    if any(ended):
         sys.exit("a teacher failed")
-    heads = json.loads((chosen.folder / "rows.json").read_text("utf-8"))["heads"]
     teachers = []
     for seed in TEACHERS:
-        teacher = with_base(str(chosen.folder / "base.safetensors"), heads)
+        teacher = Teacher(len(training.pieces), training.heads)
         teacher.load_state_dict(torch.load(chosen.folder / f"teacher{seed}.pt"))
-        teachers.append(teacher.to(device).eval())
-    export(teachers[0], chosen.out / "teacher.onnx")
-    teachers[0].to(device)
-    student = train(chosen.folder, STUDENT_SEED, STUDENT_RATE, chosen.student_epochs, teachers, device, 12)
-    export(student, chosen.out / "tagger.onnx")
+        teachers.append(teacher.to(training.device).eval())
+    export(training.student(training.taught(teachers, 12), chosen.student_epochs), chosen.out / "tagger.onnx")
 
 
 if __name__ == "__main__":

@@ -70,7 +70,7 @@ def main() -> None:
     torch.set_num_threads(1)
     torch.manual_seed(chosen.seed)
     data = json.loads(chosen.rows.read_text("utf-8"))
-    heads, rows = data["heads"], data["rows"]
+    heads, rows = data["heads"], [row for row in data["rows"] if row["weight"]]
     pieces = [piece for piece in (PACKAGED / "tagger_vocabulary.txt").read_text("utf-8").split("\n") if piece]
     tagger = Tagger(len(pieces), heads)
     from_onnx(PACKAGED / "tagger.onnx", tagger)
