@@ -94,13 +94,23 @@ def _put_right(state: State, text: str, found: Interpretation) -> Interpretation
         return found
     sides = state.task.equation.sides()
     said = next((said for pattern in INSTEAD if (said := pattern.search(text.lower()))), None)
-    if said is None or Fraction(said["new"]) in {state.guess, *(value_at(one, state.guess) for one in sides)}:
+    number = None if said is None else _number(said.group("new"))
+    if said is None or number is None or number in {state.guess, *(value_at(one, state.guess) for one in sides)}:
         return found
-    if Fraction(said.groupdict().get("old") or state.guess) != state.guess or not CORRECTS.search(text.lower()):
+    old = said.groupdict().get("old")
+    if (old and _number(old) != state.guess) or not CORRECTS.search(text.lower()):
         return found
-    read = certain_acts(f"{state.letter} = {said['new']}", "equation", state.letter) or ()
+    read = certain_acts(f"{state.letter} = {said.group('new')}", "equation", state.letter) or ()
     told = [act for act in found.acts if isinstance(act, (*TALK, Work)) or (isinstance(act, Value) and act.side)]
     return replace(found, acts=(*read, *told), sure=True, rivals=()) if read else found
+
+
+def _number(text: str) -> Fraction | None:
+    """None where it is divided by 0."""
+    try:
+        return Fraction(text)
+    except ZeroDivisionError:
+        return None
 
 
 def with_both_sides(state: State, text: str, found: Interpretation) -> Interpretation:

@@ -44,7 +44,7 @@ from dialogue.understanding.interpret import DONE_AT_ONCE, interpret
 from dialogue.understanding.normalise import with_points
 from dialogue.understanding.phrase_spotting import denies
 from dialogue.understanding.plain_questions import parted
-from dialogue.understanding.running_sums import first_number, sums_done
+from dialogue.understanding.running_sums import first_number, lone_number, sums_done
 from dialogue.understanding.spans import value_of
 from dialogue.understanding.symbolic import why_refused
 
@@ -201,6 +201,8 @@ def _settled(state: State, text: str, found: Interpretation, apart: Interpretati
 
 def _worked_out(state: State, text: str, found: Interpretation) -> Interpretation:
     """Where a value was asked for and none was read: the number that a sentence ends with, if that is it."""
+    if state.phase == "spot" and (number := lone_number(text, 2)) is not None:
+        return replace(found, acts=(Value(constant(number)),), sure=True)  # "line 3": of the lines shown
     if any(isinstance(act, (*CONTENT, Refused)) for act in found.acts):
         return found
     if state.phase in SOLVING and (number := first_number(text)) is not None and not denies(text):
@@ -222,7 +224,7 @@ def _sum_asked(state: State, text: str, found: Interpretation) -> Interpretation
     """Who names the two numbers that are to be worked out, and not what they make, asks how to do that sum."""
     wanted = numbers_in_hand(state)
     said = {Fraction(one) for one in re.findall(r"\d+", text)}
-    talks = all(isinstance(act, Comment | Unclear) for act in found.acts)
+    talks = all(isinstance(act, Comment | Unclear | Ask) for act in found.acts)
     return Interpretation((Ask("hint"),), sure=True) if talks and wanted and said == wanted else found
 
 

@@ -44,6 +44,7 @@ GENTLE: frozenset[EventKind] = frozenset(
 BOARD_FROM = 0.4  # the certainty from which what touches the line is looked at, where it does not follow (a choice)
 GUESSED_BELOW = 0.3  # below which an answer picked out of more is not believed to be one (a choice)
 COMMAND_FROM = 0.5  # from which a command is (a choice)
+DRASTIC = frozenset({Control("undo"), Control("skip"), Control("restart")})  # done only where said plainly
 ANSWERED: frozenset[Phase] = frozenset({"confirm", "offer stop", "reconsider"})
 APART = 3  # turns between one reading asked back and the next, at least
 MOST_ASKED_BACK = 3  # acts in one sentence that can still be answered with yes or no
@@ -106,7 +107,7 @@ def _clear_enough(state: State, acts: Sequence[Act], certainty: float) -> tuple[
         left_out = (*CONTENT, Control, Unclear)
     elif certainty < COMMAND_FROM:
         left_out = (Control, Unclear)
-    kept = (act for act in acts if act == Control("stop") or not isinstance(act, left_out))
+    kept = (act for act in acts if act == Control("stop") or not (isinstance(act, left_out) or act in DRASTIC))
     again = constant(state.guess) if state.guess is not None and left(state).phase in CHECKING else None
     return tuple(act for act in kept if not (isinstance(act, Value) and act.value == again))
 

@@ -17,9 +17,12 @@ from dialogue.acts import (
     ControlWhat,
     Describe,
     Expecting,
+    PartMove,
+    Refused,
     Say,
     Seen,
     Term,
+    Try,
     Unclear,
     Value,
     Work,
@@ -28,7 +31,7 @@ from dialogue.algebra.equation import Equation
 from dialogue.algebra.moves import Line, Move, Rewrite, Verdict
 from dialogue.algebra.operations import Action, Done
 from dialogue.algebra.tree import Negative, Number, Product, Quotient, Sum, Unknown, has_unknown
-from dialogue.understanding import normalise
+from dialogue.understanding import normalise, spans
 from dialogue.understanding.grammar import Matcher, load, read_data
 from dialogue.understanding.semantics import build
 from dialogue.understanding.symbolic import read_typed
@@ -54,6 +57,14 @@ SIGNS: dict[str, Action] = {"+": "add", "-": "subtract", "*": "multiply", "x": "
 
 def certain_acts(text: str, expecting: Expecting, letter: str) -> tuple[Act, ...] | None:
     """The acts, where they are certain; ``Unclear`` with a question where it is certain what to ask; else None."""
+    found = acts_as_said(text, expecting, letter)
+    if found is not None and any(map(_divides_by_zero, found)):
+        return (Unclear("division by zero"),)
+    return found
+
+
+def acts_as_said(text: str, expecting: Expecting, letter: str) -> tuple[Act, ...] | None:
+    """The same, also where they hold what divides by zero."""
     plain = normalise.cleaned(text).strip().rstrip(EDGES)
     if normalise.goes_on(text):
         return (Unclear("for ever"),)
@@ -75,6 +86,24 @@ def certain_acts(text: str, expecting: Expecting, letter: str) -> tuple[Act, ...
     if found is None or any(_is_a_sum_aside(act, expecting) for act in found):
         return None
     return (*found, Say("checked")) if TICKED.search(text) else found
+
+
+def _divides_by_zero(act: Act) -> bool:
+    """Whether it holds what is no number at all."""
+    match act:
+        case Refused(of):
+            return _divides_by_zero(of)
+        case Line(equation):
+            said = [*equation.sides()]
+        case Work(left, right):
+            said = [left, right]
+        case Describe(operations):
+            said = [done.operand for done in operations]
+        case Move(operand=one) | PartMove(operand=one) | Value(one) | Term(one) | Try(one):
+            said = [] if one is None else [one]
+        case _:
+            return False
+    return any(spans.is_undefined(one) for one in said)
 
 
 def _joins_two(plain: str, found: tuple[Act, ...], expecting: Expecting, letter: str) -> bool:

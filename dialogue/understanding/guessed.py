@@ -15,7 +15,7 @@ from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.tree import Expression, Number, Product, Quotient, has_unknown, walk
 from dialogue.algebra.writing import write
 from dialogue.understanding.asked_about import Spotted
-from dialogue.understanding.certain import certain_acts
+from dialogue.understanding.certain import acts_as_said
 from dialogue.understanding.grammar import read_data
 from dialogue.understanding.normalise import in_lower_case
 from dialogue.understanding.phrase_spotting import denies
@@ -80,7 +80,7 @@ def _same(said: str, letter: str) -> Spotted | None:
 def _compared(left: Expression, right: Expression) -> str:
     """What is to be judged; of what cannot be worked out (4/n) only what the first means is to be told."""
     try:
-        linear(right)
+        linear(left), linear(right)
     except Refusal:
         return f"means: {write(left)}"
     return f"same: {write(left)}, {write(right)}"
@@ -128,7 +128,7 @@ def _after(said: str, start: int, letter: str) -> Iterator[tuple[Expression, int
 
 
 def _read(text: str, letter: str) -> Expression | None:
-    acts = certain_acts(text.strip(" .,?!"), "value", letter)
+    acts = acts_as_said(text.strip(" .,?!"), "value", letter)
     return acts[0].value if acts is not None and len(acts) == 1 and isinstance(acts[0], Value) else None
 
 

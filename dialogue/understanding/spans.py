@@ -7,7 +7,7 @@ from functools import lru_cache
 
 from dialogue.algebra.linear import linear
 from dialogue.algebra.reading import read_expression
-from dialogue.algebra.refusals import Refusal
+from dialogue.algebra.refusals import DivisionByZero, Refusal
 from dialogue.algebra.tree import Expression, Number, Product, Quotient, SignedTerm, Sum
 from dialogue.understanding import normalise
 from dialogue.understanding.expressions import AMBIGUOUS, Expressions
@@ -53,7 +53,22 @@ def expression(text: str, letter: str) -> Expression | None:
     trees = [tree for cost, tree in ends if cost == least]
     if AMBIGUOUS in trees or len({value_of(tree) for tree in trees}) > 1:
         return None
-    return trees[0]
+    return _defined(trees[0])
+
+
+def is_undefined(expression: Expression) -> bool:
+    """Whether it divides by zero: there is no such number to be worked with."""
+    try:
+        linear(expression)
+    except DivisionByZero:
+        return True
+    except Refusal:
+        return False
+    return False
+
+
+def _defined(expression: Expression) -> Expression | None:
+    return None if is_undefined(expression) else expression
 
 
 def _in_common_words(plain: str) -> str:
@@ -69,7 +84,7 @@ def _symbols(plain: str, letter: str) -> Expression | None:
         plain = re.sub(r"(?<=[\d)])\s*x\s*(?=[\d(])", "*", plain)  # "3 x 4" where x is not the unknown
     plain = re.sub(rf"\b{letter}(?=\d)", f"{letter}*", plain)
     try:
-        return read_expression(plain, letter)
+        return _defined(read_expression(plain, letter))
     except Refusal:
         return None
 
@@ -133,7 +148,7 @@ def sum_said(text: str, letter: str) -> Expression | None:
         if make is not None:
             first, second = (expression(" ".join(side), letter) for side in (words[:at], words[at + 1 :]))
             if first is not None and second is not None:
-                return make(first, second)
+                return _defined(make(first, second))
     return None
 
 

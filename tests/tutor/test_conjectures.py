@@ -61,6 +61,9 @@ def test_a_right_guess_gets_its_yes_and_what_is_written_is_told(equation: str, s
             "gives 6, then adding 3 gives 9. Is that back?",
         ),
         ("4n = 8", "does adding 4 undo times 4?", "40"),
+        ("4n = 8", "does times 0 undo divide by 0?", "divided by zero"),
+        ("4n = 8", "does adding 0 undo times 0?", "Times zero"),
+        ("4n = 8", "is n/0 the same as n?", "n/0 means n divided by 0."),
     ],
 )
 def test_a_wrong_guess_gets_evidence_and_never_a_yes(equation: str, said: str, evidence: str) -> None:

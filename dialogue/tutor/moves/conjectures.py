@@ -28,9 +28,9 @@ def conjecture(state: State, about: str) -> Saying:
     kind, _, guess = about.partition(": ")
     match kind:
         case "means":
-            return _means(state, read_expression(guess, state.letter), "answer")
+            return _means(state, read_expression(guess), "answer")
         case "same":
-            one, two = (read_expression(side, state.letter) for side in guess.split(", "))
+            one, two = (read_expression(side) for side in guess.split(", "))
             return _same(state, one, two)
         case "undoes":
             return _undoes(*guess.split(", "))
@@ -61,9 +61,13 @@ def _same(state: State, one: Expression, two: Expression) -> Saying:
 
 def _undoes(one: str, two: str) -> Saying:
     undoing, done = _read(one), _read(two)
-    number = undoing[1] or done[1]
+    said = [number for _, number in (undoing, done) if number is not None]
     first, then = (operation for operation, _ in (undoing, done))
-    by, other = undoing[1] or number or UNSAID, done[1] or number or UNSAID
+    by, other = (said[0], said[-1]) if said else (UNSAID, UNSAID)
+    if (then == "divide" and not other) or (first == "divide" and not by):
+        return Saying("divides by zero")
+    if "multiply" in {first, then} and not (by and other):
+        return Saying("answer times zero")
     named: dict[str, Filling] = {"one": _named(*undoing), "two": _named(*done)}
     start = START * other if then == "divide" else START
     between = _carried(start, then, other)
@@ -88,7 +92,7 @@ def _carried(value: Fraction, operation: Operation, by: Fraction) -> Fraction:
             return value - by
         case "multiply":
             return value * by
-    return value / by if by else value
+    return value / by
 
 
 def _named(operation: Operation, by: Fraction | None) -> str:
