@@ -27,7 +27,7 @@ from dialogue.acts import (
     Work,
 )
 from dialogue.algebra.moves import Line, Operation
-from dialogue.algebra.tree import constant, has_unknown
+from dialogue.algebra.tree import Unknown, constant, has_unknown
 from dialogue.tutor.ordering import CONTENT
 from dialogue.understanding.asked_about import WHY
 from dialogue.understanding.certain import certain_acts, markers
@@ -43,6 +43,9 @@ YES_OR_NO = re.compile(r"\W*(?:yes|yeah|yep|yea|ok|okay|no|nope|nah)\b")  # a se
 FEW_WORDS = 3  # beside a number that stands alone
 NAMED = re.compile(r"\b(?:is|its|it's|equals|makes|get|got)\s+-?\d")  # a number told as what something is
 MORE_WORDS = 6  # beside such a number
+OF_A_STEP = re.compile(  # a number that belongs to a step or to something shown: "3 off", "3 of them", "that 1"
+    r"\d\s*(?:of|off|lots?|times|into|from)\b|\b(?:that|add|take|minus|plus|times|by|off|lose)\s+-?\d"
+)
 TALK = (Comment, Ask, Say)
 PLAIN = (Ask("game"), Ask("why"), Control("stop"), Control("restart"), Control("harder"), Control("easier"))
 YES_NO = (Say("yes"), Say("no"))
@@ -65,8 +68,16 @@ def by_sentence(text: str, expecting: Expecting, letter: str, tutor: str) -> Int
             found = put_right
             continue
         found += [act for act in acts if act not in found]
+    if any(isinstance(act, Line) and _is_answer(act) for act in found):  # "n = 40" is meant, and no number before it
+        found = [act for act in found if not (isinstance(act, Value) and act.side is None)]
     counts = any(isinstance(act, (*CONTENT, Ask, Control)) or (expecting == "yesno" and act in YES_NO) for act in found)
     return Interpretation(tuple(found), sure=True) if counts else None
+
+
+def _is_answer(line: Line) -> bool:
+    """Whether it says what the unknown is."""
+    left, right = line.equation.sides()
+    return isinstance(left, Unknown) and not has_unknown(right)
 
 
 def with_sentences(whole: Interpretation, apart: Interpretation) -> Interpretation:
@@ -106,7 +117,8 @@ def _acts_of(text: str, expecting: Expecting, letter: str, tutor: str) -> tuple[
     if WHY.search(text.lower()):
         return (Ask("why"),)
     named = NAMED.search(text.lower())
-    number = None if denies(text) else lone_number(text, MORE_WORDS if named else FEW_WORDS)
+    apart = denies(text) or OF_A_STEP.search(text.lower()) is not None
+    number = None if apart else lone_number(text, MORE_WORDS if named else FEW_WORDS)
     if number is not None:
         return (Value(constant(number)),)
     operation = lone_operation(text, 1)

@@ -159,3 +159,14 @@ def test_a_number_that_puts_the_answer_right_is_put_in(said: str, guess: int | N
 @pytest.mark.parametrize("said", ["_", " ", "n = 4", "…"])
 def test_a_text_without_words_in_a_check_is_no_fault(said: str) -> None:
     assert not _typed("3n + 2 = 11", "n = 4", said).state.solved
+
+
+def test_a_number_beside_the_answer_or_of_a_step_is_not_put_in() -> None:
+    assert _typed("y + 32 = 72", "hey i knew that 1!! its 28. anyway -32 so y = 40").state.guess == 40
+    for said in ("so its a 3 and a y. like 3 of them?", "i SAID 3 off. skip"):
+        assert _typed("3y = 84", said).state.guess is None, said
+
+
+def test_who_says_what_undoes_takes_nothing_back() -> None:
+    turn = _typed("y + 19 = 43", "take 19 off both sides", "that undoes it")
+    assert turn.state.pending is not None
