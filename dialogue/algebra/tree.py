@@ -111,6 +111,11 @@ def walk(expression: Expression) -> Iterator[Expression]:
         yield from walk(child)
 
 
+def numbers_in(expression: Expression) -> Iterator[Fraction]:
+    """The values of its numbers, from left to right."""
+    return (piece.value for piece in walk(expression) if isinstance(piece, Number))
+
+
 def letters(expression: Expression) -> tuple[str, ...]:
     """The letters in it, each once, in order of first appearance."""
     if isinstance(expression, Unknown):

@@ -10,7 +10,7 @@ from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import Line
 from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.solver import value_at
-from dialogue.algebra.tree import Expression, Negative, Number, Quotient, Unknown, constant, has_unknown, walk
+from dialogue.algebra.tree import Expression, Negative, Number, Quotient, Unknown, constant, has_unknown, numbers_in
 from dialogue.algebra.writing import write
 from dialogue.tutor.core.state import ASKING, CHECKING, State
 from dialogue.tutor.in_line import claimed_answer, is_true
@@ -112,10 +112,10 @@ def _checks(equation: Equation, sums: Sequence[Work], answer: Fraction) -> list[
     held = [side for side in equation.sides() if has_unknown(side)]
     if found or len(held) != 1 or len(sums) < 2 or not all(is_true(one.left, one.right) for one in sums):
         return found
-    wanted = Counter(map(abs, [*_numbers(held[0]), answer]))
+    wanted = Counter(map(abs, [*numbers_in(held[0]), answer]))
     on_the_way = [abs(Fraction(linear(one.right).constant)) for one in sums[:-1]]
-    used = Counter(abs(number) for one in sums for number in _numbers(one.left))
-    goes_on = all(number in map(abs, _numbers(one.left)) for number, one in zip(on_the_way, sums[1:], strict=True))
+    used = Counter(abs(number) for one in sums for number in numbers_in(one.left))
+    goes_on = all(number in map(abs, numbers_in(one.left)) for number, one in zip(on_the_way, sums[1:], strict=True))
     used.subtract(on_the_way)
     comes_to = linear(sums[-1].right).constant == value_at(held[0], answer)
     return list(sums) if goes_on and comes_to and +used == wanted else []
@@ -127,7 +127,7 @@ def _puts_in(equation: Equation, act: Work, answer: Fraction) -> bool:
     held = [side for side in equation.sides() if has_unknown(side)]
     if len(held) != 1 or not is_true(act.left, act.right):
         return False
-    wanted = Counter(map(abs, [*_numbers(held[0]), answer]))  # a minus is not of the number in "-14 + 29"
+    wanted = Counter(map(abs, [*numbers_in(held[0]), answer]))  # a minus is not of the number in "-14 + 29"
     for one, other in ((act.left, act.right), (act.right, act.left)):
         try:
             same = linear(one).constant == value_at(held[0], answer)
@@ -135,13 +135,9 @@ def _puts_in(equation: Equation, act: Work, answer: Fraction) -> bool:
             return False
         done = isinstance(other, RESULT) and not isinstance(one, Number)
         written = write(one) == write(put_in(held[0], answer))
-        if same and done and (written or Counter(map(abs, _numbers(one))) == wanted):
+        if same and done and (written or Counter(map(abs, numbers_in(one))) == wanted):
             return True
     return False
-
-
-def _numbers(side: Expression) -> list[Fraction]:
-    return [piece.value for piece in walk(side) if isinstance(piece, Number)]
 
 
 def _is_answer(act: Act, answer: Fraction) -> bool:

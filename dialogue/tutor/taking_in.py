@@ -5,7 +5,7 @@ The whole of a turn is understood first, a plain question in it apart; where tha
 """
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 from typing import NamedTuple
@@ -26,7 +26,7 @@ from dialogue.acts import (
 )
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.moves import Line
-from dialogue.algebra.tree import Expression, Number, Unknown, constant, walk
+from dialogue.algebra.tree import Unknown, constant, numbers_in
 from dialogue.tutor.activities.diagnosis import plain_account
 from dialogue.tutor.activities.games import aside
 from dialogue.tutor.by_sentence import asked_plainly, by_sentence, sentences, with_sentences
@@ -172,12 +172,8 @@ def _whole(act: Act, text: str) -> Act:
     letter = act.equation.letter
     if re.search(rf"\b{letter}\s*=\s*{answer}\s*[-+*/x×÷]\s*\d", text.lower()) is None:
         return act
-    begun = (one for one in sums_done(text, letter) if next(_numbers(one.left), None) == answer)
+    begun = (one for one in sums_done(text, letter) if next(numbers_in(one.left), None) == answer)
     return next((Line(Equation(Unknown(letter), one.right, letter)) for one in begun), act)
-
-
-def _numbers(side: Expression) -> Iterator[Fraction]:
-    return (piece.value for piece in walk(side) if isinstance(piece, Number))
 
 
 def _with_sums(text: str, letter: str, acts: tuple[Act, ...]) -> tuple[Act, ...]:

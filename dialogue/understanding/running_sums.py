@@ -15,7 +15,7 @@ from typing import Literal, NamedTuple, TypeAlias
 
 from dialogue.acts import Act, Comment, Expecting, Say, Value, Work
 from dialogue.algebra.moves import Move
-from dialogue.algebra.tree import Expression, Number, constant, walk
+from dialogue.algebra.tree import Expression, constant, numbers_in
 from dialogue.understanding import spans
 from dialogue.understanding.grammar import read_data
 from dialogue.understanding.numbers import mixed_at
@@ -208,7 +208,7 @@ def _number(act: Value) -> Fraction:
 def _mended(act: Act, right: Sequence[RunningSum]) -> Act:
     match act:
         case Work(left, end) if _value(left) != _value(end):
-            numbers = {number for side in (left, end) for number in _numbers(side)}
+            numbers = {number for side in (left, end) for number in numbers_in(side)}
             inside = next((one for one in right if numbers <= one.numbers), None)
             return act if inside is None else inside.last
         case Work(_, end):
@@ -225,10 +225,6 @@ def _mended(act: Act, right: Sequence[RunningSum]) -> Act:
 def _on_the_way(one: RunningSum) -> set[Fraction]:
     """What the sum goes on from: the first numbers of its parts, but for the first part and the result."""
     return {part[0].value for part in one.parts[1:-1] if len(part) > 1}
-
-
-def _numbers(side: Expression) -> Iterator[Fraction]:
-    yield from (piece.value for piece in walk(side) if isinstance(piece, Number))
 
 
 def _value(side: Expression) -> Fraction | None:
@@ -313,7 +309,7 @@ def _piece(words: Sequence[str], at: int, letter: str) -> tuple[int, SumPiece]:
     for end in range(min(len(words), at + 4), at, -1):
         read = spans.expression(" ".join(words[at:end]), letter) if words[at].isalpha() else None
         number = None if read is None else _value(read)
-        if number is not None and read is not None and len(list(_numbers(read))) == 1:
+        if number is not None and read is not None and len(list(numbers_in(read))) == 1:
             return end - at, SumPiece("number", number)
     return 1, SumPiece("other")
 

@@ -13,7 +13,7 @@ from dialogue.algebra.moves import INVERSE, Move, Rewrite, as_written, carry_out
 from dialogue.algebra.operations import operations_on
 from dialogue.algebra.parallel import parallel
 from dialogue.algebra.solver import next_step, value_at
-from dialogue.algebra.tree import Expression, Number, Unknown, constant, has_unknown, walk, with_leaves
+from dialogue.algebra.tree import Expression, Unknown, constant, has_unknown, numbers_in, with_leaves
 from dialogue.tutor.core.events import Event, Outcome
 from dialogue.tutor.core.questions import (
     after_operations,
@@ -192,15 +192,11 @@ def numbers_in_hand(state: State) -> set[Fraction]:
     """The numbers of the sum that the question in hand asks for; empty where it asks for none."""
     side = state.equation.right if state.phase == "right" else state.equation.left
     if isinstance(state.pending, Move) and state.phase in {"left", "right"} and not has_unknown(side):
-        return _numbers(as_written(state.pending, side))
+        return set(numbers_in(as_written(state.pending, side)))
     if state.guess is None or state.phase not in {"check left", "check right"}:
         return set()
     first = state.task.equation
-    return _numbers(put_in(first.left if state.phase == "check left" else first.right, state.guess))
-
-
-def _numbers(sum_: Expression) -> set[Fraction]:
-    return {piece.value for piece in walk(sum_) if isinstance(piece, Number)}
+    return set(numbers_in(put_in(first.left if state.phase == "check left" else first.right, state.guess)))
 
 
 def _put_in(state: State) -> Outcome:
