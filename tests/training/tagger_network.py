@@ -13,26 +13,26 @@ DROPOUT = 0.1
 
 
 class Layer(nn.Module):
-    """One transformer layer, norms after."""
+    """One transformer layer of so many numbers a piece, norms after."""
 
-    def __init__(self) -> None:
+    def __init__(self, width: int = WIDTH, inner: int = INNER, eps: float = 1e-12) -> None:
         super().__init__()
-        self.q, self.k, self.v, self.o = (nn.Linear(WIDTH, WIDTH) for _ in range(4))
-        self.n1, self.n2 = nn.LayerNorm(WIDTH, eps=1e-12), nn.LayerNorm(WIDTH, eps=1e-12)
-        self.up, self.down = nn.Linear(WIDTH, INNER), nn.Linear(INNER, WIDTH)
+        self.q, self.k, self.v, self.o = (nn.Linear(width, width) for _ in range(4))
+        self.n1, self.n2 = nn.LayerNorm(width, eps=eps), nn.LayerNorm(width, eps=eps)
+        self.up, self.down = nn.Linear(width, inner), nn.Linear(inner, width)
         self.drop = nn.Dropout(DROPOUT)
 
     def forward(self, x: Tensor, bias: Tensor) -> Tensor:
         """x: batch, pieces, width; bias: added to the attention."""
-        batch, pieces, _ = x.shape
+        batch, pieces, width = x.shape
 
         def split(y: Tensor) -> Tensor:
-            return y.view(batch, pieces, HEADS, WIDTH // HEADS).transpose(1, 2)
+            return y.view(batch, pieces, HEADS, width // HEADS).transpose(1, 2)
 
         seen = functional.scaled_dot_product_attention(
             split(self.q(x)), split(self.k(x)), split(self.v(x)), bias, DROPOUT if self.training else 0.0
         )
-        x = self.n1(x + self.drop(self.o(seen.transpose(1, 2).reshape(batch, pieces, WIDTH))))
+        x = self.n1(x + self.drop(self.o(seen.transpose(1, 2).reshape(batch, pieces, width))))
         return self.n2(x + self.drop(self.down(functional.gelu(self.up(x)))))
 
 

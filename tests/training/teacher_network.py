@@ -17,36 +17,12 @@ from pathlib import Path
 import torch
 from safetensors.torch import load_file, save_file
 from torch import Tensor, nn
-from torch.nn import functional
 
-WIDTH, INNER, HEADS, LAYERS, PLACES = 768, 3072, 12, 12, 514
+from training.tagger_network import DROPOUT, HEADS, Layer
+
+WIDTH, INNER, LAYERS, PLACES, EPSILON = 768, 3072, 12, 514, 1e-5
 BUCKETS, FARTHEST = 32, 128  # of the distance between two pieces, as in T5 (Raffel and others 2020, arXiv 1910.10683)
 FIRST_PLACE = 2  # the places before it are not used
-DROPOUT = 0.1
-
-
-class Layer(nn.Module):
-    """One transformer layer, norms after."""
-
-    def __init__(self) -> None:
-        super().__init__()
-        self.q, self.k, self.v, self.o = (nn.Linear(WIDTH, WIDTH) for _ in range(4))
-        self.n1, self.n2 = nn.LayerNorm(WIDTH, eps=1e-5), nn.LayerNorm(WIDTH, eps=1e-5)
-        self.up, self.down = nn.Linear(WIDTH, INNER), nn.Linear(INNER, WIDTH)
-        self.drop = nn.Dropout(DROPOUT)
-
-    def forward(self, x: Tensor, bias: Tensor) -> Tensor:
-        """x: batch, pieces, width; bias: added to the attention."""
-        batch, pieces, _ = x.shape
-
-        def split(y: Tensor) -> Tensor:
-            return y.view(batch, pieces, HEADS, WIDTH // HEADS).transpose(1, 2)
-
-        seen = functional.scaled_dot_product_attention(
-            split(self.q(x)), split(self.k(x)), split(self.v(x)), bias, DROPOUT if self.training else 0.0
-        )
-        x = self.n1(x + self.drop(self.o(seen.transpose(1, 2).reshape(batch, pieces, WIDTH))))
-        return self.n2(x + self.drop(self.down(functional.gelu(self.up(x)))))
 
 
 def buckets(pieces: int, device: torch.device) -> Tensor:
@@ -67,8 +43,8 @@ class Encoder(nn.Module):
     def __init__(self, vocabulary: int) -> None:
         super().__init__()
         self.word, self.pos, self.typ = (nn.Embedding(n, WIDTH) for n in (vocabulary, PLACES, 2))
-        self.norm, self.near = nn.LayerNorm(WIDTH, eps=1e-5), nn.Embedding(BUCKETS, HEADS)
-        self.layers = nn.ModuleList([Layer() for _ in range(LAYERS)])
+        self.norm, self.near = nn.LayerNorm(WIDTH, eps=EPSILON), nn.Embedding(BUCKETS, HEADS)
+        self.layers = nn.ModuleList([Layer(WIDTH, INNER, EPSILON) for _ in range(LAYERS)])
         self.drop = nn.Dropout(DROPOUT)
 
     def forward(self, ids: Tensor, types: Tensor, mask: Tensor) -> Tensor:
