@@ -131,13 +131,19 @@ class PipedMicrophone:
 
     def _write(self, pipe: Path) -> None:
         piece, left, begun, written = PIPED // 50, b"", time.monotonic(), 0
-        with pipe.open("wb", buffering=0) as out:
-            while not self._over.is_set():
+        out = os.open(pipe, os.O_WRONLY | os.O_NONBLOCK)
+        try:
+            while not self._over.wait(max(0.0, begun + written / 50 - time.monotonic())):
                 if not left and not self._said.empty():
                     left = self._said.get()
-                out.write(left[: 2 * piece].ljust(2 * piece, b"\0"))
-                left, written = left[2 * piece :], written + 1
-                time.sleep(max(0.0, begun + written / 50 - time.monotonic()))
+                try:
+                    os.write(out, left[: 2 * piece].ljust(2 * piece, b"\0"))
+                except BlockingIOError:  # nobody has recorded for two seconds: the pipe is full, and waits
+                    self._over.wait(0.02)
+                else:
+                    left, written = left[2 * piece :], written + 1
+        finally:
+            os.close(out)
 
     def close(self) -> None:
         """Fall silent."""
