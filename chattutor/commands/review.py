@@ -211,7 +211,7 @@ def _class(args: argparse.Namespace, folder: Path, name: str, html: Path | None)
     if args.json and args.key is None and args.html is None and args.csv is None and args.plan is None:
         return _out(found)  # of a school's year that was looked at before, the bytes that were kept
     page = json.loads(found)
-    there = {row["code"] for row in page["learners"]}
+    page["no_lesson"] = without_lesson(folder, {row["code"] for row in page["learners"]}, known, _days(args))
     if args.plan is not None:
         from chattutor.tomorrow.plan_files import write_plan
 
@@ -241,10 +241,6 @@ def _class(args: argparse.Namespace, folder: Path, name: str, html: Path | None)
             print(plain(_head(args, name)))
         nothing = NOT_THEN if args.since or args.until else NO_LOGS
         print_class(page, Console(highlight=False, width=None if sys.stdout.isatty() else PIPE_WIDTH), nothing)
-        away = without_lesson(folder, there) if args.since or args.until else []
-        if away:
-            shown = ", ".join(f"{known[code]} ({code})" if code in known else code for code in away)
-            print(f"\nNo lesson of these days ({len(away)})\n  {plain(shown)}")
     return FINE
 
 

@@ -23,6 +23,7 @@ from chattutor.page.reviewing import Wanted, reviewed
 from chattutor.page.service import COOKIES, Service, fields
 from chattutor.page.teacher_frame import framed, options, teacher_page
 from chattutor.page.tokens import Visitor
+from chattutor.review.class_reading import without_lesson
 from chattutor.review.html import class_html
 from chattutor.review.learner_html import learner_html
 from chattutor.review.learner_page import learner_page
@@ -72,6 +73,8 @@ def teacher_routes(service: Service) -> list[Route]:
         page = await run_in_threadpool(reviewed, service.folder, asked)
         codes = [row["code"] for row in page["learners"]]
         known = await run_in_threadpool(known_names, service)
+        listed = known if asked.codes is None else asked.codes
+        page["no_lesson"] = without_lesson(service.folder, set(codes), listed, Days(asked.since, asked.until))
         above = (
             f"<form class=filters action=/teacher>{filters(service, asked, chosen)}<button>Show</button> "
             f'<a href="{address("/teacher/class.csv", asked, chosen)}">Save as a table (CSV)</a></form>'

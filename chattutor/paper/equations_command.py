@@ -4,7 +4,7 @@ import argparse
 import json
 import sys
 from collections.abc import Iterator, Sequence
-from itertools import cycle, islice
+from itertools import chain, cycle, islice
 
 from chattutor.common.exits import FINE, TROUBLE, USAGE, CannotGoOn
 from chattutor.common.output import in_utf8
@@ -12,11 +12,12 @@ from chattutor.paper.sets import SetFinding, read_set
 from chattutor.paper.sheets import Heading, Key, Sheet, sheets_page, write_sheets
 from chattutor.review.phrasing import counted
 from dialogue.algebra.equation import Equation, Solution, read_equation
-from dialogue.algebra.writing import BOARD, TYPED
+from dialogue.algebra.writing import BOARD, TYPED, write
 from dialogue.learner.contexts import story
 from dialogue.learner.families import DrawnTask, drawing
 from dialogue.learner.stages import stage, stages
 
+MOST_LOOKED = 50  # equations drawn for one that was not given yet; a stage with few repeats itself
 IN_WORDS = {"none": "no solution", "every": "all numbers"}
 
 
@@ -76,11 +77,25 @@ def _drawing(args: argparse.Namespace) -> Iterator[DrawnTask]:
 
 
 def _in_turn(drawings: Sequence[Iterator[DrawnTask]]) -> Iterator[DrawnTask]:
-    last = None
+    """One of each in turn. Of several no equation comes again turned round or with another letter; of one it may, where
+    its set of five changes just that."""
+    last, given = None, set[frozenset[str]]()
     for tasks in cycle(drawings):
-        task = next(each for each in tasks if each.solution != last)
+        some = islice((each for each in tasks if each.solution != last), MOST_LOOKED)
+        first = next(some)
+        task = (
+            first
+            if len(drawings) == 1
+            else next((each for each in chain([first], some) if _sides(each) not in given), first)
+        )
         last = task.solution
+        given.add(_sides(task))
         yield task
+
+
+def _sides(task: DrawnTask) -> frozenset[str]:
+    """The two sides, whichever way round, with x for whatever letter stands there."""
+    return frozenset(write(side, TYPED).replace(task.equation.letter, "x") for side in task.equation.sides())
 
 
 def check(args: argparse.Namespace) -> int:

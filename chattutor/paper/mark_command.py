@@ -13,7 +13,8 @@ from chattutor.paper.marking import MarkedWork, Unmarked, mark, patterns, record
 from chattutor.paper.sets import read_set
 from chattutor.paper.sheets import write_sheets
 from chattutor.paper.textfile import read_text
-from chattutor.paper.work import PaperWork, Stray, as_code, works
+from chattutor.paper.whose import as_code
+from chattutor.paper.work import PaperWork, Stray, works
 from chattutor.paper.working import MarkedLine
 from chattutor.session_logs.saved import plan_record
 from chattutor.session_logs.schema import Settings

@@ -10,7 +10,7 @@ from typing import Any, Literal, TypeAlias
 
 from chattutor.common.exits import LogTrouble
 from chattutor.paper.work import PaperWork, Stray
-from chattutor.paper.working import MarkedLine, marked_lines
+from chattutor.paper.working import OF_ITS_OWN, MarkedLine, marked_lines
 from chattutor.session_logs.learner import learner_code
 from dialogue.acts import Disclosure, to_json
 from dialogue.algebra.equation import Equation, read_equation
@@ -48,7 +48,7 @@ class MarkedWork:
         """Whether every line that was judged keeps the balance; None where an answer alone shows no method."""
         if self.answer_only:
             return None
-        judged = [each for each in self.lines if each.judgement is not None]
+        judged = [each for each in self.lines if each.judgement is not None or each.remark == OF_ITS_OWN]
         return bool(judged) and not any(each.wrong for each in judged)
 
     def as_json(self) -> dict[str, Any]:

@@ -17,7 +17,8 @@ ARROWS = re.compile(r"\s*(?:=+>|⇒|⟹|→|⟶|-+>|∴|∵|⇔|<=+>|\|\||\\ther
 LABEL = re.compile(
     r"""\s*(?:(?P<check>check(?:ing|ed)?|proof|test|sub(?:stitut(?:e|ing))?)
           | (?P<answer>(?:final\s+)?answer|ans|a|solution|sol|result)
-          | (?:step|line|stage)\s*\d+ | working(?:\s+out)? | workings | note | rough | lhs | rhs | method
+          | (?:step|line|stage)\s*\d+ | working(?:\s+out)? | workings | note | lhs | rhs | method
+          | rough(?:\s+work(?:ing)?)? | scrap | jottings?
           | (?:left|right)(?:[\s-]*hand)?\s*side | \(?\d\)(?=\s) | \([a-z]\)(?=\s))
         \s*(?P<sign>[:.=)–—-]*)\s*""",
     re.IGNORECASE | re.VERBOSE,

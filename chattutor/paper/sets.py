@@ -33,7 +33,8 @@ FindingKind: TypeAlias = Literal[
 ]  # fmt: skip
 
 MINUS = re.compile(r"[-–—−]\S")
-TITLE = re.compile(r"[A-Za-z].*[A-Za-z]{3,}.*")
+TITLE = re.compile(r"(?!.*[.?!]$)[A-Za-z].*[A-Za-z]{3,}.*")  # no sentence
+HEADING = re.compile(r"(?=.*[a-z]{3})[A-Z][A-Za-z]*(?: [A-Za-z]{1,12}){0,2}")  # Bronze; Part A
 BETWEEN = re.compile(r"\s*;\s*|\s*,\s+|\s+and\s+|\s{3,}")
 NUMBERED = re.compile(r"(\d{1,3})\s+(?=[\w(]|[−-]\S)")
 LEAST_NUMBERED = 3  # lines that begin with 1, 2, 3 and so on: question numbers
@@ -101,10 +102,14 @@ def read_set(path: Path, remarks: bool = True, most: int | None = None) -> Equat
     if dashes > 1:
         sentence = f"A dash and a space at the start of {dashes} lines was taken for a bullet, not for a minus sign."
         findings.append(SetFinding(0, "read as", sentence, used=True))
-    if _is_numbered([typed for _, typed, _ in rows_of_it]):
-        sentence = f"The numbers at the start of {len(rows_of_it)} lines were taken for question numbers."
+    told = [typed for _, typed, _ in rows_of_it if "=" in typed]
+    if _is_numbered(told):
+        sentence = f"The numbers at the start of {len(told)} lines were taken for question numbers."
         findings.append(SetFinding(0, "read as", sentence, used=True))
-        rows_of_it = [(line, NUMBERED.sub("", typed, count=1), heading) for line, typed, heading in rows_of_it]
+        rows_of_it = [
+            (line, NUMBERED.sub("", typed, count=1) if "=" in typed else typed, heading)
+            for line, typed, heading in rows_of_it
+        ]
     for line, typed, heading in rows_of_it:
         if len(items) == most:
             sentence = f"Only the first {most} equations are used; the file was not read from this line on."
@@ -170,7 +175,7 @@ def _rows(text: str) -> Iterator[tuple[int, str, str]]:
         if not typed or is_instruction(typed):
             continue
         title = place == 0 and len(cells) == 1 and TITLE.fullmatch(typed)
-        if (title or typed.endswith(":")) and "=" not in typed:
+        if (title or typed.endswith(":") or HEADING.fullmatch(typed)) and "=" not in typed:
             heading = typed.rstrip(":").strip()
             continue
         for each in _several(typed):

@@ -13,30 +13,34 @@ from dataclasses import dataclass, field
 from chattutor.paper.notation import ARROWS, written
 from chattutor.paper.question_text import is_instruction, question_text
 from chattutor.paper.textfile import FileRow, as_meant, delimiter, rows
-from chattutor.session_logs.learner import CODE
+from chattutor.paper.whose import (
+    HEADER,
+    NO_CODE,
+    OPENING,
+    as_code,
+    is_heading,
+    name_alone,
+    name_said,
+    short_code,
+)
 from dialogue.algebra.equation import Equation, read_equation
 from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.solver import is_solved
 
 TITLES = frozenset({"code", "learner", "pupil", "student", "name"})
-OPENING = re.compile(rf"({CODE.pattern})\s*:\s*(.*)")
-NO_CODE = re.compile(
-    r"check(?:ing|ed)?|test|ans|answer|a|solution|sol|working|note|rough|lhs|rhs|step\d*|line\d*|q\d*[a-z]?|\d{1,2}|"
-    r"so|then|therefore|date|class|form|proof|result|solve|method",
+BEFORE_NUMBER = re.compile(  # Ex 4.2 no. 7
+    r"(?:ex(?:ercise)?|p(?:age|g)?|ch(?:apter)?)\b\.?\s*\d+(?:\.\d+)?[a-z]?\s*[,:;–—-]?\s*(?=(?:q|no|number|question))",
     re.IGNORECASE,
 )
-NAMED = re.compile(r"(?:name|code|learner|pupil|student)\s*[:=-]\s*(.+)", re.IGNORECASE)
-HEADER = re.compile(r"(?:date|class|form|teacher|subject|topic|title|set|score|marks?)\s*:.*", re.IGNORECASE)
-NAME = re.compile(r"[A-Za-z][A-Za-z0-9_'’.-]*:?|[A-Z][A-Za-z_'’.-]*(?: [A-Z][A-Za-z0-9_'’.-]*){1,3}:?")
-SHORT_CODE = re.compile(r"[A-Z]{1,3}[-_]?\d{1,4}[a-z]?:?")
 QUESTION = re.compile(
-    r"(?P<word>(?:questions?|qu?|ex(?:ercise)?|number|problem|no)\b\.?\s*(?=\d)|q(?=\d))?\(?(?P<number>\d{1,3})\s*(?P<part>[a-z](?=[.):]))?(?P<end>[):]+|\.(?!\d)|\s+|$)"
+    r"(?P<word>(?:questions?|qu?|ex(?:ercise)?|number|problem|no)\b\.?\s*(?=\d)|q(?=\d))?\(?(?P<number>\d{1,3})\s*(?P<part>[a-z](?=[.):]))?(?P<end>[):]+|\.\)|\.(?!\d)|\s+|$)"
     r"\s*(?P<rest>.*)",
     re.IGNORECASE,
 )
 RULED = re.compile(r"[-_=~*–—]{3,}")
 IN_BRACKETS = re.compile(r"\(([^()=]*=[^()=]*)\)\s*[:.,]?\s*(.*)")  # (2x - 1 = 8): x = 4.5
-PART = re.compile(r"\(?([a-h])\)\s*(.*=.*)")  # b) n - 17 = 9
+PART = re.compile(r"\(?([a-h]|[ivx]{1,4})(?:\.?\)\s*|\.\s+)(.*=.*)")  # b) n - 17 = 9; (ii) 2x = 8
+PARTS = ("abcdefgh", ["i", "ii", "iii", "iv", "v", "vi", "vii", "viii", "ix", "x"])
 GOES_ON = re.compile(  # on the line of the equation itself: the working that follows from it
     rf"{ARROWS.pattern}|[,;]?\s+(?:and\s+)?(?:so|then|therefore|hence)\b\s*|\s*(?:\.{{3,}}|…)\s*|[,;]\s+(?=[^,;]*=)|\s{{3,}}(?=\S[^=]*=)"
 )
@@ -106,11 +110,6 @@ def _of_table(table: Iterator[FileRow], sheet: Mapping[int, Equation]) -> Iterat
         )
 
 
-def as_code(name: str) -> str:
-    """A name as a code, its spaces and stops as hyphens: ``Ada B.`` is ``Ada-B``."""
-    return re.sub(r"[^A-Za-z0-9_-]+", "-", name.strip()).strip("-")
-
-
 @dataclass(slots=True)
 class _Blocks:
     """Reads a plain file line by line; ``learner`` is whose work comes, ``work`` the piece being read."""
@@ -170,24 +169,28 @@ class _Blocks:
             yield from self._begun(number, typed)
         elif self.work is None or (self.gap and "=" in typed):
             yield from self._after_gap(number, typed)
+        elif self.gap and self._answered() and is_heading(typed):
+            yield from self._finished()
+            yield Stray(number, typed)
+        elif "=" in typed and self._answered() and self._is_marked_off(typed):
+            yield from self._finished()
+            yield from self._begun(number, typed)
         else:
             self.work.lines.append((number, typed))
 
     def _name(self, typed: str) -> str:
         """The code or name that a line is, if it is nothing else."""
-        named = NAMED.fullmatch(typed)
-        if named is not None and not is_instruction(typed):
-            return named[1]
-        alone = typed.rstrip(":. ")
-        if (
-            SHORT_CODE.fullmatch(typed)
-            and not NO_CODE.fullmatch(alone)
-            and not (self.work and alone.lower() == self._letter())
-        ):
-            return alone
-        free = self.work is None or self.gap
-        is_name = NAME.fullmatch(typed) is not None and len(alone) > 1 and not NO_CODE.fullmatch(alone)
-        return alone if free and is_name and not _known_words(typed) else ""
+        if said := name_said(typed):
+            return said
+        code = short_code(typed)
+        if code and not (self.work and code.lower() == self._letter()):
+            return code
+        return name_alone(typed) if self.work is None or self.gap else ""
+
+    def _is_marked_off(self, typed: str) -> bool:
+        """Whether a line can be read only without a sheet's number before it or marks behind it: the next question."""
+        text = question_text(typed).equation
+        return not _is_equation(written(typed).text) and _is_equation(text) and not self._goes_on(text)
 
     def _letter(self) -> str:
         try:
@@ -199,9 +202,9 @@ class _Blocks:
         """(number, the rest) of a line that begins a question; a numbered line of working begins none."""
         part = PART.fullmatch(typed)
         if part is not None and self.learner and not self.sheet:
-            number = 1 + "abcdefgh".index(part[1])
-            return (number, part[2]) if self.work is None or number == self.asked + 1 else None
-        match = QUESTION.fullmatch(typed)
+            numbers = [1 + names.index(part[1]) for names in PARTS if part[1] in names]
+            return next(((each, part[2]) for each in numbers if self.work is None or each == self.asked + 1), None)
+        match = QUESTION.fullmatch(BEFORE_NUMBER.sub("", typed))
         if match is None or not self.learner:
             return None
         if not match["word"] and not match["end"].strip(" ") and not self._is_next_answer(match):
@@ -258,6 +261,9 @@ class _Blocks:
         """A piece of work whose equation is typed here; with nothing typed, the learner's work comes below."""
         rest = rest.strip()
         listed = LISTED.fullmatch(rest)
+        if not self.sheet and ALONE.fullmatch(rest):
+            yield Stray(number, rest, NO_SHEET)
+            return
         if listed is not None and not self.sheet and (int(listed[1]) == 1 or 0 < self.listed < int(listed[1])):
             self.listed = int(listed[1])
             yield Stray(number, rest, NO_SHEET)
@@ -296,16 +302,17 @@ class _Blocks:
         return _answers(self._last())
 
 
+def _is_equation(text: str) -> bool:
+    try:
+        read_equation(text)
+    except Refusal:
+        return False
+    return True
+
+
 def _answers(text: str) -> bool:
     """Whether a text is an unknown alone and its number."""
     try:
         return is_solved(read_equation(text))
     except Refusal:
         return False
-
-
-def _known_words(typed: str) -> bool:
-    """Whether words at the start of a block are about the work rather than a name."""
-    return bool(
-        re.search(r"\b(?:solution|answers?|numbers?|sides?|add|subtract|divide|multiply|by)\b", typed, re.IGNORECASE)
-    )

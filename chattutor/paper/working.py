@@ -15,6 +15,7 @@ from chattutor.paper.notation import (
     DECIMALS,
     LEADING,
     RULE,
+    TAKEN_BACK,
     TRIED,
     Written,
     operations,
@@ -27,7 +28,7 @@ from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import Line, Move, Step
 from dialogue.algebra.reading import read_expression
 from dialogue.algebra.refusals import Refusal
-from dialogue.algebra.solver import is_solved
+from dialogue.algebra.solver import is_solved, value_at
 from dialogue.algebra.tree import Negative, Number, Quotient, Unknown, constant, has_unknown
 from dialogue.algebra.writing import BOARD, write
 from dialogue.judgement import Judgement, judge
@@ -43,6 +44,7 @@ NO_LETTER = "The answer, without the unknown's letter."
 OF_ITS_OWN = "Rounded."
 TRIAL = "A number tried: not judged."
 MENDED = "Put right."
+WITHDRAWN = "Taken back by the learner: not judged."
 NUMBER_ALONE = "A number alone: not judged."
 CHAIN = "These are not all equal: a new line for each step keeps the equals sign true."
 CLOSE = "Close, but rounded: ask for the fraction."
@@ -127,6 +129,8 @@ class _WorkReader:
         sound = [each for each in tried if all(one.sound for one in each)]
         readable = [each for each in tried if not any(one.problem for one in each)]
         best = (sound or readable or tried)[0]
+        if not best and TAKEN_BACK.search(bare.text):
+            return [MarkedLine(number, text, self.above, kind="beside", remark=WITHDRAWN)]
         if re.search(r"\d,\d", bare.text) and best in readable:
             best = [replace(each, remark=each.remark or COMMA) for each in best]
         return [replace(best[0], text=text), *best[1:]] if len(best) == 1 else best
@@ -199,7 +203,9 @@ class _WorkReader:
         if step is None:
             return [] if bare.kind == "check" else [MarkedLine(number, piece, above, problem=UNREAD, kind="unread")]
         if isinstance(step, Line):
-            return [self._stated(number, piece, step.equation, bare, above)]
+            line = self._stated(number, piece, step.equation, bare, above)
+            told = not line.wrong or " " in piece  # a word alone, such as half, says rather what was done
+            return [line if told else MarkedLine(number, piece, above, problem=UNREAD, kind="unread")]
         return [MarkedLine(number, piece, above, step, judge(above, step))]
 
     def _stated(self, number: int, piece: str, stated: Equation, bare: Written, above: Equation) -> MarkedLine:
@@ -219,8 +225,13 @@ class _WorkReader:
         step = Line(stated)
         theirs, value = above.solution().value, stated.solution().value
         decimals = DECIMALS.findall(piece)
-        apart = is_solved(stated) and theirs is not None and value is not None and value != theirs
-        if apart and decimals and _close(theirs or Fraction(0), value or Fraction(0), len(decimals[-1])):
+        if (
+            decimals
+            and theirs is not None
+            and value is not None
+            and value != theirs
+            and _fits(stated, theirs, decimals)
+        ):
             return MarkedLine(number, piece, above, step, remark=OF_ITS_OWN)
         mended = is_solved(above) and above.solution() != self.equation.solution() == stated.solution()
         if mended:  # under a wrong answer comes the right one: no step from it, and not to be crossed
@@ -320,6 +331,15 @@ def _close(exact: Fraction, value: Fraction, places: int) -> bool:
     """Whether a value is the exact one rounded or cut to so many decimals."""
     unit = Fraction(1, 10**places)
     return abs(exact - value) <= unit / 2 or (abs(value) <= abs(exact) and abs(exact - value) < unit)
+
+
+def _fits(stated: Equation, exact: Fraction, decimals: Sequence[str]) -> bool:
+    """Whether an equation holds for its line's exact answer but for the rounding of its one decimal."""
+    if is_solved(stated):
+        return _close(exact, stated.solution().value or Fraction(0), len(decimals[-1]))
+    left, right = (value_at(side, exact) for side in stated.sides())
+    alone = [side for side in stated.sides() if isinstance(side, Number)]
+    return len(decimals) == 1 and len(alone) == 1 and _close(left, right, len(decimals[0]))
 
 
 def _shown(value: Fraction | int) -> str:

@@ -1,6 +1,7 @@
 """A folder of session logs into the class page: of what was read before only what changed is read again."""
 
 import json
+from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -41,11 +42,14 @@ def class_evidence(folder: Path, days: Days = EVERY_DAY) -> "Evidence":
     return gather(folder, logs, notes, None, None, days)
 
 
-def without_lesson(folder: Path, there: set[str]) -> list[str]:
-    """The codes that have session logs in a folder of their own here, but for those who are there."""
-    return sorted(
-        each.name for each in folder.iterdir() if each.name not in there and each.is_dir() and any(each.glob("*.jsonl"))
-    )
+def without_lesson(folder: Path, there: set[str], listed: Iterable[str], days: Days) -> dict[str, Any]:
+    """Who had no lesson, under its heading: of a class list whoever is not there and, where the page is of some days,
+    who has session logs in a folder of their own here."""
+    away = set(listed) - there
+    if days != EVERY_DAY:
+        here = (each for each in folder.iterdir() if each.name not in there and each.is_dir())
+        away |= {each.name for each in here if any(each.glob("*.jsonl"))}
+    return {"heading": "No lesson" if days == EVERY_DAY else "No lesson of these days", "learners": sorted(away)}
 
 
 def as_json(page: dict[str, Any]) -> bytes:

@@ -74,7 +74,7 @@ class Tried:
         self.mark = Mark(
             mark.place, before.touched or mark.touched, before.solved or mark.solved, max(before.help, mark.help),
             before.wrong + mark.wrong, before.numbers + mark.numbers, before.undoing + mark.undoing,
-            before.calls + mark.calls, *at[-4:],
+            before.calls + mark.calls, before.asks + mark.asks, *at[-4:],
         )  # fmt: skip
 
 

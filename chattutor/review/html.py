@@ -12,6 +12,7 @@ from chattutor.review.phrasing import (
     cell_of,
     in_parts,
     left_over,
+    named,
     stage_key,
     stages_of,
     times_seen,
@@ -22,21 +23,25 @@ from chattutor.review.room import Shelf, fill
 from chattutor.review.see_first import HEADINGS
 from dialogue.algebra.misconceptions import error_table
 
-WIDE, CODE, CELL = 527.0, 60.0, 27.0  # points across the sheet, of a code, and of a stage
+WIDE, BESIDE = 527.0, 10.0  # points across the sheet, and between parts of the class
+LETTER, CODE_MOST = 4.1, 24  # points a letter of a code takes, and letters shown
+TIGHT = 12  # stages: with more the grid is printed smaller
+MOST_AWAY = 1000  # letters of the codes of who had no lesson: a class, and no whole school
 MOST_PARTS, LEAST_ROWS = 3, 6  # of the class beside each other, and learners in each
 
 
 def class_html(page: dict[str, Any], title: str = "Class page") -> str:
     """The page as text."""
     numbers = stages_of(page["learners"])
-    parts = in_parts([_with_cells(row) for row in page["learners"]], _rows(len(page["learners"]), len(numbers)))
+    learners = [_with_cells(row) for row in page["learners"]]
+    parts = in_parts(learners, _rows(learners, numbers))
     see_first = [
         Shelf(HEADINGS[kind], rows, [_first(row) for row in rows], [row["code"] for row in rows])
         for kind in HEADINGS
         if (rows := [row for row in page["see_first"] if row["kind"] == kind])
     ]
     groups = Shelf("", [_group(row) for row in page["groups"]], [_group_words(row) for row in page["groups"]],
-                   [row["name"] for row in page["groups"]])  # fmt: skip
+                   [f"{row['name']} ({', '.join(row['learners'])})" for row in page["groups"]])  # fmt: skip
     errors = Shelf("", _bars(page["errors"]), [f"{row['name']} {_seen(row['evidence'][0])}" for row in page["errors"]],
                    [row["name"] for row in page["errors"]])  # fmt: skip
     left = [{"equations": what[:EQUATIONS], "codes": codes} for what, codes in left_over(page["not_attempted"])]
@@ -44,18 +49,40 @@ def class_html(page: dict[str, Any], title: str = "Class page") -> str:
     pile = unsure_pile(page["unsure"])
     unsure = Shelf("", pile, [_seen(row) for row in pile], [row["code"] for row in pile], half=True)
     others = len(page["others"]) + 24 * len(page["two_at_once"])  # each takes two lines
-    fill([*see_first, groups, errors, not_attempted, unsure], max(map(len, parts), default=0), others)
+    away = named(page.get("no_lesson", {"learners": ()})["learners"], MOST_AWAY)
+    others += len(away) + 12 * bool(away)
+    fill(
+        [*see_first, groups, errors, not_attempted, unsure],
+        max(map(len, parts), default=0),
+        others,
+        len(numbers) > TIGHT,
+    )
     return rendered(
         "class.html", title=title, kind="class", under=totals(page), page=page, see_first=see_first, stages=numbers,
         parts=parts, stage_key=stage_key(numbers), groups=groups, mended=_mended(page["learners"]), errors=errors,
-        not_attempted=not_attempted, unsure=unsure,
+        not_attempted=not_attempted, unsure=unsure, away=away,
     )  # fmt: skip
 
 
-def _rows(learners: int, stages: int) -> int:
+def _rows(learners: list[dict[str, Any]], numbers: list[int]) -> int:
     """Learners one below the other, so that as many parts of the class stand side by side as fit."""
-    parts = min(MOST_PARTS, int(WIDE // (CODE + CELL * max(1, stages))), -(-learners // LEAST_ROWS))
-    return max(1, -(-learners // max(1, parts)))
+    across = _across(learners, numbers)
+    parts = min(MOST_PARTS, int((WIDE + BESIDE) // (across + BESIDE)), -(-len(learners) // LEAST_ROWS))
+    return max(1, -(-len(learners) // max(1, parts)))
+
+
+def _across(learners: list[dict[str, Any]], numbers: list[int]) -> float:
+    """Points that a part of the grid takes across, estimated from the longest in each column."""
+    tight = len(numbers) > TIGHT
+    longest = max((len(row["code"]) for row in learners), default=0)
+    points = 6 + LETTER * min(longest, 16 if tight else CODE_MOST)
+    for number in numbers:
+        cells = [row["stages"][str(number)] for row in learners if str(number) in row["stages"]]
+        counts = [f"{each['independent']}/{each['worked_on']}" for each in cells if each["worked_on"] > 1]
+        points += 7.5 if number < 10 else 10
+        points += 3 + 2.1 * max(map(len, counts)) if counts else 0
+        points += 5.5 * any(each["better"] for each in cells)
+    return points if tight else 1.13 * points
 
 
 def _with_cells(learner: dict[str, Any]) -> dict[str, Any]:

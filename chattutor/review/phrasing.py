@@ -76,11 +76,11 @@ def first_reason(row: dict[str, str]) -> str:
     return f"{clipped(row['why'], NAME)}{seen}.{note}"
 
 
-def named(codes: Sequence[str]) -> list[str]:
+def named(codes: Sequence[str], room: int = ROOM) -> list[str]:
     """The codes, as many as there is room for; how many are left out is said."""
     found: list[str] = []
     for code in map(clipped, codes):
-        if sum(map(len, found)) + len(code) + 2 * len(found) > ROOM:
+        if sum(map(len, found)) + len(code) + 2 * len(found) > room:
             return [*found[:-1], f"and {len(codes) - len(found) + 1} more"]
         found.append(code)
     return found

@@ -25,7 +25,8 @@ def plain_report(learner: Learner, next_stage: int) -> list[dict[str, str]]:
     """The paragraphs, each with the words it begins with."""
     row = learner_row(learner)
     worked = sorted({one.stage for one in learner.tried.values() if one.worked_on and one.counts and one.stage})
-    much = f"{counted(row['lessons'], 'lesson')} on equations, {counted(row['minutes'], 'minute')} of work"
+    minutes = counted(row["minutes"], "minute") if row["minutes"] else "less than a minute"
+    much = f"{counted(row['lessons'], 'lesson')} on equations, {minutes} of work"
     alone = f"{row['alone']} of them right without help and without a wrong step on the way"
     parts = [_part("", f"{much}: {counted(row['equations'], 'equation')}, {alone}.")]
     if worked:

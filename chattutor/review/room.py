@@ -7,9 +7,11 @@ LINES = 79.0  # of 8 point on A4 between margins of 12 mm, less the error of the
 ACROSS = 104  # letters across the sheet
 HEAD = 1.9  # lines a heading takes, with the space above it
 SUBHEAD = 1.4
-ROW = 1.08  # lines a row of the grid takes
+ROW, TIGHT_ROW = 1.08, 0.9  # lines a row of the grid takes, and of one that is printed smaller
 FIXED = 3.0 + 5 * HEAD + 4.5  # title; five headings, two of them side by side; what explains the grid
 NOTE = 1.6  # lines that say what is left out
+FRACTION = 0.4  # lines that one takes more
+BACK = 78.0  # and of the back of the sheet, less what is lost where something is kept together
 CLASS = 45  # learners: more are no class, and their page may take as many sheets as it needs
 
 
@@ -32,16 +34,20 @@ class Shelf:
     def lines(self, place: int) -> float:
         """Lines of print that a row takes of the whole sheet."""
         across = ACROSS // 2 if self.half else ACROSS
-        return float(sum(max(1, -(-len(part) // across)) for part in self.words[place].split("\n")))
+        parts = self.words[place].split("\n")
+        return float(sum(max(1, -(-len(part) // across)) + FRACTION * ("/" in part) for part in parts))
 
 
-def fill(shelves: list[Shelf], grid_rows: int, others: int) -> None:
+def fill(shelves: list[Shelf], grid_rows: int, others: int, tight: bool = False) -> None:
     """Give every section its first row, then each in turn as many more as the sheet has room for; where a section
-    stays short, a line says what is left out."""
-    left = LINES - FIXED - ROW * (grid_rows + 1) - others / 12
+    stays short, a line says what is left out. Where not even the first rows fit, the back of the sheet is used too."""
+    left = LINES - FIXED - (TIGHT_ROW if tight else ROW) * (grid_rows + 1) - others / 12
     left -= sum(NOTE + (SUBHEAD if each.heading else 0) for each in shelves if each.rows)
     if grid_rows > CLASS:
         left = float("inf")
+    firsts = sum(each.lines(0) - (NOTE if len(each.rows) == 1 else 0) for each in shelves if each.rows)
+    if firsts > left:
+        left += BACK
     for most in (1, None):
         for shelf in shelves:
             while shelf.room < (len(shelf.rows) if most is None else min(most, len(shelf.rows))):

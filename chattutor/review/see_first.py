@@ -74,7 +74,7 @@ def reasons_for(learner: Learner) -> list[Reason]:
         return [Reason("to tell", f"{HEADINGS['to tell']} about: follow your safeguarding procedure")]
     latest = _latest(learner)
     if (idle := _little(learner, latest)) is not None:
-        return [*_held(learner), idle]
+        return [*_held(learner), _asking(learner, latest) or idle]
     return [each for each in (*_held(learner), _guesses(latest), _stuck(latest)) if each is not None]
 
 
@@ -141,6 +141,18 @@ def _little(learner: Learner, latest: list[Tried]) -> Reason | None:
     turns = sum(one.turns for one in sittings)
     why = f"Said {counted(turns, 'thing')}, {_works(work)} among them"
     return Reason("little", why if turns else "Said nothing", said=said, weight=LITTLE - work)
+
+
+def _asking(learner: Learner, latest: list[Tried]) -> Reason | None:
+    """Of who did little: that they asked for help again and again, which is no idling."""
+    asks = sum(one.mark.asks for one in latest)
+    if asks < MANY_CALLS:
+        return None
+    at = max(latest, key=lambda one: (one.mark.asks, one.mark.longest))
+    work = sum(one.work for one in learner.lessons if one.when >= latest_lesson(learner))
+    why = f"Asked for help {counted(asks, 'time')}, most at {QUESTIONS.get(at.mark.phase, 'one question')}, "
+    why += f"with {_works(work)} besides"
+    return Reason("stuck", why, at.mark.line or at.equation, at.mark.said, asks)
 
 
 def _left_lightly(one: Tried) -> bool:

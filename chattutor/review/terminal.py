@@ -32,6 +32,7 @@ from chattutor.session_logs.transcript import shown
 MARKS = dict(zip(OUTCOMES, "●▲◐○–·", strict=True))
 FIRST, COMMONEST, GROUPS, LEFT, PILE = 3, 2, 5, 3, 3  # rows of each kind or section; --html and --json have all
 NO_LOGS, NOT_THEN = "There are no session logs here.", "There is no lesson of these days."
+MOST_AWAY = 1000  # letters of the codes of who had no lesson: a class, and no whole school
 TEACH = "groups to re-teach"
 APART_HOW = "To tell them apart: chattutor review DIR --belongs SESSION CODE"
 MOST_BESIDE, APART = 3, "  "  # parts of the class side by side
@@ -44,11 +45,13 @@ def print_class(page: dict[str, Any], console: Console, nothing: str = NO_LOGS) 
     console.print(Text(shown(totals(page)), style="bold"))
     if not learners:
         console.print(nothing)
+        _away(console, page)
         return
     _section(console, "See first", _first(page))
     grouped = {code for row in page["groups"] for code in row["learners"]}  # named above, of an earlier lesson too
     if others := [code for code in page["others"] if code not in grouped]:
         _section(console, f"Everybody else ({len(others)})", [", ".join(map(clipped, others))])
+    _away(console, page)
     if page["two_at_once"]:
         rows = [f"{clipped(row['code'])}: {twins(row)}" for row in page["two_at_once"]]
         _section(console, "Two learners under one code?", [*rows, APART_HOW])
@@ -67,6 +70,13 @@ def print_class(page: dict[str, Any], console: Console, nothing: str = NO_LOGS) 
         _section(
             console, "Files with something wrong", [f"{len(faults)}: run chattutor logs verify to see which and why"]
         )
+
+
+def _away(console: Console, page: dict[str, Any]) -> None:
+    """Who had no lesson, where that is known."""
+    if "no_lesson" in page and (codes := page["no_lesson"]["learners"]):
+        heading = f"{page['no_lesson']['heading']} ({len(codes)})"
+        _section(console, heading, [", ".join(named(codes, MOST_AWAY))])
 
 
 def _first(page: dict[str, Any]) -> list[str]:

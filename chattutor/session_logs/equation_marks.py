@@ -7,6 +7,7 @@ from typing import NamedTuple
 from dialogue.learner.records import NOTHING_DONE
 
 HELP_EVENTS = frozenset({"stuck", "hint", "tell me", "example"})  # events that call for help
+ASKING = frozenset({"hint", "example"})  # of these who asks for help; "I don't know" alone may be anything
 NO_WORK = HELP_EVENTS | {
     "begin", "go on", "repeat", "why", "check", "progress", "wording", "slower", "game", "meaning", "yes", "no",
     "undo", "skip", "stop", "pause", "restart", "easier", "harder", "lead", "comment", "refused", "leave",
@@ -22,8 +23,9 @@ ANSWER = re.compile(r"[a-z] = -?\d+(?:[./]\d+)?|-?\d+(?:[./]\d+)? = [a-z]")
 
 class Mark(NamedTuple):
     """One equation: ``help`` the most that was needed (a place in HELP); ``wrong`` steps that broke the balance;
-    ``numbers`` different ones put forward as its answer; ``undoing`` moves and lines that were no answer; ``calls``
-    for help; ``longest`` turns in a row at one question, of which ``phase``, ``line`` and the last words are kept."""
+    ``numbers`` different ones put forward as its answer; ``undoing`` moves and lines that were no answer; ``calls`` for
+    help, of which ``asks`` were put as a request; ``longest`` turns in a row at one question, of which ``phase``,
+    ``line`` and the last words are kept."""
 
     place: int
     touched: bool = False
@@ -33,6 +35,7 @@ class Mark(NamedTuple):
     numbers: int = 0
     undoing: int = 0
     calls: int = 0
+    asks: int = 0
     longest: int = 0
     phase: str = ""
     line: str = ""
@@ -60,6 +63,7 @@ class EquationFold:
     wrong: int = 0
     undoing: int = 0
     calls: int = 0
+    asks: int = 0
     numbers: set[str] = field(default_factory=set)
     longest: tuple[int, str, str, str] = (0, "", "", "")
     _here: tuple[str, str] = ("", "")
@@ -71,6 +75,7 @@ class EquationFold:
         whether a step in it broke the balance."""
         self.touched |= event not in NOTHING_DONE
         self.calls += event in HELP_EVENTS and phase not in HELD
+        self.asks += event in ASKING and phase not in HELD
         self.wrong += went_wrong(event, phase, broke)
         if stated and is_answer(stated):
             self.numbers.add(stated)
@@ -82,7 +87,7 @@ class EquationFold:
         """What is kept."""
         return Mark(
             self.place, self.touched, self.solved, self.help, self.wrong, len(self.numbers), self.undoing, self.calls,
-            *self.longest,
+            self.asks, *self.longest,
         )  # fmt: skip
 
     def _at_one_question(self, event: str, phase: str, line: str, words: str) -> None:

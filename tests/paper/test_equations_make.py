@@ -1,6 +1,7 @@
 """``chattutor equations make``: JSON lines of a stage, reproducible, nothing else on standard output."""
 
 import json
+import re
 from fractions import Fraction
 from itertools import pairwise
 
@@ -76,6 +77,13 @@ def test_several_stages_come_in_turn_and_no_answer_twice_running() -> None:
     rows = [json.loads(line) for line in done.stdout.splitlines()]
     assert [row["stage"] for row in rows] == [3, 5, 6] * 10
     assert all(one["solution"] != other["solution"] for one, other in pairwise(rows))
+
+
+def test_no_equation_of_several_stages_comes_again_turned_round_or_with_another_letter() -> None:
+    """Drawn apart, stages 3 and 5 gave 3k = 60 and 60 = 3t with this seed."""
+    done = chattutor(*MADE, "--stage", "3,5,6", "--count", "60", "--seed", "1")
+    equations = [re.sub("[a-z]", "x", line).split(" = ") for line in done.stdout.splitlines()[1:]]
+    assert len({frozenset(sides) for sides in equations}) == len(equations) == 60
 
 
 def test_in_words_each_equation_has_a_story_above_it_and_check_still_reads_the_file(tmp_path: object) -> None:

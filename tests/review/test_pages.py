@@ -86,13 +86,17 @@ def test_a_lesson_of_thirty_turns_prints_on_one_page(logs: Path, tmp_path: Path)
 
 
 @needs_chromium
-def test_the_fullest_class_page_prints_on_one_page(tmp_path: Path) -> None:
+def test_the_fullest_class_page_prints_on_both_sides_of_a_sheet_with_something_of_everything(tmp_path: Path) -> None:
     target = tmp_path / "full.html"
     from chattutor.review.document import write_page
     from chattutor.review.html import class_html
 
-    write_page(class_html(full_page()), target)
-    assert pages(tmp_path, target) == 1
+    html = class_html(full_page())
+    write_page(html, target)
+    assert pages(tmp_path, target) == 2
+    lists = re.findall(r"<ul[^>]*>(.*?)</ul>", html, re.DOTALL)
+    assert len(lists) == 9  # five kinds to see first, groups, errors, not attempted, unsure
+    assert all(each.lstrip().startswith("<li>") for each in lists)
 
 
 def full_page() -> dict[str, object]:

@@ -200,12 +200,27 @@ def test_an_empty_folder_is_said_to_be(tmp_path: Path) -> None:
     assert "There are no session logs here." in done.stdout
 
 
+def test_whoever_of_the_class_list_had_no_lesson_is_named_on_every_page(logs: Path, tmp_path: Path) -> None:
+    key, html = tmp_path / "names.csv", tmp_path / "class.html"
+    key.write_text("code,givenName,familyName,sourcedId\nable,Ina,Ott,1\naway,Uwe,Ott,2\n", "utf-8")
+    on_terminal = chattutor("review", logs, "--key", key).stdout
+    assert "No lesson (1)\n  Uwe Ott (away)\n" in on_terminal
+    chattutor("review", logs, "--key", key, "--html", html)
+    assert "<p><b>No lesson</b> (1): <span class=working>Uwe Ott (away)</span>.</p>" in html.read_text("utf-8")
+    assert json.loads(chattutor("review", logs, "--key", key, "--json").stdout)["no_lesson"]["learners"] == [
+        "Uwe Ott (away)"
+    ]
+
+
 def test_days_without_a_lesson_are_said_to_be_and_days_the_wrong_way_round_are_refused(logs: Path) -> None:
     later = chattutor("review", logs, "--since", "2099-01-01")
     assert (later.returncode, "There is no lesson of these days." in later.stdout) == (0, True)
     codes = sorted(each.name for each in logs.iterdir())
     assert later.stdout.endswith(f"\nNo lesson of these days ({len(codes)})\n  {', '.join(codes)}\n")
     assert "No lesson of these days" not in chattutor("review", logs, "--since", "2000-01-01").stdout
+    html = logs.parent / "then.html"
+    chattutor("review", logs, "--since", "2099-01-01", "--html", html)
+    assert f"<b>No lesson of these days</b> ({len(codes)})" in html.read_text("utf-8")
     turned = chattutor("review", logs, "--since", "2026-11-03", "--until", "2026-11-02")
     assert (turned.returncode, turned.stdout) == (2, "")
     assert "--since 2026-11-03 is after --until 2026-11-02." in turned.stderr

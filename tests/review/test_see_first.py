@@ -109,6 +109,16 @@ def test_who_tried_once_and_called_for_help_is_stuck_and_not_idle(tmp_path: Path
     ]  # fmt: skip
 
 
+def test_who_only_ever_asks_for_help_is_stuck_and_not_idle(tmp_path: Path) -> None:
+    """Two requests on each of three equations, then on to the next: at no question long, and no step at all."""
+    each = [[asked(task, "hint", "hint"), asked(task, f"help {task}", "hint"), {"task": task, "event": "skip"}]
+            for task in range(3)]  # fmt: skip
+    session(tmp_path, "asks", [turn for turns in each for turn in turns])
+    (row,) = read(tmp_path)["see_first"]
+    assert (row["kind"], row["said"]) == ("stuck", "help 0")
+    assert row["why"] == "Asked for help 6 times, most at what to do to both sides, with 0 steps or answers besides"
+
+
 def test_of_numbers_put_forward_one_after_another_none_is_an_idea_where_a_slip_says_as_much(tmp_path: Path) -> None:
     both = ("one-side-only", "arithmetic-slip")
     guess = [stated(task, "n = 6", "6", *both) for task in (0, 1)]

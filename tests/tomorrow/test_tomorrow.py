@@ -18,6 +18,7 @@ from dialogue.algebra.equation import read_equation
 from dialogue.algebra.misconceptions import error_table
 from dialogue.algebra.misconceptions.catalogue import beliefs
 from dialogue.algebra.with_sympy import solution
+from dialogue.learner.records import stage_of
 
 IDEA = "subtract-coefficient"
 
@@ -132,10 +133,16 @@ def test_an_explanation_waits_shows_what_is_wrong_and_ends_with_a_question(error
 @pytest.mark.parametrize("error", sorted(beliefs()))
 def test_the_equations_of_a_sheet_expose_its_idea(error: str) -> None:
     some = telling(error, 6, "seed", 6)
-    assert some and len(set(some)) == len(some)
+    assert len({each.text() for each in some}) == len(some) == 6
     no_value = {"divide-by-unknown", "divide-by-zero", "solution-refused", "running-equals"}
     assert error in no_value or all(exposes(each, error) for each in some)
     assert error in error_table()
+
+
+def test_whoever_reads_a_coefficient_as_a_digit_is_first_given_equations_of_one_step() -> None:
+    """Of stage 3 only such as 3n = 39 show it: 3 and then 9. The rest of a sheet is of the next stages that do."""
+    stages_given = [stage_of(each) for each in telling("coefficient-as-digit", 3, "seed", 10)]
+    assert stages_given[:2] == [3, 3] and set(stages_given) <= {3, 6, 8} and len(stages_given) == 10
 
 
 @needs_chromium

@@ -1,0 +1,78 @@
+"""Whose a piece of paper work is: a code or a name on a line of its own, with what else stands on such a line."""
+
+import re
+
+from chattutor.paper.question_text import is_instruction, without_markup
+from chattutor.session_logs.learner import CODE
+
+OPENING = re.compile(rf"({CODE.pattern})\s*:\s*(.*)")
+NO_CODE = re.compile(
+    r"check(?:ing|ed)?|test|ans|answers?|a|solution|sol|working|note|rough|scrap|jottings?|lhs|rhs|step\d*|lines?\d*|"
+    r"q\d*[a-z]?|\d{1,2}|so|then|therefore|date|class|form|proof|result|solve|method",
+    re.IGNORECASE,
+)
+NAMED = re.compile(r"(?:name|code|learner|pupil|student)\s*[:=-]\s*(.+)", re.IGNORECASE)
+NUMBERED = re.compile(r"(?:learner|pupil|student|candidate)\s+(?:no\.?\s*)?(?:\d{1,4}|[A-Z])", re.IGNORECASE)
+HEADER = re.compile(r"(?:date|class|form|teacher|subject|topic|title|set|score|marks?)\s*:.*", re.IGNORECASE)
+NAME = re.compile(r"[A-Za-z][A-Za-z0-9_'’.-]*:?|[A-Z][A-Za-z_'’.-]*(?: [A-Z][A-Za-z0-9_'’.-]*){1,3}:?")
+WITH_INITIAL = re.compile(r"[a-z]{3,} [a-z]\.?")  # tom h
+SHORT_CODE = re.compile(r"[A-Z]{1,3}[-_]?\d{1,4}[a-z]?:?")
+BESIDE_NAME = re.compile(  # the class, the date and a remark on the line of the name: Mia, Y9 set 3
+    r"""[\s,;|/–—-]+(?:\([^()=]*\)
+          | (?:class|form|group|set)\s+\w{1,4} | (?:y|yr|year)\.?\s*\d{1,2}\s*[A-Za-z]?\d? | \d{1,2}\s?[A-Z]\d?
+          | \d{1,2}[/.-]\d{1,2}(?:[/.-]\d{2,4})?
+          | \d{1,2}(?:st|nd|rd|th)?\s+[A-Z][a-z]{2,8}\.?(?:\s+\d{4})?)\s*$""",
+    re.IGNORECASE | re.VERBOSE,
+)
+ABOUT_WORK = re.compile(
+    r"\b(?:solutions?|answers?|numbers?|sides?|add|subtract|divide|multiply|times|minus|plus|over|find|solve|by|half|halve|double|due|homework|hw|maths?|"
+    r"worksheet|exercise|revision|starter|classwork|equations?|quiz|unit|chapter|page|term|week|today|tomorrow|"
+    r"(?:mon|tues|wednes|thurs|fri|satur|sun)day)\b",
+    re.IGNORECASE,
+)
+
+MOVED = re.compile(  # words of somebody who tells what they did
+    r"\b(?:add\w*|subtract\w*|divid\w*|multipl\w*|times|minus|plus|take|took|hal\w+|doubl\w*|both|sides?|check\w*|"
+    r"so|then|because|is|was|equals|no|not|all|every|any|never|always|i|it|expand\w*|collect\w*|move\w*)\b",
+    re.IGNORECASE,
+)
+
+
+def as_code(name: str) -> str:
+    """A name as a code, its spaces and stops as hyphens: ``Ada B.`` is ``Ada-B``."""
+    return re.sub(r"[^A-Za-z0-9_-]+", "-", name.strip()).strip("-")
+
+
+def name_said(typed: str) -> str:
+    """The name on a line that says it is one: ``Name: Ada B.``, ``Student 14``."""
+    named = NAMED.fullmatch(typed)
+    if named is not None and not is_instruction(typed):
+        return named[1]
+    return typed if NUMBERED.fullmatch(typed) else ""
+
+
+def short_code(typed: str) -> str:
+    """The code that a line is and nothing else, such as ``K4``."""
+    alone = typed.rstrip(":. ")
+    return alone if SHORT_CODE.fullmatch(typed) and not NO_CODE.fullmatch(alone) else ""
+
+
+def name_alone(typed: str) -> str:
+    """The name on a line that seems to hold one; with it may stand the class, the date and a remark in brackets."""
+    text = re.sub(r"^#+\s+", "", without_markup(typed)).strip()
+    for _ in range(3):
+        text = BESIDE_NAME.sub("", text)
+    alone = text.rstrip(":. ")
+    is_name = NAME.fullmatch(text) is not None or WITH_INITIAL.fullmatch(text) is not None
+    return alone if is_name and len(alone) > 1 - (text != typed) and not is_about_work(alone) else ""
+
+
+def is_about_work(typed: str) -> bool:
+    """Whether words at the start of a block are about the work rather than a name."""
+    return NO_CODE.fullmatch(typed) is not None or ABOUT_WORK.search(typed) is not None
+
+
+def is_heading(typed: str) -> bool:
+    """Whether a line of words has nothing of a calculation in it: ``Ex 4.2``, ``Page 9``, ``Part two``."""
+    words = re.search(r"[A-Za-z]{2,}", typed) is not None and NO_CODE.fullmatch(typed.rstrip(":. ")) is None
+    return words and not re.search(r"[-+*/=×÷−√✓✔✗✘?!]", typed) and MOVED.search(typed) is None
