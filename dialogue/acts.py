@@ -35,14 +35,14 @@ from typing import Any, Literal, TypeAlias, get_args
 
 from dialogue.algebra.moves import How, Line, Move, Operation, Rewrite, Sides, Verdict
 from dialogue.algebra.operations import Action, Done
-from dialogue.algebra.saving import (
+from dialogue.algebra.tree import Expression
+from dialogue.algebra.tree_json import (
     NotAnExpression,
     equation_from_json,
     equation_to_json,
     expression_from_json,
     expression_to_json,
 )
-from dialogue.algebra.tree import Expression
 from dialogue.algebra.writing import write
 
 Expecting: TypeAlias = Literal["any", "move", "value", "equation", "yesno", "why", "operations", "term", "balance"]
@@ -167,6 +167,8 @@ Act: TypeAlias = (
     Move | PartMove | Describe | Line | Verdict | Value | Term | Work | Try | Rewrite | Ask | Say | Control | Comment
     | Refused | Disclosure | Seen | Unclear
 )  # fmt: skip
+# acts that say something of the equation
+CONTENT = (Move, PartMove, Describe, Line, Verdict, Value, Term, Try, Rewrite, Work)
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ from typing import Any
 
 import msgspec
 
-from chattutor.session_logs.chain import chained
+from chattutor.session_logs.hash_chain import chained
 from chattutor.session_logs.reader import Session
 from chattutor.session_logs.saved import reply_records, said_record
 from chattutor.session_logs.schema import Continues, EndLine, Header, Settings, TurnLine

@@ -95,7 +95,7 @@ def run(args: argparse.Namespace) -> int:
     lines = open(sys.stdin.fileno(), "rb", closefd=False)  # noqa: SIM115 - open for as long as the process lives
     source = source_for(False, lines)
     args.learner = code_asked_for(args, source, face, interactive)  # a code is typed, not spoken
-    from chattutor.lesson.voice.opening import by_voice
+    from chattutor.lesson.voice.voice_setup import by_voice
 
     spoken = by_voice(args, face, source)
     if spoken is None:

@@ -65,6 +65,6 @@ def add_parser(subparsers: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Do the action."""
-    from chattutor.exchange import actions
+    from chattutor.exchange import logs_command
 
-    return actions.run(args)
+    return logs_command.run(args)

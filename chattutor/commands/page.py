@@ -69,7 +69,7 @@ def add_parser(subparsers: Any) -> None:
 def run(args: argparse.Namespace) -> int:
     """Serve the pages."""
     try:
-        from chattutor.page.serving import serve
+        from chattutor.page.run_server import serve
     except ModuleNotFoundError as error:
         if error.name is None or error.name.partition(".")[0] in {"chattutor", "dialogue", "speech"}:
             raise

@@ -261,7 +261,7 @@ def _learner(args: argparse.Namespace, folder: Path) -> int:
     from chattutor.exchange.roster import with_names
     from chattutor.review.learner_page import learner_page
     from chattutor.session_logs.folder import check_folder
-    from chattutor.session_logs.learner import learner_code
+    from chattutor.session_logs.learner_code import learner_code
     from chattutor.session_logs.notes import read_notes, sessions_of
 
     code = learner_code(args.learner)

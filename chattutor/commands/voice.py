@@ -88,7 +88,7 @@ def add_parser(subparsers: Any) -> None:
 
 def run(args: argparse.Namespace) -> int:
     """Do what was asked. Raises CannotGoOn where the packages for sound are not installed."""
-    from chattutor.lesson.voice.opening import missing_packages
+    from chattutor.lesson.voice.voice_setup import missing_packages
 
     missing = missing_packages() if args.what is not fetch else []
     if missing:
@@ -128,8 +128,8 @@ def hear(args: argparse.Namespace) -> int:
     """Files through the recognisers of a lesson. Raises CannotGoOn where none is named."""
     if not args.files:
         raise CannotGoOn("Name the audio files to hear: chattutor voice hear FILE...")
-    from chattutor.lesson.voice.doubt import doubt_of, is_easily_misheard
     from chattutor.lesson.voice.hearing import Attention, ensemble_here
+    from chattutor.lesson.voice.lesson_acceptance import doubt_of, is_easily_misheard
     from dialogue.acts import to_json
     from dialogue.understanding.interpret import first_that_counts
     from speech.audio.sound import read_audio

@@ -14,7 +14,7 @@ from chattutor.common.files import content, write_whole
 from chattutor.session_logs import register
 from chattutor.session_logs.erased import erased_from, hashed
 from chattutor.session_logs.folder import NOTES, session_files
-from chattutor.session_logs.learner import CODE
+from chattutor.session_logs.learner_code import CODE
 from chattutor.session_logs.notes import bring
 from chattutor.session_logs.reader import Session, read_head, read_session
 from chattutor.session_logs.writer import FILE_MODE, FOLDER_MODE, make_folder, now

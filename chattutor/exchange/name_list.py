@@ -10,7 +10,7 @@ from pathlib import Path
 
 from chattutor.common.exits import CannotGoOn, LogTrouble, plain
 from chattutor.paper.textfile import FileRow, as_meant, read_text, rows
-from chattutor.session_logs.learner import CODE
+from chattutor.session_logs.learner_code import CODE
 from chattutor.session_logs.spreadsheet import as_it_was
 
 CODES = ("code", "learner code", "learner", "login", "username", "user name", "user", "id")

@@ -11,11 +11,11 @@ from pathlib import Path
 from typing import Any
 
 from chattutor.session_logs.equation_marks import went_wrong
+from chattutor.session_logs.file_stamps import stamps
 from chattutor.session_logs.folding_order import Sittings, is_stray, notes_by_learner
 from chattutor.session_logs.notes import Notes, as_judged
 from chattutor.session_logs.reader import Session, read_session
 from chattutor.session_logs.schema import TurnLine
-from chattutor.session_logs.stamps import stamps
 from chattutor.session_logs.turn_facts import facts, head_of
 from dialogue.learner.records import NOTHING_DONE
 from dialogue.turn_record import Answered

@@ -17,7 +17,7 @@ from typing import Any, NamedTuple, TextIO
 
 from chattutor.common.exits import USAGE, CannotGoOn, LogTrouble, reason
 from chattutor.exchange.packed_rows import COLUMNS, MAKING, rows_of
-from chattutor.session_logs.learner import CODE
+from chattutor.session_logs.learner_code import CODE
 from chattutor.session_logs.writer import FILE_MODE, FOLDER_MODE, now
 
 PACKED = "packed"  # the folder in a folder of logs, unless another is named

@@ -17,7 +17,7 @@ from typing import Any
 from chattutor.common.exits import CONTROLS, LogTrouble, reason
 from chattutor.common.files import opened
 from chattutor.exchange.name_list import names_in
-from chattutor.session_logs.learner import CODE
+from chattutor.session_logs.learner_code import CODE
 from chattutor.session_logs.spreadsheet import as_it_was, harmless
 from chattutor.session_logs.writer import FILE_MODE
 

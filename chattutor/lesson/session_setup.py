@@ -14,7 +14,7 @@ from chattutor.lesson.session_loop import hold
 from chattutor.lesson.task_selection import Chooser
 from chattutor.session_logs import lock
 from chattutor.session_logs.folder import default_folder, in_another_window, is_resumed, unfinished
-from chattutor.session_logs.learner import learner_code
+from chattutor.session_logs.learner_code import learner_code
 from chattutor.session_logs.learner_history import Past, past_of
 from chattutor.session_logs.reader import Session
 from chattutor.session_logs.replay import Replayed, replay, resumed, sittings

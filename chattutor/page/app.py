@@ -12,16 +12,16 @@ from starlette.responses import HTMLResponse, Response
 from starlette.routing import Route
 from starlette.types import ASGIApp
 
-from chattutor.page.entrance import entrance_routes
 from chattutor.page.equation_routes import equation_routes
-from chattutor.page.guarding import Guard
 from chattutor.page.lesson_routes import lesson_routes
+from chattutor.page.lesson_socket import talk_route
 from chattutor.page.live_routes import live_routes
 from chattutor.page.marking_routes import marking_routes
 from chattutor.page.markup import message
 from chattutor.page.record_routes import record_routes
-from chattutor.page.service import Service
-from chattutor.page.talk import talk_route
+from chattutor.page.request_guard import Guard
+from chattutor.page.server_state import Service
+from chattutor.page.sign_in import entrance_routes
 from chattutor.page.teacher_routes import teacher_routes
 from chattutor.page.tomorrow_routes import tomorrow_routes
 from chattutor.page.voice_route import voice_route

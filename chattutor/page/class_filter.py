@@ -9,7 +9,7 @@ from datetime import date
 
 from chattutor.exchange.name_list import names_in
 from chattutor.page.reviewing import Wanted
-from chattutor.page.service import Service
+from chattutor.page.server_state import Service
 from chattutor.page.teacher_frame import options
 
 DAY = re.compile(r"\d{4}-\d\d-\d\d")

@@ -13,7 +13,7 @@ from pathlib import Path
 
 from chattutor.exchange.name_list import names_in
 from chattutor.exchange.roster import LETTERS
-from chattutor.page.guarding import Rates
+from chattutor.page.request_guard import Rates
 
 JOIN_LENGTH, PIN_LENGTH = 6, 4
 TRIES, WAIT = 5, 30.0  # PINs of a learner tried at one device, and seconds until the next: 10,000 take three days

@@ -16,7 +16,7 @@ from chattutor.common.exits import FINE, CannotGoOn
 from chattutor.common.mathml import equation_math
 from chattutor.page.markup import hidden
 from chattutor.page.own_command import own_command
-from chattutor.page.service import Service, fields
+from chattutor.page.server_state import Service, fields
 from chattutor.page.teacher_frame import POLICY, options, teacher_page
 from chattutor.page.teacher_routes import for_teachers
 from chattutor.paper.sets import EquationSet, read_set

@@ -11,7 +11,7 @@ from chattutor.page.lesson_page import lesson_page
 from chattutor.page.lesson_view import view
 from chattutor.page.markup import message
 from chattutor.page.open_lessons import OpenLesson
-from chattutor.page.service import Service, fields
+from chattutor.page.server_state import Service, fields
 from dialogue.tutor.core.state import Utterance
 
 MOVED_ON = "The lesson has moved on since. Is this still what you would say?"

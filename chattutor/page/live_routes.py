@@ -14,10 +14,10 @@ from starlette.routing import Route
 from chattutor.common.mathml import equation_math
 from chattutor.page.class_filter import known_names
 from chattutor.page.classroom import Classroom
-from chattutor.page.entrance import WHOSE
 from chattutor.page.markup import hidden
 from chattutor.page.open_lessons import OpenLesson
-from chattutor.page.service import CLASSROOMS, Service, fields
+from chattutor.page.server_state import CLASSROOMS, Service, fields
+from chattutor.page.sign_in import WHOSE
 from chattutor.page.teacher_frame import options, teacher_page
 from chattutor.page.teacher_routes import for_teachers
 from dialogue.tutor.core.state import SCENE

@@ -11,7 +11,7 @@ from starlette.routing import Route
 
 from chattutor.common.exits import CannotGoOn
 from chattutor.page.own_command import CommandDone, own_command
-from chattutor.page.service import Service, fields
+from chattutor.page.server_state import Service, fields
 from chattutor.page.teacher_frame import POLICY, teacher_page
 from chattutor.page.teacher_routes import for_teachers
 

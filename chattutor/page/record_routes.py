@@ -21,10 +21,10 @@ from chattutor.common.exits import FINE, USAGE, CannotGoOn
 from chattutor.page.class_filter import known_names
 from chattutor.page.markup import hidden
 from chattutor.page.own_command import CommandDone, own_command
-from chattutor.page.service import Service, fields
+from chattutor.page.server_state import Service, fields
 from chattutor.page.teacher_frame import teacher_page
 from chattutor.page.teacher_routes import for_teachers
-from chattutor.session_logs.learner import learner_code
+from chattutor.session_logs.learner_code import learner_code
 from chattutor.session_logs.transcript import local
 
 HERE = "/teacher/records"

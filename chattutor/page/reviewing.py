@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any, Literal
 
 from chattutor.common.exits import FINE, TROUBLE, CannotGoOn
-from chattutor.session_logs.stamps import Stamp
+from chattutor.session_logs.file_stamps import Stamp
 
 MODULE = "chattutor.page.reviewing"
 SECONDS = 120
@@ -62,7 +62,7 @@ def main() -> int:
     from chattutor.review.class_reading import as_json, class_json
     from chattutor.review.gathering import gather
     from chattutor.review.over_time import over_time
-    from chattutor.session_logs.stamps import stamps
+    from chattutor.session_logs.file_stamps import stamps
     from chattutor.session_logs.times import Days
 
     given = json.load(sys.stdin)

@@ -14,7 +14,7 @@ from chattutor.common.exits import CannotGoOn
 from chattutor.lesson.voice.by_voice import ByVoice
 from chattutor.lesson.voice.hearing import Attention, ensemble_of
 from chattutor.lesson.voice.language_builder import Languages
-from chattutor.lesson.voice.opening import equipment
+from chattutor.lesson.voice.voice_setup import equipment
 from chattutor.page.browser_sound import BrowserLoudspeaker, BrowserMicrophone
 from chattutor.page.hearing_process import STOP_WORDS
 from chattutor.page.open_lessons import OpenLesson

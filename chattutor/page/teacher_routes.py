@@ -16,11 +16,11 @@ from chattutor.common.exits import FINE, CannotGoOn
 from chattutor.exchange.name_list import names_in
 from chattutor.exchange.roster import with_names
 from chattutor.page.class_filter import address, filters, known_names, wanted
-from chattutor.page.entrance import let_in, opens
 from chattutor.page.markup import hidden, message
 from chattutor.page.own_command import own_command
 from chattutor.page.reviewing import Wanted, reviewed
-from chattutor.page.service import COOKIES, Service, fields
+from chattutor.page.server_state import COOKIES, Service, fields
+from chattutor.page.sign_in import let_in, opens
 from chattutor.page.teacher_frame import framed, options, teacher_page
 from chattutor.page.tokens import Visitor
 from chattutor.review.class_reading import without_lesson
@@ -28,7 +28,7 @@ from chattutor.review.html import class_html
 from chattutor.review.learner_html import learner_html
 from chattutor.review.learner_page import learner_page
 from chattutor.session_logs.folder import check_folder
-from chattutor.session_logs.learner import learner_code
+from chattutor.session_logs.learner_code import learner_code
 from chattutor.session_logs.notes import JUDGEMENT_WORDS, add_belongs, add_note, add_override, read_notes, sessions_of
 from chattutor.session_logs.reader import Session, read_session
 from chattutor.session_logs.spreadsheet import class_csv

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from hashlib import sha256
 from typing import Literal, TypeAlias, get_args
 
-from chattutor.session_logs.learner import CODE
+from chattutor.session_logs.learner_code import CODE
 
 Role: TypeAlias = Literal["here", "learner", "teacher"]
 

@@ -13,7 +13,7 @@ from starlette.routing import Route
 from chattutor.exchange.roster import with_names
 from chattutor.page.class_filter import filters, known_names, wanted
 from chattutor.page.reviewing import Wanted, reviewed
-from chattutor.page.service import Service, fields
+from chattutor.page.server_state import Service, fields
 from chattutor.page.teacher_frame import POLICY, framed, teacher_page
 from chattutor.page.teacher_routes import for_teachers
 from chattutor.review.document import rendered

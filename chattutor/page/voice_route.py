@@ -15,9 +15,9 @@ from starlette.routing import WebSocketRoute
 from starlette.websockets import WebSocket
 
 from chattutor.common.exits import CannotGoOn
-from chattutor.lesson.voice.opening import missing_packages
-from chattutor.page.service import Service
-from chattutor.page.talk import GONE, NO_LESSON, NOT_LET_IN, TOO_MANY, as_object
+from chattutor.lesson.voice.voice_setup import missing_packages
+from chattutor.page.lesson_socket import GONE, NO_LESSON, NOT_LET_IN, TOO_MANY, as_object
+from chattutor.page.server_state import Service
 
 if TYPE_CHECKING:
     from chattutor.page.shared_hearing import SharedHearing

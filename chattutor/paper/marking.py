@@ -11,7 +11,7 @@ from typing import Any, Literal, TypeAlias
 from chattutor.common.exits import LogTrouble
 from chattutor.paper.work import PaperWork, Stray
 from chattutor.paper.working import OF_ITS_OWN, MarkedLine, marked_lines
-from chattutor.session_logs.learner import learner_code
+from chattutor.session_logs.learner_code import learner_code
 from dialogue.acts import Disclosure, to_json
 from dialogue.algebra.equation import Equation, read_equation
 from dialogue.algebra.misconceptions import explain

@@ -3,7 +3,7 @@
 import re
 
 from chattutor.paper.question_text import is_instruction, without_markup
-from chattutor.session_logs.learner import CODE
+from chattutor.session_logs.learner_code import CODE
 
 OPENING = re.compile(rf"({CODE.pattern})\s*:\s*(.*)")
 NO_CODE = re.compile(

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from chattutor.review import digest_cache
-from chattutor.session_logs.stamps import fingerprint, stamps
+from chattutor.session_logs.file_stamps import fingerprint, stamps
 from chattutor.session_logs.times import EVERY_DAY, Days
 
 if TYPE_CHECKING:

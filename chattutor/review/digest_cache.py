@@ -18,9 +18,9 @@ from typing import BinaryIO
 import chattutor
 import dialogue
 from chattutor.common.exits import CannotGoOn
+from chattutor.session_logs.file_stamps import Stamp
 from chattutor.session_logs.folder import DIGESTS, PAGE
 from chattutor.session_logs.signed_lines import Signer, signer
-from chattutor.session_logs.stamps import Stamp
 from chattutor.session_logs.writer import FILE_MODE
 
 MANY = 1000  # logs; fewer are read again in no time

@@ -13,11 +13,11 @@ from chattutor.review.error_patterns import Again, Wrong, keep_patterns, repeate
 from chattutor.review.evidence import Evidence
 from chattutor.review.workers import Workers
 from chattutor.session_logs.digest import Digest, digest, packed, quick, unpacked
+from chattutor.session_logs.file_stamps import Stamp
 from chattutor.session_logs.folder import DIGESTS
 from chattutor.session_logs.folding_order import is_stray, notes_by_learner
 from chattutor.session_logs.notes import marked
 from chattutor.session_logs.reader import read_session
-from chattutor.session_logs.stamps import Stamp
 from chattutor.session_logs.times import EVERY_DAY, Days
 
 LOGS, LEARNERS = 100, 10  # handed to a process at once

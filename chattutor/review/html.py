@@ -19,7 +19,7 @@ from chattutor.review.phrasing import (
     totals,
     unsure_pile,
 )
-from chattutor.review.room import Shelf, fill
+from chattutor.review.print_room import Shelf, fill
 from chattutor.review.see_first import HEADINGS
 from dialogue.algebra.misconceptions import error_table
 

@@ -15,8 +15,8 @@ from typing import NamedTuple
 
 import msgspec
 
-from chattutor.session_logs.chain import NotALine, all_chained
 from chattutor.session_logs.equation_marks import NO_WORK, EquationFold, Mark
+from chattutor.session_logs.hash_chain import NotALine, all_chained
 from chattutor.session_logs.lines import read_header, read_lines
 from chattutor.session_logs.reader import READ_FLAGS, Session
 from chattutor.session_logs.schema import MAX_LINE, MAX_TURNS, EndLine, TurnLine

@@ -10,8 +10,8 @@ from pathlib import Path
 from typing import Generic, TypeVar
 
 from chattutor.common.exits import LogTrouble
+from chattutor.session_logs.file_stamps import Stamp
 from chattutor.session_logs.notes import Notes, read_notes
-from chattutor.session_logs.stamps import Stamp
 
 Taken = TypeVar("Taken")
 

@@ -3,7 +3,7 @@
 import msgspec
 
 from chattutor.session_logs import schema_1
-from chattutor.session_logs.chain import NotALine
+from chattutor.session_logs.hash_chain import NotALine
 from chattutor.session_logs.schema import SCHEMA, EndLine, Header, LogLine, TurnLine
 
 

@@ -23,10 +23,10 @@ import msgspec
 from chattutor.common.exits import USAGE, CannotGoOn, LogTrouble, reason
 from chattutor.common.files import content, write_whole
 from chattutor.session_logs import lock
-from chattutor.session_logs.chain import NotALine, chained, link, split
 from chattutor.session_logs.folder import NOTES as NAME
 from chattutor.session_logs.folder import check_folder, sessions
-from chattutor.session_logs.learner import CODE, learner_code
+from chattutor.session_logs.hash_chain import NotALine, chained, link, split
+from chattutor.session_logs.learner_code import CODE, learner_code
 from chattutor.session_logs.reader import Session
 from chattutor.session_logs.schema import TurnLine
 from chattutor.session_logs.writer import FILE_MODE, now

@@ -8,7 +8,7 @@ from typing import BinaryIO, Literal, TypeAlias
 
 from chattutor.common.exits import reason
 from chattutor.session_logs import lock
-from chattutor.session_logs.chain import NotALine, link, split
+from chattutor.session_logs.hash_chain import NotALine, link, split
 from chattutor.session_logs.lines import NewerSchema, read_header, read_line
 from chattutor.session_logs.schema import MAX_LINE, MAX_TURNS, EndLine, Header, TurnLine
 

@@ -24,7 +24,7 @@ from msgspec import Struct
 from chattutor.common.exits import CannotGoOn
 from chattutor.common.files import content
 from chattutor.session_logs import lock
-from chattutor.session_logs.chain import NotALine, chained, link, split
+from chattutor.session_logs.hash_chain import NotALine, chained, link, split
 from chattutor.session_logs.reader import read_session
 
 NAME = "sessions.list"

@@ -7,7 +7,7 @@ A file is one header line, one line a turn, and one closing line unless the sitt
     {"chattutor":"turn","turn":1,"at","said":{...},"record":{"kind":"answered",...},"replies","chain"}
     {"chattutor":"end","why":"finished|stopped|input ended","at","turns","chain"}
 
-Defaults are left out. ``chain`` is of ``chain.py``; ``lines.py`` reads this schema and, by ``schema_1.py``, that
+Defaults are left out. ``chain`` is of ``hash_chain.py``; ``lines.py`` reads this schema and, by ``schema_1.py``, that
 of before, which kept no acts.
 """
 

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 
 from chattutor.common.exits import LogTrouble, reason
 from chattutor.session_logs import lock, register
-from chattutor.session_logs.chain import chained
-from chattutor.session_logs.learner import learner_code
+from chattutor.session_logs.hash_chain import chained
+from chattutor.session_logs.learner_code import learner_code
 from chattutor.session_logs.saved import reply_records, said_record
 from chattutor.session_logs.schema import SCHEMA, Continues, EndLine, Header, LogLine, Settings, TurnLine
 from dialogue.turn_record import PlanRecord, Record, ReplyRecord, Said

@@ -10,7 +10,7 @@ from chattutor.common.exits import LogTrouble, reason
 from chattutor.paper.sheets import Sheet, sheets_page
 from chattutor.review.document import rendered, write_page
 from chattutor.session_logs.folder import sessions
-from chattutor.session_logs.learner import CODE
+from chattutor.session_logs.learner_code import CODE
 from chattutor.session_logs.learner_history import coming_up, past
 from chattutor.session_logs.next_lesson import as_table, keep_next
 from chattutor.tomorrow.group_plans import A_LESSON, GroupPlan, NextLesson, group_plans, lessons

@@ -17,7 +17,7 @@ from dialogue.tutor.assess import decide
 from dialogue.tutor.core.events import Advanced, Claimed, Event, EventKind, Moved, Stated
 from dialogue.tutor.core.questions import due_value
 from dialogue.tutor.core.state import State
-from dialogue.tutor.moves.to_questions import answer_to, why_done
+from dialogue.tutor.moves.learner_questions import answer_to, why_done
 from dialogue.tutor.table import row_for
 
 NOT_HEARD = frozenset(

@@ -33,7 +33,6 @@ from dialogue.judgement import Judgement, judge
 from dialogue.tutor.activities.balance_scene import scene_event
 from dialogue.tutor.activities.diagnosis import answered
 from dialogue.tutor.activities.games import chosen
-from dialogue.tutor.closed_choice import picked_out
 from dialogue.tutor.core.events import (
     Claimed,
     Counted,
@@ -51,9 +50,7 @@ from dialogue.tutor.core.events import (
     Valued,
     ValueKind,
 )
-from dialogue.tutor.core.questions import due_line, due_value, is_unfinished, last_line
-from dialogue.tutor.core.state import CHECKING, SCENE, WORKING, State
-from dialogue.tutor.in_line import (
+from dialogue.tutor.core.line_in_hand import (
     claimed_answer,
     is_named_only,
     is_of_other_side,
@@ -63,6 +60,9 @@ from dialogue.tutor.in_line import (
     own_side,
     stands_in,
 )
+from dialogue.tutor.core.questions import due_line, due_value, is_unfinished, last_line
+from dialogue.tutor.core.state import CHECKING, SCENE, WORKING, State
+from dialogue.tutor.resolve_in_lesson import picked_out
 
 ASKED: dict[str, PlainKind] = {
     "hint": "hint", "repeat": "repeat", "why": "why", "check": "check", "example": "example", "progress": "progress",

@@ -11,6 +11,7 @@ from dataclasses import replace
 from typing import cast
 
 from dialogue.acts import (
+    CONTENT,
     Act,
     Ask,
     Comment,
@@ -27,12 +28,12 @@ from dialogue.acts import (
     Work,
 )
 from dialogue.algebra.moves import Line, Operation
-from dialogue.algebra.tree import Unknown, constant, has_unknown
-from dialogue.tutor.ordering import CONTENT
-from dialogue.understanding.asked_about import WHY
+from dialogue.algebra.tree import constant, has_unknown
+from dialogue.tutor.core.line_in_hand import claimed_answer
 from dialogue.understanding.certain import certain_acts, markers
 from dialogue.understanding.interpret import interpret
 from dialogue.understanding.phrase_spotting import denies
+from dialogue.understanding.question_topics import WHY
 from dialogue.understanding.running_sums import lone_number, lone_operation
 
 ENDS = re.compile(r"(?<=[.!?;…])\s+|\n+|\.{2,}|\s+(?=(?:but|so then|then)\s)|,\s+(?=(?:so|but|because|cos|coz)\s)")
@@ -68,16 +69,11 @@ def by_sentence(text: str, expecting: Expecting, letter: str, tutor: str) -> Int
             found = put_right
             continue
         found += [act for act in acts if act not in found]
-    if any(isinstance(act, Line) and _is_answer(act) for act in found):  # "n = 40" is meant, and no number before it
+    answers = (act for act in found if isinstance(act, Line) and claimed_answer(act.equation) is not None)
+    if any(answers):  # "n = 40" is meant, and no number before it
         found = [act for act in found if not (isinstance(act, Value) and act.side is None)]
     counts = any(isinstance(act, (*CONTENT, Ask, Control)) or (expecting == "yesno" and act in YES_NO) for act in found)
     return Interpretation(tuple(found), sure=True) if counts else None
-
-
-def _is_answer(line: Line) -> bool:
-    """Whether it says what the unknown is."""
-    left, right = line.equation.sides()
-    return isinstance(left, Unknown) and not has_unknown(right)
 
 
 def with_sentences(whole: Interpretation, apart: Interpretation) -> Interpretation:

@@ -7,6 +7,7 @@ from fractions import Fraction
 from typing import cast, get_args
 
 from dialogue.acts import (
+    CONTENT,
     Act,
     Ask,
     Comment,
@@ -15,7 +16,6 @@ from dialogue.acts import (
     Disclosure,
     PartMove,
     Say,
-    Term,
     Try,
     Unclear,
     Value,
@@ -31,9 +31,9 @@ from dialogue.algebra.tree import Number, constant, has_unknown
 from dialogue.claims import moves_first
 from dialogue.judgement import judge
 from dialogue.learner.history import Wish
+from dialogue.tutor.core.line_in_hand import claimed_answer, is_true
 from dialogue.tutor.core.questions import due_value, is_unfinished
 from dialogue.tutor.core.state import ASKING, CHECKING, SCENE, WORKING, Phase, State
-from dialogue.tutor.in_line import claimed_answer, is_true
 from dialogue.tutor.sums_said import (
     RESULT,
     answers_with_checks,
@@ -45,7 +45,6 @@ from dialogue.tutor.sums_said import (
 )
 
 COMMANDS = frozenset({"stop", "skip", "undo", "restart"})
-CONTENT = (Move, PartMove, Describe, Line, Verdict, Value, Term, Try, Rewrite, Work)
 STEPS = (Move, Rewrite, Line, Verdict)
 YES_OR_NO: frozenset[Phase] = frozenset({"confirm", "offer stop", "reconsider", "mend", "count", "paused"})
 CORRECTED: frozenset[Phase] = frozenset({*WORKING, "reason"})  # where a "no" and a move take back the one in hand

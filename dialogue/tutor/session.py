@@ -10,6 +10,7 @@ from dataclasses import replace
 from msgspec import structs
 
 from dialogue.acts import (
+    CONTENT,
     Act,
     Ask,
     Comment,
@@ -26,22 +27,21 @@ from dialogue.acts import (
 from dialogue.algebra.tree import has_unknown
 from dialogue.turn_record import Given, Opened
 from dialogue.tutor.activities.games import start_game
-from dialogue.tutor.activities.precheck import introduced, without_teaching
+from dialogue.tutor.activities.precheck import in_precheck, introduced, without_teaching
 from dialogue.tutor.activities.reasons import wants_reason
 from dialogue.tutor.advance import advance, fold
 from dialogue.tutor.assess import decide
 from dialogue.tutor.core.course import greeting, wish_answered
 from dialogue.tutor.core.events import Advanced, Event, EventKind, Judged, NotClear, Unsure
+from dialogue.tutor.core.line_in_hand import stands_in
 from dialogue.tutor.core.questions import begin_task
 from dialogue.tutor.core.state import ASIDE, ASKING, HOLDING, OPEN, Phase, Plan, State, Task, Turn, Utterance
-from dialogue.tutor.in_line import stands_in
-from dialogue.tutor.in_the_lesson import TALK, in_decimals, written_as
-from dialogue.tutor.ordering import CONTENT, Ordered, ordered, wished_beside, without_move
-from dialogue.tutor.patience import brought, heard_twice, is_stuck, texts
-from dialogue.tutor.placing import in_precheck
+from dialogue.tutor.interpret_in_lesson import expecting, interpret_in_lesson
+from dialogue.tutor.ordering import Ordered, ordered, wished_beside, without_move
 from dialogue.tutor.record import as_kept, board_records, record_of
-from dialogue.tutor.taking_in import expecting, taken_in
-from dialogue.tutor.telling import again_with_line, is_new_line, promised, question, replies_of, told, with_asked
+from dialogue.tutor.reply_plan import again_with_line, is_new_line, promised, question, replies_of, told, with_asked
+from dialogue.tutor.resolve_in_lesson import TALK, in_decimals, written_as
+from dialogue.tutor.stuck import brought, heard_twice, is_stuck, texts
 from dialogue.tutor.uncertain import (
     YES,
     answered_by,
@@ -95,7 +95,7 @@ def give(state: State, task: Task | None, why: Given) -> Turn:
 
 def step(state: State, said: Utterance) -> Turn:
     """One turn. Total: any text, in any state, gives a turn; a finished lesson stays finished."""
-    return _respond(state, said, *taken_in(state, said))
+    return _respond(state, said, *interpret_in_lesson(state, said))
 
 
 def respond(state: State, said: Utterance, found: Interpretation | None) -> Turn:
@@ -105,7 +105,7 @@ def respond(state: State, said: Utterance, found: Interpretation | None) -> Turn
 
 def meant(state: State, said: Utterance) -> Interpretation | None:
     """What was said is taken for, in this state; None for silence."""
-    return taken_in(state, said).found
+    return interpret_in_lesson(state, said).found
 
 
 def _respond(state: State, said: Utterance, found: Interpretation | None, goes_on: Sequence[Act] | None) -> Turn:
@@ -121,7 +121,7 @@ def _respond(state: State, said: Utterance, found: Interpretation | None, goes_o
         asked = _asked(asked, acts)
     plan = ordered(asked, acts)
     sure = found is None or (found.sure and not found.guessed)
-    plan = replace(plan, acts=in_precheck(asked, said, plan.acts, found))
+    plan = replace(plan, acts=in_precheck(asked, said, plan.acts, found, lambda act: _is_wrong(decide(asked, act))))
     start = without_move(asked) if plan.corrected else asked
     first, rest = hear(start, said, found, plan)
     if goes_on is not None and first.kind not in HELD_BACK:
@@ -159,6 +159,10 @@ def _respond(state: State, said: Utterance, found: Interpretation | None, goes_o
     lines = (start.equation, *(turn.state.equation for turn in turns))
     record = record_of(state, Advanced(after, sayings, advanced.events), found, lines)
     return Turn(after, replies, record, as_kept(found, first))
+
+
+def _is_wrong(event: Event) -> bool:
+    return isinstance(event, Judged) and event.judgement.balanced is False
 
 
 def _asked(state: State, acts: Sequence[Act]) -> State:

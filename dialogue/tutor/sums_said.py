@@ -12,8 +12,8 @@ from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.solver import value_at
 from dialogue.algebra.tree import Expression, Negative, Number, Quotient, Unknown, constant, has_unknown, numbers_in
 from dialogue.algebra.writing import write
+from dialogue.tutor.core.line_in_hand import claimed_answer, is_true
 from dialogue.tutor.core.state import ASKING, CHECKING, State
-from dialogue.tutor.in_line import claimed_answer, is_true
 from dialogue.tutor.moves.hints import put_in
 from dialogue.tutor.moves.showing import TRYING
 

@@ -10,7 +10,21 @@ only after it, has answered, and whoever says something else is heard.
 from collections.abc import Sequence
 from dataclasses import replace
 
-from dialogue.acts import Act, Ask, Comment, Control, Interpretation, PartMove, Refused, Say, Try, Unclear, Value, Work
+from dialogue.acts import (
+    CONTENT,
+    Act,
+    Ask,
+    Comment,
+    Control,
+    Interpretation,
+    PartMove,
+    Refused,
+    Say,
+    Try,
+    Unclear,
+    Value,
+    Work,
+)
 from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import Line, Move, Rewrite
 from dialogue.algebra.refusals import Refusal
@@ -20,7 +34,7 @@ from dialogue.tutor.advance import fold
 from dialogue.tutor.assess import decide
 from dialogue.tutor.core.events import Advanced, Event, EventKind, Unsure
 from dialogue.tutor.core.state import CHECKING, HOLDING, SCENE, SOLVING, Phase, State
-from dialogue.tutor.ordering import CONTENT, ordered
+from dialogue.tutor.ordering import ordered
 from dialogue.verbalising.replies import as_read_back
 
 FOLLOWS: frozenset[EventKind] = frozenset(

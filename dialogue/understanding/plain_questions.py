@@ -4,9 +4,9 @@ no answer, and what stands beside it is understood as if it stood alone."""
 import re
 from dataclasses import dataclass
 
-from dialogue.understanding.asked_about import SENTENCES, Spotted, found_in
-from dialogue.understanding.guessed import conjecture_in
+from dialogue.understanding.conjecture_reader import conjecture_in
 from dialogue.understanding.phrase_spotting import denies
+from dialogue.understanding.question_topics import SENTENCES, Spotted, found_in
 
 DIGIT = re.compile(r"\d")
 KEPT = re.compile(r"\d|^\W*(?:yes|yeah|yep|no|nope)\b", re.IGNORECASE)  # before a question: a step, or an answer

@@ -5,9 +5,9 @@
         [--engines moonshine,dictation,pocketsphinx] [--sets clean,turns] [--kept FOLDER]
 
 The voices and sentences are those of spoken_set.py's held half. "At once" is what a lesson acts on; "by ear" what it
-would act on but for the numbers that it always reads back (doubt.py); "after a question" adds what one read-back
-shows rightly; "wrong" is acted on though it was not meant. Talk about other things has a column of its own: acted on
-as more than talk. In lessons' turns right is what one of two labellers heard. --digits is a folder with a manifest of
+would act on but for the numbers that it always reads back (lesson_acceptance.py); "after a question" adds what one
+read-back shows rightly; "wrong" is acted on though it was not meant. Talk about other things has its own column: acted
+on as more than talk. In lessons' turns right is what one of two labellers heard. --digits is a folder and manifest of
 recorded people saying digits, as of the Free Spoken Digit Dataset (CC BY-SA 4.0).
 """
 
@@ -31,8 +31,8 @@ from bench_speech import ENGINES, is_aside, is_rightly_heard, lines_of, raised, 
 from kept_hearings import Remembering  # noqa: E402
 from rows import row  # noqa: E402
 
-from chattutor.lesson.voice.doubt import doubt_of  # noqa: E402
 from chattutor.lesson.voice.hearing import Attention, ensemble_of  # noqa: E402
+from chattutor.lesson.voice.lesson_acceptance import doubt_of  # noqa: E402
 from speech.audio.sound import read_audio  # noqa: E402
 from speech.hearings import Decision, Heard  # noqa: E402
 from speech.recognition.recogniser import Recogniser  # noqa: E402

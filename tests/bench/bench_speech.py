@@ -39,8 +39,8 @@ from rows import row as told  # noqa: E402
 from training.reading import LabelledTurn  # noqa: E402
 from training.scoring import is_right  # noqa: E402
 
-from chattutor.lesson.voice.doubt import doubt_of  # noqa: E402
 from chattutor.lesson.voice.hearing import Attention, meaning_of  # noqa: E402
+from chattutor.lesson.voice.lesson_acceptance import doubt_of  # noqa: E402
 from dialogue.acts import EXPECTING, Comment, Expecting, Unclear  # noqa: E402
 from dialogue.understanding.interpret import interpret  # noqa: E402
 from speech.audio.sound import Sound, read_audio  # noqa: E402

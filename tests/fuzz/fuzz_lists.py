@@ -18,7 +18,7 @@ with instrumented("chattutor.exchange.roster", "chattutor.paper", "chattutor.ses
     from chattutor.paper.sets import read_set
     from chattutor.paper.textfile import read_text
     from chattutor.paper.work import works
-    from chattutor.session_logs.learner import CODE, learner_code
+    from chattutor.session_logs.learner_code import CODE, learner_code
 
 FOLDER = tempfile.TemporaryDirectory(prefix="fuzz-lists-")
 LIST, KEY = Path(FOLDER.name) / "users.csv", Path(FOLDER.name) / "key.csv"

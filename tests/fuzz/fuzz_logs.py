@@ -19,10 +19,10 @@ with instrumented(
 ):
     from chattutor.common.exits import LogTrouble
     from chattutor.exchange.xapi import statements
-    from chattutor.session_logs.chain import CHAIN, link
     from chattutor.session_logs.digest import digest, quick
-    from chattutor.session_logs.judging import changes
+    from chattutor.session_logs.hash_chain import CHAIN, link
     from chattutor.session_logs.reader import read_session
+    from chattutor.session_logs.rejudge import changes
     from chattutor.session_logs.replay import replay
     from chattutor.session_logs.saved import NotSaved, tasks_of
     from chattutor.session_logs.transcript import transcript

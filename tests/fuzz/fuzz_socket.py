@@ -1,7 +1,7 @@
 """The page's web socket: whatever a page sends, the lesson stands where it stood or one turn on, and can be shown.
 
-Messages as ``chattutor.page.talk`` takes them, without the network: several in one input, a line each, to one open
-lesson. The turn and the lesson that a message names may be those that are open (``AT`` and ``ROOT`` stand for them).
+Messages as ``chattutor.page.lesson_socket`` takes them, without the network: several in one input, a line each, to one
+open lesson. The turn and the lesson that a message names may be those that are open (``AT``, ``ROOT`` stand for them).
 """
 
 import argparse
@@ -13,9 +13,9 @@ from harness import instrumented, run
 
 with instrumented("chattutor.page", "chattutor.lesson", "dialogue.tutor"):
     from chattutor.lesson.terminal_lines import cleaned
+    from chattutor.page.lesson_socket import as_object, as_typed
     from chattutor.page.lesson_view import view
     from chattutor.page.open_lessons import OpenLessons
-    from chattutor.page.talk import as_object, as_typed
     from chattutor.session_logs.reader import read_session
     from dialogue.tutor.core.state import Utterance
 

@@ -10,7 +10,7 @@ from playwright.sync_api import Browser, Page, Playwright, sync_playwright
 from served import Served
 from starlette.testclient import TestClient
 
-from chattutor.page.service import Service
+from chattutor.page.server_state import Service
 from chattutor.page.tokens import Tokens
 
 SET = "3x + 2 = 14\n5(n - 2) = 3n + 8\n"  # of a server in a process

@@ -5,7 +5,7 @@ import argparse
 from starlette.testclient import TestClient, WebSocketTestSession
 
 from chattutor.page.app import application
-from chattutor.page.service import Service
+from chattutor.page.server_state import Service
 
 HOST = "127.0.0.1:8321"
 ORIGIN = {"origin": f"http://{HOST}", "host": HOST}  # the test client would give a web socket another host

@@ -15,8 +15,8 @@ from starlette.testclient import TestClient
 
 from chattutor.page.app import application
 from chattutor.page.classroom import DEVICE_TRIES, TRIES, Classroom
-from chattutor.page.entrance import TOO_MANY, WRONG
-from chattutor.page.service import Service
+from chattutor.page.server_state import Service
+from chattutor.page.sign_in import TOO_MANY, WRONG
 from chattutor.page.tokens import Tokens, Visitor
 
 pytestmark = pytest.mark.timeout(120)

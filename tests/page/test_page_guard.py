@@ -10,9 +10,9 @@ from starlette.websockets import WebSocketDisconnect
 
 from chattutor.common.exits import CannotGoOn
 from chattutor.common.secret import kept_secret
-from chattutor.page.guarding import MAX_BODY
-from chattutor.page.service import COOKIES, Service
-from chattutor.page.talk import NOT_LET_IN
+from chattutor.page.lesson_socket import NOT_LET_IN
+from chattutor.page.request_guard import MAX_BODY
+from chattutor.page.server_state import COOKIES, Service
 from chattutor.page.tokens import HOURS, Tokens, Visitor
 
 pytestmark = pytest.mark.timeout(60)

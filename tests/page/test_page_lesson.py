@@ -11,7 +11,7 @@ from page_clients import ORIGIN, SECRET, browser, options, talk
 from starlette.testclient import TestClient, WebSocketTestSession
 
 from chattutor.page.lesson_routes import MOVED_ON, NOTHING_SAID, TOO_FAST
-from chattutor.page.service import SAY_BURST, Service
+from chattutor.page.server_state import SAY_BURST, Service
 from chattutor.page.tokens import Tokens
 from chattutor.session_logs.reader import Session, read_session
 from chattutor.session_logs.replay import replay

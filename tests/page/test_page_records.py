@@ -14,7 +14,7 @@ from starlette.testclient import TestClient
 
 from chattutor.commands import equations, logs, mark, review
 from chattutor.page.record_routes import actions
-from chattutor.page.service import Service
+from chattutor.page.server_state import Service
 from chattutor.page.tokens import Tokens
 from chattutor.session_logs.reader import read_session
 

@@ -13,7 +13,7 @@ from page_clients import SECRET, options, talk
 from processes import PROGRAM, ROOT, chattutor
 from starlette.testclient import TestClient
 
-from chattutor.page.service import Service
+from chattutor.page.server_state import Service
 from chattutor.page.tokens import Tokens
 from chattutor.session_logs.reader import read_session
 

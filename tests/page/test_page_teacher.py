@@ -9,7 +9,7 @@ from invented_class import write_class
 from page_clients import HOST, ORIGIN, SECRET, browser, options
 from starlette.testclient import TestClient
 
-from chattutor.page.service import Service
+from chattutor.page.server_state import Service
 from chattutor.page.tokens import Tokens
 from chattutor.session_logs.next_lesson import next_set
 from chattutor.session_logs.notes import read_notes

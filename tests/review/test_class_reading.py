@@ -13,9 +13,9 @@ from school import DEMO, a_folder, read_class
 
 from chattutor.review import digest_cache
 from chattutor.review.class_reading import class_json
-from chattutor.session_logs.chain import chained
 from chattutor.session_logs.digest import digest, packed, quick, unpacked
 from chattutor.session_logs.folder import DIGESTS, ERASED, PAGE
+from chattutor.session_logs.hash_chain import chained
 from chattutor.session_logs.notes import add_note, add_override
 from chattutor.session_logs.reader import read_session
 
@@ -34,7 +34,7 @@ def settle(folder: Path) -> None:
 @pytest.fixture
 def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """The invented sessions, all counted as settled."""
-    monkeypatch.setattr("chattutor.session_logs.stamps.YOUNG", -(10**18))
+    monkeypatch.setattr("chattutor.session_logs.file_stamps.YOUNG", -(10**18))
     return a_folder(tmp_path / "logs")
 
 

@@ -11,8 +11,8 @@ from school import DEMO, read_class
 
 from chattutor.review import gathering
 from chattutor.review.class_reading import class_json
-from chattutor.session_logs.chain import chained
 from chattutor.session_logs.folder import DIGESTS, PAGE, files, session_files, sessions
+from chattutor.session_logs.hash_chain import chained
 from chattutor.session_logs.notes import add_note, add_override
 from chattutor.session_logs.reader import read_head, read_session
 
@@ -107,7 +107,7 @@ def test_processes_give_that_page(mixed: Path, carefully: dict[str, object], mon
 def test_what_was_kept_gives_that_page(
     mixed: Path, carefully: dict[str, object], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("chattutor.session_logs.stamps.YOUNG", -(10**18))
+    monkeypatch.setattr("chattutor.session_logs.file_stamps.YOUNG", -(10**18))
     try:
         assert read_class(mixed, many=1) == carefully
         kept = (mixed / DIGESTS).read_bytes()

@@ -16,7 +16,7 @@ from processes import chattutor
 from chattutor.review.class_page import class_page
 from chattutor.review.evidence import Evidence
 from chattutor.review.html import class_html
-from chattutor.session_logs.chain import chained, split
+from chattutor.session_logs.hash_chain import chained, split
 from chattutor.session_logs.schema import Continues, Settings
 from chattutor.session_logs.writer import SessionLog, new_header
 from dialogue.algebra.equation import read_equation

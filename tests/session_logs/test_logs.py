@@ -17,9 +17,9 @@ from logs import PLAN, REPLY, record, said, written
 from processes import ROOT, chattutor
 
 from chattutor.common.exits import LogTrouble
-from chattutor.session_logs.chain import chained, link, split
 from chattutor.session_logs.folder import unfinished
-from chattutor.session_logs.learner import learner_code
+from chattutor.session_logs.hash_chain import chained, link, split
+from chattutor.session_logs.learner_code import learner_code
 from chattutor.session_logs.reader import Session, read_session
 from chattutor.session_logs.schema import Continues, Settings
 from chattutor.session_logs.verifying import Checked, LogFinding, verify

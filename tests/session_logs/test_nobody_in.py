@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from chattutor.__main__ import main
-from chattutor.session_logs.chain import chained
+from chattutor.session_logs.hash_chain import chained
 from chattutor.session_logs.notes import read_notes
 
 ESCAPES = "\x1b[2J\x1b]0;title\x07\x9b31m\x08\r\u202e\u2066"  # ECMA-48: clear, set the title, colour; text reversed

@@ -15,9 +15,9 @@ from chattutor.exchange.packed_rows import rows_of
 from chattutor.exchange.xapi import statements
 from chattutor.review.learner_page import VALUES, learner_page
 from chattutor.session_logs.digest import digest, quick
-from chattutor.session_logs.judging import changes
 from chattutor.session_logs.notes import Notes
 from chattutor.session_logs.reader import Session, read_session
+from chattutor.session_logs.rejudge import changes
 from chattutor.session_logs.replay import replay
 from chattutor.session_logs.saved import meant_by
 from chattutor.session_logs.transcript import transcript

@@ -141,7 +141,7 @@ def test_a_judgement_planted_by_a_classmate_changes_no_page(tmp_path: Path) -> N
 
 
 def test_edited_digests_are_named_and_not_used(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("chattutor.session_logs.stamps.YOUNG", -(10**18))
+    monkeypatch.setattr("chattutor.session_logs.file_stamps.YOUNG", -(10**18))
     monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "home"))
     folder = a_folder(tmp_path / "logs")
     first = class_json(folder, many=1)

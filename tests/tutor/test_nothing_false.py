@@ -13,8 +13,8 @@ from dialogue.algebra.moves import Move
 from dialogue.algebra.tree import constant
 from dialogue.turn_record import Answered
 from dialogue.tutor import session
+from dialogue.tutor.core.line_in_hand import is_true
 from dialogue.tutor.core.state import Plan, State, Task, Turn, Utterance
-from dialogue.tutor.in_line import is_true
 from dialogue.understanding.interpret import interpret
 from dialogue.understanding.running_sums import running_sums
 

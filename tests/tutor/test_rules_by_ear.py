@@ -26,8 +26,8 @@ from dialogue.acts import PartMove, Unclear
 from dialogue.algebra.moves import Move
 from dialogue.algebra.tree import Number
 from dialogue.tutor.core.state import Doubt, Plan, Utterance
+from dialogue.tutor.interpret_in_lesson import EXPECTING
 from dialogue.tutor.session import begin, step
-from dialogue.tutor.taking_in import EXPECTING
 from dialogue.understanding.interpret import interpret
 
 TWO_STEPS = "3x + 2 = 14"  # invented

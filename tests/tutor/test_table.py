@@ -15,8 +15,8 @@ from test_walks import walk
 from dialogue.tutor.advance import advance
 from dialogue.tutor.core.events import FAMILIES, KINDS, Advanced, Event, EventKind
 from dialogue.tutor.core.state import HOLDING, OPEN, State
+from dialogue.tutor.interpret_in_lesson import EXPECTING
 from dialogue.tutor.table import DEFAULTS, TABLE, row_for
-from dialogue.tutor.taking_in import EXPECTING
 from dialogue.verbalising.replies import wordings
 
 GUIDE = Path(__file__).parents[2] / "dialogue/tutor/STATES.md"

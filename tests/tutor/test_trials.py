@@ -8,8 +8,8 @@ from talking import task
 from dialogue.algebra.misconceptions import error_table
 from dialogue.tutor.core.mistakes import question_about
 from dialogue.tutor.core.state import Plan
+from dialogue.tutor.reply_plan import named
 from dialogue.tutor.session import begin
-from dialogue.tutor.telling import named
 from dialogue.verbalising.replies import word
 from dialogue.verbalising.sayings import Saying
 

@@ -12,10 +12,10 @@ from types import TracebackType
 
 from chattutor.lesson.keyboard import Keyboard
 from chattutor.lesson.ports import Face, UtteranceSource
-from chattutor.lesson.voice.doubt import doubt_of
 from chattutor.lesson.voice.hearing import Attention
 from chattutor.lesson.voice.language_builder import Languages
 from chattutor.lesson.voice.languages import WORD
+from chattutor.lesson.voice.lesson_acceptance import doubt_of
 from dialogue.turn_record import Answered
 from dialogue.tutor import expecting
 from dialogue.tutor.core.state import Turn, Utterance

@@ -7,8 +7,8 @@ from pathlib import Path
 
 from chattutor.common.exits import CannotGoOn
 from chattutor.lesson.ports import TellLine
-from chattutor.lesson.voice.doubt import is_whole
 from chattutor.lesson.voice.languages import language_after
+from chattutor.lesson.voice.lesson_acceptance import is_whole
 from dialogue.acts import Comment, Expecting, Interpretation, Say, Unclear, Work, to_json
 from dialogue.understanding.interpret import interpret
 from dialogue.understanding.phrase_spotting import tells_of_distress

@@ -6,12 +6,12 @@ help, ends the equation. What was asked beside it is answered. The exit equation
 lesson has no hints: whoever asks for help is asked to try alone, and whoever asks again may leave it.
 """
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from fractions import Fraction
 from typing import get_args
 
-from dialogue.acts import Mood
+from dialogue.acts import CONTENT, Act, Ask, Interpretation, Mood, Say
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.solver import solve_by_steps
 from dialogue.tutor.activities.balance_scene import opening
@@ -19,11 +19,32 @@ from dialogue.tutor.core.course import kind
 from dialogue.tutor.core.events import VERDICTS, Advanced, Event, Judged
 from dialogue.tutor.core.mistakes import what_it_comes_to
 from dialogue.tutor.core.questions import back_to_work, begin_task, prompted, solved_here
-from dialogue.tutor.core.state import CHECKING, OPEN, State, Task
+from dialogue.tutor.core.state import CHECKING, OPEN, State, Task, Utterance
 from dialogue.verbalising.sayings import Filling, Saying
 
 KEPT = frozenset({"glossary", "not nearer", *(f"heard {mood}" for mood in get_args(Mood))}) - {"heard bored"}
 HELP = frozenset({"hint", "stuck", "example", "tell me"})
+
+
+def in_precheck(
+    state: State, said: Utterance, acts: tuple[Act, ...], found: Interpretation | None, is_wrong: Callable[[Act], bool]
+) -> tuple[Act, ...]:
+    """The acts that are heard where the lesson finds out what somebody does alone; elsewhere all of them. A question
+    beside a step or an answer is no wish for help, and what was only guessed at beside it is never judged wrong."""
+    if state.task.purpose != "place" or found is None:
+        return acts
+    if state.phase == "reconsider" and acts == (Say("stuck"),):
+        return (Say("no"),)  # asked whether to keep a move: no help was asked for
+    if not found.sure and "?" in said.text and acts and all(map(_is_help, acts)):
+        return (Ask("meaning"),)
+    asks = any(isinstance(act, (*CONTENT, Ask)) and not _is_help(act) for act in acts)
+    kept = tuple(act for act in acts if not (asks and _is_help(act)))
+    doubtful = [act for act in kept if found.guessed and isinstance(act, CONTENT) and is_wrong(act)]
+    return tuple(act for act in kept if act not in doubtful) or kept
+
+
+def _is_help(act: Act) -> bool:
+    return act == Say("stuck") or (isinstance(act, Ask) and act.what in {"hint", "answer"})
 
 
 def without_teaching(before: State, advanced: Advanced) -> Advanced:

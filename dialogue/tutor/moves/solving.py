@@ -31,8 +31,8 @@ from dialogue.tutor.core.questions import (
 )
 from dialogue.tutor.core.state import FailedLine, Phase, State
 from dialogue.tutor.moves.hints import HINT, one_rung_down
+from dialogue.tutor.moves.learner_questions import off_a_factor
 from dialogue.tutor.moves.showing import Broken, aimed, evidence
-from dialogue.tutor.moves.to_questions import off_a_factor
 from dialogue.verbalising.sayings import Saying
 
 HINT_AFTER, SHOW_AFTER = 2, 3  # failures on one line (rule 21): then another way of seeing it, and then one more rung

@@ -11,10 +11,10 @@ from dialogue.tutor.core.events import Described, Event, Outcome, PartGiven, Val
 from dialogue.tutor.core.questions import after_operations, back_to_work, begin_task, cleared, operations_kind
 from dialogue.tutor.core.state import CHECKING, WORKING, State
 from dialogue.tutor.moves.hints import choices_again, one_rung_down
+from dialogue.tutor.moves.learner_questions import answer_to, is_it_right, right_last, why_done
 from dialogue.tutor.moves.showing import another_view, shown_again
 from dialogue.tutor.moves.solving import look_at_it
-from dialogue.tutor.moves.to_questions import answer_to, is_it_right, right_last, why_done
-from dialogue.understanding.asked_about import UNWANTED
+from dialogue.understanding.question_topics import UNWANTED
 from dialogue.verbalising.replies import phrases
 from dialogue.verbalising.sayings import Filling, Saying
 

@@ -3,7 +3,7 @@ after which a learner is given time."""
 
 import pytest
 
-from chattutor.lesson.voice.doubt import is_easily_misheard, is_whole
+from chattutor.lesson.voice.lesson_acceptance import is_easily_misheard, is_whole
 from dialogue.acts import Expecting
 from dialogue.understanding.interpret import interpret
 

@@ -136,9 +136,9 @@ def test_nothing_else_of_ours_can_use_the_network() -> None:
     waits_only = {"app.py", "subscribers.py", "voice_route.py"}  # an event loop's queues and tasks
     assert {name: what for name, what in found.items() if what and name not in waits_only} == {
         "fetching.py": {"http", "urllib.request"},
-        "serving.py": {"asyncio", "socket", "ssl"},
+        "run_server.py": {"asyncio", "socket", "ssl"},
     }
     assert all(found[name] == {"asyncio"} for name in waits_only)
-    serving = (ROOT / "chattutor" / "page" / "serving.py").read_text("utf-8")
+    serving = (ROOT / "chattutor" / "page" / "run_server.py").read_text("utf-8")
     assert serving.count(".connect(") == 1 and "asking.connect((ANYWHERE, 9))" in serving  # a datagram's: sends nothing
     assert "open_connection" not in "".join(path.read_text("utf-8") for path in ours)

@@ -12,7 +12,7 @@ import pytest
 from logs import log_of
 
 from chattutor.common.exits import CannotGoOn
-from chattutor.lesson.voice.opening import NOT_KEPT, keeper, spoke_before
+from chattutor.lesson.voice.voice_setup import NOT_KEPT, keeper, spoke_before
 from chattutor.session_logs.schema import Settings
 from speech.audio.sound import Sound
 

@@ -14,11 +14,11 @@ from dialogue.algebra.linear import linear
 from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.tree import Expression, Number, Product, Quotient, has_unknown, walk
 from dialogue.algebra.writing import write
-from dialogue.understanding.asked_about import Spotted
 from dialogue.understanding.certain import acts_as_said
 from dialogue.understanding.grammar import read_data
 from dialogue.understanding.normalise import in_lower_case
 from dialogue.understanding.phrase_spotting import denies
+from dialogue.understanding.question_topics import Spotted
 
 MOST_WORDS = 6  # of an expression in words: what a sentence costs is bounded
 MOST_JOINTS = 3

@@ -31,7 +31,7 @@ from chattutor.lesson.terminal_lines import cleaned
 from chattutor.page.lesson_routes import TOO_FAST
 from chattutor.page.lesson_view import view
 from chattutor.page.open_lessons import OpenLesson
-from chattutor.page.service import Service
+from chattutor.page.server_state import Service
 from chattutor.page.subscribers import CHANGED, Mailbox, post
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.reading import read_expression

@@ -1,5 +1,6 @@
 """What was understood, made the meaning that it has in this lesson: what a question is about, a move said of one side
-alone, a question beside what is not sure, and whether the learner writes decimals."""
+alone, a question beside what is not sure, which of two moves a few words pick out, and whether the learner writes
+decimals."""
 
 import re
 from collections.abc import Sequence
@@ -9,21 +10,22 @@ from typing import cast
 
 from dialogue.acts import Act, Ask, Comment, Control, Interpretation, PartMove, Refused, Say, Try, Unclear, Value, Work
 from dialogue.algebra.linear import linear
-from dialogue.algebra.moves import Line, Move, Sides
-from dialogue.algebra.solver import value_at
+from dialogue.algebra.moves import INVERSE, Line, Move, Sides
+from dialogue.algebra.solver import next_step, value_at
 from dialogue.algebra.tree import Negative, Number, constant, has_unknown, walk
 from dialogue.judgement import judge
 from dialogue.learner.history import Wish
+from dialogue.tutor.core.line_in_hand import claimed_answer
 from dialogue.tutor.core.state import ASKING, CHECKING, State
-from dialogue.tutor.in_line import claimed_answer
 from dialogue.tutor.moves.conjectures import is_conjecture
-from dialogue.tutor.moves.to_questions import has_answer
-from dialogue.understanding.asked_about import with_plain_question, with_topic, with_what_is_felt
+from dialogue.tutor.moves.learner_questions import has_answer
 from dialogue.understanding.certain import certain_acts
 from dialogue.understanding.normalise import with_points
 from dialogue.understanding.plain_questions import Parted
+from dialogue.understanding.question_topics import with_plain_question, with_topic, with_what_is_felt
 from dialogue.understanding.running_sums import running_sums, said_of_both
 from dialogue.understanding.said_sides import one_side
+from dialogue.verbalising.replies import as_read_back
 
 DECIMAL = re.compile(r"\d\.\d")
 MIXED = re.compile(r"\d\s+\d+/\d|\d\s+and an?\s+(?:half|third|quarter|fifth)")
@@ -40,11 +42,14 @@ OPEN_QUESTION = re.compile(
     r"(?:^|[.!,?] )(?:and |but |so |ok )?"
     r"(?:why|how|what|who|when|where|do you|are you|did you|have you|can you)\b[^.!?]*\?"
 )
+ORDINALS = (("first", "1st"), ("second", "2nd", "last"))  # of the two moves that a question names
+LETTERS = re.compile(r"[a-z]+")
+LEAST = 3  # letters in which a word must begin like one of the move's ("add" of "added")
 VAGUE = frozenset({"aside", "notice", "goal", "rule"})
 TALK = (Comment, Ask, Refused)  # acted on though not sure: nothing is done, or only said
 
 
-def in_the_lesson(state: State, text: str, found: Interpretation) -> Interpretation:
+def resolved(state: State, text: str, found: Interpretation) -> Interpretation:
     """The interpretation with what its questions and moods are about, and its moves on the sides that were said."""
     found = _of_both_sides(state, text, _number_not_taken_off(state, text, found))
     found = _put_right(state, text, _without_nothing_left(text, found))
@@ -227,3 +232,35 @@ def in_decimals(acts: Sequence[Act]) -> bool:
 def written_as(text: str) -> tuple[bool, bool]:
     """Whether somebody writes decimals ("1.5"), and whether mixed numbers ("4 1/2", "4 and a half")."""
     return DECIMAL.search(with_points(text)) is not None, MIXED.search(text.lower()) is not None
+
+
+def chosen_move(state: State, text: str) -> Move | None:
+    """The move of the two that the tutor just named, where what is said fits one of them alone; None where it fits
+    both or neither, or no two were named."""
+    two = _two(state)
+    if not two:
+        return None
+    words = LETTERS.findall(text.lower())
+    kinds = [set(LETTERS.findall(as_read_back(move).lower())) for move in two]
+    apart = [kinds[0] - kinds[1], kinds[1] - kinds[0]]
+    fits = [_names(words, apart[place]) or bool(set(ORDINALS[place]) & set(words)) for place in (0, 1)]
+    return two[fits.index(True)] if fits.count(True) == 1 else None
+
+
+def picked_out(state: State, part: PartMove) -> Move | None:
+    """The one of the two by its operation alone ("off?")."""
+    fits = [move for move in _two(state) if move.operation == part.operation and part.operand is None]
+    return fits[0] if len(fits) == 1 else None
+
+
+def _two(state: State) -> list[Move]:
+    """The moves that were just named, in the order of the question; none where none were."""
+    step = next_step(state.equation)
+    if state.phase != "move" or not state.last or state.last[-1].key != "choices move" or not isinstance(step, Move):
+        return []
+    two = [Move(step.operation, step.operand, "both"), Move(INVERSE[step.operation], step.operand, "both")]
+    return sorted(two, key=lambda move: state.last[-1].text.find(as_read_back(move)))
+
+
+def _names(said: Sequence[str], words: set[str]) -> bool:
+    return any(one == word or (len(one) >= LEAST and word.startswith(one)) for one in said for word in words)

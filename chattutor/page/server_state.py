@@ -10,8 +10,8 @@ from urllib.parse import parse_qsl
 from starlette.requests import HTTPConnection, Request
 
 from chattutor.page.classroom import Classroom
-from chattutor.page.guarding import Rates, origin_of
 from chattutor.page.open_lessons import OpenLesson, OpenLessons
+from chattutor.page.request_guard import Rates, origin_of
 from chattutor.page.subscribers import Subscribers
 from chattutor.page.tokens import Role, Tokens, Visitor
 

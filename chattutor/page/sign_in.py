@@ -9,10 +9,10 @@ from starlette.routing import Route
 
 from chattutor.common.exits import LogTrouble
 from chattutor.page.markup import message, page
-from chattutor.page.service import CLASSROOMS, COOKIES, WORDS_COOKIE, Service, fields
+from chattutor.page.server_state import CLASSROOMS, COOKIES, WORDS_COOKIE, Service, fields
 from chattutor.page.teacher_frame import options
 from chattutor.page.tokens import HOURS, Role, Visitor
-from chattutor.session_logs.learner import learner_code
+from chattutor.session_logs.learner_code import learner_code
 
 NOT_LET_IN = "Open this page from the address in the window where chattutor runs."
 STRANGER = "This page cannot be opened from here"

@@ -12,7 +12,7 @@ from chattutor.common.output import in_utf8
 from chattutor.exchange import erasing
 from chattutor.session_logs import verifying
 from chattutor.session_logs.folder import default_folder, session_files, sessions
-from chattutor.session_logs.learner import learner_code
+from chattutor.session_logs.learner_code import learner_code
 from chattutor.session_logs.reader import Session, read_session
 from chattutor.session_logs.transcript import ENDINGS, equations, heading, local, shown, transcript
 
@@ -98,7 +98,7 @@ def _replay(args: argparse.Namespace, folder: Path) -> int:
 
 
 def _judge_again(args: argparse.Namespace, folder: Path) -> int:
-    from chattutor.session_logs.judging import changes
+    from chattutor.session_logs.rejudge import changes
 
     count = 0
     for session in sessions(folder):

@@ -5,7 +5,7 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import cast, get_args
 
-from dialogue.acts import Act, Ask, Comment, Control, Mood, PartMove, Work
+from dialogue.acts import CONTENT, Act, Ask, Comment, Control, Mood, PartMove, Work
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.moves import Line, Move
 from dialogue.algebra.tree import Expression, Negative, Number, Quotient, constant, has_unknown
@@ -16,7 +16,6 @@ from dialogue.tutor.core.events import VERDICTS, Advanced, Event, EventKind
 from dialogue.tutor.core.questions import SIDES_FADE_AFTER
 from dialogue.tutor.core.state import HOLDING, OPEN, SCENE, Phase, State
 from dialogue.tutor.moves.talking import apology, feeling
-from dialogue.tutor.ordering import CONTENT
 from dialogue.verbalising.replies import as_read_back, digits, variants, word
 from dialogue.verbalising.sayings import Filling, Reply, Saying
 

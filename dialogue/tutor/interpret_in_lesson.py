@@ -1,4 +1,4 @@
-"""What was typed or said, taken for what it means in this lesson, before anything is judged.
+"""From words to dialogue acts where the lesson is: what was typed or said, before anything is judged.
 
 The whole of a turn is understood first, a plain question in it apart; where that is not sure, by where the lesson is
 (``uncertain.settled``) and sentence by sentence.
@@ -11,6 +11,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from dialogue.acts import (
+    CONTENT,
     Act,
     Ask,
     Comment,
@@ -30,20 +31,25 @@ from dialogue.algebra.tree import Unknown, constant, numbers_in
 from dialogue.tutor.activities.diagnosis import plain_account
 from dialogue.tutor.activities.games import aside
 from dialogue.tutor.by_sentence import asked_plainly, by_sentence, sentences, with_sentences
-from dialogue.tutor.closed_choice import chosen_move
+from dialogue.tutor.core.line_in_hand import claimed_answer
 from dialogue.tutor.core.questions import due_value
 from dialogue.tutor.core.state import OPEN, SOLVING, Phase, State, Utterance
-from dialogue.tutor.in_line import claimed_answer
-from dialogue.tutor.in_the_lesson import acts_of, in_the_lesson, question_alone, with_asked_beside, with_both_sides
 from dialogue.tutor.moves.hints import numbers_in_hand
-from dialogue.tutor.ordering import CONTENT
+from dialogue.tutor.resolve_in_lesson import (
+    acts_of,
+    chosen_move,
+    question_alone,
+    resolved,
+    with_asked_beside,
+    with_both_sides,
+)
 from dialogue.tutor.uncertain import answers_read_back, leads_on, left, settled
-from dialogue.understanding.asked_about import with_what_is_felt
 from dialogue.understanding.certain import certain_acts, has_words, verdict_words
 from dialogue.understanding.interpret import DONE_AT_ONCE, interpret
 from dialogue.understanding.normalise import with_points
 from dialogue.understanding.phrase_spotting import denies
 from dialogue.understanding.plain_questions import parted
+from dialogue.understanding.question_topics import with_what_is_felt
 from dialogue.understanding.running_sums import first_number, lone_number, sums_done
 from dialogue.understanding.spans import value_of
 from dialogue.understanding.symbolic import why_refused
@@ -78,7 +84,7 @@ PARTED: frozenset[Phase] = frozenset({*OPEN, "confirm", "compare"})  # where a q
 SENTENCES_APART: frozenset[Phase] = frozenset({*PARTED, "account", "offer stop"})
 
 
-class TakenIn(NamedTuple):
+class InLesson(NamedTuple):
     """``goes_on``: the acts to be heard after what is being read back, where they are a yes to it."""
 
     found: Interpretation | None
@@ -96,29 +102,29 @@ def expecting(state: State) -> Expecting:
     return EXPECTING[phase]
 
 
-def taken_in(state: State, said: Utterance) -> TakenIn:
+def interpret_in_lesson(state: State, said: Utterance) -> InLesson:
     """What was said, a question that is plain from its words apart from what stands beside it."""
     said = replace(said, text=with_points(said.text))
     part = parted(said.text, state.letter) if not said.meant and state.phase in PARTED else None
     if part is None or part.rest == said.text.strip():
-        return _taken(state, said)
+        return _interpreted(state, said)
     whole = interpret(said.text, expecting(state), state.letter)
     if any(isinstance(act, Disclosure) for act in whole.acts):
-        return TakenIn(whole)
-    found, goes_on = _taken(state, replace(said, text=part.rest))
+        return InLesson(whole)
+    found, goes_on = _interpreted(state, replace(said, text=part.rest))
     found = with_asked_beside(found, part)
     found = replace(found, acts=with_what_is_felt(found.acts, said.text))
-    return TakenIn(found, None if goes_on is None else (*goes_on, *acts_of(part)))
+    return InLesson(found, None if goes_on is None else (*goes_on, *acts_of(part)))
 
 
-def _taken(state: State, said: Utterance) -> TakenIn:
+def _interpreted(state: State, said: Utterance) -> InLesson:
     """What was not understood may still be an account, a line of a game, or mathematics that is out of scope."""
     if not said.text.strip():
-        return TakenIn(None)
+        return InLesson(None)
     tutor = state.last[-1].text if state.last else ""
     verdict = verdict_words().get(said.text.strip(" .!?").lower()) if state.phase == "count" else None
     if verdict is not None:
-        return TakenIn(Interpretation((verdict,), sure=True))
+        return InLesson(Interpretation((verdict,), sure=True))
     found, *others = said.meant or (interpret(said.text, expecting(state), state.letter, tutor),)
     if said.channel == "typed" and not said.meant and state.phase in SENTENCES_APART:
         found = replace(found, acts=(*found.acts, *asked_plainly(said.text, found.acts, state.letter)))
@@ -134,7 +140,7 @@ def _taken(state: State, said: Utterance) -> TakenIn:
     heard = (other.acts for other in others)
     rivals = tuple(acts for acts in heard if acts != found.acts and not isinstance(acts[0], Unclear))
     found = replace(found, rivals=(*rivals, *found.rivals))
-    found = in_the_lesson(state, said.text, _with_whole_sums(said.text, found))
+    found = resolved(state, said.text, _with_whole_sums(said.text, found))
     if not found.sure and not has_words(said.text) and apart is not None:
         found = apart  # in signs alone each sentence is read exactly, or not at all
     elif not found.sure and not has_words(said.text):
@@ -151,13 +157,13 @@ def _taken(state: State, said: Utterance) -> TakenIn:
     if state.phase == "account" and all(isinstance(act, Comment | Unclear) for act in found.acts):
         account = plain_account(said.text, state.letter)
         if account is not None:
-            return TakenIn(Interpretation((account,), sure=True))
+            return InLesson(Interpretation((account,), sure=True))
     if len(found.acts) != 1 or not isinstance(found.acts[0], Unclear) or found.acts[0].question:
-        return TakenIn(found, goes_on)
+        return InLesson(found, goes_on)
     act = aside(said.text, state.phase)
     if act is None and said.channel == "typed":
         act = why_refused(said.text, state.letter)
-    return TakenIn(found if act is None else Interpretation((act,), sure=not isinstance(act, Unclear)))
+    return InLesson(found if act is None else Interpretation((act,), sure=not isinstance(act, Unclear)))
 
 
 def _with_whole_sums(text: str, found: Interpretation) -> Interpretation:
@@ -192,7 +198,7 @@ def _settled(state: State, text: str, found: Interpretation, apart: Interpretati
     if whole.sure and content:
         agreed = all(act in apart.acts for act in content)  # the sentences say by themselves what the whole leads on to
         return replace(with_sentences(whole, apart), guessed=whole.guessed and not agreed)
-    return _worked_out(state, text, in_the_lesson(state, text, replace(apart, rivals=found.rivals)))
+    return _worked_out(state, text, resolved(state, text, replace(apart, rivals=found.rivals)))
 
 
 def _worked_out(state: State, text: str, found: Interpretation) -> Interpretation:

@@ -20,10 +20,10 @@ from chattutor.exchange.name_list import names_in
 from chattutor.lesson.session_setup import plan_asked_for
 from chattutor.page.app import application
 from chattutor.page.classroom import Classroom
-from chattutor.page.service import Service
+from chattutor.page.server_state import Service
 from chattutor.page.tokens import Tokens
 from chattutor.session_logs.folder import default_folder, own_folder
-from chattutor.session_logs.learner import learner_code
+from chattutor.session_logs.learner_code import learner_code
 from chattutor.session_logs.next_lesson import rows_by_code
 
 HERE = "127.0.0.1"
