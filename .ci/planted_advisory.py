@@ -1,8 +1,8 @@
 """Proves that the audit of ``.ci/run`` fails where there is an advisory, and only there: ``planted_advisory.py FILE``.
 
 FILE lists what is installed (``name==version`` a line). A small server on this computer answers as an advisory service
-does (the OSV query, https://google.github.io/osv.dev/post-v1-query), first with one invented advisory for the first
-package of the list, then with none. pip-audit is run on both, and must find the one and pass the other. Exit code 0 if so.
+does (the OSV query, https://google.github.io/osv.dev/post-v1-query), first with one invented advisory for one package
+of the list, then with none. pip-audit is run on both, and must find the one and pass the other. Exit code 0 if so.
 """
 
 import json
@@ -12,6 +12,7 @@ import sys
 import threading
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
+from typing import ClassVar
 
 ADVISORY = "PLANTED-1"
 
@@ -20,7 +21,7 @@ class Service(BaseHTTPRequestHandler):
     """Answers one package's query with the advisory, every other with nothing."""
 
     vulnerable = ""
-    asked: set[str] = set()
+    asked: ClassVar[set[str]] = set()
 
     def do_POST(self) -> None:
         """One query: a package and its version."""
@@ -41,7 +42,8 @@ def audit(installed: str, port: int) -> tuple[int, str]:
     """What pip-audit, run as in ``.ci/run``, makes of this service: its exit code and all that it prints."""
     words = ["--strict", "--progress-spinner", "off", "--disable-pip", "--no-deps", "-r", installed]
     service = ["-s", "osv", "--osv-url", f"http://127.0.0.1:{port}"]
-    run = subprocess.run([sys.executable, "-m", "pip_audit", *words, *service], capture_output=True, text=True)
+    command = [sys.executable, "-m", "pip_audit", *words, *service]
+    run = subprocess.run(command, capture_output=True, text=True)  # noqa: S603 - words of our own
     return run.returncode, run.stdout + run.stderr
 
 
@@ -56,7 +58,8 @@ def main(installed: str) -> None:
         Service.asked.clear()
         code, printed = audit(installed, server.server_port)
         if code != wanted or (ADVISORY in printed) != bool(vulnerable) or Service.asked != listed:
-            sys.exit(f"pip-audit ended with {code}, not {wanted}; asked of {len(Service.asked)} of {len(listed)}:\n{printed}")
+            asked = f"asked about {len(Service.asked)} of {len(listed)} packages"
+            sys.exit(f"pip-audit ended with {code}, not {wanted}; {asked}:\n{printed}")
     print(f"pip-audit asks about all {len(listed)} packages, fails for a planted advisory and passes without it")
 
 
