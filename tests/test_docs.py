@@ -80,3 +80,13 @@ def test_each_dependency_has_its_licence_and_its_keeper() -> None:
         name = re.split(r"[\[<>=;]", wanted)[0]
         assert re.search(rf"^\| {name}[ |]", _text("README.md"), re.MULTILINE), name
         assert re.search(rf"(#.*\b{name}: |\"{name}[\[<>=][^\n]*# ).*(MIT|BSD|Apache|MPL|GPL)", text), name
+
+
+def test_what_the_readme_says_of_the_understanding_is_what_its_card_says() -> None:
+    card = _text("dialogue/understanding/en/tagger_card.md")
+    turns, _, _, *shares = re.search(r"^\| all \| (.*) \|$", card, re.MULTILINE)[1].split(" | ")  # type: ignore[index]
+    at_once, after_one, wrong = (f"{100 * float(share):.0f}%" for share in shares)
+    told = " ".join(_text("README.md").split())
+    assert f"Tried on {turns} turns" in told
+    assert f"it read {at_once} rightly at once and {after_one} after at most one question" in told
+    assert f"acted on a wrong reading in {wrong}" in told

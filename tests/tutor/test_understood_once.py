@@ -1,9 +1,11 @@
-"""One utterance is understood once: the tagger runs at most once for a turn, and not at all for what is certain."""
+"""One utterance is understood once, where that is sure or was spoken: the tagger runs once, and not at all for what is
+certain. What is not sure is read again, a sentence at a time."""
 
 import pytest
 from talking import Talk
 
 from dialogue.acts import Expecting
+from dialogue.tutor.by_sentence import sentences
 from dialogue.tutor.core.state import Utterance
 from dialogue.tutor.session import step
 from dialogue.understanding import interpret as understanding
@@ -11,6 +13,7 @@ from dialogue.understanding.readings import Reading
 
 CERTAIN = ("3x = 12", "-2", "subtract two from both sides", "let's play a game")
 READ = ("i reckon we want rid of that two so take it off each side", "erm what are we even doing")
+UNSURE = "my cousin says the thing beside it goes over somewhere. so it turns round maybe"
 CORRECTED = "add two, no, take two away from each of them"
 
 
@@ -50,6 +53,13 @@ def test_of_a_self_correction_what_was_said_first_is_read_besides(seen: list[str
     said(CORRECTED)
     assert seen.count(CORRECTED) <= 1
     assert len(seen) == len(set(seen)) <= 2
+
+
+def test_of_a_turn_that_is_not_sure_each_sentence_is_read_by_itself_twice_at_most(seen: list[str]) -> None:
+    said(UNSURE)
+    assert seen[0] == UNSURE and seen.count(UNSURE) == 1
+    assert 1 < len(seen) <= 1 + 2 * len(sentences(UNSURE))
+    assert set(seen[1:]) <= set(sentences(UNSURE))
 
 
 def test_what_was_understood_while_it_was_heard_is_not_understood_again(seen: list[str]) -> None:
