@@ -13,9 +13,9 @@ import random
 import subprocess
 import sys
 import time
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import torch
 from torch import Tensor, nn
@@ -80,27 +80,53 @@ def by_teachers(scores: Tensor, said: Tensor, words: Tensor, heads: Heads) -> Te
 
 
 class Descent:
-    """Steps down the loss: the encoder at one rate, the layer on it at another; both rise shortly, then fall."""
+    """Steps down the loss: the encoder at one rate, the layer on it at another; both rise shortly, then fall. From a
+    share of the steps on, at every few, the weights are averaged."""
 
-    def __init__(self, tagger: nn.Module, rate: float, rate_above: float, steps: int) -> None:
-        self.tagger = tagger
+    def __init__(
+        self, tagger: nn.Module, rate: float, above: float, steps: int, averaged_from: float, every: int = 5
+    ) -> None:
+        self.tagger, self.every, self.averaged_from = tagger, every, averaged_from * steps
+        self.averaged: dict[str, Tensor] = {}
+        self.taken = 0
         named = list(tagger.named_parameters())
         groups = [
             {"params": [each for name, each in named if name.startswith("enc") is inside], "lr": its}
-            for inside, its in ((True, rate), (False, rate_above))
+            for inside, its in ((True, rate), (False, rate * above))
         ]
         self.optimiser = torch.optim.AdamW(groups, weight_decay=0.02, fused=True)
         self.schedule = torch.optim.lr_scheduler.LambdaLR(
             self.optimiser, lambda step: min(1.0, (step + 1) / (0.06 * steps)) * max(0.02, 1 - step / steps)
         )
 
-    def step(self, loss: Tensor) -> None:
-        """One step by this loss."""
+    def run(self, name: str, epochs: Iterable[Sequence[Any]], loss: Callable[[Any], Tensor]) -> None:
+        """All steps of all epochs, by the loss of each batch; then the averaged weights are the tagger's."""
+        began = time.monotonic()
+        for epoch, found in enumerate(epochs):
+            self.tagger.train()
+            total = sum((self._step(loss(one)) for one in found), torch.zeros(()))
+            print(f"{name} epoch {epoch} loss {total / len(found):.4f}, {time.monotonic() - began:.0f} s", flush=True)
+        self.tagger.load_state_dict(self.averaged or self.tagger.state_dict())
+        self.tagger.eval()
+
+    def _step(self, loss: Tensor) -> Tensor:
         self.optimiser.zero_grad()
         loss.backward()
         torch.nn.utils.clip_grad_norm_(self.tagger.parameters(), 1.0)
         self.optimiser.step()
         self.schedule.step()
+        self.taken += 1
+        if self.taken > self.averaged_from and self.taken % self.every == 0:
+            self._average()
+        return loss.detach()
+
+    @torch.no_grad()
+    def _average(self) -> None:
+        for name, value in self.tagger.state_dict().items():
+            if name in self.averaged:
+                self.averaged[name].mul_(0.98).add_(value, alpha=0.02)
+            else:
+                self.averaged[name] = value.detach().clone()
 
 
 class Training:
@@ -139,21 +165,14 @@ class Training:
         torch.manual_seed(seed)
         rate, above = TEACHERS[seed]
         teacher = teacher_network.with_base(str(self.folder / "teacher_base.safetensors"), self.heads).to(self.device)
-        steps = self.steps(count)
-        descent = Descent(teacher, rate, rate * above, steps)
-        averaged: dict[str, Tensor] = {}
-        step, began = 0, time.monotonic()
-        for epoch, found in enumerate(self.batches(seed, count, workers)):
-            teacher.train()
-            for batch in found:
-                inputs, tags, weight = self.on_device(batch)
-                descent.step(by_labels(self.scores(teacher, inputs), tags, weight, self.heads))
-                step += 1
-                if step > steps * AVERAGED_FROM and step % 5 == 0:
-                    average(averaged, teacher)
-            print(f"teacher {seed} epoch {epoch}, {time.monotonic() - began:.0f} s", flush=True)
-        teacher.load_state_dict(averaged or teacher.state_dict())
-        return teacher.eval()
+        descent = Descent(teacher, rate, above, self.steps(count), AVERAGED_FROM)
+
+        def loss(batch: Batch) -> Tensor:
+            inputs, tags, weight = self.on_device(batch)
+            return by_labels(self.scores(teacher, inputs), tags, weight, self.heads)
+
+        descent.run(f"teacher {seed}", self.batches(seed, count, workers), loss)
+        return teacher
 
     @torch.no_grad()
     def taught(self, teachers: Sequence[Teacher], workers: int) -> list[list[Taught]]:
@@ -178,35 +197,22 @@ class Training:
         torch.manual_seed(STUDENT_SEED)
         chance = random.Random(STUDENT_SEED)
         student = tagger_network.with_base(str(self.folder / "base.safetensors"), self.heads).to(self.device)
-        steps = count * len(taught[0])
-        descent = Descent(student, STUDENT_RATE, STUDENT_RATE * STUDENT_ABOVE, steps)
-        averaged: dict[str, Tensor] = {}
-        step, began = 0, time.monotonic()
-        for epoch in range(count):
-            student.train()
-            found = list(taught[epoch % len(taught)])
-            chance.shuffle(found)
-            for one in found:
-                scores = self.scores(student, one.inputs)
-                told = by_teachers(scores, one.said.float(), (one.inputs[3] > 0).float(), self.heads)
-                labelled = by_labels(scores, one.tags, one.weight, self.heads)
-                descent.step(FROM_LABELS * labelled + FROM_TEACHERS * told)
-                step += 1
-                if step > steps * STUDENT_AVERAGED_FROM and step % 5 == 0:
-                    average(averaged, student)
-            print(f"student epoch {epoch}, {time.monotonic() - began:.0f} s", flush=True)
-        student.load_state_dict(averaged or student.state_dict())
-        return student.eval()
+        descent = Descent(student, STUDENT_RATE, STUDENT_ABOVE, count * len(taught[0]), STUDENT_AVERAGED_FROM)
 
+        def loss(one: Taught) -> Tensor:
+            scores = self.scores(student, one.inputs)
+            told = by_teachers(scores, one.said.float(), (one.inputs[3] > 0).float(), self.heads)
+            labelled = by_labels(scores, one.tags, one.weight, self.heads)
+            return FROM_LABELS * labelled + FROM_TEACHERS * told
 
-@torch.no_grad()
-def average(averaged: dict[str, Tensor], tagger: nn.Module) -> None:
-    """Adds the weights to their moving average."""
-    for name, value in tagger.state_dict().items():
-        if name in averaged:
-            averaged[name].mul_(0.98).add_(value, alpha=0.02)
-        else:
-            averaged[name] = value.detach().clone()
+        def shuffled() -> Iterator[list[Taught]]:
+            for epoch in range(count):
+                found = list(taught[epoch % len(taught)])
+                chance.shuffle(found)
+                yield found
+
+        descent.run("student", shuffled(), loss)
+        return student
 
 
 def main() -> None:

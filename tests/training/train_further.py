@@ -10,7 +10,6 @@ and others 2022, "Model soups", arXiv 2203.05482; cited from memory).
 
 import argparse
 import json
-import time
 from importlib.resources import files
 from pathlib import Path
 
@@ -22,10 +21,10 @@ from torch import Tensor
 from torch.nn import functional
 
 from training import tagger_network
-from training.batches import SIZE, epochs
+from training.batches import SIZE, Batch, epochs
 from training.export import export
 from training.tagger_network import Tagger
-from training.train import Descent, average, by_labels
+from training.train import Descent, by_labels
 
 AVERAGED_FROM = 0.5
 PACKAGED = Path(str(files("dialogue.understanding").joinpath("en")))
@@ -75,25 +74,17 @@ def main() -> None:
     tagger = Tagger(len(pieces), heads)
     from_onnx(PACKAGED / "tagger.onnx", tagger)
     steps = chosen.epochs * (int(len(rows) * 1.1) // SIZE + 1)
-    descent = Descent(tagger, chosen.rate, chosen.rate * 4, steps)
-    averaged: dict[str, Tensor] = {}
-    step, began = 0, time.monotonic()
+    descent = Descent(tagger, chosen.rate, 4.0, steps, AVERAGED_FROM, 4)
+
+    def loss(one: Batch) -> Tensor:
+        tags = {head: torch.as_tensor(array) for head, array in one.tags.items()}
+        with torch.autocast("cpu", dtype=torch.bfloat16):
+            scores = tagger(*(torch.as_tensor(array) for array in one[:4]))
+        return by_labels(scores.float(), tags, torch.as_tensor(one.weight), heads)
+
     acts = (len(heads["bio"]) - 1) // 2
-    for epoch, found in enumerate(epochs(rows, pieces, list(heads), acts, chosen.seed, chosen.epochs, 1)):
-        tagger.train()
-        total = 0.0
-        for one in found:
-            tags = {head: torch.as_tensor(array) for head, array in one.tags.items()}
-            with torch.autocast("cpu", dtype=torch.bfloat16):
-                scores = tagger(*(torch.as_tensor(array) for array in one[:4]))
-            loss = by_labels(scores.float(), tags, torch.as_tensor(one.weight), heads)
-            descent.step(loss)
-            total += loss.item()
-            step += 1
-            if step > steps * AVERAGED_FROM and step % 4 == 0:
-                average(averaged, tagger)
-        print(f"epoch {epoch} loss {total / len(found):.4f}, {time.monotonic() - began:.0f} s", flush=True)
-    after, before = averaged or tagger.state_dict(), Tagger(len(pieces), heads)
+    descent.run("further", epochs(rows, pieces, list(heads), acts, chosen.seed, chosen.epochs, 1), loss)
+    after, before = tagger.state_dict(), Tagger(len(pieces), heads)
     from_onnx(PACKAGED / "tagger.onnx", before)
     kept = before.state_dict()
     tagger.load_state_dict({name: (1 - chosen.keep) * after[name] + chosen.keep * kept[name] for name in kept})
