@@ -30,7 +30,7 @@ OPERAND = r"(?:[-−]?\d+(?:\.\d+)?(?:\s?/\s?\d+)?(?:\s?[a-z](?![a-z]|\s?\d))?|[
 NOTE = re.compile(rf"[([]?\s*(?P<sign>[-+*/×÷−–·]|x(?=\s?\d))\s*(?P<operand>{OPERAND})\s*[)\]]?", re.IGNORECASE)
 BESIDE = re.compile(r"^\s*(?:[|,;&]|\band\b)?\s*")
 _NOTE = r"[(\[]?\s*(?:[-+*/×÷−–·]|x(?=\s?\d))\s*" + OPERAND + r"\s*[)\]]?\s*"
-AT_END = re.compile(rf"(?:\s{{2,}}|\s*\|\s*|\s*(?=[(\[]))(?:{_NOTE})+(?:{SIDES.pattern})?$", re.IGNORECASE)
+AT_END = re.compile(rf"(?:\s{{2,}}|\s*\|\s*|\s*(?=[(\[]))(?:{_NOTE}\|?\s*)+(?:{SIDES.pattern})?$", re.IGNORECASE)
 WORD = r"(?<![0-9A-Za-z])[A-Za-z]{2,}(?![A-Za-z])"
 TAKEN_BACK = re.compile(
     r"\b(?:no(?!\s+(?:solution|answer|number|value))|oops|sorry|wait|crossed|scribbled|wrong|mistake|actually|ignore|rubbed)\b",
@@ -162,7 +162,7 @@ def _parted(part: str, letter: str) -> list[str]:
 
 def _wide(part: str) -> Iterator[str]:
     """Two equations side by side with a gap between them."""
-    cut = re.split(r"\s{3,}|\t+|\s*\|\s*", part)
+    cut = re.split(r"\s{2,}|\t+|\s*\|\s*", part)
     sound = all(each.count("=") == 1 and all(side.strip() for side in each.split("=")) for each in cut)
     yield from cut if len(cut) > 1 and sound else [part]
 

@@ -8,10 +8,13 @@ from chattutor.session_logs.learner_code import CODE
 OPENING = re.compile(rf"({CODE.pattern})\s*:\s*(.*)")
 NO_CODE = re.compile(
     r"check(?:ing|ed)?|test|ans|answers?|a|solution|sol|working|note|rough|scrap|jottings?|lhs|rhs|step\d*|lines?\d*|"
-    r"q\d*[a-z]?|\d{1,2}|so|then|therefore|date|class|form|proof|result|solve|method",
+    r"q\d*[a-z]?|\d{1,2}|equation|question|problem|so|then|therefore|date|class|form|proof|result|solve|method",
     re.IGNORECASE,
 )
-NAMED = re.compile(r"(?:name|code|learner|pupil|student)\s*[:=-]\s*(.+)", re.IGNORECASE)
+NAMED = re.compile(  # Name: Ada; NAME......Ada......... DATE 3/12
+    r"(?:name|code|learner|pupil|student)\s*(?:[:=-]|[._…]{2,})\s*(.+?)(?:[\s._…]*(?:date|class|form)\b.*|[._…]{2,})?",
+    re.IGNORECASE,
+)
 NUMBERED = re.compile(r"(?:learner|pupil|student|candidate)\s+(?:no\.?\s*)?(?:\d{1,4}|[A-Z])", re.IGNORECASE)
 HEADER = re.compile(r"(?:date|class|form|teacher|subject|topic|title|set|score|marks?)\s*:.*", re.IGNORECASE)
 NAME = re.compile(r"[A-Za-z][A-Za-z0-9_'’.-]*:?|[A-Z][A-Za-z_'’.-]*(?: [A-Z][A-Za-z0-9_'’.-]*){1,3}:?")

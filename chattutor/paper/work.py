@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
-from chattutor.paper.notation import ARROWS, written
+from chattutor.paper.notation import ARROWS, AT_END, readings, written
 from chattutor.paper.question_text import is_instruction, question_text
 from chattutor.paper.textfile import FileRow, as_meant, delimiter, rows
 from chattutor.paper.whose import (
@@ -26,6 +26,7 @@ from chattutor.paper.whose import (
 from dialogue.algebra.equation import Equation, read_equation
 from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.solver import is_solved
+from dialogue.algebra.tree import Number, has_unknown
 
 TITLES = frozenset({"code", "learner", "pupil", "student", "name"})
 BEFORE_NUMBER = re.compile(  # Ex 4.2 no. 7
@@ -51,8 +52,10 @@ NO_WORK = "This line belongs to no piece of work: each starts with a code, a col
 NO_CELL = "This row has no code or no equation."
 NO_QUESTION = "This question has no equation under it, so nothing is marked."
 NEW_OR_NOT = (
-    "Is this a new question or the next line of the last? Put its number before it, or leave out the empty line."
+    "Is this a new question or the next line of the last? "
+    "If it is new, put its number before it; if not, leave no empty line."
 )
+UNREAD_ABOVE = "The line above it was not read, so this is not marked."
 NO_SHEET = "This is an answer without its equation; --sheet FILE names the file with the equations."
 NOT_ON_SHEET = "The sheet has no question with this number."
 
@@ -80,11 +83,16 @@ def works(text: str, sheet: Mapping[int, Equation] | None = None, learner: str =
     """Every piece of work in a file, in order. ``sheet``: the equation of each question's number, where the file gives
     the numbers alone; ``learner``: whose work comes before any code or name."""
     plain = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
-    parted = delimiter(plain)
-    if parted:
+    if delimiter(plain) and not _in_lines(text):
         yield from _of_table(rows(text, table=True), sheet or {})
     else:
         yield from _Blocks(sheet or {}, learner).works(plain)
+
+
+def _in_lines(text: str) -> bool:
+    """Whether most rows begin with an equation: commas or semicolons part the lines of the working then."""
+    first = [row.cells[0] for row in rows(text, table=True)]
+    return 2 * sum("=" in cell.strip("='\"") for cell in first) > len(first)
 
 
 def _of_table(table: Iterator[FileRow], sheet: Mapping[int, Equation]) -> Iterator[PaperWork | Stray]:
@@ -122,10 +130,14 @@ class _Blocks:
     title: Stray | None = None  # the first line of a file that begins with no code
     asked: int = 0  # the number of the question being read, where it has one
     listed: int = 0  # the number of the last answer of a list without its equations
+    below: str = ""  # the next line that is not empty
+    unread: bool = False  # whether the lines being read stand under one that was not read
+    prefixed: bool = False  # whether each line of the work so far has the code before it
     idle: Stray | None = None  # a code or a name under which no work has come yet
 
     def works(self, lines: list[str]) -> Iterator[PaperWork | Stray]:
         for number, line in enumerate(lines, 1):
+            self.below = next((each.strip() for each in lines[number:] if each.strip()), "")
             typed = re.sub(r"(?:^|\s)#(?!\d).*", "", line).strip()
             if typed and RULED.fullmatch(typed) and self.work is not None and self._answered():
                 self.gap = True  # a line drawn under a question that is done
@@ -158,25 +170,44 @@ class _Blocks:
         elif HEADER.fullmatch(typed):
             return
         elif opening is not None and not NO_CODE.fullmatch(opening[1]) and ("=" in opening[2] or self.work is None):
-            yield from self._finished()
-            self.learner, self.asked = opening[1], 0
-            yield from self._begun(number, opening[2])
+            yield from self._opened(number, opening[1], opening[2])
         elif (asked := self._question(typed)) is not None:
             yield from self._finished()
             yield from self._asked(number, typed, *asked)
         elif self.question is not None and "=" in typed:
             self.question = None
             yield from self._begun(number, typed)
+        elif self.unread and not self.gap:
+            yield Stray(number, typed, UNREAD_ABOVE)
         elif self.work is None or (self.gap and "=" in typed):
+            self.unread = False
             yield from self._after_gap(number, typed)
         elif self.gap and self._answered() and is_heading(typed):
             yield from self._finished()
             yield Stray(number, typed)
-        elif "=" in typed and self._answered() and self._is_marked_off(typed):
+        elif "=" in typed and self._answered() and (is_next := self._is_next(typed)) is not False:
             yield from self._finished()
-            yield from self._begun(number, typed)
+            yield from self._begun(number, typed) if is_next else self._asked_about(number, typed)
         else:
+            self.prefixed = False
             self.work.lines.append((number, typed))
+
+    def _asked_about(self, number: int, typed: str) -> Iterator[Stray]:
+        """A line that may be a new question or not: neither it nor what follows is marked."""
+        self.unread = True
+        yield Stray(number, typed, NEW_OR_NOT)
+
+    def _opened(self, number: int, code: str, rest: str) -> Iterator[PaperWork | Stray]:
+        """A line that begins with a code: a new piece of work, or the next line where all lines have it."""
+        if self.work is not None and self.prefixed and not self.gap and code == self.learner and not self._answered():
+            if self.work.lines or self._goes_on(rest):
+                self.work.lines.append((number, rest))
+            else:
+                yield Stray(number, rest, NEW_OR_NOT)
+            return
+        yield from self._finished()
+        self.learner, self.asked, self.prefixed = code, 0, True
+        yield from self._begun(number, rest)
 
     def _name(self, typed: str) -> str:
         """The code or name that a line is, if it is nothing else."""
@@ -185,12 +216,30 @@ class _Blocks:
         code = short_code(typed)
         if code and not (self.work and code.lower() == self._letter()):
             return code
-        return name_alone(typed) if self.work is None or self.gap else ""
+        free = self.work is None or self.gap or (self._answered() and self._begins_again())
+        return name_alone(typed) if free else ""
 
-    def _is_marked_off(self, typed: str) -> bool:
-        """Whether a line can be read only without a sheet's number before it or marks behind it: the next question."""
-        text = question_text(typed).equation
-        return not _is_equation(written(typed).text) and _is_equation(text) and not self._goes_on(text)
+    def _begins_again(self) -> bool:
+        """Whether the next line is a question that comes no later than the one being read: somebody else's."""
+        below = QUESTION.fullmatch(self.below)
+        return below is not None and below["end"].strip() != "" and int(below["number"]) <= self.asked
+
+    def _is_next(self, typed: str) -> bool | None:
+        """Whether a line under an answer is the next question: under a right answer any other equation, else one that
+        can be read only without a sheet's number before it or marks behind it. None where it may be or not."""
+        assert self.work is not None
+        first = written(re.split(GOES_ON, typed)[0])
+        text = question_text(first.text).equation
+        equation, task = _equation(text), _equation(self.work.equation)
+        if equation is None or task is None or equation == task or first.kind == "check" or is_solved(equation):
+            return False
+        if _is_sum(equation):
+            return False
+        if read_equation(self._last()).solution() == task.solution():
+            return True
+        if self._goes_on(text) or equation.solution() == task.solution():
+            return False
+        return True if _equation(first.text) is None else None
 
     def _letter(self) -> str:
         try:
@@ -235,12 +284,10 @@ class _Blocks:
         """The last line of the work that is an equation."""
         assert self.work is not None
         for _, typed in reversed(self.work.lines):
-            text = written(typed).text  # "x = 4 !!!"
-            try:
-                read_equation(text)
-            except Refusal:
-                continue
-            return text
+            for cut in readings(written(typed).text, ""):  # "x = 4 !!!", "x = 6 then I halved it"
+                for piece in reversed(cut):
+                    if (stated := _equation(piece)) is not None and not _is_sum(stated):
+                        return piece
         return self.work.equation
 
     def _asked(self, number: int, typed: str, asked: int, rest: str) -> Iterator[PaperWork | Stray]:
@@ -273,7 +320,11 @@ class _Blocks:
             yield from self._asked(number, rest, *asked)
         elif rest and not is_instruction(rest):
             held = IN_BRACKETS.fullmatch(rest)
-            equation, *more = [held[1], *filter(None, [held[2]])] if held else re.split(GOES_ON, rest)
+            notes = AT_END.search(rest)
+            if notes is not None and "=" in rest[: notes.start()]:
+                equation, more = rest[: notes.start()], [rest[notes.start() :].strip()]
+            else:
+                equation, *more = [held[1], *filter(None, [held[2]])] if held else re.split(GOES_ON, rest)
             self.work, self.idle = PaperWork(number, self.learner, question_text(equation).equation), None
             self.work.lines += [(number, each) for each in more]
 
@@ -287,7 +338,7 @@ class _Blocks:
                 self.work.lines.append((number, typed))
                 return
             if not goes_on and not self._answered():
-                yield Stray(number, typed, NEW_OR_NOT)
+                yield from (*self._finished(), *self._asked_about(number, typed))
                 return
             yield from self._finished()
         if self.learner and "=" in typed:
@@ -302,12 +353,18 @@ class _Blocks:
         return _answers(self._last())
 
 
-def _is_equation(text: str) -> bool:
+def _equation(text: str) -> Equation | None:
     try:
-        read_equation(text)
+        return read_equation(text)
     except Refusal:
-        return False
-    return True
+        return None
+
+
+def _is_sum(equation: Equation) -> bool:
+    """Whether it has no unknown, and something to work out."""
+    return not any(map(has_unknown, equation.sides())) and not all(
+        isinstance(each, Number) for each in equation.sides()
+    )
 
 
 def _answers(text: str) -> bool:
