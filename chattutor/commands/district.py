@@ -25,9 +25,15 @@ def add_parser(subparsers: Any) -> None:
     parser.add_argument("packed", type=Path, metavar="PACKED", help="the folder of packed logs")
     parser.add_argument("--to", metavar="OUT", type=Path, required=True, help="where the pages go: SCHOOL.json each")
     parser.add_argument("--html", action="store_true", help="also a page to print for each: SCHOOL.html")
-    parser.add_argument("--cores", metavar="N", type=int, default=0, help="processors that may work (default: all)")
-    parser.add_argument("--memory", metavar="MB", type=int, default=2048, help="of Java; Python's comes beside it")
-    parser.add_argument("--master", metavar="URL", default="", help="a Spark cluster, in place of this computer")
+    parser.add_argument("--cores", metavar="N", type=int, default=0, help="how many processors to use (default: all)")
+    parser.add_argument(
+        "--memory",
+        metavar="MB",
+        type=int,
+        default=2048,
+        help="memory for Java (default: 2048); Python needs more",
+    )
+    parser.add_argument("--master", metavar="URL", default="", help="a Spark cluster, instead of this computer")
 
 
 def run(args: argparse.Namespace) -> int:

@@ -271,7 +271,7 @@ def _learner(args: argparse.Namespace, folder: Path) -> int:
     every = list(sessions_of(folder, code))
     found = [one for one in every if one.header is not None and days.hold(one.header.created)]
     if not found:
-        when = " of these days" if every else ""
+        when = " on these days" if every else ""
         raise CannotGoOn(f"There is no session of learner {code} in {folder}{when}.")
     if args.parent:
         return _parent(args, code, known.get(code, ""), found)

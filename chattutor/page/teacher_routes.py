@@ -39,7 +39,7 @@ NAMED = re.compile(r"(<b class=working>|<th scope=row>)([^<]+)(</b>|</th>)")
 STRANGER, NOT_LET_IN = "For teachers", "Open the teacher's address from the window where chattutor runs."
 KEEP = "Add a note, change a judgement, say whose lesson it is"
 TROUBLE = "That could not be done"
-NO_LESSONS = "There are no lessons of these days yet."
+NO_LESSONS = "There are no lessons on these days yet."
 JUDGEMENTS = {"right": "it was right", "wrong": "it was wrong", "withdraw": "as the tutor judged it"}
 Handler = Callable[[Request], Awaitable[Response]]
 
@@ -172,7 +172,7 @@ def _learner(service: Service, asked: str, of: Wanted) -> Response:
     every = sessions_of(service.folder, code)
     found = [each for each in every if each.header is not None and days.hold(each.header.created)]
     if not found:
-        raise CannotGoOn(f"There is no session of learner {code}{' of these days' if any(days) else ''}.")
+        raise CannotGoOn(f"There is no session of learner {code}{' on these days' if any(days) else ''}.")
     page = learner_page(code, found, read_notes(service.folder, code))
     ids = [session["id"] for session in page["sessions"]]
     kept = "".join((_note(code), _judging(code, ids), _whose(code, ids)))

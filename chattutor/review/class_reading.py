@@ -49,7 +49,7 @@ def without_lesson(folder: Path, there: set[str], listed: Iterable[str], days: D
     if days != EVERY_DAY:
         here = (each for each in folder.iterdir() if each.name not in there and each.is_dir())
         away |= {each.name for each in here if any(each.glob("*.jsonl"))}
-    return {"heading": "No lesson" if days == EVERY_DAY else "No lesson of these days", "learners": sorted(away)}
+    return {"heading": "No lesson" if days == EVERY_DAY else "No lesson on these days", "learners": sorted(away)}
 
 
 def as_json(page: dict[str, Any]) -> bytes:

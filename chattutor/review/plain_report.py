@@ -9,7 +9,8 @@ from dialogue.learner.stages import stages
 
 CAUTIONS = (
     "This is made from what was typed or said in lessons with a computer. It may have misheard or misread; the teacher "
-    "knows more. It is no grade, and it compares with nobody. Not everything done in class or at home is in it."
+    "knows more. It is not a grade, and it compares the learner with nobody. Not everything done in class or at home "
+    "is in it."
 )
 OF_TIME = (
     "Minutes are counted from a session's first turn to its last, pauses of more than two minutes as two. They say "

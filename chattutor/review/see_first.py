@@ -16,7 +16,7 @@ HEADINGS: dict[SeeFirstKind, str] = {
     "idea": "Holds an idea",
     "stuck": "Is stuck",
     "little": "Did little or nothing",
-    "guesses": "Guesses, and undoes nothing",
+    "guesses": "Guesses instead of undoing",
 }
 STUCK = 5  # turns in a row at one question (a choice)
 MANY_CALLS = 3  # for help on one equation that was not got right alone (a choice)
@@ -169,7 +169,7 @@ def _guesses(latest: list[Tried]) -> Reason | None:
     if len(some) < TWICE:
         return None
     at = max(some, key=lambda one: one.mark.numbers)
-    why = f"Tried out numbers on {counted(len(some), 'equation')} and undid nothing, such as {at.mark.numbers} on"
+    why = f"Tried numbers on {counted(len(some), 'equation')} instead of undoing, for example {at.mark.numbers} on"
     return Reason("guesses", why, at.equation, at.mark.said, len(some))
 
 

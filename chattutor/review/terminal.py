@@ -31,7 +31,7 @@ from chattutor.session_logs.transcript import shown
 
 MARKS = dict(zip(OUTCOMES, "●▲◐○–·", strict=True))
 FIRST, COMMONEST, GROUPS, LEFT, PILE = 3, 2, 5, 3, 3  # rows of each kind or section; --html and --json have all
-NO_LOGS, NOT_THEN = "There are no session logs here.", "There is no lesson of these days."
+NO_LOGS, NOT_THEN = "There are no session logs here.", "There is no lesson on these days."
 MOST_AWAY = 1000  # letters of the codes of who had no lesson: a class, and no whole school
 TEACH = "groups to re-teach"
 APART_HOW = "To tell them apart: chattutor review DIR --belongs SESSION CODE"
@@ -161,7 +161,7 @@ def _stages(console: Console, learners: list[dict[str, Any]]) -> None:
         cells = [_row(each[row], numbers, code, cell, counts) if row < len(each) else "" for each in parts]
         grid.add_row(Text(APART.join(cells), no_wrap=True))
     console.print(Padding(grid, (0, 0, 0, 2), expand=False))
-    how = ". The latest; after it one that went further, where there was; of how many independent." if counts else ""
+    how = ".  Last equation, then the best one; n of m independent." if counts else ""
     for line in ("   ".join(f"{mark} {meaning}" for meaning, mark in MARKS.items()) + how, stage_key(numbers)):
         console.print(Padding(Text(line), (0, 0, 0, 2), expand=False))
 

@@ -36,7 +36,7 @@ def plan_of(kept: PlanRecord) -> Plan:
     """The plan of a header. Raises NotSaved."""
     classroom = cast(Dialect, kept.classroom)
     if classroom not in get_args(Dialect):
-        raise NotSaved("it is for a classroom that this version does not know")
+        raise NotSaved("it asks for words (British or American) that this version does not know")
     if not kept.tasks:
         raise NotSaved("its plan has no equation")
     tasks = tuple(map(task_of, kept.tasks))

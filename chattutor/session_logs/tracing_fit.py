@@ -118,5 +118,5 @@ def _table(rows: list[Fitted]) -> Iterator[str]:
         yield f"{row.what:<12}{row.learners:>9}{row.tries:>8}{numbers}"
     yield ""
     yield "start: known before the first equation; learn: learnt by one; guess: right without knowing; slip: wrong"
-    yield "though known; better: how many times likelier one first try is by the fitted figures than by those in use."
-    yield "To put them to use, write them into dialogue/learner/tracing.toml; some hundred tries are few."
+    yield "though known; better: how much more likely the fitted figures make one first try than those in use do."
+    yield "To put them to use, write them into dialogue/learner/tracing.toml; a few hundred tries are too few."

@@ -84,8 +84,8 @@ def test_a_class_and_days_are_chosen(teacher: TestClient, class_logs: Path) -> N
     named = _codes(class_logs)[1]
     chosen = teacher.get("/teacher?class=0").text
     assert set(re.findall(r'href="/teacher/learner/([^"]+)"', chosen)) == {named}
-    assert "There are no lessons of these days yet" in teacher.get("/teacher?since=2099-01-01").text
-    assert "There are no lessons of these days yet" in teacher.get("/teacher?until=1999-01-01").text
+    assert "There are no lessons on these days yet" in teacher.get("/teacher?since=2099-01-01").text
+    assert "There are no lessons on these days yet" in teacher.get("/teacher?until=1999-01-01").text
     for odd in ("class=9", "class=-1", "class=x", "since=%3Cb%3E", "since=2026", "class=1e3"):
         found = teacher.get(f"/teacher?{odd}").text
         assert len(set(re.findall(r'href="/teacher/learner/([^"]+)"', found))) == 6 and "<b>since" not in found, odd

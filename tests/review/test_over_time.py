@@ -98,7 +98,7 @@ def test_days_that_are_none_are_refused(logs: Path) -> None:
     done = chattutor("review", logs, "--since", "Monday")
     assert done.returncode == 2 and "a day such as 2026-11-02, please, and not 'Monday'" in done.stderr
     done = chattutor("review", logs, "--learner", "ann", "--since", "2027-01-01")
-    assert done.returncode == 1 and "of these days" in done.stderr
+    assert done.returncode == 1 and "on these days" in done.stderr
 
 
 def test_several_classes_each_have_their_page(logs: Path, tmp_path: Path) -> None:
@@ -136,7 +136,7 @@ def test_a_parent_reads_plain_words_and_the_cautions(logs: Path, tmp_path: Path)
     text = chattutor("review", logs, "--learner", "ann", "--parent", "--key", key).stdout
     assert text.startswith("Equations: Ann Invented\n")
     said = ("3 lessons", "Can do alone: undo multiplying.", "Put right: subtracts the coefficient")
-    for words in (*said, "It is no grade", "Please do not show the steps."):
+    for words in (*said, "It is not a grade", "Please do not show the steps."):
         assert words in text
     assert "bob" not in text and not NOT_FOR_PARENTS.search(text)
     assert chattutor("review", logs, "--parent").returncode == 2

@@ -214,13 +214,13 @@ def test_whoever_of_the_class_list_had_no_lesson_is_named_on_every_page(logs: Pa
 
 def test_days_without_a_lesson_are_said_to_be_and_days_the_wrong_way_round_are_refused(logs: Path) -> None:
     later = chattutor("review", logs, "--since", "2099-01-01")
-    assert (later.returncode, "There is no lesson of these days." in later.stdout) == (0, True)
+    assert (later.returncode, "There is no lesson on these days." in later.stdout) == (0, True)
     codes = sorted(each.name for each in logs.iterdir())
-    assert later.stdout.endswith(f"\nNo lesson of these days ({len(codes)})\n  {', '.join(codes)}\n")
-    assert "No lesson of these days" not in chattutor("review", logs, "--since", "2000-01-01").stdout
+    assert later.stdout.endswith(f"\nNo lesson on these days ({len(codes)})\n  {', '.join(codes)}\n")
+    assert "No lesson on these days" not in chattutor("review", logs, "--since", "2000-01-01").stdout
     html = logs.parent / "then.html"
     chattutor("review", logs, "--since", "2099-01-01", "--html", html)
-    assert f"<b>No lesson of these days</b> ({len(codes)})" in html.read_text("utf-8")
+    assert f"<b>No lesson on these days</b> ({len(codes)})" in html.read_text("utf-8")
     turned = chattutor("review", logs, "--since", "2026-11-03", "--until", "2026-11-02")
     assert (turned.returncode, turned.stdout) == (2, "")
     assert "--since 2026-11-03 is after --until 2026-11-02." in turned.stderr

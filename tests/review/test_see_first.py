@@ -70,7 +70,7 @@ def test_four_kinds_each_with_the_learners_own_sentence_and_everybody_else(tmp_p
         ("lost", "stuck", "Stayed 6 turns at what to do to both sides, asked for help 6 times", "help 5"),
         ("idle", "little", "Said 2 things, 0 steps or answers among them", "this is boring"),
         ("none", "little", "Said nothing", ""),
-        ("goes", "guesses", "Tried out numbers on 2 equations and undid nothing, such as 3 on", "12"),
+        ("goes", "guesses", "Tried numbers on 2 equations instead of undoing, for example 3 on", "12"),
     ]
     assert page["others"] == ["fine"]
 
