@@ -57,11 +57,6 @@ class SharedHearing:
                 self._process.terminate()
                 self._process.join(5)
 
-    @property
-    def process_id(self) -> int | None:
-        """The process, if it has begun."""
-        return self._process.pid if self._process is not None else None
-
     def _ask(self, asked: tuple[str, str], data: bytes | None) -> HearingResult | None:
         try:
             line = self._begun()

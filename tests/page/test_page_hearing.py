@@ -61,12 +61,12 @@ def test_it_hears_what_one_alone_hears(hearing: SharedHearing) -> None:
 def test_one_that_dies_is_begun_again(hearing: SharedHearing) -> None:
     sound = EspeakSpeaker().sound(SAID[1], 0.9)
     assert isinstance(hearing.hear(("move", "x"), sound), Heard)
-    before = hearing.process_id
-    assert before is not None
-    os.kill(before, signal.SIGKILL)
+    before = hearing._process
+    assert before is not None and before.pid is not None
+    os.kill(before.pid, signal.SIGKILL)
     assert isinstance(hearing.hear(("move", "x"), sound), Failed)
     assert isinstance(hearing.hear(("move", "x"), sound), Heard)
-    assert hearing.process_id != before
+    assert hearing._process is not before
 
 
 def test_a_language_is_got_ready_before_anybody_answers(hearing: SharedHearing) -> None:

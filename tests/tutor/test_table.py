@@ -19,6 +19,7 @@ from dialogue.tutor.interpret_in_lesson import EXPECTING
 from dialogue.tutor.table import DEFAULTS, TABLE, row_for
 from dialogue.verbalising.replies import wordings
 
+BESIDE = Path(__file__).parents[2] / "dialogue/tutor/SIDE_BY_SIDE.md"
 GUIDE = Path(__file__).parents[2] / "dialogue/tutor/STATES.md"
 MOST_OF_A_KIND = 2
 UNASKED = {(phase, kind) for phase in OPEN for kind in KINDS if (phase, kind) not in TABLE}
@@ -154,3 +155,11 @@ def test_every_row_is_driven_and_no_other_phase_follows(monkeypatch: pytest.Monk
                         astray.add((phase, kind, done.state.phase))
     assert set(TABLE) <= driven
     assert astray == set()
+
+
+def test_what_is_said_of_the_table_beside_others_is_so() -> None:
+    said = " ".join(BESIDE.read_text("utf-8").split())
+    assert f"`table.py` has {len(TABLE)} rows" in said
+    assert f"a row names {sum(len(row.next) for row in TABLE.values()) / len(TABLE):.1f} phases on average" in said
+    assert f"takes {len((BESIDE.parent / 'table.py').read_text('utf-8').splitlines())} lines" in said
+    assert f"We have {len(FAMILIES)} unions of kinds" in said
