@@ -1,6 +1,7 @@
 """Being listened to: nothing empty is ever read back, a reading is asked back seldom and once, and a new equation is
 always shown. Over every act, alone and in pairs; the turns are invented."""
 
+from copy import copy
 from itertools import pairwise, product
 
 import pytest
@@ -41,9 +42,11 @@ def _texts(talk: Talk) -> list[str]:
 
 @pytest.mark.parametrize("before", BEFORE, ids=str)
 def test_nothing_empty_is_ever_read_back(before: tuple[Act, ...]) -> None:
+    begun = Talk(TWO, NEXT, fresh=before == (STUCK,))
+    begun.say(*before)
     for first, second in product(ACTS, ACTS):
-        talk = Talk(TWO, NEXT, fresh=before == (STUCK,))
-        talk.say(*before)
+        talk = copy(begun)
+        talk.turns = begun.turns[-1:]
         talk.turn(first, second, sure=False, rivals=((second,), (Unclear(),)))
         talk.turn(NO)
         for turn in talk.turns[-2:]:
