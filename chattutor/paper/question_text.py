@@ -19,7 +19,7 @@ BULLET = re.compile(r"[•▪◦‣●○■□·*►▸➢✓✔]\s*(?=[\w(−-
 DASH = re.compile(r"[-–—−]\s")
 BULLET_OR_MINUS = "The dash at the start was taken for a bullet; for a minus sign leave no space after it."
 ASKED = re.compile(
-    r"""(?:please\s+)?(?:solve|work\s+out|find|calculate|determine|equation(?=\s*:))\b
+    r"""(?:(?:please|hence|now|then)\s+)?(?:solve|work\s+out|find|calculate|determine|equation(?=\s*:))\b
         (?:\s+(?:for|the|this|these|each|value|of|equations?|unknown|following|number|[a-z]\b(?!\s*[-+*/=(\d])))*
         (?:\s+(?:if|when|where|given(?:\s+that)?|in))?\s*[:.,]?\s*""",
     re.IGNORECASE | re.VERBOSE,
