@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
+from itertools import chain
 from typing import cast, get_args
 
 from dialogue.acts import CONTENT, Act, Ask, Comment, Control, Mood, PartMove, Work
@@ -122,8 +123,9 @@ def replies_of(before: State, after: State, sayings: tuple[Saying, ...], new_lin
             saying = Saying(saying.key, {name: in_decimals(value) for name, value in saying.values.items()})
         elif after.mixed:
             saying = Saying(saying.key, {name: as_mixed(value) for name, value in saying.values.items()})
-        found = [word(saying, choice + more, classroom) for more in range(variants(saying.key))]
-        return next((one for one in found if one.text not in avoid), found[0])
+        first = word(saying, choice, classroom)
+        others = (word(saying, choice + more, classroom) for more in range(1, variants(saying.key)))
+        return next((one for one in chain((first,), others) if one.text not in avoid), first)
 
     replies = [worded(Saying(one.key, {**named(before), **one.values}), just_said) for one in sayings]
     replies = list(dict.fromkeys(replies))

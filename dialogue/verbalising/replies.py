@@ -88,15 +88,25 @@ def _template(saying: Saying, choice: int) -> str:
     return found[choice % len(found)]
 
 
+class _InWords(dict[str, str]):
+    """What fills the places of a wording, each put into words when it is asked for: most are not in it."""
+
+    def __init__(self, saying: Saying, channel: Channel) -> None:
+        super().__init__(dict.fromkeys(SPOKEN_ONLY if channel == "text" else TEXT_ONLY, ""))
+        self._values, self._channel = saying.values, channel
+
+    def __missing__(self, name: str) -> str:
+        return _in_words(self._values[name], self._channel)
+
+
 def _filled(template: str, saying: Saying, channel: Channel) -> str:
-    values = {name: _in_words(value, channel) for name, value in saying.values.items()}
     if channel == "text":
-        shown = template.format(**{**values, **dict.fromkeys(SPOKEN_ONLY, "")})
+        shown = template.format_map(_InWords(saying, channel))
         words = any(
             isinstance(value, Move) and template.startswith(f"{{{name}}}") for name, value in saying.values.items()
         )
         return shown[:1].upper() + shown[1:] if words else shown  # a line or a letter keeps its own
-    sentence = template.format(**{**values, **dict.fromkeys(TEXT_ONLY, "")})
+    sentence = template.format_map(_InWords(saying, channel))
     return sentence[:1].upper() + sentence[1:]
 
 

@@ -1,17 +1,22 @@
 """Whole lessons of invented learners, and the laws of a lesson: every one ends, what is called solved is solved, hints
 give nothing away, every step judged in a turn is judged as sympy would, and nothing that was refused is done.
 
-    python tests/bench/bench_lessons.py [lessons] [processes] [first seed]
+    python tests/bench/bench_lessons.py [lessons] [processes] [first seed] [--typed 100]
 
 Each lesson is one equation, of every stage in turn or of the list in tests/tutor, and one learner with habits of their
 own: how often they are right, wrong, stuck, asking for a hint, saying something else altogether, several things at
-once, or that they do not want something. After some turns only hints are asked for. Exits with 1 where a lesson broke
-one of the laws, and prints it.
+once, or that they do not want something. After some turns only hints are asked for. Most learners give the acts that
+they mean; one in so many (``--typed``; 0 for none) types words, which are understood as in a lesson: steps and numbers
+as they are written, refusals as in tests/understanding, and else something that an author once wrote down for a
+learner. Exits with 1 where a lesson broke one of the laws, and prints it.
 """
 
+import argparse
+import json
 import re
 import sys
 from collections import Counter
+from functools import cache, lru_cache
 from pathlib import Path
 from random import Random
 
@@ -25,28 +30,33 @@ from dialogue.algebra.linear import linear
 from dialogue.algebra.misconceptions.rules import LINE_RULES
 from dialogue.algebra.moves import Line, Move
 from dialogue.algebra.reading import OWN as OWN_ROOM
-from dialogue.algebra.solver import is_solved, next_step
+from dialogue.algebra.solver import in_words, is_solved, next_step
 from dialogue.algebra.tree import constant
-from dialogue.algebra.with_sympy import solution
-from dialogue.algebra.writing import BOARD, write
+from dialogue.algebra.with_sympy import solution as worked_out
+from dialogue.algebra.writing import BOARD, TYPED, write
 from dialogue.learner.families import draw
 from dialogue.turn_record import Answered, Record
 from dialogue.tutor.core.questions import due_line, due_value
 from dialogue.tutor.core.state import Plan, State, Task, Turn, Utterance
-from dialogue.tutor.session import begin, respond
+from dialogue.tutor.session import begin, meant, respond, step
+from dialogue.verbalising.replies import as_read_back
 
-sys.path[:0] = [str(Path(__file__).parents[1] / "tutor"), str(Path(__file__).parents[1])]
+TESTS = Path(__file__).parents[1]
+sys.path[:0] = [str(TESTS / "tutor"), str(TESTS), str(TESTS / "understanding")]
 
 from talking import HINT, OWN, STUCK  # noqa: E402 - the tests' own helpers are found only now
+from test_refusals import THINGS, WAYS  # noqa: E402
 from test_walks import SHOWN, in_order, says  # noqa: E402
+
+solution = lru_cache(maxsize=4096)(worked_out)  # a line is looked at in many turns
 
 OWN_TURNS, MOST_TURNS = 40, 400
 DRAWN = 40  # equations of a stage
 COMMANDS = (Control("stop"), Control("skip"), Control("undo"), Control("restart"), HINT)
 NUMBERS_OF_OTHERS = {"example", "choices move", "answer fails", "answer too big", "answer too small", "tried before",
-                     "hint put in", "right so far"}  # fmt: skip
-# another equation's, the step beside another, what a learner's own answer gives, the sum it makes as it stands, or how
-# many lines there are
+                     "hint put in", "right so far", "look what it gives"}  # fmt: skip
+# another equation's, the step beside another, what a learner's own answer gives, the sum it makes as it stands, how
+# many lines there are, or what a learner's own move gives that is no nearer and is left
 
 
 def right_thing(state: State) -> Meaning | None:
@@ -90,16 +100,53 @@ def said_by(random: Random, kind: str, state: State) -> tuple[Act, ...]:
     return () if one is None else (one,)
 
 
+@cache
+def written_down() -> tuple[str, ...]:
+    """What authors once wrote down for learners to say."""
+    files = sorted((TESTS / "understanding" / "data").glob("*.jsonl"))
+    return tuple(json.loads(line)["text"] for file in files for line in file.read_text("utf-8").splitlines())
+
+
+def typed_by(random: Random, kind: str, state: State) -> str:
+    """The same in words."""
+    match kind:
+        case "h":
+            return random.choice(("hint", "can I have a hint?", "help", "i need some help here"))
+        case "n":
+            return random.choice(WAYS).format(random.choice(THINGS))
+        case "m":
+            return random.choice((" and ", ", ", ". ", " so ")).join(
+                typed_by(random, each, state) for each in random.choices("rwo", k=2)
+            )
+        case "o":
+            return random.choice(written_down())
+    if state.phase == "confirm" and random.random() < 0.5:
+        return random.choice(("yes", "no"))
+    return " then ".join(as_typed(random, act) for act in said_by(random, kind, state))
+
+
+def as_typed(random: Random, act: Act) -> str:
+    """An act as it might be typed."""
+    match act:
+        case Move():
+            return in_words(act).rstrip(".")
+        case Line(equation):
+            return equation.text(TYPED)
+        case Value(value):
+            return write(value, random.choice((TYPED, BOARD)))
+    return as_read_back(act) if act != STUCK else random.choice(("idk", "I don't know", "im stuck"))
+
+
 def misjudged(record: Record) -> str:
     """The first step of the turn that sympy judges otherwise: a line keeps the solutions of the one that it was made
     on, and so does a rewrite."""
-    for step in record.steps if isinstance(record, Answered) else ():
-        made = from_json(step.act)
-        if step.reason == "not that move" or not isinstance(made, Line):
+    for one in record.steps if isinstance(record, Answered) else ():
+        made = from_json(one.act)
+        if one.reason == "not that move" or not isinstance(made, Line):
             continue  # a line beside a claim was not judged alone; moves are looked at in bench_verdicts.py
-        on = read_equation(step.line, made.equation.letter, OWN_ROOM)
-        if step.balanced is not (solution(made.equation) == solution(on)):
-            return f"{made.equation.text()} on {on.text()} was judged {step.balanced}"
+        on = read_equation(one.line, made.equation.letter, OWN_ROOM)
+        if one.balanced is not (solution(made.equation) == solution(on)):
+            return f"{made.equation.text()} on {on.text()} was judged {one.balanced}"
     return ""
 
 
@@ -160,19 +207,22 @@ def broken(before: State, acts: tuple[Act, ...], turn: Turn, truth: object) -> s
         if solution(last) != truth or not answered or not fits:
             return f"called solved: {last.text()}"
     if turn.record.event == "hint":
-        secret = secret_numbers(before) - known_numbers(before)
+        secret, due = secret_numbers(before) - known_numbers(before), due_value(before)
+        sum_asked = digits(write(due, BOARD)) - known_numbers(before) if due is not None else set()
         answer = before.task.equation.solution().value
         below = write(constant(answer), BOARD) if answer is not None and answer < 0 else ""
         shown = before.task.equation.text(BOARD) + before.equation.text(BOARD)
         for reply in turn.replies:
             asks = reply.key.startswith("ask ") or reply.key in SHOWN or reply.key in NUMBERS_OF_OTHERS
-            given = digits(reply.text) & secret or (below and below in reply.text and below not in shown)
+            in_parts = reply.key.startswith("parts ")  # the tens and ones of a sum: what it comes to is kept, no more
+            kept = sum_asked if in_parts else secret
+            given = digits(reply.text) & kept or (not in_parts and below and below in reply.text and below not in shown)
             if not asks and given:
                 return f"a hint gives away a number: {reply.key}: {reply.text}"
     return ""
 
 
-def lesson(equation: Equation, seed: int) -> tuple[int, str]:
+def lesson(equation: Equation, seed: int, typed: bool = False) -> tuple[int, str]:
     """Turns, and what went wrong."""
     random = Random(seed)
     right, wrong, other, hint, several, no = (random.random() for _ in range(6))
@@ -184,38 +234,49 @@ def lesson(equation: Equation, seed: int) -> tuple[int, str]:
         if state.place or state.phase == "done":
             return count, ""
         kind = random.choices("rwohmn", habits)[0] if count < OWN_TURNS else "h"
-        acts = said_by(random, kind, state)
-        turn = respond(state, Utterance("given"), Interpretation(acts, sure=True) if acts else None)
+        if typed:
+            said = Utterance(typed_by(random, kind, state))
+            found, turn = meant(state, said), step(state, said)
+            acts = found.acts if found is not None else ()
+        else:
+            acts = said_by(random, kind, state)
+            turn = respond(state, Utterance("given"), Interpretation(acts, sure=True) if acts else None)
         if fault := broken(state, acts, turn, truth):
             return count, fault
         state = turn.state
     return MOST_TURNS, "does not end"
 
 
-def some(work: tuple[int, int, int]) -> tuple[Counter[str], list[str]]:
+def some(work: tuple[int, int, int, int]) -> tuple[Counter[str], list[str]]:
     """So many lessons of one stage (or of the list, 0) with seeds of their own."""
-    stage, seed, most = work
+    stage, seed, most, in_typing = work
     equations = [task.equation for task in draw(stage, seed, DRAWN)] if stage else list(map(read_equation, OWN))
     counts: Counter[str] = Counter()
     faults = []
     for number, equation in enumerate(equations[:most]):
-        turns, fault = lesson(equation, 1000 * seed + number)
-        counts += Counter({"lessons": 1, "turns": turns})
+        typed = bool(in_typing) and (16 * most * seed + most * stage + number) % in_typing == 0
+        turns, fault = lesson(equation, 1000 * seed + number, typed)
+        counts += Counter({"lessons": 1, "turns": turns, "typed lessons": typed, "typed turns": turns * typed})
         if fault:
-            faults.append(f"{equation.text()}, seed {1000 * seed + number}: {fault}")
+            faults.append(f"{equation.text()}, seed {1000 * seed + number}{', typed' * typed}: {fault}")
     return counts, faults
 
 
 def main() -> int:
     """Print the counts; 1 where a law was broken."""
-    lessons = int(sys.argv[1]) if len(sys.argv) > 1 else 600
-    processes = int(sys.argv[2]) if len(sys.argv) > 2 else 2
-    first = int(sys.argv[3]) if len(sys.argv) > 3 else 0  # another one gives other lessons: a long run in parts
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("lessons", nargs="?", type=int, default=600)
+    parser.add_argument("processes", nargs="?", type=int, default=2)
+    parser.add_argument("first", nargs="?", type=int, default=0, help="another gives other lessons: a run in parts")
+    parser.add_argument("--typed", type=int, default=100)
+    args = parser.parse_args()
+    lessons, first = args.lessons, args.first
     rounds = -(-lessons // (15 * DRAWN + len(OWN)))
     most = -(-lessons // (16 * rounds))
-    work = [(stage, seed, most) for seed in range(first, first + rounds) for stage in range(16)]
-    counts, faults, seconds = pooled(some, work, processes)
-    print(f"{counts['lessons']:,} lessons, {counts['turns']:,} turns, {seconds:.0f} s")
+    work = [(stage, seed, most, args.typed) for seed in range(first, first + rounds) for stage in range(16)]
+    counts, faults, seconds = pooled(some, work, args.processes)
+    print(f"{counts['lessons']:,} lessons, {counts['turns']:,} turns, {seconds:.0f} s; "
+          f"of them typed {counts['typed lessons']:,} with {counts['typed turns']:,} turns")  # fmt: skip
     row("laws broken in invented lessons", [len(faults)], "", limit=0, note=f"of {counts['lessons']:,}")
     return told("laws broken", faults)
 

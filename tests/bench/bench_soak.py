@@ -1,10 +1,11 @@
 """One process, thousands of turns of mixed use: does it hold on to memory, and is any turn slow?
 
-    python tests/bench/bench_soak.py [turns] [--minutes 60] [--review-every 500] [--keep 40]
+    python tests/bench/bench_soak.py [turns] [--minutes 60] [--review-every 500] [--keep 40] [--rest 3]
 
 Lessons one after another in this process, as ``chattutor lesson`` holds them: equations chosen one by one or of a stage
 or of a file, answers right, wrong, nothing in particular, requests, and now and then something very long; every lesson
 logged and synced; one in five broken off and resumed by replay; now and then a review of all the logs so far.
+With ``--rest`` it rests so many times as long as each turn took, and leaves the rest of the processor to others.
 After every forty lessons (``--keep``) the logs are thrown away: with a folder that grows, a review and a learner's past
 take more memory because they read more, and that is no leak. A
 turn is timed from what was said until the reply is shown, by the clock and (which other programs do not lengthen) in
@@ -55,8 +56,8 @@ class Times:
 class Learner:
     """Ears and face of lessons at once: answers what it is shown."""
 
-    def __init__(self, times: Times, random: Random, most: int) -> None:
-        self.times, self.random, self.left = times, random, most
+    def __init__(self, times: Times, random: Random, most: int, rest: float) -> None:
+        self.times, self.random, self.left, self.rest = times, random, most, rest
         self.turn: Turn | None = None
         self.text = ""
         self.asked_at = self.cpu_at = 0.0
@@ -74,6 +75,7 @@ class Learner:
             if took > SLOW:
                 self.times.slow = sorted([*self.times.slow, (cpu, took, len(self.times.ms), self.text[:60])])[-TOLD:]
             self.asked_at = 0.0
+            time.sleep(self.rest * took / 1000)
         self.turn = turn
 
     def listen(self) -> Utterance | None:
@@ -103,13 +105,13 @@ def held(times: Times) -> float:
     return (tracemalloc.get_traced_memory()[0] / 1e6 if tracemalloc.is_tracing() else resident()) - ours
 
 
-def lesson(number: int, folder: Path, equations: Path, times: Times, random: Random) -> None:
+def lesson(number: int, folder: Path, equations: Path, times: Times, random: Random, rest: float) -> None:
     """One lesson of one of forty learners."""
     parser = argparse.ArgumentParser()
     add_parser(parser.add_subparsers())
     what = random.choice([[], ["--stage", str(random.randrange(1, 16))], ["--equations", str(equations)]])
     words = [*what, "--learner", f"s{number % 40}", "--logs", str(folder), "--seed", str(number), "--go-on"]
-    learner = Learner(times, random, random.randrange(2, LESSON))
+    learner = Learner(times, random, random.randrange(2, LESSON), rest)
     start(parser.parse_args(["lesson", *words]), learner, learner, interactive=False)
 
 
@@ -128,6 +130,7 @@ def main() -> None:
     parser.add_argument("--minutes", type=float, default=0.0, help="go on for so long, however many turns that is")
     parser.add_argument("--review-every", type=int, default=500)
     parser.add_argument("--keep", type=int, default=40, help="lessons whose logs are kept; 0 for all")
+    parser.add_argument("--rest", type=float, default=0.0, help="after each turn, times as long as it took")
     parser.add_argument("--traced", action="store_true")
     args = parser.parse_args()
     if args.traced:
@@ -142,7 +145,7 @@ def main() -> None:
         while (made := len(times.ms)) < args.turns or time.monotonic() < until:
             if args.keep and number and number % args.keep == 0:
                 shutil.rmtree(folder)
-            lesson(number, folder, equations, times, random)
+            lesson(number, folder, equations, times, random, args.rest)
             number += 1
             if len(times.ms) // args.review_every > made // args.review_every:
                 class_json(folder)
