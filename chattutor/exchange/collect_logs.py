@@ -13,7 +13,7 @@ from chattutor.common.exits import CannotGoOn, LogTrouble, reason
 from chattutor.common.files import content, write_whole
 from chattutor.session_logs import register
 from chattutor.session_logs.erased import erased_from, hashed
-from chattutor.session_logs.folder import NOTES, session_files
+from chattutor.session_logs.folder import NOTES, closed_folders, session_files
 from chattutor.session_logs.learner_code import CODE
 from chattutor.session_logs.notes import bring
 from chattutor.session_logs.reader import Session, read_head, read_session
@@ -51,6 +51,7 @@ def collect(sources: Iterable[Path], folder: Path) -> Collected:
             _take(path, folder, here, gone, found)
         for notes in sorted(source.rglob(NOTES)):
             _take_notes(notes, folder, here, found)
+        found.left += closed_folders(source)
     return found
 
 

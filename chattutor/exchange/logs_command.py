@@ -11,7 +11,7 @@ from chattutor.common.exits import FINE, TROUBLE, USAGE, CannotGoOn, LogTrouble
 from chattutor.common.output import in_utf8
 from chattutor.exchange import erasing
 from chattutor.session_logs import verifying
-from chattutor.session_logs.folder import default_folder, session_files, sessions
+from chattutor.session_logs.folder import closed_folders, default_folder, session_files, sessions
 from chattutor.session_logs.learner_code import learner_code
 from chattutor.session_logs.reader import Session, read_session
 from chattutor.session_logs.transcript import ENDINGS, equations, heading, local, shown, transcript
@@ -44,7 +44,15 @@ def _list(args: argparse.Namespace, folder: Path) -> int:
             what = "; ".join(equations(header.plan)[:3])
             turns = f"{said:>4} {'turn ' if said == 1 else 'turns'}"
             print(shown(f"{header.id[:8]}  {when}  {header.learner:<12} {turns}  {why:<12} {what}{faults}"))
-    return FINE
+    return _looked_at_all(folder)
+
+
+def _looked_at_all(folder: Path) -> int:
+    """Fine, or trouble with a line on each folder that could not be opened."""
+    closed = closed_folders(folder)
+    for sentence in closed:
+        print(f"chattutor: {shown(sentence)}", file=sys.stderr)
+    return TROUBLE if closed else FINE
 
 
 def _show(args: argparse.Namespace, folder: Path) -> int:
@@ -126,7 +134,7 @@ def _xapi(args: argparse.Namespace, folder: Path) -> int:
     for session in sessions(folder, None if args.learner is None else learner_code(args.learner)):
         for statement in xapi.statements(session, args.home.rstrip("/") if args.home else xapi.HOME):
             print(json.dumps(statement))
-    return FINE
+    return _looked_at_all(folder)
 
 
 def _roster(args: argparse.Namespace, folder: Path) -> int:
@@ -153,9 +161,10 @@ def _pack(args: argparse.Namespace, folder: Path) -> int:
 def _export(args: argparse.Namespace, folder: Path) -> int:
     learner = learner_code(args.code)
     target = args.to or Path(f"{learner}.zip")
+    looked = _looked_at_all(folder)
     count = erasing.export(folder, learner, target)
-    print(f"{count} sessions of learner {learner}, and any teacher's notes, are in {target}.")
-    return FINE
+    print(f"{count} session{'' if count == 1 else 's'} of learner {learner}, and any teacher's notes, are in {target}.")
+    return looked
 
 
 def _erase(args: argparse.Namespace, folder: Path) -> int:

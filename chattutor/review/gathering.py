@@ -97,7 +97,7 @@ def _read(
         if sound and log.settled:
             keep(key, found)
         read = _judged(folder, path, found, judged)
-        if not days.hold(read.created):
+        if not days.hold(read.created) and (read.created or not read.problems):  # what has no day may be of these
             continue
         if is_stray(path, read.learner, bool(read.problems)):
             strays.append((path, read))

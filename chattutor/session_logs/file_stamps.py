@@ -29,7 +29,8 @@ class Stamp(NamedTuple):
 
 
 def stamps(folder: Path) -> tuple[list[Stamp], list[Stamp]]:
-    """Session logs by their names, and teachers' notes, in order of path. Raises LogTrouble."""
+    """Session logs by their names, and teachers' notes, in order of path; a folder that cannot be opened counts as a log
+    that cannot be read, so that whoever reads them says so. Raises LogTrouble."""
     check_folder(folder)
     logs: list[Stamp] = []
     notes: list[Stamp] = []
@@ -38,7 +39,7 @@ def stamps(folder: Path) -> tuple[list[Stamp], list[Stamp]]:
             found = entry.stat(follow_symlinks=False)
         except OSError:
             continue  # gone since the folder was read
-        if stat.S_ISREG(found.st_mode):
+        if stat.S_ISREG(found.st_mode) or isinstance(entry, Path):
             kept = notes if entry.name == NOTES else logs
             kept.append(Stamp(name, found.st_size, found.st_mtime_ns, found.st_ctime_ns))
     return logs, notes
@@ -52,13 +53,14 @@ def fingerprint(found: Iterable[Stamp], with_key: str) -> str:
     return sha256("\0".join(parts).encode("utf-8", "surrogateescape")).hexdigest()
 
 
-def _below(folder: str, within: str, depth: int) -> Iterator[tuple[str, "os.DirEntry[str]"]]:
+def _below(folder: str, within: str, depth: int) -> Iterator[tuple[str, "os.DirEntry[str] | Path"]]:
     """What may be a log or notes, by its name in the folder, as ``folder.files`` would find it; strings and not paths,
-    of which tens of thousands would take a second."""
+    of which tens of thousands would take a second. A path is a folder that cannot be opened."""
     try:
         with os.scandir(folder) as found:
             entries = sorted(found, key=lambda entry: entry.name)
     except OSError:
+        yield within.rstrip(os.sep), Path(folder)
         return
     for entry in entries:
         if entry.is_dir(follow_symlinks=False):

@@ -61,6 +61,14 @@ def _below(folder: Path | str, depth: int) -> Iterator["Path | str | os.DirEntry
             yield from _below(entry.path, depth - 1)
 
 
+def closed_folders(folder: Path) -> list[str]:
+    """A sentence on each folder in it that cannot be opened, so that nobody takes what is in it for looked at. Raises
+    LogTrouble."""
+    check_folder(folder)
+    closed = (entry for entry in _below(folder, MAX_DEPTH) if not isinstance(entry, os.DirEntry))
+    return [f"{path}: the folder cannot be opened; what is in it was not looked at." for path in closed]
+
+
 def is_kept(path: Path) -> bool:
     """Whether a review made the file only to be quicker next time."""
     return path.name.startswith((DIGESTS, PAGE))

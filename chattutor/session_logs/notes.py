@@ -7,7 +7,8 @@
     {"at", "belongs": {"session": "id", "learner": "the code of whose it is"}, "chain"}
 
 The latest word on a turn counts. A line put in without the right chain is not used; lines of earlier versions, which
-had none, stand before the first that has one. The file goes with the learner's folder when that is erased.
+had none, stand before the first that has one, beside a log of such a version. The file goes with the learner's folder
+when that is erased.
 """
 
 import json
@@ -24,11 +25,11 @@ from chattutor.common.exits import USAGE, CannotGoOn, LogTrouble, reason
 from chattutor.common.files import content, write_whole
 from chattutor.session_logs import lock
 from chattutor.session_logs.folder import NOTES as NAME
-from chattutor.session_logs.folder import check_folder, sessions
+from chattutor.session_logs.folder import check_folder, session_files, sessions
 from chattutor.session_logs.hash_chain import NotALine, chained, link, split
 from chattutor.session_logs.learner_code import CODE, learner_code
-from chattutor.session_logs.reader import Session
-from chattutor.session_logs.schema import TurnLine
+from chattutor.session_logs.reader import Session, read_head
+from chattutor.session_logs.schema import SCHEMA, TurnLine
 from chattutor.session_logs.writer import FILE_MODE, now
 from dialogue.algebra.misconceptions import error_table
 from dialogue.turn_record import Answered
@@ -172,26 +173,30 @@ def read_notes(folder: Path, learner: str) -> Notes:
 
 
 def planted(path: Path) -> list[int]:
-    """The numbers of the lines of a notes file that were changed or put in."""
-    try:
-        return [number for number, (_, own) in enumerate(_lines(path), 1) if not own]
-    except CannotGoOn:
-        return []
+    """The numbers of the lines of a notes file that were changed or put in. Raises CannotGoOn."""
+    return [number for number, (_, own) in enumerate(_lines(path), 1) if not own]
 
 
 def _lines(path: Path) -> list[tuple[bytes, bool]]:
     """Each line, and whether its chain is right. Raises CannotGoOn."""
     found: list[tuple[bytes, bool]] = []
-    chain = ""
+    chain, old = "", None
     for line in content(path, MOST).splitlines():
         try:
             start, written = split(line)
         except NotALine:
-            found.append((line, not chain))  # of an earlier version, which had no chain
+            old = _of_an_earlier_version(path.parent) if old is None else old
+            found.append((line, old and not chain))
             continue
         found.append((line, link(start, chain) == written))
         chain = written
     return found
+
+
+def _of_an_earlier_version(home: Path) -> bool:
+    """Whether a learner has a log of the version in which notes had no chain."""
+    heads = map(read_head, session_files(home))
+    return any(head is not None and head.schema < SCHEMA for head in heads)
 
 
 def marked(folder: Path, sessions: Iterator[Session]) -> Iterator[Session]:

@@ -51,9 +51,10 @@ def read_session(path: Path) -> Session:
         kind: ProblemKind = "not a file" if path.is_symlink() else "unreadable"
         said = "it is a link, and links are not followed" if path.is_symlink() else reason(error)
         return Session(path, problems=(Problem(kind, f"It was not read: {said}."),))
+    if not stat.S_ISREG(os.fstat(handle).st_mode):
+        os.close(handle)
+        return Session(path, problems=(Problem("not a file", "It is not an ordinary file."),))
     with open(handle, "rb") as source:
-        if not stat.S_ISREG(os.fstat(handle).st_mode):
-            return Session(path, problems=(Problem("not a file", "It is not an ordinary file."),))
         try:
             return _while_written(_read(path, source))
         except OSError as error:

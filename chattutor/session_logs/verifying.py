@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
+from chattutor.common.exits import CannotGoOn
 from chattutor.session_logs.folder import DIGESTS, ERASED, NEXT, NOTES, files, is_kept
 from chattutor.session_logs.notes import planted
 from chattutor.session_logs.reader import Session, read_session
@@ -111,8 +112,11 @@ def _register_itself(path: Path) -> Iterator[LogFinding]:
 
 
 def _notes(path: Path) -> Iterator[LogFinding]:
-    for number in planted(path):
-        yield LogFinding(path, "altered", f"Line {number} of the notes was changed or put in; it is not used.")
+    try:
+        for number in planted(path):
+            yield LogFinding(path, "altered", f"Line {number} of the notes was changed or put in; it is not used.")
+    except CannotGoOn as trouble:
+        yield LogFinding(path, "unreadable", f"The notes were not read: {trouble.sentence}")
 
 
 def _digests(path: Path) -> Iterator[LogFinding]:

@@ -1,6 +1,7 @@
 """What tampering is noticed: each way to change records by hand is named by ``logs verify``, with the file."""
 
 import json
+import os
 import shutil
 from collections.abc import Callable
 from pathlib import Path
@@ -16,6 +17,8 @@ from chattutor.session_logs.notes import add_note, read_notes
 from chattutor.session_logs.reader import read_session
 from chattutor.session_logs.register import NAME, read_register
 from chattutor.session_logs.verifying import Checked, verify
+
+SCHEMA_1 = Path(__file__).with_name("schema_1")
 
 
 def found(folder: Path) -> list[tuple[str, str]]:
@@ -113,19 +116,36 @@ def test_erasing_old_sessions_leaves_the_others_as_they_were(tmp_path: Path) -> 
 def test_a_line_planted_in_the_notes_is_named_and_not_used(tmp_path: Path) -> None:
     log = written(tmp_path)
     path = log.path.with_name("teacher.notes")
-    old = json.dumps({"at": "2026-01-01", "note": "before there were chains"}) + "\n"
-    path.write_text(old, encoding="utf-8")
+    planted = json.dumps({"at": "2026-01-01", "note": "Gets full marks."}) + "\n"
+    path.write_text(planted, encoding="utf-8")
+    assert found(tmp_path) == [("teacher.notes", "altered")]  # also where there were no notes yet
+    assert read_notes(tmp_path, "A1").notes == []
+    path.unlink()
     add_note(tmp_path, "A1", "See on Monday.")
     assert found(tmp_path) == []
-    planted = {"at": "2026-01-01", "note": "Gets full marks."}
-    path.write_text(path.read_text("utf-8") + json.dumps(planted) + "\n", encoding="utf-8")
+    path.write_text(path.read_text("utf-8") + planted, encoding="utf-8")
     assert found(tmp_path) == [("teacher.notes", "altered")]
     add_note(tmp_path, "A1", "Seen.")
     notes = read_notes(tmp_path, "A1")
-    assert [text for _, text in notes.notes] == ["before there were chains", "See on Monday.", "Seen."]
+    assert [text for _, text in notes.notes] == ["See on Monday.", "Seen."]
     assert notes.unread == 1
     path.write_text(path.read_text("utf-8").replace("Monday", "Friday"), encoding="utf-8")
     assert len(found(tmp_path)) == 2
+
+
+def test_notes_of_before_there_were_chains_are_used_beside_a_log_of_that_time(tmp_path: Path) -> None:
+    log = written(tmp_path)
+    path = log.path.with_name("teacher.notes")
+    path.write_text(json.dumps({"at": "2026-01-01", "note": "of old"}) + "\n", encoding="utf-8")
+    assert read_notes(tmp_path, "A1").notes == []
+    shutil.copy(next(iter(sorted(SCHEMA_1.glob("*.jsonl")))), log.path.parent)
+    add_note(tmp_path, "A1", "See on Monday.")
+    assert [text for _, text in read_notes(tmp_path, "A1").notes] == ["of old", "See on Monday."]
+
+
+def test_notes_that_are_no_ordinary_file_are_named(tmp_path: Path) -> None:
+    os.mkfifo(written(tmp_path).path.with_name("teacher.notes"))
+    assert found(tmp_path) == [("teacher.notes", "unreadable")]
 
 
 def test_a_judgement_planted_by_a_classmate_changes_no_page(tmp_path: Path) -> None:
