@@ -29,8 +29,8 @@ class Stamp(NamedTuple):
 
 
 def stamps(folder: Path) -> tuple[list[Stamp], list[Stamp]]:
-    """Session logs by their names, and teachers' notes, in order of path; a folder that cannot be opened counts as a log
-    that cannot be read, so that whoever reads them says so. Raises LogTrouble."""
+    """Session logs by their names, and teachers' notes, in order of path; a folder that cannot be opened counts as a
+    log that cannot be read, so that whoever reads them says so. Raises LogTrouble."""
     check_folder(folder)
     logs: list[Stamp] = []
     notes: list[Stamp] = []

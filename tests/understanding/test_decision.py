@@ -1,0 +1,134 @@
+"""The decision, figure by figure: the row of evidence of a reading, how certain it makes, and what is believed."""
+
+import json
+import math
+from pathlib import Path
+
+import pytest
+
+from dialogue.acts import (
+    EXPECTING,
+    Act,
+    Ask,
+    Comment,
+    Control,
+    Describe,
+    Expecting,
+    PartMove,
+    Refused,
+    Say,
+    Term,
+    Try,
+    Unclear,
+    Value,
+    Work,
+)
+from dialogue.algebra.equation import read_equation
+from dialogue.algebra.moves import Line, Move, Rewrite, Verdict
+from dialogue.algebra.operations import Done
+from dialogue.algebra.tree import constant
+from dialogue.understanding import decision
+from dialogue.understanding.decision import KINDS, NAMES, DecisionModel, evidence, is_talk, packaged
+from dialogue.understanding.readings import Reading
+
+TWO = constant(2)
+MOVE, PART, LINE = Move("add", TWO, "both"), PartMove("add", TWO, "left"), Line(read_equation("x = 2"))
+WORK, TOLD = Work(TWO, TWO), Describe((Done("add", TWO),))
+OF_EACH_KIND: dict[str, Act] = {
+    "Move": MOVE, "PartMove": PART, "Line": LINE, "Value": Value(TWO), "Work": WORK, "Describe": TOLD,
+    "Comment": Comment("feel"), "Say": Say("yes"), "Control": Control("stop"), "Ask": Ask("hint"),
+    "Refused": Refused(Ask("hint")), "Rewrite": Rewrite("swap"), "Term": Term(TWO), "Try": Try(TWO),
+}  # fmt: skip
+
+
+def row(readings: list[Reading], words: int = 3, expecting: Expecting = "any", exact: bool = False) -> dict[str, float]:
+    """The evidence by name."""
+    return dict(zip(NAMES, evidence(readings, words, expecting, exact), strict=True))
+
+
+def test_the_row_of_two_readings() -> None:
+    found = row([Reading(0.6, (MOVE, Say("yes"))), Reading(0.3, (LINE,))], words=4, expecting="move", exact=True)
+    expected = dict.fromkeys(NAMES, 0.0) | {
+        "bias": 1.0, "logit": math.log(0.6 / 0.4), "lead": math.log(2), "unread": 0.1, "acts": 2.0,
+        "words": math.log(5), "exact": 1.0, "answers": 1.0, "share": math.log(2), "readings": math.log(3),
+        "length": 4.0, "Move": 1.0, "Say": 1.0, "move": 1.0,
+    }  # fmt: skip
+    assert found == pytest.approx(expected)
+
+
+def test_the_row_of_one_reading_that_is_all_there_is() -> None:
+    found = row([Reading(1.0, (PART, PART))], words=0)
+    expected = dict.fromkeys(NAMES, 0.0) | {
+        "bias": 1.0, "logit": 6.0, "lead": 6.0, "acts": 2.0, "part": 1.0, "share": 6.0, "readings": math.log(2),
+        "PartMove": 2.0, "any": 1.0,
+    }  # fmt: skip
+    assert found == pytest.approx(expected)
+
+
+def test_what_is_no_more_than_nothing_is_bounded() -> None:
+    found = row([Reading(0.0, ())])
+    assert (found["logit"], found["unread"], found["acts"]) == (-6.0, 1.0, 0.0)
+    assert found["lead"] == pytest.approx(math.log(1e-6 / 1e-4))
+    assert found["share"] == -6.0
+    assert found["unclear"] == 1.0
+    shared = row([Reading(0.7, (MOVE,)), Reading(0.6, (LINE,))])
+    assert shared["unread"] == 0.0
+    assert shared["share"] == pytest.approx(math.log(7 / 6))
+    small = row([Reading(2e-6, (MOVE,)), Reading(1e-5, (LINE,))])
+    assert small["lead"] == pytest.approx(math.log(2e-6 / 1e-4))
+    assert row([Reading(0.003, (MOVE,))])["logit"] == pytest.approx(math.log(0.003 / 0.997))
+    assert row([Reading(1e-7, (MOVE,))])["share"] == pytest.approx(math.log(0.1 / 0.9))
+
+
+@pytest.mark.parametrize("name", KINDS)
+def test_acts_are_counted_by_kind(name: str) -> None:
+    found = row([Reading(0.5, (OF_EACH_KIND[name], Unclear(), OF_EACH_KIND[name]))])
+    assert {kind: found[kind] for kind in KINDS} == dict.fromkeys(KINDS, 0.0) | {name: 2.0}
+    assert (found["part"], found["unclear"]) == (float(name == "PartMove"), 1.0)
+
+
+@pytest.mark.parametrize("expecting", EXPECTING)
+def test_what_was_asked_is_in_the_row_and_what_answers_it(expecting: Expecting) -> None:
+    answering = {
+        "move": {"Move", "PartMove", "Rewrite"}, "value": {"Value"}, "equation": {"Line"}, "operations": {"Describe"},
+        "term": {"Term"}, "yesno": {"Say"},
+    }.get(expecting, set())  # fmt: skip
+    for name, act in OF_EACH_KIND.items():
+        found = row([Reading(0.5, (Unclear(), act))], expecting=expecting)
+        assert {asked: found[asked] for asked in EXPECTING} == dict.fromkeys(EXPECTING, 0.0) | {expecting: 1.0}
+        assert found["answers"] == float(name in answering), name
+    assert row([Reading(0.5, (Verdict("none"),))], expecting="equation")["answers"] == 1.0
+
+
+def test_certainty_is_the_logistic_function_of_the_weighted_row() -> None:
+    weights = dict.fromkeys(NAMES, 0.0) | {"bias": 1.0, "words": -2.0, "balance": 0.5}
+    model = DecisionModel(weights, 0.9, 0.8, 0.3)
+    assert model.certainty([0.0] * len(NAMES)) == 0.5
+    filled = dict.fromkeys(NAMES, 7.0) | {"bias": 1.0, "words": 0.25, "balance": 3.0}
+    assert model.certainty([filled[name] for name in NAMES]) == pytest.approx(1 / (1 + math.exp(-2.0)))
+    for much, most in ((1e9, 30.0), (-1e9, -30.0)):
+        assert model.certainty([much, *[0.0] * (len(NAMES) - 1)]) == pytest.approx(1 / (1 + math.exp(-most)), rel=1e-9)
+    with pytest.raises(ValueError):
+        model.certainty([1.0])
+
+
+def test_talk_is_believed_sooner_than_what_changes_something() -> None:
+    model = DecisionModel({}, 0.9, 0.8, 0.3)
+    for certainty, acts, believed in (
+        (0.9, (MOVE,), True), (0.89, (MOVE,), False), (0.8, (Say("yes"),), True), (0.79, (Say("yes"),), False),
+        (0.85, (Say("yes"), MOVE), False),
+    ):  # fmt: skip
+        assert model.believes(acts, certainty) is believed
+    changing = {"Move", "PartMove", "Line", "Value", "Control", "Refused", "Rewrite"}
+    assert {name for name, act in OF_EACH_KIND.items() if not is_talk((Say("yes"), act))} == changing
+    assert not is_talk((Verdict("none"),))
+    assert is_talk(())
+
+
+def test_the_packaged_weights_are_read_once_and_have_every_name() -> None:
+    kept = json.loads(Path(decision.__file__).with_name("en").joinpath("decision.json").read_text("utf-8"))
+    model = packaged()
+    assert model is packaged()
+    assert set(model.weights) == set(NAMES)
+    assert model == DecisionModel(kept["weights"], kept["act_on"], kept["act_on_talk"], kept["ask_back"])
+    assert 0 < model.ask_back < model.act_on_talk <= model.act_on < 1
