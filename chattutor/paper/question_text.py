@@ -28,6 +28,7 @@ MARKS = re.compile(
     r"\s*(?:\(\s*\d{1,2}\s*marks?\s*\)|\[\s*\d{1,2}\s*(?:marks?)?\s*\]|\b\d{1,2}\s*marks?)\s*$", re.IGNORECASE
 )
 BARE_MARKS = re.compile(r"\s+\((\d{1,2})\)\s*$")
+GOES_ON = re.compile(r"\.\d+ *(?:\.\.+|…)\s*$")  # "0.333..." is no room for an answer
 ROOM = re.compile(r"\s+for\s+[a-z]\W*$|[\s,;]+[a-z]\s*=\s*[_.…?]+\s*$|\s*[_…]{2,}\s*$|[\s.;,?!]+$", re.IGNORECASE)
 ANSWER = re.compile(
     r"""(?:\s*[,;]?\s*[(\[]?\s*(?:answer|ans|solution)\b\s*[:=.]?\s*
@@ -63,7 +64,8 @@ def question_text(typed: str) -> QuestionText:
     if bare is not None and "=" in text[: bare.start()]:
         doubts.append(f"The ({bare[1]}) at the end was taken for marks, not for a factor.")
         text = text[: bare.start()]
-    text = ROOM.sub("", ROOM.sub("", text))
+    if not GOES_ON.search(text):
+        text = ROOM.sub("", ROOM.sub("", text))
     answer = ANSWER.search(text)
     if answer is not None and "=" in text[: answer.start()]:
         return QuestionText(text[: answer.start()].strip(), answer["value"].strip(), tuple(doubts))

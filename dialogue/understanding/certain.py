@@ -30,6 +30,7 @@ from dialogue.acts import (
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.moves import Line, Move, Rewrite, Verdict
 from dialogue.algebra.operations import Action, Done
+from dialogue.algebra.reading import SPACED
 from dialogue.algebra.tree import Negative, Number, Product, Quotient, Sum, Unknown, has_unknown
 from dialogue.understanding import normalise, spans
 from dialogue.understanding.grammar import Matcher, load, read_data
@@ -39,6 +40,7 @@ from dialogue.understanding.symbolic import read_typed
 MOST_TOKENS = 40  # nobody says a line in more
 EDGES = " .!?"
 DECIMAL_COMMA = re.compile(r"\d,\d")
+POWER = re.compile(r"[\w)]\s*\^\s*[-+({]*\d|[\w)]\^[\w({]|[\w)]\*\*[\w(]|[a-z\d)][⁰¹²³⁴-⁹]", re.IGNORECASE)
 BETWEEN = re.compile(r"\s*(?:[,;\n]|[-=]+>|→|⇒|∴|\bso\b|\bthen\b|\band\b)\s*")
 SIGNED = re.compile(r"([-+*/x])\s*(-?[\d./]+|\([^()]*\)|[a-z])")
 SIGNED_ITEMS = re.compile(rf"(?:{SIGNED.pattern}[\s,;]*)+")
@@ -70,6 +72,10 @@ def acts_as_said(text: str, expecting: Expecting, letter: str) -> tuple[Act, ...
         return (Unclear("for ever"),)
     if DECIMAL_COMMA.search(plain):
         return (Unclear("decimal comma"),)
+    if POWER.search(text):
+        return (Unclear("not linear"),)
+    if SPACED.search(plain):
+        return (Unclear("spaces"),)
     bare = _courtesy().sub("", plain)
     if bare in bare_words():
         return (bare_words()[bare],)

@@ -27,7 +27,7 @@ from dialogue.acts import (
 )
 from dialogue.algebra.moves import INVERSE, Line, Move, Operation, Rewrite
 from dialogue.understanding import decision, surface, tagger
-from dialogue.understanding.certain import certain_acts
+from dialogue.understanding.certain import certain_acts, has_words
 from dialogue.understanding.letter_names import with_letter
 from dialogue.understanding.normalise import with_points
 from dialogue.understanding.phrase_spotting import (
@@ -133,13 +133,14 @@ def _interpreted(text: str, expecting: Expecting, letter: str, tutor: str) -> In
     if tells_of_distress(text):
         return Interpretation((Disclosure(),), sure=True)
     certain = certain_acts(text, expecting, letter)
-    if certain is not None and isinstance(certain[0], Unclear):
-        return Interpretation(certain, sure=False, certainty=0.0)
-    if certain is not None and len(certain) == 1:
+    asked = certain is not None and isinstance(certain[0], Unclear)  # what is not clear in it is certain
+    if certain is not None and len(certain) == 1 and not asked:
         return Interpretation(certain, sure=True)
-    readings, words = tagged(text, expecting, letter, tutor)
+    readings, words = tagged(text, expecting, letter, tutor) if not asked or has_words(text) else ([], 0)
     if _disclosed(readings):
         return Interpretation((Disclosure(),), sure=True)
+    if certain is not None and asked:
+        return Interpretation(certain, sure=False, certainty=0.0)
     if certain is not None:
         readings = with_certain(certain, readings)
     if not readings:

@@ -62,6 +62,15 @@ def test_headings_and_item_numbers_are_understood(tmp_path: Path) -> None:
     assert found.items[0].equation.text() == "3*x + 7 = 31"
 
 
+@pytest.mark.parametrize("typed", ["x = 0.333...", "x = 0.333…", "2. 3x = 0.5..  "])
+def test_digits_that_go_on_are_no_room_for_an_answer(tmp_path: Path, typed: str) -> None:
+    done = chattutor("equations", "check", written(tmp_path, f"{typed}\n2x = 10 ...\n"))
+    assert done.stdout.splitlines() == [
+        f'Line 1: The digits of this number go on: please write it as a fraction. ("{typed.strip()}")',
+        "1 equation can be used, 1 line cannot.",
+    ]
+
+
 @pytest.mark.parametrize("content", ["", "# only a remark\n\n"])
 def test_a_file_without_an_equation_is_said_to_be_one(tmp_path: Path, content: str) -> None:
     done = chattutor("equations", "check", written(tmp_path, content))

@@ -1,4 +1,4 @@
-"""A learner's folder that cannot be opened: whoever reads logs says so, and leaves no learner out in silence."""
+"""What cannot be opened: whoever reads logs says so, and leaves no learner out in silence."""
 
 import json
 import os
@@ -8,6 +8,7 @@ import pytest
 from logs import written
 
 from chattutor.__main__ import main
+from chattutor.session_logs.verifying import Checked, verify
 
 
 @pytest.fixture
@@ -56,3 +57,8 @@ def test_a_review_counts_it_among_the_files_with_something_wrong(
     page = json.loads(capsys.readouterr().out)
     assert [row["code"] for row in page["learners"]] == ["B2"]
     assert [row["file"] for row in page["files_with_faults"]] == [str(closed / "A1")]
+
+
+def test_notes_that_are_a_pipe_are_named(tmp_path: Path) -> None:
+    os.mkfifo(written(tmp_path).path.with_name("teacher.notes"))
+    assert [(found.path.name, found.kind) for found in verify(tmp_path, Checked())] == [("teacher.notes", "unreadable")]

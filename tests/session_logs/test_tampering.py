@@ -1,7 +1,6 @@
 """What tampering is noticed: each way to change records by hand is named by ``logs verify``, with the file."""
 
 import json
-import os
 import shutil
 from collections.abc import Callable
 from pathlib import Path
@@ -141,11 +140,6 @@ def test_notes_of_before_there_were_chains_are_used_beside_a_log_of_that_time(tm
     shutil.copy(next(iter(sorted(SCHEMA_1.glob("*.jsonl")))), log.path.parent)
     add_note(tmp_path, "A1", "See on Monday.")
     assert [text for _, text in read_notes(tmp_path, "A1").notes] == ["of old", "See on Monday."]
-
-
-def test_notes_that_are_no_ordinary_file_are_named(tmp_path: Path) -> None:
-    os.mkfifo(written(tmp_path).path.with_name("teacher.notes"))
-    assert found(tmp_path) == [("teacher.notes", "unreadable")]
 
 
 def test_a_judgement_planted_by_a_classmate_changes_no_page(tmp_path: Path) -> None:

@@ -2,7 +2,7 @@
 
 import pytest
 
-from dialogue.acts import Expecting, Interpretation, to_json
+from dialogue.acts import EXPECTING, Disclosure, Expecting, Interpretation, Unclear, to_json
 from dialogue.understanding.certain import certain_acts
 from dialogue.understanding.interpret import interpret
 
@@ -37,6 +37,32 @@ def test_a_number_in_pieces_is_one(said: str, expecting: Expecting, number: str)
 def test_a_comma_that_may_be_a_list_or_a_thousand_is_asked_about(said: str) -> None:
     found = interpret(said, "value", "x")
     assert not found.sure and found.acts[0].question == "decimal comma"  # type: ignore[union-attr]
+
+
+@pytest.mark.parametrize("said", ["x = 1 000", "12 000", "it is 1 000 i think", "x = 1 000 000"])
+def test_digits_in_threes_are_one_number_or_two_and_never_the_first(said: str) -> None:
+    found = interpret(said, "value", "x")
+    assert not found.sure and found.acts == (Unclear("spaces"),)
+
+
+@pytest.mark.parametrize(
+    "said", ["x^2 - x^2 + x = 3", "3x^0 = x", "x² = x² + x - 4", "x = 2^2", "4^1", "x**2 = 4", "so (x+1)^2 = 9"]
+)
+@pytest.mark.parametrize("expecting", EXPECTING)
+def test_a_power_is_said_to_be_one_and_never_read_without_it(said: str, expecting: Expecting) -> None:
+    found = interpret(said, expecting, "x")
+    assert not found.sure and found.acts == (Unclear("not linear"),)
+
+
+@pytest.mark.parametrize("said", ["so **4**", "ok ^ that one", "x = 4 ^^", "2 1/2"])
+def test_what_is_no_power_and_no_thousand_is_none(said: str) -> None:
+    assert not any(isinstance(act, Unclear) and act.question for act in interpret(said, "value", "x").acts)
+
+
+@pytest.mark.parametrize("number", ["1,000", "1 000", "2^2"])
+def test_a_disclosure_is_heard_beside_a_number_that_is_not_clear(number: str) -> None:
+    alone = interpret("my uncle hurts me at night", "value", "x")
+    assert alone.acts == interpret(f"my uncle hurts me at night {number} times", "value", "x").acts == (Disclosure(),)
 
 
 @pytest.mark.parametrize(
