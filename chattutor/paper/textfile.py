@@ -73,9 +73,14 @@ def decoded(content: bytes) -> Text:
     return Text(str(found).removeprefix("\ufeff"), "" if found.bom else ENCODINGS[found.encoding])
 
 
+def lines_of(text: str) -> list[str]:
+    """The lines, ended in any way, none longer than what is looked at."""
+    return [line[:LONGEST] for line in text.replace("\r\n", "\n").replace("\r", "\n").split("\n")]
+
+
 def rows(text: str, table: bool | None = None) -> Iterator[FileRow]:
     """Rows that are not empty. ``table`` says whether it has cells; None finds out from the first lines."""
-    lines = [line[:LONGEST] for line in text.replace("\r\n", "\n").replace("\r", "\n").split("\n")]
+    lines = lines_of(text)
     parted = delimiter(lines) if table is None else (delimiter(lines) or ",") if table else ""
     for number, line in enumerate(lines, 1):
         if not line.strip():

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 
 from chattutor.paper.notation import ARROWS, AT_END, readings, written
 from chattutor.paper.question_text import is_instruction, question_text
-from chattutor.paper.textfile import FileRow, as_meant, delimiter, rows
+from chattutor.paper.textfile import FileRow, as_meant, delimiter, lines_of, rows
 from chattutor.paper.whose import (
     HEADER,
     NO_CODE,
@@ -82,7 +82,7 @@ class Stray:
 def works(text: str, sheet: Mapping[int, Equation] | None = None, learner: str = "") -> Iterator[PaperWork | Stray]:
     """Every piece of work in a file, in order. ``sheet``: the equation of each question's number, where the file gives
     the numbers alone; ``learner``: whose work comes before any code or name."""
-    plain = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
+    plain = lines_of(text)
     if delimiter(plain) and not _in_lines(text):
         yield from _of_table(rows(text, table=True), sheet or {})
     else:

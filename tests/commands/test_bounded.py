@@ -53,6 +53,14 @@ def test_a_file_of_commas_or_lines_takes_little_memory(content: bytes, tmp_path:
     assert "Traceback" not in said
 
 
+def test_work_of_one_long_line_takes_little_memory(tmp_path: Path) -> None:
+    path = tmp_path / "work.txt"
+    path.write_bytes(b"," * 15_000_000)
+    code, said, memory = measured("mark", path)
+    assert (code, memory < MOST_MEMORY) == (1, True)
+    assert said == f"chattutor: There is no work in {path} that can be marked."
+
+
 READ = [
     ("equations", "check", "FILE"),
     ("mark", "FILE"),

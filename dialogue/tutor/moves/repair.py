@@ -35,8 +35,8 @@ SAY_WHAT_AFTER = 2  # sayings not followed in a row, after which the tutor says 
 UNCLEAR_QUESTIONS = frozenset(
     {
         "operations",
-        "grouping", "two moves", "which side", "another letter", "which operation", "for ever", "decimal comma", "spaces",
-        "too big", "not linear", "unknown below", "division by zero", "one equation",
+        "grouping", "two moves", "which side", "another letter", "which operation", "for ever", "decimal comma",
+        "spaces", "too big", "not linear", "unknown below", "division by zero", "one equation",
     }
 )  # fmt: skip
 
