@@ -180,7 +180,8 @@ def planted(path: Path) -> list[int]:
 def _lines(path: Path) -> list[tuple[bytes, bool]]:
     """Each line, and whether its chain is right. Raises CannotGoOn."""
     found: list[tuple[bytes, bool]] = []
-    chain, old = "", None
+    chain = ""
+    old: bool | None = None
     for line in content(path, MOST).splitlines():
         try:
             start, written = split(line)
