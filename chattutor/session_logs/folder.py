@@ -9,6 +9,7 @@ from platformdirs import user_data_path
 from chattutor.common.exits import LogTrouble, reason
 from chattutor.session_logs import lock
 from chattutor.session_logs.reader import Session, read_head, read_session
+from dialogue.turn_record import Answered, Given
 
 NOTES = "teacher.notes"  # a learner's, written in review, beside the session logs
 NEXT = "next-lesson.csv"  # what a teacher set the learner for the next lesson
@@ -104,12 +105,18 @@ def unfinished(folder: Path, learner: str) -> Session | None:
     for session in sorted(found, key=lambda one: one.header.created if one.header else "", reverse=True):
         if session.header is None or session.end is not None or session.header.id in resumed:
             continue
-        if any(problem.kind != "torn" for problem in session.problems):
+        if any(problem.kind != "torn" for problem in session.problems) or _is_over(session):
             continue
         begun = len(session.turns) > 1 or session.header.continues is not None  # one that resumes may have no line
         if begun and not lock.in_use(session.path):
             return session
     return None
+
+
+def _is_over(session: Session) -> bool:
+    """Whether its last turn ended the lesson, so that nothing but the closing line is missing."""
+    last = session.turns[-1].record if session.turns else None
+    return isinstance(last, Answered | Given) and last.next == "done"
 
 
 def is_resumed(home: Path, name: str) -> bool:

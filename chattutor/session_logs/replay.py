@@ -87,9 +87,9 @@ def answered(state: State, said: Said) -> Turn:
 
 def resumed(state: State, record: Resumed | Opened) -> Turn:
     """The opening of a sitting that resumes a lesson: the line (or the balance) and the question in hand, nothing else
-    changed; nothing between two equations, for the next one is given then."""
+    changed; nothing between two equations, for the next one is given then, and nothing where it is over."""
     shown = as_it_stands(state.phase) if state.phase in SCENE else (Saying("line", {"line": state.equation}),)
-    sayings = () if state.phase == "between" else (*shown, question(state))
+    sayings = () if state.phase in {"between", "done"} else (*shown, question(state))
     return Turn(state, tuple(word(saying, state.plan.seed, state.plan.classroom) for saying in sayings), record)
 
 

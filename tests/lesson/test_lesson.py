@@ -162,6 +162,19 @@ def test_a_lesson_broken_off_need_not_be_resumed(
     assert chattutor("logs", "verify", logs).returncode == 0
 
 
+def test_killed_after_its_last_turn_there_is_nothing_to_resume(tmp_path: Path) -> None:
+    (tmp_path / "one.txt").write_text("x + 2 = 5\n", encoding="utf-8")
+    words = ("lesson", "--equations", tmp_path / "one.txt", "--learner", "A1", "--logs", tmp_path, "--go-on")
+    chattutor(*words, given="hint\n" * 60)
+    (log,) = (tmp_path / "A1").glob("*.jsonl")
+    *turns, end = log.read_bytes().splitlines(keepends=True)
+    assert b'"finished"' in end
+    log.write_bytes(b"".join(turns))
+    done = chattutor(*words, given="stop\n")
+    assert (done.returncode, "Traceback" in done.stderr) == (0, False)
+    assert NOTHING in done.stdout and "x + 2 = 5" in done.stdout
+
+
 def test_an_altered_log_is_not_resumed(equations: Path, tmp_path: Path) -> None:
     logs = tmp_path / "logs"
     _broken_off(equations, logs, *SOLVED[:2])
