@@ -102,7 +102,7 @@ def _broken_off(equations: Path, logs: Path, *said: str) -> None:
         process.stdin.write(_given(*said).encode())
         process.stdin.flush()
         turns = 0
-        deadline = time.monotonic() + 20
+        deadline = time.monotonic() + 120  # a busy machine takes long to begin
         while turns < len(said) + 1 and time.monotonic() < deadline:
             found = list(logs.rglob("*.jsonl"))
             turns = max((len(read_session(path).turns) for path in found[-1:]), default=0)
