@@ -6,6 +6,10 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, settings
+
+settings.register_profile("ours", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("ours")  # a busy machine is no fault; what must be quick is measured in tests/bench
 
 HERE = Path(__file__).parent
 FAST = frozenset((HERE / "fast.txt").read_text("utf-8").split())
