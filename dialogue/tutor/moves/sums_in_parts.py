@@ -17,7 +17,7 @@ def smaller_sums(sum_: Expression) -> Saying | None:
     if said is None:
         return None
     named = {part.value for part in said.values.values() if isinstance(part, Number)}
-    return None if Fraction(linear(sum_).constant) in named else said
+    return None if abs(Fraction(linear(sum_).constant)) in named else said  # "30" says −30 but for its sign
 
 
 def _parts(sum_: Expression) -> Saying | None:
