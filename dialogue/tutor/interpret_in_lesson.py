@@ -34,6 +34,7 @@ from dialogue.tutor.by_sentence import asked_plainly, by_sentence, sentences, wi
 from dialogue.tutor.core.line_in_hand import claimed_answer
 from dialogue.tutor.core.questions import due_value
 from dialogue.tutor.core.state import OPEN, SOLVING, Phase, State, Utterance
+from dialogue.tutor.asked_beside import asked_beside
 from dialogue.tutor.moves.hints import numbers_in_hand
 from dialogue.tutor.resolve_in_lesson import (
     acts_of,
@@ -105,7 +106,9 @@ def expecting(state: State) -> Expecting:
 def interpret_in_lesson(state: State, said: Utterance) -> InLesson:
     """What was said, a question that is plain from its words apart from what stands beside it."""
     said = replace(said, text=with_points(said.text))
-    part = parted(said.text, state.letter) if not said.meant and state.phase in PARTED else None
+    part = None
+    if not said.meant and state.phase in PARTED:
+        part = parted(said.text, state.letter, asked_beside(state, said.text, expecting(state)))
     if part is None or part.rest == said.text.strip():
         return _interpreted(state, said)
     whole = interpret(said.text, expecting(state), state.letter)

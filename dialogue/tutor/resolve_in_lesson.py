@@ -17,6 +17,7 @@ from dialogue.judgement import judge
 from dialogue.learner.history import Wish
 from dialogue.tutor.core.line_in_hand import claimed_answer
 from dialogue.tutor.core.state import ASKING, CHECKING, State
+from dialogue.tutor.asked_beside import WORD
 from dialogue.tutor.moves.conjectures import is_conjecture
 from dialogue.tutor.moves.learner_questions import has_answer
 from dialogue.understanding.certain import certain_acts
@@ -200,7 +201,9 @@ def question_alone(found: Interpretation) -> Interpretation:
 
 def acts_of(part: Parted) -> tuple[Act, ...]:
     """What was plainly asked, believed or wished for, as acts."""
-    asked = tuple(Ask("check", about) for about in part.asked)
+    asked = tuple(
+        Ask("meaning", about.removeprefix(WORD)) if about.startswith(WORD) else Ask("check", about) for about in part.asked
+    )
     if part.wish == "game":
         return (*asked, Ask("game"))
     if part.wish == "stop":

@@ -156,7 +156,7 @@ def tagged(text: str, expecting: Expecting, letter: str, tutor: str) -> tuple[li
         return [], len(words)
     if all(map(network.is_noise, (word.shown for word in words))):
         return [], len(words)
-    scores = network.scores([word.shown for word in words], expecting, surface.context(tutor, letter))
+    scores = network.seen([word.shown for word in words], expecting, surface.context(tutor, letter)).scores
     return TaggedTurn(text, words[: len(scores)], letter, scores).readings(), len(words)
 
 

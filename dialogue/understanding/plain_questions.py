@@ -2,9 +2,11 @@
 no answer, and what stands beside it is understood as if it stood alone."""
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from dialogue.understanding.conjecture_reader import conjecture_in
+from dialogue.understanding.learned_topics import Asked
 from dialogue.understanding.phrase_spotting import denies
 from dialogue.understanding.question_topics import SENTENCES, Spotted, found_in
 
@@ -26,10 +28,12 @@ class Parted:
     wish: str = ""
 
 
-def parted(text: str, letter: str) -> Parted:
-    """The text without the sentences that are plainly a question, a belief, a guess put as a question, or a wish."""
-    rest, asked, wish = "", list[str](), ""
+def parted(text: str, letter: str, learned: Sequence[Asked] = ()) -> Parted:
+    """The text without the sentences that are plainly a question, a belief, a guess put as a question, or a wish; and
+    without the questions that were ``learned``."""
+    rest, asked, wish, at = "", list[str](), "", 0
     for sentence in SENTENCES.findall(text):
+        begin, at = at, at + len(sentence)
         if (question := found_in("plainly", sentence)) is not None:
             asked.append(question.topic)
         elif (guess := conjecture_in(sentence, letter)) is not None:
@@ -38,6 +42,9 @@ def parted(text: str, letter: str) -> Parted:
             continue
         elif (question := found_in("wished", sentence)) is not None and _is_wish(sentence, question):
             wish = question.topic
+        elif (heard := next((one for one in learned if begin <= one.start < at), None)) is not None:
+            asked.append(heard.topic)
+            question = Spotted(heard.topic, heard.start - begin, heard.start - begin)
         else:
             question = None
         rest += sentence if question is None else _beside(sentence, question.start, question.end)

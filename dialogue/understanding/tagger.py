@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from functools import lru_cache
 from importlib import resources
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -20,6 +20,19 @@ MOST_BEFORE = 70  # of them for what was asked
 
 Scores = npt.NDArray[np.float32]
 """A row a word, a column a tag (``tags.slices``): unnormalised log probabilities."""
+
+States = npt.NDArray[np.float32]
+"""A row a word: what the last layer makes of it, among the others."""
+
+
+class Seen(NamedTuple):
+    """What the network makes of the words of a turn."""
+
+    scores: Scores
+    states: States
+
+
+NOTHING = Seen(np.zeros((0, 1), np.float32), np.zeros((0, 1), np.float32))
 
 
 class Network:
@@ -36,6 +49,7 @@ class Network:
         options.add_session_config_entry("session.disable_quant_qdq", "1")  # weights become floats once, on loading
         self._session: Any = onnxruntime.InferenceSession(str(weights), options, providers=["CPUExecutionProvider"])
         self.pieces = WordPiece(vocabulary)
+        self._last: tuple[object, Seen] = None, NOTHING
 
     def is_noise(self, word: str) -> bool:
         """Whether a word says nothing to the network: a picture, or letters that make no pieces of words."""
@@ -43,15 +57,21 @@ class Network:
         in_shreds = len(pieces) > MOST_OF_A_WORD and 2 * len(pieces) >= len(word)
         return self.pieces.unknown in pieces or in_shreds or len(word) > LONGEST_WORD
 
-    def scores(self, words: Sequence[str], asked: str, context: Sequence[str]) -> Scores:
-        """The tags' scores of each word, of as many of them as fit; ``asked`` is what the question expects."""
+    def seen(self, words: Sequence[str], asked: str, context: Sequence[str]) -> Seen:
+        """The words, as many of them as fit; ``asked`` is what the question expects."""
+        key = tuple(words), asked, tuple(context)
+        last = self._last
+        if key != last[0]:  # a turn is looked at for what it asks, and then for what it means
+            last = self._last = key, self._run(words, asked, context)
+        return last[1]
+
+    def _run(self, words: Sequence[str], asked: str, context: Sequence[str]) -> Seen:
         ids, kinds, first = encoded(words, asked, context, self.pieces)
         if not first:
-            return np.zeros((0, 1), np.float32)
+            return NOTHING
         inputs = {"ids": ids, "types": kinds, "mask": [1] * len(ids), "first": first}
-        (tags,) = self._session.run(None, {name: np.array([row], np.int64) for name, row in inputs.items()})
-        found: Scores = tags[0]
-        return found
+        tags, states = self._session.run(None, {name: np.array([row], np.int64) for name, row in inputs.items()})
+        return Seen(tags[0], states[0])
 
 
 def encoded(

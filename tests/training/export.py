@@ -8,10 +8,11 @@ import onnx
 import torch
 from onnx import helper, numpy_helper
 
-from training.tagger_network import Tagger
+from training.tagger_network import WIDTH, Tagger
 
 INPUTS = ("ids", "types", "mask", "first")
 SMALL = 4096  # numbers; a smaller array stays as it is
+SEEN = (2, 3)  # the layers whose view of each word is given beside the tags (a choice, by leaving an author out)
 
 
 def export(tagger: Tagger, path: Path) -> None:
@@ -30,7 +31,24 @@ def export(tagger: Tagger, path: Path) -> None:
     )  # fmt: skip
     in_eight_bits(whole, path)
     whole.unlink()
+    with_states(path)
     print(path.name, path.stat().st_size, "bytes, sha256", hashlib.sha256(path.read_bytes()).hexdigest())
+
+
+def with_states(path: Path) -> None:
+    """The file with a second output, ``states``: what two of the layers make of each word, by its first piece."""
+    model = onnx.load(str(path))
+    graph = model.graph
+    gathered = next(node for node in graph.node if node.op_type == "GatherElements")
+    views = [f"view_{layer}" for layer in SEEN]
+    for layer, view in zip(SEEN, views, strict=True):
+        found = f"/enc/layers.{layer}/n2/LayerNormalization_output_0"
+        graph.node.append(helper.make_node("GatherElements", [found, gathered.input[1]], [view], axis=1))
+    graph.node.append(helper.make_node("Concat", views, ["states"], axis=2))
+    shape = ["turns", "words", len(SEEN) * WIDTH]
+    graph.output.append(helper.make_tensor_value_info("states", onnx.TensorProto.FLOAT, shape))
+    onnx.checker.check_model(model)
+    onnx.save(model, str(path))
 
 
 def in_eight_bits(whole: Path, path: Path) -> None:

@@ -96,4 +96,4 @@ def test_a_harder_one_is_wished_for_and_no_game_is_offered_instead(said: str) ->
 
 def test_a_question_that_is_not_about_the_lesson_is_not_waved_through() -> None:
     turn = _last("5n = 15", "what is your favourite colour?")
-    assert _keys(turn)[0] == "answer open"
+    assert _keys(turn)[0] == "answer chat"

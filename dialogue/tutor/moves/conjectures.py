@@ -31,7 +31,7 @@ def conjecture(state: State, about: str) -> Saying:
             return _means(state, read_expression(guess), "answer")
         case "same":
             one, two = (read_expression(side) for side in guess.split(", "))
-            return _same(state, one, two)
+            return _alike(state, one, two)
         case "undoes":
             return _undoes(*guess.split(", "))
     return Saying("answer balanced")
@@ -49,9 +49,14 @@ def _means(state: State, term: Expression, answer: str) -> Saying:
     return Saying(f"{answer} means joined", values)
 
 
-def _same(state: State, one: Expression, two: Expression) -> Saying:
+def _alike(state: State, one: Expression, two: Expression) -> Saying:
     if linear(one) == linear(two):
         return _means(state, one, "yes,")
+    return told_apart(state, one, two)
+
+
+def told_apart(state: State, one: Expression, two: Expression) -> Saying:
+    """A number with which two expressions that are not the same come to different values."""
     answer = state.task.equation.solution().value
     tells = (trial for trial in TRIED if trial != answer and value_at(one, trial) != value_at(two, trial))
     trial = next(tells)

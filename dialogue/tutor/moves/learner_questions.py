@@ -12,12 +12,12 @@ from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import INVERSE, Move
 from dialogue.algebra.operations import operations_on
 from dialogue.algebra.solver import value_at
-from dialogue.algebra.tree import Expression, Number, Product, Sum, constant, has_unknown, walk
+from dialogue.algebra.tree import Expression, Number, Product, Sum, Unknown, constant, has_unknown, scaled, walk
 from dialogue.tutor.core.events import Event, Outcome
 from dialogue.tutor.core.questions import due_line
 from dialogue.tutor.core.state import CHECKING, WORKING, State
 from dialogue.tutor.moves.checking import right_checked
-from dialogue.tutor.moves.conjectures import conjecture, is_conjecture, sign_changes
+from dialogue.tutor.moves.conjectures import conjecture, is_conjecture, sign_changes, told_apart
 from dialogue.tutor.moves.hints import put_in
 from dialogue.tutor.moves.showing import another_view, shown_again
 from dialogue.verbalising.sayings import Filling, Saying
@@ -223,6 +223,21 @@ def _guessing(state: State) -> Saying:
     return Saying("answer guessing", {"sum": side})
 
 
+def _plain(key: str) -> Respond:
+    return lambda state: Saying(f"answer {key}", {"unknown": state.letter})
+
+
+def _unlike(state: State) -> Saying:
+    """Why lots of the unknown and a plain number do not go together; tried on the newest line that has both."""
+    for line in reversed(state.board):
+        for side in line.equation.sides():
+            told = linear(side)
+            if isinstance(side, Sum) and told.coefficient and told.constant and told.coefficient + told.constant:
+                together = scaled(told.coefficient + told.constant, Unknown(state.letter))
+                return told_apart(state, side, together)
+    return Saying("answer unlike", {"unknown": state.letter})
+
+
 ANSWERS: dict[str, Respond] = {
     "coming": lambda state: Saying("answer coming"),
     "asking": lambda state: Saying("answer asking"),
@@ -270,4 +285,27 @@ ANSWERS: dict[str, Respond] = {
     "all at once": lambda state: Saying("answer all at once"),
     "skipped": lambda state: Saying("answer skipped"),
     "game": lambda state: Saying("answer game"),
+    "moving": _plain("moving"),
+    "decimal": _plain("decimal"),
+    "zero": _plain("zero"),
+    "two minuses": _plain("two minuses"),
+    "solutions": _plain("solutions"),
+    "unlike": _unlike,
+    "bracket first": _plain("bracket first"),
+    "name": _plain("name"),
+    "taught otherwise": _plain("taught"),
+    "alone": _plain("alone"),
+    "slow": _plain("slow"),
+    "numbers": _plain("numbers"),
+    "marks": _plain("marks"),
+    "privacy": _plain("privacy"),
+    "saved": _plain("saved"),
+    "change": _plain("change"),
+    "own way": _plain("own way"),
+    "who": _plain("who"),
+    "chat": _plain("chat"),
+    "likeness": _plain("likeness"),
+    "which unknown": _plain("which unknown"),
+    "gone": _plain("gone"),
+    "exam": _plain("exam"),
 }  # fmt: skip

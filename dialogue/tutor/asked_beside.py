@@ -1,0 +1,38 @@
+"""The learned questions that have an answer prepared: which of them a turn asks, and what each is answered as."""
+
+from dialogue.acts import Ask, Comment, Expecting
+from dialogue.tutor.core.state import State
+from dialogue.tutor.moves.learner_questions import has_answer
+from dialogue.understanding.certain import certain_acts
+from dialogue.understanding.learned_topics import OTHER, Asked, asked_in
+
+WORD = "word: "  # before what is answered by a word of the glossary
+ANSWERED_AS = {
+    "letter": f"{WORD}unknown",
+    "equals": f"{WORD}equation",
+    "bracket": f"{WORD}bracket",
+    "point": f"{WORD}point",
+    "times sign": "times",
+    OTHER: "open",
+}
+SURE_OF_OTHER = 0.7  # from which it is said that there is no answer (a choice)
+
+
+def asked_beside(state: State, text: str, expecting: Expecting) -> tuple[Asked, ...]:
+    """What is asked beside the work, each by the name of its answer. What a question of the understanding's own acts is
+    (a hint, whether it is right) is left to it, and so is a turn that is certain to ask nothing."""
+    certain = certain_acts(text, expecting, state.letter)
+    if certain is not None and not any(isinstance(act, Ask | Comment) for act in certain):
+        return ()
+    tutor = state.last[-1].text if state.last else ""
+    found = (
+        _named(one)
+        for one in asked_in(text, state.letter, expecting, tutor)
+        if one.topic != OTHER or one.probability >= SURE_OF_OTHER
+    )
+    return tuple(one for one in found if one.topic.startswith(WORD) or has_answer(one.topic))
+
+
+def _named(asked: Asked) -> Asked:
+    """The question by the name of its answer."""
+    return asked._replace(topic=ANSWERED_AS.get(asked.topic, asked.topic))

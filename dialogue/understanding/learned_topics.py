@@ -1,0 +1,149 @@
+"""What a learner asks beside the work, learned: which of the prepared topics the words of a clause ask about, if any.
+
+One linear layer on the mean of what two layers of the tagger's network make of the clause's words, and on its words and
+pieces of words; trained by ``tests/training/fit_topics.py`` on the sentences beside it, which also writes the file.
+Nothing of a step or an answer is read here.
+"""
+
+from collections.abc import Iterator, Sequence
+from functools import lru_cache
+from importlib import resources
+from typing import NamedTuple
+from zlib import crc32
+
+import numpy as np
+import numpy.typing as npt
+
+from dialogue.acts import Expecting
+from dialogue.understanding import surface, tagger
+from dialogue.understanding.grammar import read_data
+
+NONE, OTHER = "none", "other"  # no question; a question that is no prepared topic
+ASKED = 0.45  # the probability from which a clause is taken to ask (a choice, see the card)
+NEARLY = 0.7  # of the probability of the best start, from which an earlier one is taken
+SENTENCE_ENDS = frozenset(".?!;")
+NUMBERS = frozenset({surface.NUMBER, surface.LETTER, surface.NUMBER + surface.LETTER})
+PIECES = (3, 4)  # letters of the pieces of words
+
+Row = npt.NDArray[np.float32]
+
+
+class Asked(NamedTuple):
+    """A question: its topic, where its words begin and end in the text, and how probable it is."""
+
+    topic: str
+    start: int
+    end: int
+    probability: float
+
+
+class Topics(NamedTuple):
+    """The layer: a column a topic."""
+
+    names: tuple[str, ...]
+    bias: Row
+    of_states: Row
+    of_grams: Row
+
+    def probabilities(self, words: Sequence[str], states: tagger.States) -> Row:
+        """Of each topic, for one clause: its words as the tagger sees them, and a row of states a word."""
+        places = gram_places(words, len(self.of_grams))
+        counts = np.sqrt(np.array(list(places.values()), np.float32))
+        grams = counts @ self.of_grams[list(places)] / np.linalg.norm(counts)
+        scores = self.bias + states.mean(0) @ self.of_states + grams
+        found: Row = np.exp(scores - scores.max())
+        return found / found.sum()
+
+    def best(self, words: Sequence[str], states: tagger.States) -> tuple[str, float]:
+        """The most probable topic of one clause, and how probable it is."""
+        found = self.probabilities(words, states)
+        return self.names[int(found.argmax())], float(found.max())
+
+
+def gram_places(words: Sequence[str], rows: int) -> dict[int, int]:
+    """How often each row of the layer is met: the words, pairs of them, and pieces of each (hashed by CRC-32)."""
+    grams = [f"w {word}" for word in words]
+    grams += [f"b {one} {two}" for one, two in zip(("^", *words), (*words, "$"), strict=True)]
+    for word in words:
+        grams += [f"<{word}>"[at : at + size] for size in PIECES for at in range(max(1, len(word) + 3 - size))]
+    found: dict[int, int] = {}
+    for gram in grams:
+        place = crc32(gram.encode()) % rows
+        found[place] = found.get(place, 0) + 1
+    return found
+
+
+@lru_cache(maxsize=1)
+def packaged() -> Topics:
+    """The layer of the package."""
+    with resources.files("dialogue.understanding").joinpath("en/learned_topics.npz").open("rb") as file:
+        kept = np.load(file, allow_pickle=False)
+        return Topics(
+            tuple(map(str, kept["names"])),
+            kept["bias"],
+            kept["states"].astype(np.float32) * kept["states_scale"],
+            kept["grams"].astype(np.float32) * kept["grams_scale"],
+        )
+
+
+@lru_cache(maxsize=256)
+def asked_in(text: str, letter: str, expecting: Expecting, tutor: str = "") -> tuple[Asked, ...]:
+    """The questions of a text in the order asked, at most one a sentence."""
+    words = surface.words(text, letter)
+    network = tagger.packaged()
+    if network is None or not words:
+        return ()
+    states = network.seen([word.shown for word in words], expecting, surface.context(tutor, letter)).states
+    words = words[: len(states)]
+    found = (_asked(words[begin:end], states[begin:end]) for begin, end in _sentences(words))
+    return tuple(one for one in found if one is not None)
+
+
+def _asked(words: Sequence[surface.ShownWord], states: tagger.States) -> Asked | None:
+    """The question that a sentence is, or ends with behind a step."""
+    topics = packaged()
+    shown = [word.shown for word in words]
+    found = {start: topics.best(shown[start:], states[start:]) for start in _starts(shown) if _may_ask(shown[start:])}
+    most = max((probability for topic, probability in found.values() if topic != NONE), default=0.0)
+    if most < ASKED:
+        return None
+    near = [start for start, (topic, probability) in found.items() if topic != NONE and probability >= NEARLY * most]
+    behind = (start for start in reversed(near) if _is_step(shown[:start], states[:start]))
+    start = next(behind, near[0])
+    topic, probability = max((found[one] for one in near if one >= start), key=lambda one: one[1])
+    return Asked(topic, words[start].start, words[-1].end, probability)
+
+
+def _is_step(shown: Sequence[str], states: tagger.States) -> bool:
+    """Whether something with a number in it is said that asks nothing."""
+    return bool(NUMBERS & set(shown)) and packaged().best(shown, states)[0] == NONE
+
+
+def _may_ask(shown: Sequence[str]) -> bool:
+    """Whether it is more than a word, and has a question's mark or one of the words with which one asks."""
+    asks = "?" in shown or not clause_words("asks").isdisjoint(shown)
+    return asks and sum(word.isalpha() for word in shown) > 1
+
+
+def _starts(shown: Sequence[str]) -> Iterator[int]:
+    """Where a question may begin: with the sentence, after a comma, at the first of words that clauses begin with."""
+    begins = clause_words("begins")
+    for at, word in enumerate(shown):
+        before = shown[at - 1] if at else ","
+        if before in ",:" or (word in begins and before not in begins):
+            yield at
+
+
+@lru_cache(maxsize=2)
+def clause_words(kind: str) -> frozenset[str]:
+    """The words that clauses begin with, or with which one asks."""
+    return frozenset(read_data("topics")["clause"][kind].split())
+
+
+def _sentences(words: Sequence[surface.ShownWord]) -> Iterator[tuple[int, int]]:
+    begin = 0
+    for at, word in enumerate(words):
+        if word.shown in SENTENCE_ENDS or at == len(words) - 1:
+            if any(one.shown.isalnum() for one in words[begin : at + 1]):
+                yield begin, at + 1
+            begin = at + 1
