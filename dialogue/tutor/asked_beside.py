@@ -13,6 +13,8 @@ ANSWERED_AS = {
     "bracket": f"{WORD}bracket",
     "point": f"{WORD}point",
     "times sign": "times",
+    "both sides": "other side too",
+    "add unknown": "any number added",
     OTHER: "open",
 }
 SURE_OF_OTHER = 0.7  # from which it is said that there is no answer (a choice)

@@ -30,11 +30,11 @@ from dialogue.algebra.moves import Line
 from dialogue.algebra.tree import Unknown, constant, numbers_in
 from dialogue.tutor.activities.diagnosis import plain_account
 from dialogue.tutor.activities.games import aside
+from dialogue.tutor.asked_beside import asked_beside
 from dialogue.tutor.by_sentence import asked_plainly, by_sentence, sentences, with_sentences
 from dialogue.tutor.core.line_in_hand import claimed_answer
 from dialogue.tutor.core.questions import due_value
 from dialogue.tutor.core.state import OPEN, SOLVING, Phase, State, Utterance
-from dialogue.tutor.asked_beside import asked_beside
 from dialogue.tutor.moves.hints import numbers_in_hand
 from dialogue.tutor.resolve_in_lesson import (
     acts_of,

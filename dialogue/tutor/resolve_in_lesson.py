@@ -15,9 +15,9 @@ from dialogue.algebra.solver import next_step, value_at
 from dialogue.algebra.tree import Negative, Number, constant, has_unknown, walk
 from dialogue.judgement import judge
 from dialogue.learner.history import Wish
+from dialogue.tutor.asked_beside import WORD
 from dialogue.tutor.core.line_in_hand import claimed_answer
 from dialogue.tutor.core.state import ASKING, CHECKING, State
-from dialogue.tutor.asked_beside import WORD
 from dialogue.tutor.moves.conjectures import is_conjecture
 from dialogue.tutor.moves.learner_questions import has_answer
 from dialogue.understanding.certain import certain_acts
@@ -202,7 +202,8 @@ def question_alone(found: Interpretation) -> Interpretation:
 def acts_of(part: Parted) -> tuple[Act, ...]:
     """What was plainly asked, believed or wished for, as acts."""
     asked = tuple(
-        Ask("meaning", about.removeprefix(WORD)) if about.startswith(WORD) else Ask("check", about) for about in part.asked
+        Ask("meaning", about.removeprefix(WORD)) if about.startswith(WORD) else Ask("check", about)
+        for about in part.asked
     )
     if part.wish == "game":
         return (*asked, Ask("game"))

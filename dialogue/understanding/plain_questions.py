@@ -34,15 +34,18 @@ def parted(text: str, letter: str, learned: Sequence[Asked] = ()) -> Parted:
     rest, asked, wish, at = "", list[str](), "", 0
     for sentence in SENTENCES.findall(text):
         begin, at = at, at + len(sentence)
+        heard = next((one for one in learned if begin <= one.start < at), None)
         if (question := found_in("plainly", sentence)) is not None:
             asked.append(question.topic)
+            if heard is not None:  # the whole question goes, and not its phrase alone
+                question = question._replace(start=min(question.start, heard.start - begin))
         elif (guess := conjecture_in(sentence, letter)) is not None:
             asked.append(guess.topic)
             rest += _around(sentence, guess)
             continue
         elif (question := found_in("wished", sentence)) is not None and _is_wish(sentence, question):
             wish = question.topic
-        elif (heard := next((one for one in learned if begin <= one.start < at), None)) is not None:
+        elif heard is not None:
             asked.append(heard.topic)
             question = Spotted(heard.topic, heard.start - begin, heard.start - begin)
         else:

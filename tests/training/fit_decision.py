@@ -122,7 +122,9 @@ def _write_decision(weights: Rows, act_on: float) -> None:
 
 def _write_card(rows: list[str]) -> None:
     written = json.loads((FOLDER / "decision.json").read_text("utf-8"))
-    hashes = {name: _hash(name) for name in ("tagger.onnx", "tagger_vocabulary.txt", "decision.json")}
+    hashes = {
+        name: _hash(name) for name in ("tagger.onnx", "tagger_vocabulary.txt", "decision.json", "learned_topics.npz")
+    }
     card = Path(__file__).with_name("card.md").read_text("utf-8").format(
         table="\n".join(rows),
         hashes="\n".join(f"* `{name}` sha256 `{value}`" for name, value in hashes.items()),

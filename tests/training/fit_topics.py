@@ -3,7 +3,8 @@
     PYTHONPATH=.:tests python -m training.fit_topics [leave]    # leave: only tells each author by the others
 
 The sentences (``topic | sentence``) are by authors who saw ``topics/definitions.md`` and nothing else. Steps and
-answers of the training lessons stand beside them as no question. Needs scikit-learn, for fitting alone; seconds, on one core.
+answers of the training lessons stand beside them as no question. Needs scikit-learn, for fitting alone; minutes, on
+one core.
 """
 
 import re
@@ -20,8 +21,8 @@ from scipy import sparse
 from sklearn.linear_model import LogisticRegression
 
 from dialogue.understanding import surface, tagger
-from dialogue.understanding.question_topics import SENTENCES
 from dialogue.understanding.learned_topics import ASKED, NONE, gram_places
+from dialogue.understanding.question_topics import SENTENCES
 from training.reading import FOLDER, LESSONS, lessons
 
 TOPICS = sorted((FOLDER / "topics").glob("asked_*.txt"))
@@ -100,7 +101,9 @@ def leave_one_out(said: list[Sentence]) -> None:
         held = sparse.hstack([sparse.csr_matrix((states[~others] - middle) / spread), grams[~others]]).tocsr()
         found, right = fit.predict_proba(held), fit.predict(held) == topics[~others]
         asked = (found.max(1) >= ASKED) & (fit.predict(held) != NONE)
-        print(f"{author}: n {len(right)}, right {right.mean():.3f}; asked {asked.mean():.3f}, right {right[asked].mean():.3f}")
+        print(
+            f"{author}: n {len(right)}, right {right.mean():.3f}; asked {asked.mean():.3f}, right {right[asked].mean():.3f}"
+        )
 
 
 def write(said: list[Sentence]) -> None:
