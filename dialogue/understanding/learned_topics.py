@@ -52,7 +52,8 @@ class Topics(NamedTuple):
         grams = counts @ self.of_grams[list(places)] / np.linalg.norm(counts)
         scores = self.bias + states.mean(0) @ self.of_states + grams
         found: Row = np.exp(scores - scores.max())
-        return found / found.sum()
+        share: Row = found / found.sum()
+        return share
 
     def best(self, words: Sequence[str], states: tagger.States) -> tuple[str, float]:
         """The most probable topic of one clause, and how probable it is."""
