@@ -101,9 +101,8 @@ def leave_one_out(said: list[Sentence]) -> None:
         held = sparse.hstack([sparse.csr_matrix((states[~others] - middle) / spread), grams[~others]]).tocsr()
         found, right = fit.predict_proba(held), fit.predict(held) == topics[~others]
         asked = (found.max(1) >= ASKED) & (fit.predict(held) != NONE)
-        print(
-            f"{author}: n {len(right)}, right {right.mean():.3f}; asked {asked.mean():.3f}, right {right[asked].mean():.3f}"
-        )
+        told = f"asked {asked.mean():.3f}, right {right[asked].mean():.3f}"
+        print(f"{author}: n {len(right)}, right {right.mean():.3f}; {told}")
 
 
 def write(said: list[Sentence]) -> None:

@@ -1,4 +1,4 @@
-"""What learners ask beside the work, on turns by an author who saw neither code nor data nor the topics, with two labels
+"""What learners ask beside the work, on turns by an author who saw neither code nor data nor the topics, two labels
 each (tests/training/topics/blind_2). What is held is what was reached at first sight; blind_1 was read for faults.
 """
 
