@@ -9,11 +9,9 @@ one core.
 
 import re
 import sys
-from collections import Counter
 from importlib.resources import files
 from pathlib import Path
 from random import Random
-from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -23,36 +21,14 @@ from sklearn.linear_model import LogisticRegression
 from dialogue.understanding import surface, tagger
 from dialogue.understanding.learned_topics import ASKED, NONE, gram_places
 from dialogue.understanding.question_topics import SENTENCES
-from training.reading import FOLDER, LESSONS, lessons
+from training.asked import TOPICS, Sentence, sentences
+from training.reading import LESSONS, lessons
 
-TOPICS = sorted((FOLDER / "topics").glob("asked_*.txt"))
 OUT = Path(str(files("dialogue.understanding").joinpath("en/learned_topics.npz")))
 GRAMS = 2048
 STRENGTH = 8.0  # of the fit: the inverse of its ridge (a choice, by leaving an author out)
 STEPS = 3500  # sentences of the lessons in which nothing is asked
 ASKING = frozenset({"ask", "object", "goal", "aside", "feel", "unclear", "disclosure", "control"})
-LETTER = re.compile(r"(?<![A-Za-z'])\d*([b-hj-z])(?![A-Za-z'])")
-
-
-class Sentence(NamedTuple):
-    """A sentence with its topic, and whose it is."""
-
-    author: str
-    topic: str
-    text: str
-    letter: str
-
-
-def sentences(path: Path) -> list[Sentence]:
-    """The sentences of one author."""
-    rows = [line.split("|", 1) for line in path.read_text("utf-8").splitlines() if "|" in line]
-    return [Sentence(path.stem, topic.strip(), text.strip(), letter_of(text)) for topic, text in rows]
-
-
-def letter_of(text: str) -> str:
-    """The unknown of a sentence without an equation: the letter that stands alone or behind a number most often."""
-    found = Counter(LETTER.findall(text.lower()))
-    return found.most_common(1)[0][0] if found else "n"
 
 
 def steps() -> list[Sentence]:

@@ -9,8 +9,7 @@ from importlib.resources import files
 import pytest
 from hypothesis import given
 from hypothesis import strategies as some
-from training.asked import AskingTurn, asking_turns
-from training.fit_topics import TOPICS, letter_of, sentences
+from training.asked import TOPICS, AskingTurn, asking_turns, letter_of, sentences
 
 from dialogue.algebra.equation import read_equation
 from dialogue.tutor.asked_beside import ANSWERED_AS, WORD
