@@ -1,6 +1,6 @@
 """What learners ask: sentences each with its topic (``topics/asked_*.txt``, ``topic | sentence``); and whole turns with
-what is asked in them (``topics/blind_*.txt``, ``equation | tutor's sentence | turn``), by authors who saw neither code nor
-data nor the topics, with two labels each (``12 | both sides {why both}``)."""
+what is asked in them (``topics/blind_*.txt``, ``equation | tutor's sentence | turn``), by authors who saw neither code
+nor data nor the topics, with two labels each (``12 | both sides {why both}``)."""
 
 import re
 from collections import Counter
