@@ -15,7 +15,7 @@ from dialogue.algebra.solver import next_step, value_at
 from dialogue.algebra.tree import Negative, Number, constant, has_unknown, walk
 from dialogue.judgement import judge
 from dialogue.learner.history import Wish
-from dialogue.tutor.asked_beside import WORD
+from dialogue.tutor.asked_beside import WORD, asked_beside
 from dialogue.tutor.core.line_in_hand import claimed_answer
 from dialogue.tutor.core.state import ASKING, CHECKING, State
 from dialogue.tutor.moves.conjectures import is_conjecture
@@ -46,6 +46,7 @@ OPEN_QUESTION = re.compile(
 ORDINALS = (("first", "1st"), ("second", "2nd", "last"))  # of the two moves that a question names
 LETTERS = re.compile(r"[a-z]+")
 LEAST = 3  # letters in which a word must begin like one of the move's ("add" of "added")
+BARE = frozenset({"why", "meaning", "check"})  # questions that may be about anything
 VAGUE = frozenset({"aside", "notice", "goal", "rule"})
 TALK = (Comment, Ask, Refused)  # acted on though not sure: nothing is done, or only said
 
@@ -54,11 +55,22 @@ def resolved(state: State, text: str, found: Interpretation) -> Interpretation:
     """The interpretation with what its questions and moods are about, and its moves on the sides that were said."""
     found = _of_both_sides(state, text, _number_not_taken_off(state, text, found))
     found = _put_right(state, text, _without_nothing_left(text, found))
-    acts = tuple(with_topic(act, text) for act in found.acts)
+    acts = _with_learned_topic(state, text, tuple(with_topic(act, text) for act in found.acts))
     acts = with_what_is_felt(with_plain_question(acts, text), text)
     if OPEN_QUESTION.search(text.lower()) and all(isinstance(act, Comment) and act.kind in VAGUE for act in acts):
         acts = (*acts, Ask("check", "open"))  # asked, and nothing of ours answers it
     return _on_one_side(state, text, replace(found, acts=acts))
+
+
+def _with_learned_topic(state: State, text: str, acts: tuple[Act, ...]) -> tuple[Act, ...]:
+    """A question of which nothing more is known, as what its words ask about: where none was parted from the turn."""
+    bare = next((act for act in acts if isinstance(act, Ask) and act.what in BARE and not act.about), None)
+    learned = asked_beside(state, text, "any") if bare is not None else ()
+    return tuple(_ask(learned[0].topic) if learned and act is bare else act for act in acts)
+
+
+def _ask(about: str) -> Ask:
+    return Ask("meaning", about.removeprefix(WORD)) if about.startswith(WORD) else Ask("check", about)
 
 
 def _number_not_taken_off(state: State, text: str, found: Interpretation) -> Interpretation:

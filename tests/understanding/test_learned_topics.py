@@ -11,6 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as some
 from training.asked import TOPICS, AskingTurn, asking_turns, letter_of, sentences
 
+from dialogue.acts import Ask, Interpretation
 from dialogue.algebra.equation import read_equation
 from dialogue.tutor.asked_beside import ANSWERED_AS, WORD
 from dialogue.tutor.core.state import Plan, Task, Turn, Utterance
@@ -102,6 +103,13 @@ def test_a_question_is_answered_and_the_step_beside_it_counts(equation: str, sai
 def test_the_step_beside_a_question_is_taken() -> None:
     turn = _last("5n + 3 = 28", "3 off both sides, 5n = 25, but why do you have to do it to both?")
     assert turn.state.board[-1].equation == read_equation("5n = 25")
+
+
+def test_a_question_heard_by_voice_is_answered_as_what_it_asks() -> None:
+    begun = _last("5n + 3 = 28")
+    text = "but why do you have to do it to both"
+    said = Utterance(text, "spoken", meant=(Interpretation((Ask("why"),), sure=True),))
+    assert "answer both sides" in [reply.key for reply in step(begun.state, said).replies]
 
 
 def test_a_number_in_a_question_is_no_answer() -> None:
