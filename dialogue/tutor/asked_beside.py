@@ -6,18 +6,19 @@ from dialogue.tutor.moves.learner_questions import has_answer
 from dialogue.understanding.certain import certain_acts
 from dialogue.understanding.learned_topics import OTHER, Asked, asked_in
 
-WORD = "word: "  # before what is answered by a word of the glossary
+GLOSSARY = "word: "  # before what is answered by a word of the glossary
 ANSWERED_AS = {
-    "letter": f"{WORD}unknown",
-    "equals": f"{WORD}equation",
-    "bracket": f"{WORD}bracket",
-    "point": f"{WORD}point",
+    "letter": f"{GLOSSARY}unknown",
+    "equals": f"{GLOSSARY}equation",
+    "bracket": f"{GLOSSARY}bracket",
+    "point": f"{GLOSSARY}point",
     "times sign": "times",
     "both sides": "other side too",
     "add unknown": "any number added",
     OTHER: "open",
 }
 SURE_OF_OTHER = 0.7  # from which it is said that there is no answer (a choice)
+SURE_WITH_NUMBER = 0.7  # the same for a question with a number in it while a number is asked for: it may be the answer
 
 
 def asked_beside(state: State, text: str, expecting: Expecting) -> tuple[Asked, ...]:
@@ -30,9 +31,16 @@ def asked_beside(state: State, text: str, expecting: Expecting) -> tuple[Asked, 
     found = (
         _named(one)
         for one in asked_in(text, state.letter, expecting, tutor)
-        if one.topic != OTHER or one.probability >= SURE_OF_OTHER
+        if one.probability >= _wanted(one, text, expecting)
     )
-    return tuple(one for one in found if one.topic.startswith(WORD) or has_answer(one.topic))
+    return tuple(one for one in found if one.topic.startswith(GLOSSARY) or has_answer(one.topic))
+
+
+def _wanted(asked: Asked, text: str, expecting: Expecting) -> float:
+    if asked.topic == OTHER:
+        return SURE_OF_OTHER
+    number = any(each.isdecimal() for each in text[asked.start : asked.end])
+    return SURE_WITH_NUMBER if number and expecting == "value" else 0.0
 
 
 def _named(asked: Asked) -> Asked:

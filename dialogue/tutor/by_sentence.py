@@ -27,8 +27,9 @@ from dialogue.acts import (
     Value,
     Work,
 )
+from dialogue.algebra.equation import Equation
 from dialogue.algebra.moves import Line, Operation
-from dialogue.algebra.tree import constant, has_unknown
+from dialogue.algebra.tree import Unknown, constant, has_unknown
 from dialogue.tutor.core.line_in_hand import claimed_answer
 from dialogue.understanding.certain import certain_acts, markers
 from dialogue.understanding.interpret import interpret
@@ -80,6 +81,9 @@ def with_sentences(whole: Interpretation, apart: Interpretation) -> Interpretati
     """The reading of a whole turn that leads on, with the lines and the plain commands that its sentences have and it
     has not."""
     missing = [act for act in apart.acts if isinstance(act, Line | Control) and act not in whole.acts]
+    if any(isinstance(act, Line) and claimed_answer(act.equation) is not None for act in missing):  # put right there
+        acts = tuple(act for act in whole.acts if act in apart.acts or not isinstance(act, Line))
+        return replace(whole, acts=(*acts, *missing))
     return replace(whole, acts=(*whole.acts, *missing)) if missing else whole
 
 
@@ -147,4 +151,10 @@ def _replaced(found: Sequence[Act], acts: Sequence[Act]) -> list[Act]:
         return []
     kinds: tuple[type, ...] = (Value, Term) if isinstance(new[0], Value | Term) else (type(new[0]),)
     at = next((place for place in reversed(range(len(found))) if isinstance(found[place], kinds)), None)
+    if at is None and isinstance(new[0], Value):  # "n = 41. i mean 14"
+        answers = (act for act in reversed(found) if isinstance(act, Line) and claimed_answer(act.equation) is not None)
+        answer = next(answers, None)
+        if answer is not None and not has_unknown(new[0].value):
+            put_right = Line(Equation(Unknown(answer.equation.letter), new[0].value, answer.equation.letter))
+            return [put_right if act is answer else act for act in found]
     return [] if at is None else [*found[:at], *new, *found[at + 1 :]]

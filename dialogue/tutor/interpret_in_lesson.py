@@ -26,7 +26,7 @@ from dialogue.acts import (
     Value,
 )
 from dialogue.algebra.equation import Equation
-from dialogue.algebra.moves import Line
+from dialogue.algebra.moves import Line, Move
 from dialogue.algebra.tree import Unknown, constant, numbers_in
 from dialogue.tutor.activities.diagnosis import plain_account
 from dialogue.tutor.activities.games import aside
@@ -38,6 +38,7 @@ from dialogue.tutor.core.state import OPEN, SOLVING, Phase, State, Utterance
 from dialogue.tutor.moves.hints import numbers_in_hand
 from dialogue.tutor.resolve_in_lesson import (
     acts_of,
+    answer_corrected,
     chosen_move,
     question_alone,
     resolved,
@@ -80,6 +81,7 @@ EXPECTING: dict[Phase, Expecting] = {
     "between": "any",
     "done": "any",
 }
+NO = re.compile(r"(?:^|[.!?]\s+)(?:no|nope|nah|not yet)\b")
 SENTENCE = re.compile(r"[.!?;]+(?=\s|$)")
 PARTED: frozenset[Phase] = frozenset({*OPEN, "confirm", "compare"})  # where a question is parted from what is beside it
 SENTENCES_APART: frozenset[Phase] = frozenset({*PARTED, "account", "offer stop"})
@@ -113,7 +115,7 @@ def interpret_in_lesson(state: State, said: Utterance) -> InLesson:
         return _interpreted(state, said)
     whole = interpret(said.text, expecting(state), state.letter)
     if any(isinstance(act, Disclosure) for act in whole.acts):
-        return InLesson(whole)
+        return InLesson(_not_stopping(state, said.text, whole))
     found, goes_on = _interpreted(state, replace(said, text=part.rest))
     found = with_asked_beside(found, part)
     found = replace(found, acts=with_what_is_felt(found.acts, said.text))
@@ -155,7 +157,7 @@ def _interpreted(state: State, said: Utterance) -> InLesson:
         found = _settled(state, said.text, found, apart)
     else:
         found = _sum_asked(state, said.text, found)
-    found = with_both_sides(state, said.text, found)
+    found = _not_stopping(state, said.text, with_both_sides(state, said.text, answer_corrected(said.text, found)))
     goes_on = answers_read_back(state, found.acts)
     if state.phase == "account" and all(isinstance(act, Comment | Unclear) for act in found.acts):
         account = plain_account(said.text, state.letter)
@@ -167,6 +169,19 @@ def _interpreted(state: State, said: Utterance) -> InLesson:
     if act is None and said.channel == "typed":
         act = why_refused(said.text, state.letter)
     return InLesson(found if act is None else Interpretation((act,), sure=not isinstance(act, Unclear)))
+
+
+def _not_stopping(state: State, text: str, found: Interpretation) -> Interpretation:
+    """A no to stopping with a step beside it goes on with the step, whatever else was made of the words."""
+    if state.phase != "offer stop" or not NO.search(text.lower()) or "stop" in text.lower():
+        return found
+    if any(isinstance(act, Disclosure) for act in found.acts):
+        parts = [part for one in sentences(text) for part in one.split(": ")]
+        steps = [act for one in parts for act in certain_acts(one, "any", state.letter) or ()]
+        steps = [act for act in steps if isinstance(act, Move | Line)]
+        return replace(found, acts=(Say("no"), *steps), sure=True, rivals=()) if steps else found
+    rest = tuple(act for act in found.acts if act not in {Say("no"), Control("stop"), Unclear()})
+    return replace(found, acts=(Say("no"), *rest), sure=True, rivals=())
 
 
 def _with_whole_sums(text: str, found: Interpretation) -> Interpretation:

@@ -139,7 +139,9 @@ def replies_of(before: State, after: State, sayings: tuple[Saying, ...], new_lin
         last = ending(after)
         missed = () if after.wish is None else (worded(Saying(f"{after.wish} next time"), set()),)
         bye = () if any(reply.key == "stop" for reply in replies) else (worded(Saying("bye"), set()),)
-        return (*replies, *(() if last.key.startswith("did ") else own), worded(last, set()), *missed, *bye)
+        byes = [reply for reply in replies if reply.key == "stop"]
+        replies = [reply for reply in replies if reply.key != "stop"]
+        return (*replies, *(() if last.key.startswith("did ") else own), worded(last, set()), *missed, *byes, *bye)
     if after.phase == "between":
         return tuple(replies)
     new = after.place != before.place

@@ -8,14 +8,29 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import cast
 
-from dialogue.acts import Act, Ask, Comment, Control, Interpretation, PartMove, Refused, Say, Try, Unclear, Value, Work
+from dialogue.acts import (
+    Act,
+    Ask,
+    Comment,
+    Control,
+    Describe,
+    Interpretation,
+    PartMove,
+    Refused,
+    Say,
+    Try,
+    Unclear,
+    Value,
+    Work,
+)
 from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import INVERSE, Line, Move, Sides
+from dialogue.algebra.operations import operations_on
 from dialogue.algebra.solver import next_step, value_at
 from dialogue.algebra.tree import Negative, Number, constant, has_unknown, walk
 from dialogue.judgement import judge
 from dialogue.learner.history import Wish
-from dialogue.tutor.asked_beside import WORD, asked_beside
+from dialogue.tutor.asked_beside import GLOSSARY, asked_beside
 from dialogue.tutor.core.line_in_hand import claimed_answer
 from dialogue.tutor.core.state import ASKING, CHECKING, State
 from dialogue.tutor.moves.conjectures import is_conjecture
@@ -35,10 +50,15 @@ ANOTHER = rf"(?P<new>{ONE})(?!\.?\d|[a-z/]|\s*[-+*/x=(])"
 INSTEAD = (
     re.compile(rf"\bnot (?P<old>{ONE})\b\W+(?:(?:but|its|it's|it is|it)\W+)*{ANOTHER}"),
     re.compile(rf"(?:=|\bis|\bsaid|\bmeant) *{ANOTHER},?\s+(?:and\s+)?not (?P<old>{ONE})\b"),
+    re.compile(rf"\b(?:i|i was|i did) (?:mean|meant|ment),? {ANOTHER}"),
     re.compile(rf"^\W*(?:(?:no|nope|sorry|oops|wait|actually|i mean|i meant|its|it's|it is)\W+)+{ANOTHER}\W*$"),
 )
-CORRECTS = re.compile(r"\b(?:not|no|nope|sorry|oops|i mean|i meant)\b")
+SAID_AGAIN = re.compile(  # the answer, and at once another
+    rf"= *(?P<old>{ONE})\W+(?:(?:no|nope|sorry|oops|wait|i mean|i meant|i ment)\W+)+{ANOTHER}"
+)
+CORRECTS = re.compile(r"\b(?:not|no|nope|sorry|oops|i mean|i meant|i ment)\b")
 CANCELS = re.compile(r"\bcancel")
+TURNED_ROUND = re.compile(r"\b(?:after|before|once)\b")  # what is named first is not done first
 OPEN_QUESTION = re.compile(
     r"(?:^|[.!,?] )(?:and |but |so |ok )?"
     r"(?:why|how|what|who|when|where|do you|are you|did you|have you|can you)\b[^.!?]*\?"
@@ -55,11 +75,47 @@ def resolved(state: State, text: str, found: Interpretation) -> Interpretation:
     """The interpretation with what its questions and moods are about, and its moves on the sides that were said."""
     found = _of_both_sides(state, text, _number_not_taken_off(state, text, found))
     found = _put_right(state, text, _without_nothing_left(text, found))
+    found = _in_the_order_named(state, text, found)
     acts = _with_learned_topic(state, text, tuple(with_topic(act, text) for act in found.acts))
     acts = with_what_is_felt(with_plain_question(acts, text), text)
     if OPEN_QUESTION.search(text.lower()) and all(isinstance(act, Comment) and act.kind in VAGUE for act in acts):
         acts = (*acts, Ask("check", "open"))  # asked, and nothing of ours answers it
     return _on_one_side(state, text, replace(found, acts=acts))
+
+
+def answer_corrected(text: str, found: Interpretation) -> Interpretation:
+    """ "n = 41, i meant 14": the answer is 14."""
+    said = SAID_AGAIN.search(text.lower())
+    old, new = (None, None) if said is None else (_number(said.group("old")), _number(said.group("new")))
+    if old is None or new is None:
+        return found
+    acts = [act for act in found.acts if not (isinstance(act, Value) and act.value in {constant(old), constant(new)})]
+    meant = [
+        replace(act, equation=replace(act.equation, right=constant(new)))
+        if isinstance(act, Line) and _answer(act) == old
+        else act
+        for act in acts
+    ]
+    return replace(found, acts=tuple(dict.fromkeys(meant))) if meant != acts else found
+
+
+def _in_the_order_named(state: State, text: str, found: Interpretation) -> Interpretation:
+    """Of two operations named, one understood: where the number of the other stands before it, it was named first ("5
+    lots of n and then add 4"), so that no wrong order is ever confirmed."""
+    at = next((place for place, act in enumerate(found.acts) if isinstance(act, Describe)), None)
+    described = found.acts[at] if at is not None else None
+    if state.phase != "operations" or not isinstance(described, Describe) or len(described.operations) != 1:
+        return found
+    told = described.operations[0]
+    before = re.split(rf"(?<!\d){linear(told.operand).constant}(?!\d)", text, maxsplit=1)[0]
+    if before == text or TURNED_ROUND.search(text.lower()):
+        return found
+    numbers = {Fraction(number) for number in re.findall(r"(?<![\d.])\d+(?![\d.])", before)}
+    first = [one for one in operations_on(state.equation) if one != told and linear(one.operand).constant in numbers]
+    if not first:
+        return found
+    acts = (*found.acts[:at], Describe((*first, told)), *found.acts[at + 1 :])  # type: ignore[operator]  # a place
+    return replace(found, acts=acts)
 
 
 def _with_learned_topic(state: State, text: str, acts: tuple[Act, ...]) -> tuple[Act, ...]:
@@ -70,7 +126,7 @@ def _with_learned_topic(state: State, text: str, acts: tuple[Act, ...]) -> tuple
 
 
 def _ask(about: str) -> Ask:
-    return Ask("meaning", about.removeprefix(WORD)) if about.startswith(WORD) else Ask("check", about)
+    return Ask("meaning", about.removeprefix(GLOSSARY)) if about.startswith(GLOSSARY) else Ask("check", about)
 
 
 def _number_not_taken_off(state: State, text: str, found: Interpretation) -> Interpretation:
@@ -214,7 +270,7 @@ def question_alone(found: Interpretation) -> Interpretation:
 def acts_of(part: Parted) -> tuple[Act, ...]:
     """What was plainly asked, believed or wished for, as acts."""
     asked = tuple(
-        Ask("meaning", about.removeprefix(WORD)) if about.startswith(WORD) else Ask("check", about)
+        Ask("meaning", about.removeprefix(GLOSSARY)) if about.startswith(GLOSSARY) else Ask("check", about)
         for about in part.asked
     )
     if part.wish == "game":

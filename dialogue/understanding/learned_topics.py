@@ -25,7 +25,7 @@ SENTENCE_ENDS = frozenset(".?!;")
 NUMBERS = frozenset({surface.NUMBER, surface.LETTER, surface.NUMBER + surface.LETTER})
 PIECES = (3, 4)  # letters of the pieces of words
 
-Row = npt.NDArray[np.float32]
+Weights = npt.NDArray[np.float32]
 
 
 class Asked(NamedTuple):
@@ -41,18 +41,18 @@ class Topics(NamedTuple):
     """The layer: a column a topic."""
 
     names: tuple[str, ...]
-    bias: Row
-    of_states: Row
-    of_grams: Row
+    bias: Weights
+    of_states: Weights
+    of_grams: Weights
 
-    def probabilities(self, words: Sequence[str], states: tagger.States) -> Row:
+    def probabilities(self, words: Sequence[str], states: tagger.States) -> Weights:
         """Of each topic, for one clause: its words as the tagger sees them, and a row of states a word."""
         places = gram_places(words, len(self.of_grams))
         counts = np.sqrt(np.array(list(places.values()), np.float32))
         grams = counts @ self.of_grams[list(places)] / np.linalg.norm(counts)
         scores = self.bias + states.mean(0) @ self.of_states + grams
-        found: Row = np.exp(scores - scores.max())
-        share: Row = found / found.sum()
+        found: Weights = np.exp(scores - scores.max())
+        share: Weights = found / found.sum()
         return share
 
     def best(self, words: Sequence[str], states: tagger.States) -> tuple[str, float]:

@@ -33,7 +33,7 @@ from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.tree import Expression, has_unknown
 from dialogue.algebra.writing import write
 from dialogue.understanding import spans
-from dialogue.understanding.numbers import DECIMAL_PLACES, TEEN_ENDINGS, is_number
+from dialogue.understanding.numbers import DECIMAL_PLACES, HOMOPHONES, TEEN_ENDINGS, is_number
 from dialogue.understanding.segments import Segment, Span, arguments, cuts, likely, log_softmax
 from dialogue.understanding.surface import ShownWord
 from dialogue.understanding.tagger import Scores
@@ -85,6 +85,7 @@ class TaggedTurn:
 
     def __init__(self, text: str, words: Sequence[ShownWord], letter: str, scores: Scores) -> None:
         self.text, self.words, self.letter, self.scores = text, words, letter, scores
+        self._typed = any(each.isdecimal() for each in text)
         self._read: dict[tuple[str, Span], Expression | None] = {}
 
     def readings(self) -> list[Reading]:
@@ -200,9 +201,12 @@ class TaggedTurn:
         if (reader, (start, end)) not in self._read:
             said = self.text[self.words[start].start : self.words[end - 1].end]
             try:
-                self._read[reader, (start, end)] = getattr(spans, reader)(said, self.letter)
+                found = getattr(spans, reader)(said, self.letter)
             except Refusal:
-                self._read[reader, (start, end)] = None
+                found = None
+            if self._typed and all(word in HOMOPHONES for word in said.lower().split()):
+                found = None  # "divide for 8": where digits are typed, "for" is no number
+            self._read[reader, (start, end)] = found
         return self._read[reader, (start, end)]
 
     def _whole_number(self, start: int, end: int) -> int:

@@ -25,14 +25,14 @@ States = npt.NDArray[np.float32]
 """A row a word: what the last layer makes of it, among the others."""
 
 
-class Seen(NamedTuple):
+class NetworkView(NamedTuple):
     """What the network makes of the words of a turn."""
 
     scores: Scores
     states: States
 
 
-NOTHING = Seen(np.zeros((0, 1), np.float32), np.zeros((0, 1), np.float32))
+NOTHING_SEEN = NetworkView(np.zeros((0, 1), np.float32), np.zeros((0, 1), np.float32))
 
 
 class Network:
@@ -49,7 +49,7 @@ class Network:
         options.add_session_config_entry("session.disable_quant_qdq", "1")  # weights become floats once, on loading
         self._session: Any = onnxruntime.InferenceSession(str(weights), options, providers=["CPUExecutionProvider"])
         self.pieces = WordPiece(vocabulary)
-        self._last: tuple[object, Seen] = None, NOTHING
+        self._last: tuple[object, NetworkView] = None, NOTHING_SEEN
 
     def is_noise(self, word: str) -> bool:
         """Whether a word says nothing to the network: a picture, or letters that make no pieces of words."""
@@ -57,7 +57,7 @@ class Network:
         in_shreds = len(pieces) > MOST_OF_A_WORD and 2 * len(pieces) >= len(word)
         return self.pieces.unknown in pieces or in_shreds or len(word) > LONGEST_WORD
 
-    def seen(self, words: Sequence[str], asked: str, context: Sequence[str]) -> Seen:
+    def seen(self, words: Sequence[str], asked: str, context: Sequence[str]) -> NetworkView:
         """The words, as many of them as fit; ``asked`` is what the question expects."""
         key = tuple(words), asked, tuple(context)
         last = self._last
@@ -65,13 +65,13 @@ class Network:
             last = self._last = key, self._run(words, asked, context)
         return last[1]
 
-    def _run(self, words: Sequence[str], asked: str, context: Sequence[str]) -> Seen:
+    def _run(self, words: Sequence[str], asked: str, context: Sequence[str]) -> NetworkView:
         ids, kinds, first = encoded(words, asked, context, self.pieces)
         if not first:
-            return NOTHING
+            return NOTHING_SEEN
         inputs = {"ids": ids, "types": kinds, "mask": [1] * len(ids), "first": first}
         tags, states = self._session.run(None, {name: np.array([row], np.int64) for name, row in inputs.items()})
-        return Seen(tags[0], states[0])
+        return NetworkView(tags[0], states[0])
 
 
 def encoded(

@@ -13,7 +13,7 @@ from training.asked import TOPICS, AskingTurn, asking_turns, letter_of, sentence
 
 from dialogue.acts import Ask, Interpretation
 from dialogue.algebra.equation import read_equation
-from dialogue.tutor.asked_beside import ANSWERED_AS, WORD
+from dialogue.tutor.asked_beside import ANSWERED_AS, GLOSSARY
 from dialogue.tutor.core.state import Plan, Task, Turn, Utterance
 from dialogue.tutor.moves.learner_questions import has_answer
 from dialogue.tutor.session import begin, step
@@ -42,7 +42,7 @@ PACKAGED = files("dialogue.understanding").joinpath("en")
 
 def _answered(topic: str) -> bool:
     name = ANSWERED_AS.get(topic, topic)
-    return topic != OTHER and (name.startswith(WORD) or has_answer(name))
+    return topic != OTHER and (name.startswith(GLOSSARY) or has_answer(name))
 
 
 def _found(turn: AskingTurn) -> frozenset[str]:

@@ -44,7 +44,7 @@ def done_alone(state: State) -> Saying | None:
     stage, times = _furthest(state)
     if stage:
         return Saying("did today", _did(stage, times))
-    found = state.solo and not state.undone and not state.alone
+    found = len(state.solo) > state.alone and not state.undone
     return Saying("did today", _often("did by number", len(state.solo))) if found else None
 
 
