@@ -1,6 +1,6 @@
 """The learned questions that have an answer prepared: which of them a turn asks, and what each is answered as."""
 
-from dialogue.acts import Ask, Comment, Expecting
+from dialogue.acts import Act, Ask, Comment, Expecting
 from dialogue.tutor.core.state import State
 from dialogue.tutor.moves.learner_questions import has_answer
 from dialogue.understanding.certain import certain_acts
@@ -17,6 +17,7 @@ ANSWERED_AS = {
     "add unknown": "any number added",
     OTHER: "open",
 }
+BARE = frozenset({"why", "meaning", "check"})  # questions that may be about anything
 SURE_OF_OTHER = 0.7  # from which it is said that there is no answer (a choice)
 SURE_WITH_NUMBER = 0.7  # the same for a question with a number in it while a number is asked for: it may be the answer
 
@@ -25,7 +26,7 @@ def asked_beside(state: State, text: str, expecting: Expecting) -> tuple[Asked, 
     """What is asked beside the work, each by the name of its answer. What a question of the understanding's own acts is
     (a hint, whether it is right) is left to it, and so is a turn that is certain to ask nothing."""
     certain = certain_acts(text, expecting, state.letter)
-    if certain is not None and not any(isinstance(act, Ask | Comment) for act in certain):
+    if certain is not None and not any(map(_may_be_about_anything, certain)):
         return ()
     tutor = state.last[-1].text if state.last else ""
     found = (
@@ -34,6 +35,10 @@ def asked_beside(state: State, text: str, expecting: Expecting) -> tuple[Asked, 
         if one.probability >= _wanted(one, text, expecting)
     )
     return tuple(one for one in found if one.topic.startswith(GLOSSARY) or has_answer(one.topic))
+
+
+def _may_be_about_anything(act: Act) -> bool:
+    return isinstance(act, Comment) or (isinstance(act, Ask) and act.what in BARE)
 
 
 def _wanted(asked: Asked, text: str, expecting: Expecting) -> float:

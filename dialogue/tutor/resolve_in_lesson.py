@@ -30,7 +30,7 @@ from dialogue.algebra.solver import next_step, value_at
 from dialogue.algebra.tree import Negative, Number, constant, has_unknown, walk
 from dialogue.judgement import judge
 from dialogue.learner.history import Wish
-from dialogue.tutor.asked_beside import GLOSSARY, asked_beside
+from dialogue.tutor.asked_beside import BARE, GLOSSARY, asked_beside
 from dialogue.tutor.core.line_in_hand import claimed_answer
 from dialogue.tutor.core.state import ASKING, CHECKING, State
 from dialogue.tutor.moves.conjectures import is_conjecture
@@ -66,7 +66,6 @@ OPEN_QUESTION = re.compile(
 ORDINALS = (("first", "1st"), ("second", "2nd", "last"))  # of the two moves that a question names
 LETTERS = re.compile(r"[a-z]+")
 LEAST = 3  # letters in which a word must begin like one of the move's ("add" of "added")
-BARE = frozenset({"why", "meaning", "check"})  # questions that may be about anything
 VAGUE = frozenset({"aside", "notice", "goal", "rule"})
 TALK = (Comment, Ask, Refused)  # acted on though not sure: nothing is done, or only said
 

@@ -26,7 +26,7 @@ from dialogue.acts import (
     Value,
 )
 from dialogue.algebra.moves import INVERSE, Line, Move, Operation, Rewrite
-from dialogue.understanding import decision, surface, tagger
+from dialogue.understanding import decision, learned_topics, surface, tagger
 from dialogue.understanding.certain import certain_acts, has_words
 from dialogue.understanding.letter_names import with_letter
 from dialogue.understanding.normalise import with_points
@@ -126,6 +126,7 @@ def _names_and_states(acts: tuple[Act, ...]) -> bool:
 def warm() -> None:
     """Reads the grammar and the network before the first turn needs them (about 0.4 s)."""
     tagged("so", "any", "x", "")
+    learned_topics.packaged()
     certain_acts("so", "any", "x")
 
 

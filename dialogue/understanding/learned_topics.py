@@ -78,12 +78,12 @@ def gram_places(words: Sequence[str], rows: int) -> dict[int, int]:
 def packaged() -> Topics:
     """The layer of the package."""
     with resources.files("dialogue.understanding").joinpath("en/learned_topics.npz").open("rb") as file:
-        kept = np.load(file, allow_pickle=False)
+        layer = np.load(file, allow_pickle=False)
         return Topics(
-            tuple(map(str, kept["names"])),
-            kept["bias"],
-            kept["states"].astype(np.float32) * kept["states_scale"],
-            kept["grams"].astype(np.float32) * kept["grams_scale"],
+            tuple(map(str, layer["names"])),
+            layer["bias"],
+            layer["states"].astype(np.float32) * layer["states_scale"],
+            layer["grams"].astype(np.float32) * layer["grams_scale"],
         )
 
 

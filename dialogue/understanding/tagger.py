@@ -1,4 +1,4 @@
-"""The learned tagger's network: the one file that imports onnxruntime and numpy, and only when a turn needs it.
+"""The learned tagger's network: the one file that imports onnxruntime, and only when a turn needs it.
 
 What it is for, what it was trained on and how well it does: ``en/tagger_card.md`` beside the weights.
 """
