@@ -30,7 +30,7 @@ from dialogue.acts import (
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.moves import Line, Operation
 from dialogue.algebra.tree import Unknown, constant, has_unknown
-from dialogue.tutor.core.line_in_hand import claimed_answer
+from dialogue.tutor.core.line_in_hand import answer_said
 from dialogue.understanding.certain import certain_acts, markers
 from dialogue.understanding.interpret import interpret
 from dialogue.understanding.phrase_spotting import denies
@@ -70,8 +70,7 @@ def by_sentence(text: str, expecting: Expecting, letter: str, tutor: str) -> Int
             found = put_right
             continue
         found += [act for act in acts if act not in found]
-    answers = (act for act in found if isinstance(act, Line) and claimed_answer(act.equation) is not None)
-    if any(answers):  # "n = 40" is meant, and no number before it
+    if any(answer_said(act) is not None for act in found):  # "n = 40" is meant, and no number before it
         found = [act for act in found if not (isinstance(act, Value) and act.side is None)]
     counts = any(isinstance(act, (*CONTENT, Ask, Control)) or (expecting == "yesno" and act in YES_NO) for act in found)
     return Interpretation(tuple(found), sure=True) if counts else None
@@ -81,7 +80,7 @@ def with_sentences(whole: Interpretation, apart: Interpretation) -> Interpretati
     """The reading of a whole turn that leads on, with the lines and the plain commands that its sentences have and it
     has not."""
     missing = [act for act in apart.acts if isinstance(act, Line | Control) and act not in whole.acts]
-    if any(isinstance(act, Line) and claimed_answer(act.equation) is not None for act in missing):  # put right there
+    if any(answer_said(act) is not None for act in missing):  # put right there
         acts = tuple(act for act in whole.acts if act in apart.acts or not isinstance(act, Line))
         return replace(whole, acts=(*acts, *missing))
     return replace(whole, acts=(*whole.acts, *missing)) if missing else whole
@@ -152,7 +151,7 @@ def _replaced(found: Sequence[Act], acts: Sequence[Act]) -> list[Act]:
     kinds: tuple[type, ...] = (Value, Term) if isinstance(new[0], Value | Term) else (type(new[0]),)
     at = next((place for place in reversed(range(len(found))) if isinstance(found[place], kinds)), None)
     if at is None and isinstance(new[0], Value):  # "n = 41. i mean 14"
-        answers = (act for act in reversed(found) if isinstance(act, Line) and claimed_answer(act.equation) is not None)
+        answers = (act for act in reversed(found) if isinstance(act, Line) and answer_said(act) is not None)
         answer = next(answers, None)
         if answer is not None and not has_unknown(new[0].value):
             put_right = Line(Equation(Unknown(answer.equation.letter), new[0].value, answer.equation.letter))

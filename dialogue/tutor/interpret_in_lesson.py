@@ -32,7 +32,7 @@ from dialogue.tutor.activities.diagnosis import plain_account
 from dialogue.tutor.activities.games import aside
 from dialogue.tutor.asked_beside import asked_beside
 from dialogue.tutor.by_sentence import asked_plainly, by_sentence, sentences, with_sentences
-from dialogue.tutor.core.line_in_hand import claimed_answer
+from dialogue.tutor.core.line_in_hand import answer_said
 from dialogue.tutor.core.questions import due_value
 from dialogue.tutor.core.state import OPEN, SOLVING, Phase, State, Utterance
 from dialogue.tutor.moves.hints import numbers_in_hand
@@ -190,7 +190,7 @@ def _with_whole_sums(text: str, found: Interpretation) -> Interpretation:
 
 
 def _whole(act: Act, text: str) -> Act:
-    answer = claimed_answer(act.equation) if isinstance(act, Line) else None
+    answer = answer_said(act)
     if answer is None or not isinstance(act, Line):
         return act
     letter = act.equation.letter

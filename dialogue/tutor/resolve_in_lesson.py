@@ -31,7 +31,7 @@ from dialogue.algebra.tree import Negative, Number, constant, has_unknown, walk
 from dialogue.judgement import judge
 from dialogue.learner.history import Wish
 from dialogue.tutor.asked_beside import BARE, GLOSSARY, asked_beside
-from dialogue.tutor.core.line_in_hand import claimed_answer
+from dialogue.tutor.core.line_in_hand import answer_said
 from dialogue.tutor.core.state import ASKING, CHECKING, State
 from dialogue.tutor.moves.conjectures import is_conjecture
 from dialogue.tutor.moves.learner_questions import has_answer
@@ -91,7 +91,7 @@ def answer_corrected(text: str, found: Interpretation) -> Interpretation:
     acts = [act for act in found.acts if not (isinstance(act, Value) and act.value in {constant(old), constant(new)})]
     meant = [
         replace(act, equation=replace(act.equation, right=constant(new)))
-        if isinstance(act, Line) and _answer(act) == old
+        if isinstance(act, Line) and answer_said(act) == old
         else act
         for act in acts
     ]
@@ -190,9 +190,9 @@ def with_both_sides(state: State, text: str, found: Interpretation) -> Interpret
     """An answer with what the sides come to with it, where right sums of the text, or a number said of both sides, tell
     of each that holds the unknown: its check, however much of it was read."""
     at = next(
-        (place for place, act in enumerate(found.acts) if isinstance(act, Line) and _answer(act) is not None), None
+        (place for place, act in enumerate(found.acts) if isinstance(act, Line) and answer_said(act) is not None), None
     )
-    if not found.sure or at is None or (guess := _answer(found.acts[at])) is None:
+    if not found.sure or at is None or (guess := answer_said(found.acts[at])) is None:
         return found
     sides = state.task.equation.sides()
     sums = [one.result for one in running_sums(text, state.letter) if one.is_right and guess in one.numbers]
@@ -205,10 +205,6 @@ def with_both_sides(state: State, text: str, found: Interpretation) -> Interpret
     rest = [act for act in read if not isinstance(act, Value | Work)]
     both = (Value(constant(due[0]), "left"), Value(constant(due[1]), "right"))
     return replace(found, acts=(*found.acts[: at + 1], *both, *rest))
-
-
-def _answer(act: Act) -> Fraction | None:
-    return claimed_answer(act.equation) if isinstance(act, Line) else None
 
 
 def _without_nothing_left(text: str, found: Interpretation) -> Interpretation:

@@ -57,6 +57,7 @@ WORDS = re.compile(r"[a-z]{2,}")
 SIGNS: dict[str, Action] = {"+": "add", "-": "subtract", "*": "multiply", "x": "multiply", "/": "divide"}
 
 
+@lru_cache(maxsize=512)
 def certain_acts(text: str, expecting: Expecting, letter: str) -> tuple[Act, ...] | None:
     """The acts, where they are certain; ``Unclear`` with a question where it is certain what to ask; else None."""
     found = acts_as_said(text, expecting, letter)

@@ -47,10 +47,8 @@ class Topics(NamedTuple):
 
     def probabilities(self, words: Sequence[str], states: tagger.States) -> Weights:
         """Of each topic, for one clause: its words as the tagger sees them, and a row of states a word."""
-        places = gram_places(words, len(self.of_grams))
-        counts = np.sqrt(np.array(list(places.values()), np.float32))
-        grams = counts @ self.of_grams[list(places)] / np.linalg.norm(counts)
-        scores = self.bias + states.mean(0) @ self.of_states + grams
+        places, shares = grams_of(words, len(self.of_grams))
+        scores = self.bias + states.mean(0) @ self.of_states + shares @ self.of_grams[places]
         found: Weights = np.exp(scores - scores.max())
         share: Weights = found / found.sum()
         return share
@@ -61,8 +59,9 @@ class Topics(NamedTuple):
         return self.names[int(found.argmax())], float(found.max())
 
 
-def gram_places(words: Sequence[str], rows: int) -> dict[int, int]:
-    """How often each row of the layer is met: the words, pairs of them, and pieces of each (hashed by CRC-32)."""
+def grams_of(words: Sequence[str], rows: int) -> tuple[list[int], Weights]:
+    """The rows of the layer that are met, by the words, pairs of them, and pieces of each (hashed by CRC-32), and the
+    share of each: the root of how often, all of them of length 1 together."""
     grams = [f"w {word}" for word in words]
     grams += [f"b {one} {two}" for one, two in zip(("^", *words), (*words, "$"), strict=True)]
     for word in words:
@@ -71,7 +70,8 @@ def gram_places(words: Sequence[str], rows: int) -> dict[int, int]:
     for gram in grams:
         place = crc32(gram.encode()) % rows
         found[place] = found.get(place, 0) + 1
-    return found
+    often = np.sqrt(np.array(list(found.values()), np.float32))
+    return list(found), (often / np.linalg.norm(often)).astype(np.float32)
 
 
 @lru_cache(maxsize=1)

@@ -19,7 +19,7 @@ from scipy import sparse
 from sklearn.linear_model import LogisticRegression
 
 from dialogue.understanding import surface, tagger
-from dialogue.understanding.learned_topics import ASKED, NONE, gram_places
+from dialogue.understanding.learned_topics import ASKED, NONE, grams_of
 from dialogue.understanding.question_topics import SENTENCES
 from training.asked import TOPICS, Sentence, sentences
 from training.reading import LESSONS, lessons
@@ -52,9 +52,8 @@ def rows(said: list[Sentence]) -> tuple[npt.NDArray[np.float32], sparse.csr_matr
     for at, one in enumerate(said):
         shown = [word.shown for word in surface.words(one.text, one.letter)]
         states.append(network.seen(shown, "any", ()).states.mean(0))
-        places = gram_places(shown, GRAMS)
-        counts = np.sqrt(np.array(list(places.values()), np.float32))
-        grams[at, list(places)] = counts / np.linalg.norm(counts)
+        places, shares = grams_of(shown, GRAMS)
+        grams[at, places] = shares
     return np.array(states), grams.tocsr()
 
 

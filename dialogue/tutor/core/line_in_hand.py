@@ -2,8 +2,10 @@
 
 from fractions import Fraction
 
+from dialogue.acts import Act
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.linear import linear
+from dialogue.algebra.moves import Line
 from dialogue.algebra.operations import Done, is_done_to_unknown, operations_on
 from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.tree import Expression, Number, Unknown, has_unknown, walk
@@ -45,6 +47,11 @@ def is_true(left: Expression, right: Expression) -> bool:
         return linear(left) == linear(right)
     except Refusal:
         return False
+
+
+def answer_said(act: Act) -> Fraction | None:
+    """The number that an act says the unknown is, as a line; None of any other act."""
+    return claimed_answer(act.equation) if isinstance(act, Line) else None
 
 
 def claimed_answer(line: Equation) -> Fraction | None:

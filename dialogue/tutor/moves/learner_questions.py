@@ -147,18 +147,6 @@ def _allowed(state: State) -> Saying:
     return Saying("answer allowed line" if len(state.board) > 1 else "answer allowed")
 
 
-def _fraction(state: State) -> Saying:
-    return Saying("answer fraction", {"unknown": state.letter})
-
-
-def _negative(state: State) -> Saying:
-    return Saying("answer negative", {"unknown": state.letter})
-
-
-def _times(state: State) -> Saying:
-    return Saying("answer times", {"unknown": state.letter})
-
-
 def _checking(state: State) -> Saying:
     return Saying("why check" if state.phase in CHECKING or state.solved else "how to check", {"unknown": state.letter})
 
@@ -224,6 +212,7 @@ def _guessing(state: State) -> Saying:
 
 
 def _plain(key: str) -> Respond:
+    """The same answer wherever the lesson stands."""
     return lambda state: Saying(f"answer {key}", {"unknown": state.letter})
 
 
@@ -239,26 +228,26 @@ def _unlike(state: State) -> Saying:
 
 
 ANSWERS: dict[str, Respond] = {
-    "coming": lambda state: Saying("answer coming"),
-    "asking": lambda state: Saying("answer asking"),
+    "coming": _plain("coming"),
+    "asking": _plain("asking"),
     "trial": lambda state: Saying("why a trial"),
-    "kinds": lambda state: Saying("answer kinds"),
-    "two unknowns": lambda state: Saying("answer two unknowns", {"unknown": state.letter}),
+    "kinds": _plain("kinds"),
+    "two unknowns": _plain("two unknowns"),
     "how long": _how_long,
-    "other form": lambda state: Saying("answer other form"),
-    "remainder": lambda state: Saying("answer remainder"),
-    "calculator": lambda state: Saying("answer calculator"),
-    "letter": lambda state: Saying("answer same letter", {"unknown": state.letter}),
+    "other form": _plain("other form"),
+    "remainder": _plain("remainder"),
+    "calculator": _plain("calculator"),
+    "letter": _plain("same letter"),
     "unwanted": lambda state: Saying("no check"),
     "both sides": _both_sides,
     "rest": _rest,
-    "fraction": _fraction,
-    "negative": _negative,
+    "fraction": _plain("fraction"),
+    "negative": _plain("negative"),
     "swapped": _swapped,
     "sum": _sum,
     "allowed": _allowed,
     "checking": _checking,
-    "times": _times,
+    "times": _plain("times"),
     "winning": _winning,
     "guessing": _guessing,
     "undoes": _undoes(frozenset({"add", "subtract"}), "answer undoes"),
@@ -268,23 +257,23 @@ ANSWERS: dict[str, Respond] = {
     "lots": _of_product("answer lots"),
     "bracket all": _of_product("answer bracket all", bracket=True),
     "bracket all, yes": _of_product("answer bracket all, yes", bracket=True),
-    "same letter": lambda state: Saying("answer same letter", {"unknown": state.letter}),
+    "same letter": _plain("same letter"),
     "order": _order,
-    "order free": lambda state: Saying("answer order free"),
-    "first is first": lambda state: Saying("answer first is first"),
+    "order free": _plain("order free"),
+    "first is first": _plain("first is first"),
     "it works": why_done,
-    "any number added": lambda state: Saying("answer any number", {"unknown": state.letter}),
-    "how to say": lambda state: Saying("answer how to say"),
-    "how to check": lambda state: Saying("answer how to check", {"unknown": state.letter}),
-    "open": lambda state: Saying("answer open"),
+    "any number added": _plain("any number"),
+    "how to say": _plain("how to say"),
+    "how to check": _plain("how to check"),
+    "open": _plain("open"),
     "sign changes": sign_changes,
-    "other way": lambda state: Saying("answer other way"),
-    "walked back": lambda state: Saying("answer walked back"),
+    "other way": _plain("other way"),
+    "walked back": _plain("walked back"),
     "other side too": _both_sides,
-    "fraction line": lambda state: Saying("answer fraction line"),
-    "all at once": lambda state: Saying("answer all at once"),
-    "skipped": lambda state: Saying("answer skipped"),
-    "game": lambda state: Saying("answer game"),
+    "fraction line": _plain("fraction line"),
+    "all at once": _plain("all at once"),
+    "skipped": _plain("skipped"),
+    "game": _plain("game"),
     "moving": _plain("moving"),
     "decimal": _plain("decimal"),
     "zero": _plain("zero"),
