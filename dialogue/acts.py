@@ -18,7 +18,9 @@ rewrite      ``how`` expand|collect|swap|simplify
 ask          ``for`` hint|repeat|why|check|example|progress|meaning|answer|game; ``about`` where a word of the
              glossary, or one of the questions of ``topics.toml``, was asked about
 say          ``what`` yes|no|stuck|checked
-control      ``what`` undo|skip|stop|pause|restart|slower|easier|harder|lead
+control      ``what`` undo|skip|stop|pause|restart|slower|easier|harder|lead; ``about``, of a kind of equation
+             asked for by name: brackets|fractions|decimals|negatives|both sides|different; ``now`` where it is to
+             come instead of the one in hand
 reason, rule, notice, goal, object, feel, aside: talk that is kept in mind and never judged; a feel may have
              ``about``: upset|bored|sorry|thanks|glad|greeting|sad|loss|loss of a pet|laughed at|bad test|tired|
              friend|told off|ill|nervous|spelling|made to|unfair; an object ``about``: not heard
@@ -54,6 +56,7 @@ AskFor: TypeAlias = Literal[
 SayWhat: TypeAlias = Literal["yes", "no", "stuck", "checked"]
 SeenWhat: TypeAlias = Literal["left down", "right down", "tips", "level", "same off", "back", "other"]
 ControlWhat: TypeAlias = Literal["undo", "skip", "stop", "pause", "restart", "slower", "easier", "harder", "lead"]
+Kind: TypeAlias = Literal["brackets", "fractions", "decimals", "negatives", "both sides", "different"]
 CommentKind: TypeAlias = Literal["reason", "rule", "notice", "goal", "object", "feel", "aside"]
 Mood: TypeAlias = Literal[
     "upset", "bored", "sorry", "thanks", "glad", "greeting", "sad", "loss", "loss of a pet", "laughed at", "bad test",
@@ -137,9 +140,12 @@ class Say:
 
 @dataclass(frozen=True, slots=True)
 class Control:
-    """A command about the lesson itself."""
+    """A command about the lesson itself; of a wish ``about`` the kind of equation, where it was named, and ``now``
+    whether it is to come instead of the one in hand."""
 
     what: ControlWhat
+    about: Kind | Literal[""] = ""
+    now: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -237,8 +243,9 @@ def to_json(meaning: Act, exact: bool = False) -> dict[str, Any]:
             return {"act": "ask", "for": what} | ({"about": about} if about else {})
         case Say(what):
             return {"act": "say", "what": what}
-        case Control(what):
-            return {"act": "control", "what": what}
+        case Control(what, about, now):
+            named = {"about": about} if about else {}
+            return {"act": "control", "what": what} | named | ({"now": True} if now else {})
         case Describe(operations):
             return {
                 "act": "describe",
@@ -306,8 +313,10 @@ def _from_json(given: object, letter: str) -> Act:
             return Ask(_one_of(what, AskFor), str(rest.get("about", "")))
         case {"act": "say", "what": what}:
             return Say(_one_of(what, SayWhat))
-        case {"act": "control", "what": what}:
-            return Control(_one_of(what, ControlWhat))
+        case {"act": "control", "what": what, **rest}:
+            about = rest.get("about", "")
+            kind: Kind | Literal[""] = _one_of(about, Kind) if about else ""
+            return Control(_one_of(what, ControlWhat), kind, rest.get("now") is True)
         case {"act": "see", "what": what}:
             return Seen(_one_of(what, SeenWhat))
         case {"act": "unclear", **rest}:

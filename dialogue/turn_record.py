@@ -16,7 +16,7 @@ JsonAct: TypeAlias = dict[str, Any]  # of dialogue.acts.to_json(act, exact=True)
 
 class TaskRecord(Struct, frozen=True, gc=False, omit_defaults=True):
     """An equation to solve, as typed; ``model`` is one worked first, ``story`` what it is about, ``ahead`` the stage
-    that comes after it."""
+    that comes after it, ``wished`` what was wished for."""
 
     equation: str
     stage: int = 0
@@ -26,10 +26,11 @@ class TaskRecord(Struct, frozen=True, gc=False, omit_defaults=True):
     scene: bool = False
     story: str = ""
     ahead: int = 0
+    wished: str = ""
 
 
 class PlanRecord(Struct, frozen=True, omit_defaults=True):
-    """What a lesson starts from; an ``open`` plan grows."""
+    """What a lesson starts from; an ``open`` plan grows, and another at a wish where it may go ``beyond``."""
 
     tasks: tuple[TaskRecord, ...] = ()
     seed: int = 0
@@ -38,6 +39,7 @@ class PlanRecord(Struct, frozen=True, omit_defaults=True):
     classroom: str = "british"
     before: tuple[int, int] = (0, 0)
     now: int = 0
+    beyond: str = ""
 
 
 class Said(Struct, frozen=True, gc=False, omit_defaults=True):

@@ -46,7 +46,7 @@ def plan_of_file(path: Path, seed: int, learner: str = "") -> Plan:
     if not found.items:
         raise PlanTrouble(f"There is no equation in {path} that can be used.")
     tasks = tuple(Task(item.equation, stage_of(item.equation)) for item in found.items)
-    return Plan(tasks, seed)
+    return Plan(tasks, seed, beyond="extra")
 
 
 def plan_set(folder: Path, learner: str, seed: int) -> Plan | None:
@@ -68,7 +68,7 @@ def plan_of_rows(rows: Sequence[SetEquation], seed: int) -> Plan | None:
         found.append(Task(equation, row.stage or stage_of(equation)))
     if len(found) > 1:
         found[-1] = replace(found[-1], exit=True)
-    return Plan(tuple(found), seed) if found else None
+    return Plan(tuple(found), seed, beyond="extra") if found else None
 
 
 def plan_of_stage(number: int, seed: int, count: int = DRAWN) -> Plan:
@@ -80,4 +80,4 @@ def plan_of_stage(number: int, seed: int, count: int = DRAWN) -> Plan:
     except ValueError as error:
         raise PlanTrouble(f"There is no stage {number}; the stages are 1 to 15.") from error
     tasks = [Task(task.equation, number, exit=place == count - 1) for place, task in enumerate(drawn)]
-    return Plan(tuple(tasks), seed)
+    return Plan(tuple(tasks), seed, beyond="on")

@@ -1,9 +1,10 @@
 """What a lesson needs of the outside: a source of what was said, and a face that shows the replies."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Protocol, TypeAlias
 
-from dialogue.tutor.core.state import Turn, Utterance
+from dialogue.turn_record import Given, Record
+from dialogue.tutor.core.state import State, Task, Turn, Utterance
 
 TellLine: TypeAlias = Callable[[str], None]  # hears a line for the person at the screen
 
@@ -13,6 +14,16 @@ class UtteranceSource(Protocol):
 
     def listen(self) -> Utterance | None:
         """The next thing said, empty for silence; None once nothing more can come."""
+
+
+class Chooses(Protocol):
+    """Who gives the equations that a lesson did not begin with."""
+
+    def heard(self, record: Record) -> None:
+        """A turn of the lesson."""
+
+    def next(self, tasks: Sequence[Task], state: State | None = None) -> tuple[Task | None, Given]:
+        """The equation after these of the lesson, None where there is none; and what the log keeps of the choice."""
 
 
 class Face(Protocol):

@@ -5,8 +5,7 @@ from dataclasses import dataclass
 from threading import Thread
 from typing import Literal, TypeAlias
 
-from chattutor.lesson.ports import Face, UtteranceSource
-from chattutor.lesson.task_selection import Chooser
+from chattutor.lesson.ports import Chooses, Face, UtteranceSource
 from chattutor.session_logs.writer import SessionLog
 from dialogue.turn_record import Given
 from dialogue.tutor import give, step
@@ -32,7 +31,7 @@ class Conversation:
     Where the plan grows, ``chooser`` gives the next equation whenever one is over; without one the lesson then ends.
     """
 
-    def __init__(self, opening: Turn, log: SessionLog, chooser: Chooser | None = None) -> None:
+    def __init__(self, opening: Turn, log: SessionLog, chooser: Chooses | None = None) -> None:
         self.turn = opening
         self._log, self._chooser = log, chooser
 
@@ -72,7 +71,7 @@ class Conversation:
             self._log.end(self.why)
 
 
-def hold(opening: Turn, source: UtteranceSource, face: Face, log: SessionLog, chooser: Chooser | None = None) -> Ended:
+def hold(opening: Turn, source: UtteranceSource, face: Face, log: SessionLog, chooser: Chooses | None = None) -> Ended:
     """Go through a lesson from its opening turn until it is over or nothing more comes. Raises LogTrouble."""
     lesson = Conversation(opening, log, chooser)
     for turn in lesson.begin():
@@ -92,7 +91,7 @@ def hold(opening: Turn, source: UtteranceSource, face: Face, log: SessionLog, ch
     return Ended(lesson.why, lesson.turn)
 
 
-def next_equation(state: State, chooser: Chooser | None) -> Turn:
+def next_equation(state: State, chooser: Chooses | None) -> Turn:
     """The turn between two equations: the next one, or the end."""
     task, why = chooser.next(state.plan.tasks, state) if chooser is not None else (None, Given())
     return give(state, task, why)

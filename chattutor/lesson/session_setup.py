@@ -8,8 +8,9 @@ from pathlib import Path
 
 import chattutor
 from chattutor.common.exits import FINE, INTERRUPTED, LogTrouble
+from chattutor.lesson.beside_the_set import beside_plan
 from chattutor.lesson.plans import plan_of_file, plan_of_stage, plan_set
-from chattutor.lesson.ports import Face, UtteranceSource
+from chattutor.lesson.ports import Chooses, Face, UtteranceSource
 from chattutor.lesson.session_loop import hold
 from chattutor.lesson.task_selection import Chooser
 from chattutor.session_logs import lock
@@ -111,7 +112,7 @@ def _who(source: UtteranceSource, face: Face) -> str:
 
 def opened_lesson(
     args: argparse.Namespace, folder: Path, learner: str, plan: Plan | None, source: UtteranceSource, face: Face
-) -> tuple[Turn, Header, Chooser | None]:
+) -> tuple[Turn, Header, Chooses | None]:
     """The first turn, the header, and who chooses what comes next: of a lesson resumed, or of a new one, whose
     equations are chosen one by one unless there is a plan. Raises EOFError."""
     settings = Settings(args.plain, args.large, args.voice)
@@ -128,7 +129,7 @@ def opened_lesson(
         face.notice(BESIDE)
     elif args.go_on:
         face.notice(NOTHING)
-    chooser = None
+    chooser: Chooses | None = None
     if plan is None and (plan := plan_set(folder, learner, _seed(args))) is not None:
         face.notice(CHOSEN)
     if plan is None:
@@ -137,15 +138,16 @@ def opened_lesson(
     elif args.stage == 1 and not past_of(folder, learner).scene:
         first = replace(plan.tasks[0], scene=True)
         plan = replace(plan, tasks=(first, *plan.tasks[1:]))
+    chooser = chooser or beside_plan(plan)
     plan = replace(plan, classroom=args.classroom)
     return begin(plan), new_header(learner, plan_record(plan), settings, chattutor.__version__), chooser
 
 
-def _resumed_chooser(turns: list[Replayed], past: Past, args: argparse.Namespace) -> Chooser | None:
+def _resumed_chooser(turns: list[Replayed], past: Past, args: argparse.Namespace) -> Chooses | None:
     """The chooser of a lesson that was interrupted, with what was done and the minutes spent so far."""
     plan = turns[-1].turn.state.plan
     if not plan.open:
-        return None
+        return beside_plan(plan)
     records = [each.line.record for each in turns]
     spent = max((record.minutes for record in records if isinstance(record, Given)), default=0.0)
     chooser = Chooser(past, plan.seed, args.minutes, spent=spent)

@@ -10,6 +10,7 @@ from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
+from chattutor.lesson.beside_the_set import given_beside
 from chattutor.session_logs.learner_history import Past, given_for, today
 from chattutor.session_logs.saved import task_record
 from dialogue.algebra.equation import Solution
@@ -66,7 +67,7 @@ class Chooser:
         assert task is not None, "a lesson that has not begun is not over"
         placing = task.purpose == "place"
         now = 0 if placing or not self.past.lessons else min(standing(self.past.history).frontier, len(stages()))
-        return Plan((task,), self.seed, open=True, before=self._before(), now=now)
+        return Plan((task,), self.seed, open=True, before=self._before(), now=now, beyond="on")
 
     def _before(self) -> tuple[int, int]:
         """The furthest stage of what was done alone last time, and how often."""
@@ -87,13 +88,17 @@ class Chooser:
         lesson = self.past.lessons + 1
         here = tuple(attempts(list(map(given_for, tasks)), self.records, lesson, self.day))
         choice = None
-        wish = state.wish if state is not None else None
-        if not (tasks and tasks[-1].exit and wish != "harder") and len(tasks) < MOST_GIVEN:
+        wanted = state.wish if state is not None else None
+        wish = "harder" if wanted == "next" else wanted
+        if len(tasks) < MOST_GIVEN and not (tasks and tasks[-1].exit and wish in {None, "easier"}):
             now = Now(lesson, self.day, minutes, self.length, wish, tasks[-1].stage if tasks else 0)
             choice = choose((*self.past.history, *here), now)
+        if choice is not None and wish not in {None, "easier", "harder"}:
+            task = replace(given_beside(tasks, wish, self.seed + OTHERS, tasks[-1]), purpose="practice")
+            return task, Given(0, task_record(task), "practice", wish or "", round(minutes, 2))
         if choice is None:
             return None, Given(minutes=round(minutes, 2))
-        task = self._task(choice, tasks, state)
+        task = replace(self._task(choice, tasks, state), wished=wanted or "")
         if task.exit:
             after = Attempt(choice.stage, True, purpose="exit", lesson=lesson, day=self.day)
             ahead = standing((*self.past.history, *here, after)).frontier

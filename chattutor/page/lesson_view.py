@@ -77,10 +77,8 @@ def _split(replies: list[Reply], state: State) -> tuple[list[Reply], Reply | Non
 def _place(state: State) -> str:
     if state.phase in SCENE:
         return "A balance"
-    count = len(state.plan.tasks)
-    if state.plan.open:  # how many there will be is not known
-        return f"Equation {state.place + (state.phase != 'done')}"
-    return f"Equation {min(state.place + 1, count)} of {count}"
+    number, count = state.numbered
+    return f"Equation {number} of {count}" if count else f"Equation {number - (state.phase == 'done')}"
 
 
 def _heard(lesson: OpenLesson) -> str:

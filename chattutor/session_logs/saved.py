@@ -1,7 +1,7 @@
 """The tutor's plan, what was said, and its turns, as what a session log keeps; and back."""
 
 from collections.abc import Iterable
-from typing import cast, get_args
+from typing import Literal, cast, get_args
 
 from chattutor.session_logs.reader import Session
 from chattutor.session_logs.schema import TurnLine
@@ -10,8 +10,9 @@ from dialogue.algebra.equation import read_equation
 from dialogue.algebra.reading import OWN
 from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.writing import TYPED
+from dialogue.learner.history import Given as GivenFor
 from dialogue.turn_record import Answered, Given, JsonAct, PlanRecord, ReplyRecord, Said, TaskRecord
-from dialogue.tutor.core.state import Doubt, Plan, Task, TaskPurpose, Turn, Utterance
+from dialogue.tutor.core.state import Beyond, Doubt, Plan, Task, TaskPurpose, Turn, Utterance
 from dialogue.verbalising.sayings import Dialect, Reply
 
 
@@ -22,14 +23,16 @@ class NotSaved(ValueError):
 def plan_record(plan: Plan) -> PlanRecord:
     """The plan, as kept."""
     tasks = tuple(map(task_record, plan.tasks))
-    return PlanRecord(tasks, plan.seed, plan.faded, plan.open, plan.classroom, plan.before, plan.now)
+    return PlanRecord(tasks, plan.seed, plan.faded, plan.open, plan.classroom, plan.before, plan.now, plan.beyond)
 
 
 def task_record(task: Task) -> TaskRecord:
     """One equation of a plan, as typed, so that decimals stay decimals."""
     model = None if task.model is None else task.model.text(TYPED)
     equation = task.equation.text(TYPED)
-    return TaskRecord(equation, task.stage, task.exit, task.purpose, model, task.scene, task.story, task.ahead)
+    return TaskRecord(
+        equation, task.stage, task.exit, task.purpose, model, task.scene, task.story, task.ahead, task.wished
+    )
 
 
 def plan_of(kept: PlanRecord) -> Plan:
@@ -37,10 +40,13 @@ def plan_of(kept: PlanRecord) -> Plan:
     classroom = cast(Dialect, kept.classroom)
     if classroom not in get_args(Dialect):
         raise NotSaved("it asks for words (British or American) that this version does not know")
+    beyond = cast(Beyond, kept.beyond)
+    if beyond not in get_args(Beyond):
+        raise NotSaved("its plan goes on in a way that this version does not know")
     if not kept.tasks:
         raise NotSaved("its plan has no equation")
     tasks = tuple(map(task_of, kept.tasks))
-    return Plan(tasks, kept.seed, kept.faded, kept.open, classroom, kept.before, kept.now)
+    return Plan(tasks, kept.seed, kept.faded, kept.open, classroom, kept.before, kept.now, beyond)
 
 
 def task_of(kept: TaskRecord) -> Task:
@@ -48,11 +54,14 @@ def task_of(kept: TaskRecord) -> Task:
     purpose = cast(TaskPurpose, kept.purpose)
     if purpose not in get_args(TaskPurpose):
         raise NotSaved("one of its equations has a purpose that this version does not know")
+    wished = cast("GivenFor | Literal['']", kept.wished)
+    if wished and wished not in get_args(GivenFor):
+        raise NotSaved("one of its equations was wished for in a way that this version does not know")
     try:
         model = None if kept.model is None else read_equation(kept.model, room=OWN)
         return Task(
             read_equation(kept.equation, room=OWN), kept.stage, kept.exit, purpose, model, kept.scene, kept.story,
-            kept.ahead,
+            kept.ahead, wished,
         )  # fmt: skip
     except Refusal as refusal:
         raise NotSaved(f"its equation cannot be read: {refusal.sentence}") from refusal

@@ -89,7 +89,7 @@ class TaskChoice:
 def choose(history: History, now: Now, use: Parameters | None = None) -> TaskChoice | None:
     """The next choice; None once the lesson is over (its exit equation has been done)."""
     here = tuple(attempt for attempt in history if attempt.lesson == now.lesson)
-    more = now.wish == "harder" and not _is_too_long(here, now)  # who asks for more is given it
+    more = now.wish not in {None, "easier"} and not _is_too_long(here, now)  # who asks for more is given it
     if here and here[-1].purpose == "exit" and not more:
         return None
     if _being_placed(history, here, now):

@@ -8,7 +8,7 @@ on that step.
 from collections.abc import Sequence
 from dataclasses import replace
 
-from dialogue.acts import Act, Ask, PartMove, Value
+from dialogue.acts import Act, Ask, Describe, PartMove, Term, Try, Value, Work
 from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import Line, Move, Rewrite, Verdict
 from dialogue.algebra.tree import has_unknown
@@ -30,7 +30,7 @@ BREAKS: frozenset[EventKind] = frozenset(
     }
 )  # fmt: skip
 MOVED: frozenset[EventKind] = frozenset({"move closer", "move level", "move further", "move other side"})
-STEPS = (Move, PartMove, Rewrite, Line, Verdict, Value)
+STEPS = (Move, PartMove, Rewrite, Line, Verdict, Value, Term, Describe)
 QUESTIONS = frozenset({"why", "meaning", "check", "progress"})
 ANSWERED: frozenset[EventKind] = frozenset({"why", "meaning", "progress"})  # "is it right?" is answered by the check
 MOST_EVENTS = 24  # in one turn: more than any turn of as many acts as can be read has needed
@@ -46,6 +46,11 @@ def advance(state: State, event: Event) -> Advanced:
     if isinstance(event, Moved | Stated | Claimed):
         after = replace(after, moved=event.kind in MOVED)
     return Advanced(after, said, (event,))
+
+
+def _is_over(begun: State, now: State) -> bool:
+    """Whether the equation that a turn began with is over, so that what follows is of it and of no other."""
+    return now.place != begun.place or len(now.solved) > len(begun.solved)
 
 
 def _is_answer_again(state: State, act: Act) -> bool:
@@ -88,7 +93,9 @@ def fold(state: State, first: Event, rest: Sequence[Act]) -> list[Advanced]:
         broken = any(turn.events[0].kind in BREAKS for turn in turns)
         if waiting:
             act = waiting.pop(0)
-            if isinstance(act, STEPS) and (broken or now.place != state.place):
+            if isinstance(act, STEPS) and (broken or _is_over(state, now)):
+                continue
+            if isinstance(act, Try | Work) and _is_over(state, now):
                 continue
             if now.guess != state.guess and _is_answer_again(now, act):
                 continue

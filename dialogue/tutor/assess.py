@@ -51,6 +51,7 @@ from dialogue.tutor.core.events import (
     ValueKind,
 )
 from dialogue.tutor.core.line_in_hand import (
+    check_before,
     claimed_answer,
     is_named_only,
     is_of_other_side,
@@ -190,6 +191,8 @@ def _term(state: State, act: Term | Value, term: Expression) -> Event:
 def _value(state: State, act: Value, value: Expression) -> Event:
     due = due_value(state)
     number = not has_unknown(value)
+    if due is None and (check := check_before(state, value)) is not None:
+        return Event("sum right", check)
     if due is None:
         if state.phase == "account":
             return Valued("value unasked", act, value)
@@ -342,6 +345,7 @@ def stated(state: State, act: Line | Value, line: Equation) -> Event:
     if answer is not None:
         return Claimed("answer", act, step, verdict, answer)
     known = any(line == each.equation for each in state.board)
+    known = known or (line.linear() == state.equation.linear() and not verdict.closer)  # n × 7 for 7n
     return Stated("line same" if known else _as_next_line(line, state, verdict), act, step, verdict)
 
 

@@ -46,7 +46,7 @@ FEW_WORDS = 3  # beside a number that stands alone
 NAMED = re.compile(r"\b(?:is|its|it's|equals|makes|get|got)\s+-?\d")  # a number told as what something is
 MORE_WORDS = 6  # beside such a number
 OF_A_STEP = re.compile(  # a number that belongs to a step or to something shown: "3 off", "3 of them", "that 1"
-    r"\d\s*(?:of|off|lots?|times|into|from)\b|\b(?:that|add|take|minus|plus|times|by|off|lose)\s+-?\d"
+    r"\d\s+and\s+[b-hj-z]\b|\b[b-hj-z]\s+and\s+\d|\d\s*(?:of|off|lots?|times|into|from)\b|\b(?:that|add|take|minus|plus|times|by|off|lose)\s+-?\d"
 )
 TALK = (Comment, Ask, Say)
 PLAIN = (Ask("game"), Ask("why"), Control("stop"), Control("restart"), Control("harder"), Control("easier"))

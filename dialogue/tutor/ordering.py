@@ -4,7 +4,6 @@ said beside an answer is kept apart, and what ends, leaves or takes back somethi
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from typing import cast, get_args
 
 from dialogue.acts import (
     CONTENT,
@@ -31,6 +30,7 @@ from dialogue.algebra.tree import Number, constant, has_unknown
 from dialogue.claims import moves_first
 from dialogue.judgement import judge
 from dialogue.learner.history import Wish
+from dialogue.tutor.core.course import wish_of
 from dialogue.tutor.core.line_in_hand import claimed_answer, is_true
 from dialogue.tutor.core.questions import due_value, is_unfinished
 from dialogue.tutor.core.state import ASKING, CHECKING, SCENE, WORKING, Phase, State
@@ -114,9 +114,14 @@ def ordered(state: State, acts: Sequence[Act]) -> Ordered:
 
 def wished_beside(acts: Sequence[Act]) -> Wish | None:
     """The kind wished for beside something else: it is for the next equation, and the one in hand goes on."""
-    wish = next((act for act in acts if isinstance(act, Control) and act.what in get_args(Wish)), None)
+    wish = next((act for act in acts if is_wish(act)), None)
     other = any(act != wish and not isinstance(act, Comment | Unclear) for act in acts)
-    return cast(Wish, wish.what) if wish is not None and other else None
+    return wish_of(wish) if wish is not None and other else None
+
+
+def is_wish(act: Act) -> bool:
+    """Whether an act wishes for another kind of equation."""
+    return isinstance(act, Control) and act.what in {"easier", "harder"}
 
 
 def _yes_or_no_first(state: State, acts: list[Act]) -> list[Act]:

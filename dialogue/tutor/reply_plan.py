@@ -12,10 +12,11 @@ from dialogue.algebra.moves import Line, Move
 from dialogue.algebra.tree import Expression, Negative, Number, Quotient, constant, has_unknown
 from dialogue.learner.history import Wish
 from dialogue.tutor.activities.balance_scene import LOOSE
-from dialogue.tutor.core.course import done_alone, ending
+from dialogue.tutor.core.course import done_alone, ending, promise, wish_missed
 from dialogue.tutor.core.events import VERDICTS, Advanced, Event, EventKind
 from dialogue.tutor.core.questions import SIDES_FADE_AFTER
-from dialogue.tutor.core.state import HOLDING, OPEN, SCENE, Phase, State
+from dialogue.tutor.core.state import CHECKING, HOLDING, OPEN, SCENE, Phase, State
+from dialogue.tutor.moves.checking import CHECKED
 from dialogue.tutor.moves.talking import apology, feeling
 from dialogue.verbalising.replies import as_read_back, digits, variants, word
 from dialogue.verbalising.sayings import Filling, Reply, Saying
@@ -46,7 +47,7 @@ UNSURE = {
     "heard reason": "heard unsure", "heard notice": "heard unsure", "heard rule": "heard unsure",
 }  # fmt: skip
 FELT = frozenset({f"heard {mood}" for mood in get_args(Mood)} - {"heard sorry", "heard thanks"}) | {
-    "sorry, felt", "sorry, checking", "sorry, working", "sorry, misread"
+    "sorry, felt", "sorry, said", "sorry, checking", "sorry, working", "sorry, misread"
 }  # is never left out  # fmt: skip
 
 
@@ -72,6 +73,9 @@ def told(turns: Sequence[Advanced], beside: Sequence[Comment], state: State, sur
         gone = sorted(counted, key=_worth)[: len(counted) - MOST]
         said = [one for one in said if not any(one is each for each in gone)]
     heard = _heard(beside, state)
+    if heard is not None and heard.key.startswith("sorry, ") and heard.key != "sorry, felt":
+        fits = any(saying.key.endswith(("fits", "fit")) for saying in said)  # all of it was taken
+        heard = None if fits and turns[0].events[0].kind in CHECKED else Saying("sorry, said") if fits else heard
     if heard is not None and (len(counted) < MOST or heard.key in FELT):
         said = [heard, *said]
     return tuple(said)
@@ -95,9 +99,9 @@ def promised(state: State, wish: Wish) -> Saying | None:
     """That a wish said beside a step is kept in mind, where the next equation is chosen by it."""
     if state.phase in {"between", "done"}:  # there it is answered by the choice itself
         return None
-    if state.task.exit:
-        return Saying("set ends")
-    return Saying(f"{wish} next" if state.plan.open else "set stays")
+    if state.plan.beyond or state.plan.open:
+        return promise(state, wish)
+    return Saying("set ends" if state.task.exit else "set stays")
 
 
 def _heard(beside: Sequence[Comment], state: State) -> Saying | None:
@@ -117,6 +121,9 @@ def replies_of(before: State, after: State, sayings: tuple[Saying, ...], new_lin
     is another."""
     choice, classroom = after.plan.seed + after.turn, after.plan.classroom
     just_said = {reply.text for reply in before.last}
+    openers = {text.split()[0].strip(",.:") for turn in before.said for text in turn if text}
+    if after.phase in CHECKING:  # the question names the number
+        sayings = tuple(one for one in sayings if one.key != "put it in")
 
     def worded(saying: Saying, avoid: set[str]) -> Reply:
         if before.task.equation.decimals or after.decimals:
@@ -125,7 +132,10 @@ def replies_of(before: State, after: State, sayings: tuple[Saying, ...], new_lin
             saying = Saying(saying.key, {name: as_mixed(value) for name, value in saying.values.items()})
         first = word(saying, choice, classroom)
         others = (word(saying, choice + more, classroom) for more in range(1, variants(saying.key)))
-        return next((one for one in chain((first,), others) if one.text not in avoid), first)
+        fresh = [one for one in chain((first,), others) if one.text not in avoid]
+        if saying.key in CONFIRMING:  # and begun in another way than those of the last two turns
+            fresh.sort(key=lambda one: one.text.split()[0].strip(",.:") in openers)
+        return fresh[0] if fresh else first
 
     replies = [worded(Saying(one.key, {**named(before), **one.values}), just_said) for one in sayings]
     replies = list(dict.fromkeys(replies))
@@ -137,7 +147,7 @@ def replies_of(before: State, after: State, sayings: tuple[Saying, ...], new_lin
         if after.place < len(after.plan.tasks):
             return (*own, *replies)
         last = ending(after)
-        missed = () if after.wish is None else (worded(Saying(f"{after.wish} next time"), set()),)
+        missed = tuple(worded(one, set()) for one in wish_missed(after))
         bye = () if any(reply.key == "stop" for reply in replies) else (worded(Saying("bye"), set()),)
         byes = [reply for reply in replies if reply.key == "stop"]
         replies = [reply for reply in replies if reply.key != "stop"]
@@ -145,8 +155,9 @@ def replies_of(before: State, after: State, sayings: tuple[Saying, ...], new_lin
     if after.phase == "between":
         return tuple(replies)
     new = after.place != before.place
-    if (new or _was_held_back(before)) and not after.plan.open and after.phase != "offer stop":
-        replies.append(worded(Saying("next"), just_said))
+    given = any(one.key == "next" or one.key.startswith("wish ") for one in sayings)
+    if (new or _was_held_back(before)) and not (given or after.plan.open) and after.phase != "offer stop":
+        replies.append(worded(Saying("back to the set" if before.task.wished else "next"), just_said))
     if after.phase not in UNLINED and (new or (after.phase in OPEN and _is_due(after, new_line))):
         asks = bool(replies) and replies[-1].text.endswith("?")
         replies.insert(len(replies) - asks, worded(Saying("line", {"line": after.equation}), set()))
@@ -157,7 +168,8 @@ def replies_of(before: State, after: State, sayings: tuple[Saying, ...], new_lin
 
 def _is_due(state: State, new_line: bool) -> bool:
     """Whether the line has to be in the replies: it is new, was asked for, or was never there."""
-    return new_line or state.shown != (state.place, state.equation)
+    put_in = state.phase in CHECKING and len(state.board) > 1  # "n = 4": its question has the first line
+    return not put_in and (new_line or state.shown != (state.place, state.equation))
 
 
 def _was_held_back(before: State) -> bool:
@@ -282,7 +294,7 @@ def _gives_numbers_only(state: State) -> bool:
 def _just_begun(state: State) -> bool:
     """Whether nothing has come of an equation yet, for a learner who no longer needs to be told of both sides."""
     fresh = len(state.board) == 1 and not state.tries and not state.rung and state.topic is None
-    return fresh and bool(state.leads or state.count("sides"))
+    return fresh and bool(state.leads or state.swift or state.count("sides"))
 
 
 def named(state: State) -> dict[str, Filling]:

@@ -14,7 +14,6 @@ from dialogue.acts import (
     Act,
     Ask,
     Comment,
-    Control,
     Describe,
     Disclosure,
     Interpretation,
@@ -31,13 +30,14 @@ from dialogue.tutor.activities.precheck import in_precheck, introduced, without_
 from dialogue.tutor.activities.reasons import wants_reason
 from dialogue.tutor.advance import advance, fold
 from dialogue.tutor.assess import decide
-from dialogue.tutor.core.course import greeting, wish_answered
+from dialogue.tutor.core.course import greeting, wish_given, wish_missed
 from dialogue.tutor.core.events import Advanced, Event, EventKind, Judged, NotClear, Unsure
 from dialogue.tutor.core.line_in_hand import stands_in
 from dialogue.tutor.core.questions import begin_task
 from dialogue.tutor.core.state import ASIDE, ASKING, HOLDING, OPEN, Phase, Plan, State, Task, Turn, Utterance
 from dialogue.tutor.interpret_in_lesson import expecting, interpret_in_lesson
-from dialogue.tutor.ordering import Ordered, ordered, wished_beside, without_move
+from dialogue.tutor.moves.checking import NO_CHECKS
+from dialogue.tutor.ordering import Ordered, is_wish, ordered, wished_beside, without_move
 from dialogue.tutor.record import as_kept, board_records, record_of
 from dialogue.tutor.reply_plan import again_with_line, is_new_line, promised, question, replies_of, told, with_asked
 from dialogue.tutor.resolve_in_lesson import TALK, in_decimals, written_as
@@ -51,6 +51,7 @@ from dialogue.tutor.uncertain import (
     left,
     let_go,
 )
+from dialogue.understanding.question_topics import UNWANTED
 from dialogue.verbalising.replies import as_read_back, phrases
 from dialogue.verbalising.sayings import Reply
 
@@ -80,14 +81,19 @@ def give(state: State, task: Task | None, why: Given) -> Turn:
     if state.phase != "between":
         raise ValueError("an equation is in hand")
     if task is None:
-        after, sayings = replace(state, phase="done"), wish_answered(state, given=False)
+        after, sayings = replace(state, phase="done", place=len(state.plan.tasks)), wish_missed(state)
+        if state.place < len(state.plan.tasks):  # the set goes on
+            after = begin_task(replace(state, wish=None), state.place)
     else:
-        plan = replace(state.plan, tasks=(*state.plan.tasks, task))
-        after = begin_task(replace(state, plan=plan), state.place)
-        sayings = (*wish_answered(state, given=True), *introduced(task, state.task, plan.open))
+        over, plan = state.task, replace(state.plan, tasks=(*state.plan.tasks, task))
+        left_at = state.place if plan.beyond == "extra" and state.place < len(state.plan.tasks) else None
+        state = replace(state, plan=plan, back_to=left_at)
+        after = begin_task(replace(state, swift=0 if state.wish else state.swift), len(plan.tasks) - 1)
+        named = wish_given(state, task)
+        sayings = (*named, *(() if named else introduced(task, over, True)))
         if state.game_next and after.phase in OPEN:
             after, sayings = start_game(after, Event("game", Ask("game")))
-    after = replace(after, turn=state.turn + 1, repeats=0, wish=None, game_next=False)
+    after = replace(after, turn=state.turn + 1, began=state.turn + 1, repeats=0, wish=None, game_next=False)
     replies = replies_of(state, after, sayings, new_line=True)
     after = with_asked(replace(after, last=replies), replies)
     return Turn(after, replies, structs.replace(why, task=after.place, next=after.phase, board=board_records(after)))
@@ -113,8 +119,11 @@ def _respond(state: State, said: Utterance, found: Interpretation | None, goes_o
     decimals, mixed = written_as(said.text)
     state = replace(state, decimals=state.decimals or decimals or in_decimals(acts), mixed=state.mixed or mixed)
     if (wish := wished_beside(acts)) is not None:
-        state, acts = replace(state, wish=wish), tuple(act for act in acts if act != Control(wish))
-    state = _told_of(state, acts)
+        state, acts = replace(state, wish=wish), tuple(act for act in acts if not is_wish(act))
+    bored = wish is None and _is_bored(acts, state)
+    state = _told_of(replace(state, wish="harder") if bored else state, acts)
+    if any(isinstance(act, Ask) and act.about in {"protest", UNWANTED} for act in acts):
+        state = state.counted(NO_CHECKS)
     asked = state
     if said.doubt == "none":
         asked, acts = let_go(state, acts)
@@ -131,9 +140,11 @@ def _respond(state: State, said: Utterance, found: Interpretation | None, goes_o
     if leave is not None:
         turns.append(advance(turns[-1].state, leave))
     sayings = told(turns, plan.beside, turns[-1].state, sure or state.phase in HOLDING)
-    if wish is None and _is_bored(acts, state, turns[-1].state):
+    if bored and len(turns[-1].state.solo) > len(state.solo):
         wish = "harder"
-        turns[-1] = turns[-1]._replace(state=replace(turns[-1].state, wish=wish))
+        sayings = tuple(saying for saying in sayings if saying.key != "answer kinds")
+    elif bored:
+        turns[-1] = turns[-1]._replace(state=replace(turns[-1].state, wish=None))
     if wish is not None or any(isinstance(act, Ask) for act in acts):  # not what was asked for
         sayings = tuple(saying for saying in sayings if saying.key != "offer game")
     if wish is not None and (promise := promised(turns[-1].state, wish)) is not None:
@@ -180,10 +191,10 @@ def _told_of(state: State, acts: Sequence[Act]) -> State:
     return state if told is None else replace(state, felt=(told, state.turn))
 
 
-def _is_bored(acts: Sequence[Act], before: State, after: State) -> bool:
-    """Whether somebody for whom it is too easy has just solved one where the next is still to be chosen."""
-    bored = any(isinstance(act, Comment) and act.about == "bored" for act in acts)
-    return bored and after.plan.open and len(after.solo) > len(before.solo)
+def _is_bored(acts: Sequence[Act], state: State) -> bool:
+    """Whether it is too easy or too much of one kind for somebody, where the next equation can be another."""
+    bored = any(isinstance(act, Comment) and act.about == "bored" for act in acts) or Ask("check", "kinds") in acts
+    return bored and state.wish is None and (state.plan.open or state.plan.beyond == "on")
 
 
 def hear(state: State, said: Utterance, meant: Interpretation | None, plan: Ordered) -> tuple[Event, Sequence[Act]]:
@@ -254,7 +265,8 @@ def _answered(state: State, advanced: Advanced, first: Event) -> tuple[State, tu
     """The state after the turn, and the replies."""
     after = advanced.state
     repeated = first.kind == "repeat"
-    after = replace(after, turn=state.turn + 1, repeats=after.repeats if repeated else 0)
+    began = state.turn + 1 if after.place != state.place else state.began
+    after = replace(after, turn=state.turn + 1, began=began, repeats=after.repeats if repeated else 0)
     if first.kind == "silence" and state.phase in {"paused", "done"}:
         return after, ()  # somebody thinking is left in peace
     if repeated and after.repeats <= VERBATIM:

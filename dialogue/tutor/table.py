@@ -186,8 +186,8 @@ RULES: tuple[Rule, ...] = (
     line(ASKED_BACK, ("line ends",), solving.take_line, "count"),
     line(ASKED_BACK, ("line broken",), solving.line_breaks, "account", *FIRST, *RESULT),
     line(ASKED_BACK, ("claim false",), solving.claim_fails, *FIRST, *RESULT),
-    answer(ASKED_BACK, ("answer",), checking.put_it_in, *FIRST),
-    line((*WORKING, "reconsider"), ("line kept",), solving.take_result, *FIRST, *RESULT),
+    answer(ASKED_BACK, ("answer",), checking.put_it_in, "compare", *OVER),
+    line((*WORKING, "reconsider"), ("line kept",), solving.take_result, "compare", *OVER, *RESULT),
     line(WORKING, ("line elsewhere",), solving.true_but_not_that),
     line(WORKING, ("left wrong", "right wrong", "both wrong"), solving.result_wrong, *WORKING, *FIRST),
     # now and then a step is only judged once the learner has said how they know
@@ -217,9 +217,9 @@ RULES: tuple[Rule, ...] = (
         talking.name_the_move,
     ),
     # each side in turn
-    value(("left", "line"), ("value right",), solving.left_right, "right", *FIRST, *RESULT),
+    value(("left", "line"), ("value right",), solving.left_right, "right", "compare", *OVER, *RESULT),
     value(("left", "line", *CHECKING), ("value of other side",), solving.other_side),
-    value(("right",), ("value right",), solving.take_result, *FIRST, *RESULT),
+    value(("right",), ("value right",), solving.take_result, "compare", *OVER, *RESULT),
     value(("left", "right"), ("value wrong",), solving.result_wrong, *WORKING, *FIRST),
     value((*WORKING, *CHECKING), ("value unworked",), solving.work_out),
     value(("line",), ("value unasked",), talking.whole_line),

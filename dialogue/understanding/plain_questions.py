@@ -3,9 +3,12 @@ no answer, and what stands beside it is understood as if it stood alone."""
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Literal
 
+from dialogue.acts import Kind
 from dialogue.understanding.conjecture_reader import conjecture_in
+from dialogue.understanding.kinds_wished import is_for_now, kind_wished
 from dialogue.understanding.learned_topics import Asked
 from dialogue.understanding.phrase_spotting import denies
 from dialogue.understanding.question_topics import SENTENCES, Spotted, found_in
@@ -21,17 +24,20 @@ EXAMPLE = re.compile(r"\W*(?:like|for example|e\.?g|such as)\b")
 
 @dataclass(frozen=True, slots=True)
 class Parted:
-    """What is left of the text, what was asked or believed in it (rows of ``topics.toml``), and the kind wished for."""
+    """What is left of the text, what was asked or believed in it (rows of ``topics.toml``), and what was wished for:
+    the ``kind`` of equation where it was named, and whether it is to come at once."""
 
     rest: str
     asked: tuple[str, ...] = ()
     wish: str = ""
+    kind: Kind | Literal[""] = ""
+    now: bool = False
 
 
 def parted(text: str, letter: str, learned: Sequence[Asked] = ()) -> Parted:
     """The text without the sentences that are plainly a question, a belief, a guess put as a question, or a wish; and
     without the questions that were ``learned``."""
-    rest, asked, wish, at = "", list[str](), "", 0
+    rest, asked, wished, at = "", list[str](), Parted(""), 0
     for sentence in SENTENCES.findall(text):
         begin, at = at, at + len(sentence)
         heard = next((one for one in learned if begin <= one.start < at), None)
@@ -43,15 +49,18 @@ def parted(text: str, letter: str, learned: Sequence[Asked] = ()) -> Parted:
             asked.append(guess.topic)
             rest += _around(sentence, guess)
             continue
+        elif (kind := kind_wished(sentence)) is not None and not denies(sentence[: kind.start]):
+            wished = Parted("", (), "harder", kind.kind, kind.now)
+            question = Spotted(kind.kind, kind.start, kind.end)
         elif (question := found_in("wished", sentence)) is not None and _is_wish(sentence, question):
-            wish = question.topic
+            wished = wished if wished.kind else Parted("", (), question.topic, now=is_for_now(sentence))
         elif heard is not None:
             asked.append(heard.topic)
             question = Spotted(heard.topic, heard.start - begin, heard.start - begin)
         else:
             question = None
         rest += sentence if question is None else _beside(sentence, question.start, question.end)
-    return Parted(rest.strip(" ,"), tuple(dict.fromkeys(asked)), wish)
+    return replace(wished, rest=rest.strip(" ,"), asked=tuple(dict.fromkeys(asked)))
 
 
 def _is_wish(sentence: str, wish: Spotted) -> bool:

@@ -30,10 +30,11 @@ def _table(name: str) -> Table:
     """Longest phrase first, so that "like terms" is found before "terms"."""
     rows = [(topic, phrase) for topic, phrases in read_data("topics")[name].items() for phrase in phrases]
     rows.sort(key=lambda row: -len(row[1]))
-    return tuple((topic, re.compile(rf"(?<![\w'])(?:{_pattern(phrase)})(?![\w'])")) for topic, phrase in rows)
+    return tuple((topic, re.compile(rf"(?<![\w'])(?:{as_pattern(phrase)})(?![\w'])")) for topic, phrase in rows)
 
 
-def _pattern(phrase: str) -> str:
+def as_pattern(phrase: str) -> str:
+    """A phrase of the tables as a regular expression."""
     parts = re.split(r"(\.\.\. |[#@])", phrase)
     return "".join(SHORT.get(part.strip(), re.escape(part)) for part in parts)
 

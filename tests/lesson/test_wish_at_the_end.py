@@ -24,7 +24,7 @@ def test_a_wish_beside_the_last_value_goes_with_the_next_choice() -> None:
     turn = _solved("5. can we do a harder one")
     assert turn.state.phase == "between" and turn.state.wish == "harder"
     given = give(turn.state, Task(read_equation("3x + 2 = 14"), 4), Given())
-    assert given.replies[0].key == "a harder one" and given.state.wish is None
+    assert given.replies[0].key == "wish harder" and given.state.wish is None
 
 
 def test_a_lesson_past_its_time_goes_on_where_more_is_wished_for() -> None:
@@ -38,4 +38,4 @@ def test_a_lesson_past_its_time_goes_on_where_more_is_wished_for() -> None:
 def test_but_not_for_ever() -> None:
     assert choose(DONE, Now(minutes=60, wish="harder", at=3)) is None
     ended = give(_solved("5. can we do a harder one").state, None, Given())
-    assert ended.state.phase == "done" and ended.replies[0].key == "harder next time"
+    assert ended.state.phase == "done" and ended.replies[0].key == "wish next time"

@@ -125,7 +125,7 @@ def test_a_wish_beside_a_step_is_for_the_next_equation() -> None:
     played = _played("5n = 95", "n = 19. can we do a harder one", open_=True)
     assert "harder" in _said(played[-1]) and played[-1].state.phase == "check left"
     played.append(step(played[-1].state, Utterance("95. Could we do one with brackets?")))
-    assert (played[-1].state.phase, played[-1].state.wish) == ("between", "harder")
+    assert (played[-1].state.phase, played[-1].state.wish) == ("between", "brackets")
 
 
 def test_in_a_chosen_set_a_wish_is_told_why_it_must_wait() -> None:

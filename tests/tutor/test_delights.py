@@ -92,7 +92,7 @@ def test_the_game_is_offered_after_every_third_equation_solved() -> None:
     talk = Talk(*(f"x + 5 = {number}" for number in (11, 12, 13, 14)))
     offered = []
     for number in (11, 12, 13):
-        talk.say(line(f"x = {number - 5}"), value(str(number)))
+        talk.say(line(f"x = {number - 5}"), *([value(str(number))] if number == 11 else []))
         offered.append("offer game" in talk.keys)
     assert offered == [False, False, True]
 

@@ -15,7 +15,7 @@ from dialogue.verbalising.replies import phrases
 TWO = "3x + 2 = 14"
 HINT = Ask("hint")
 BROKEN = ("3x = 16", "3x = 11", "5x = 14", "3x + 4 = 14", "x = 40", "2x = 12", "3x = 15")
-SHOWS = ("evidence", "error", "claim", "answer", "model", "put it in", "smaller", "ask account")
+SHOWS = ("evidence", "error", "claim", "answer", "model", "ask check", "smaller", "ask account")
 
 
 def said(state: State, *texts: str) -> Turn:

@@ -11,8 +11,8 @@ from dialogue.algebra.solver import next_step, value_at
 from dialogue.algebra.tree import Expression, Number, Product, Quotient, SignedTerm, Sum, constant, has_unknown, whole
 from dialogue.algebra.writing import BOARD
 from dialogue.judgement import judge
+from dialogue.tutor.core.line_in_hand import put_in
 from dialogue.tutor.core.state import Plan, Task, Turn, Utterance
-from dialogue.tutor.moves.hints import put_in
 from dialogue.tutor.moves.sums_in_parts import smaller_sums
 from dialogue.tutor.resolve_in_lesson import chosen_move
 from dialogue.tutor.session import begin, step

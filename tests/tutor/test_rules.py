@@ -122,9 +122,9 @@ def test_rule_07_questions_fade_once_answered_unaided_of_a_kind() -> None:
     assert talk.state.phase == "operations"
     talk.say(told(move("add", "5", "unsaid")), line("x = 7"), value("12"))
     assert talk.state.phase == "move", "one step, told once"
-    talk.say(line("x = 9"), value("15"))
+    talk.say(line("x = 9"))
     assert talk.state.phase == "operations", "two steps are another kind"
-    talk.say(IN_ORDER, value("2"), line("x = 4"), value("14"))
+    talk.say(IN_ORDER, value("2"), line("x = 4"))
     assert talk.state.phase == "move"
 
 
@@ -158,7 +158,7 @@ def test_rule_08_a_whole_move_is_confirmed_by_naming_it() -> None:
 def test_rule_09_the_answer_is_put_in_before_it_is_confirmed() -> None:
     talk = Talk("3x = 12")
     talk.say(move("divide", "3"), value("x"), value("4"))
-    assert talk.keys[0] == "put it in"
+    assert talk.keys == ["ask check left"]
     assert talk.state.phase == "check left"
     assert talk.state.solved == ()
     talk.say(value("12"))

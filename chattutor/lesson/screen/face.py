@@ -78,7 +78,5 @@ class Screen:
         self._console.print()
 
     def _heading(self, state: State) -> Text:
-        count = len(state.plan.tasks)
-        if state.plan.open:  # how many there will be is not known
-            return Text(f"equation {state.place + 1}", style="dim")
-        return Text(f"equation {min(state.place + 1, count)} of {count}", style="dim")
+        number, count = state.numbered
+        return Text(f"equation {number} of {count}" if count else f"equation {number}", style="dim")

@@ -10,7 +10,7 @@ from dialogue.algebra.equation import Equation
 from dialogue.algebra.moves import Move, Rewrite, carry_out, carry_out_rewrite
 from dialogue.algebra.tree import Expression, Number, Product, Sum, has_unknown
 from dialogue.tutor.core.events import Event, Outcome
-from dialogue.tutor.core.questions import begin_task
+from dialogue.tutor.core.questions import go_on_to
 from dialogue.tutor.core.state import State
 from dialogue.verbalising.sayings import Saying
 
@@ -21,8 +21,8 @@ def other_route(state: State) -> Equation | None:
     first = state.task.equation
     factor = _factor(first)
     own = len(state.board) > 1 and all(line.level == "independent" for line in state.board)
-    last = not state.plan.open and state.place + 1 >= len(state.plan.tasks)  # a lesson ends on its success
-    if factor is None or not own or last or state.task.alone:
+    more = state.plan.open or state.wish is not None or state.place + 1 < len(state.plan.tasks)
+    if factor is None or not own or not more or state.task.alone:
         return None
     divided = carry_out(Move("divide", factor), first)
     expanded = carry_out_rewrite(Rewrite("expand"), first)
@@ -55,4 +55,4 @@ def compare(state: State, other: Equation) -> tuple[State, tuple[Saying, ...]]:
 
 def compared(state: State, event: Event) -> Outcome:
     """Whatever was found shorter: it is the learner's to say."""
-    return begin_task(state, state.place + 1), (Saying("compared"),)
+    return go_on_to(state, state.place + 1), (Saying("compared"),)

@@ -11,18 +11,19 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import get_args
 
-from dialogue.acts import CONTENT, Act, Ask, Interpretation, Mood, Say
+from dialogue.acts import CONTENT, Act, Ask, Comment, Interpretation, Mood, Say
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.solver import solve_by_steps
 from dialogue.tutor.activities.balance_scene import opening
 from dialogue.tutor.core.course import kind
 from dialogue.tutor.core.events import VERDICTS, Advanced, Event, Judged
 from dialogue.tutor.core.mistakes import what_it_comes_to
-from dialogue.tutor.core.questions import back_to_work, begin_task, prompted, solved_here
+from dialogue.tutor.core.questions import back_to_work, go_on_to, prompted, solved_here
 from dialogue.tutor.core.state import CHECKING, OPEN, State, Task, Utterance
 from dialogue.verbalising.sayings import Filling, Saying
 
 KEPT = frozenset({"glossary", "not nearer", *(f"heard {mood}" for mood in get_args(Mood))}) - {"heard bored"}
+SEEN = frozenset({"notice", "reason", "rule", "goal"})  # talk that shows what somebody sees
 HELP = frozenset({"hint", "stuck", "example", "tell me"})
 
 
@@ -37,6 +38,8 @@ def in_precheck(
         return (Say("no"),)  # asked whether to keep a move: no help was asked for
     if not found.sure and "?" in said.text and acts and all(map(_is_help, acts)):
         return (Ask("meaning"),)
+    if acts and all(map(_is_help, acts)) and any(isinstance(act, Comment) and act.kind in SEEN for act in found.acts):
+        return (Comment("notice"),)  # "idk. they're stuck together": something seen, to go on from
     asks = any(isinstance(act, (*CONTENT, Ask)) and not _is_help(act) for act in acts)
     kept = tuple(act for act in acts if not (asks and _is_help(act)))
     doubtful = [act for act in kept if found.guessed and isinstance(act, CONTENT) and is_wrong(act)]
@@ -83,7 +86,7 @@ def _once_more(state: State, guess: Fraction, advanced: Advanced) -> Advanced:
 def _over(state: State, advanced: Advanced, key: str) -> Advanced:
     values: dict[str, Filling] = {} if state.guess is None else {"guess": state.guess}
     kept = tuple(saying for saying in advanced.said if _is_answer(saying))[:1]
-    return Advanced(begin_task(state, state.place + 1), (Saying(key, values), *kept), advanced.events)
+    return Advanced(go_on_to(state, state.place + 1), (Saying(key, values), *kept), advanced.events)
 
 
 def _is_answer(saying: Saying) -> bool:

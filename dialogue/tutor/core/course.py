@@ -1,6 +1,9 @@
 """The course of lessons, told: what a learner did alone today and what comes next, and where the next day begins."""
 
-from dialogue.tutor.core.state import Plan, State
+from dialogue.acts import Act, Control
+from dialogue.learner.history import Wish
+from dialogue.learner.kinds import named_kinds
+from dialogue.tutor.core.state import Plan, State, Task
 from dialogue.verbalising.replies import phrases
 from dialogue.verbalising.sayings import Filling, Saying
 
@@ -18,14 +21,35 @@ def greeting(plan: Plan) -> Saying:
     return Saying("did before", {**_did(stage, times), "kind": kind(plan.now, stage)})
 
 
-def wish_answered(state: State, given: bool) -> tuple[Saying, ...]:
-    """The answer to a wish that waited for the choice of the next equation, if nothing was said of it yet: it is there,
-    or the lesson is over."""
-    if state.wish is None or any(reply.key == f"a {state.wish} one" for reply in state.last):
+def wish_of(act: Act | None) -> Wish:
+    """What another kind is wished for in an act: one by its name, an easier or a harder one."""
+    if not isinstance(act, Control):
+        return "harder"
+    return act.about or ("easier" if act.what == "easier" else "harder")
+
+
+def promise(state: State, wish: Wish) -> Saying:
+    """That the kind wished for comes after the equation in hand."""
+    return Saying("wish promised", {"kind": phrases()[f"wish {wish}"].format(unknown=state.letter)})
+
+
+def wish_given(state: State, task: Task) -> tuple[Saying, ...]:
+    """The equation that was wished for, named; of an extra one also that the set goes on."""
+    if state.wish is None:
         return ()
-    if given:
-        return (Saying(f"a {state.wish} one"),)
-    return (Saying(f"{state.wish} next time"),)
+    by_name = state.wish in named_kinds()
+    name = phrases()[f"wish {state.wish}"].format(unknown=task.equation.letter) if by_name else kind(task.stage)
+    values: dict[str, Filling] = {"kind": name}
+    key = "wish named" if by_name else f"wish {state.wish}"
+    extra = (Saying("an extra"),) if state.plan.beyond == "extra" and state.back_to is not None else ()
+    return (*extra, Saying(key, values))
+
+
+def wish_missed(state: State) -> tuple[Saying, ...]:
+    """That the lesson is over, and the kind wished for comes next time."""
+    if state.wish is None or state.wish == "next":
+        return ()
+    return (Saying("wish next time", {"kind": phrases()[f"wish {state.wish}"].format(unknown=state.letter)}),)
 
 
 def ending(state: State) -> Saying:

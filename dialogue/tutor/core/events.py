@@ -163,7 +163,7 @@ Judged: TypeAlias = Moved | Rewritten | Stated | Claimed | Counted
 # the sayings of what became of an answer, which are told whatever else is
 VERDICTS = frozenset(
     {"answer fits", "answer fits, praised", "answer fails", "answer too big", "answer too small", "counted none",
-     "counted every", "fits but"}
+     "counted every", "fits but", "put in, fits", "put in, both fit"}
 )  # fmt: skip
 ONE_IN = 3  # how rarely praise is given (rule 11 of the trade: a choice)
 

@@ -2,13 +2,13 @@
 
 from fractions import Fraction
 
-from dialogue.acts import Act
+from dialogue.acts import Act, Work
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import Line
 from dialogue.algebra.operations import Done, is_done_to_unknown, operations_on
 from dialogue.algebra.refusals import Refusal
-from dialogue.algebra.tree import Expression, Number, Unknown, has_unknown, walk
+from dialogue.algebra.tree import Expression, Number, Unknown, constant, has_unknown, walk, with_leaves
 from dialogue.judgement import Judgement
 from dialogue.tutor.core.state import State
 
@@ -70,3 +70,21 @@ def is_too_long(verdict: Judgement) -> bool:
 
 def _is_long(piece: Expression) -> bool:
     return isinstance(piece, Number) and max(abs(piece.value.numerator), piece.value.denominator) >= 10**MOST_DIGITS
+
+
+def put_in(side: Expression, value: Fraction, decimals: bool = False) -> Expression:
+    """The side with the number in place of the unknown, nothing worked out: ``3*4 + 2``."""
+    return with_leaves(side, lambda leaf: constant(value, decimals=decimals) if isinstance(leaf, Unknown) else leaf)
+
+
+def check_before(state: State, value: Expression) -> Work | None:
+    """The check of the equation before, which the tutor has just put in, said with the first words on the next one;
+    None of a number that is this one's answer."""
+    if state.turn != state.began or not state.solved or len(state.board) > 1 or has_unknown(value):
+        return None
+    before = state.plan.tasks[state.solved[-1]].equation
+    number, answer = linear(value).constant, before.solution().value
+    side = before.left if has_unknown(before.left) else before.right
+    if answer is None or number in {answer, state.equation.solution().value}:
+        return None
+    return Work(put_in(side, answer), value) if number == linear(side).at(answer) else None

@@ -12,19 +12,48 @@ from dialogue.algebra.solver import is_solved
 from dialogue.algebra.tree import Expression, Number, Quotient, Unknown, constant, has_unknown
 from dialogue.tutor.core.state import BoardLine, Level, Phase, State
 
+SWIFT = 2  # equations of one kind answered at once, after which the next kind comes (a choice)
+LAST_STAGE = 15
 FADES_AFTER = 4  # kinds of equation told unaided, after which what happens to the unknown is asked no more (a choice)
 SIDES_FADE_AFTER = 1  # results worked out unaided, side by side, after which the whole line is asked for (rule 7)
 
 
+def go_on_to(state: State, place: int) -> State:
+    """The task at a place of the plan, or after an extra one where the set was left; where there is none, or another is
+    wished for first, the lesson waits for it, or is over."""
+    plan, tasks = state.plan, state.plan.tasks
+    if state.back_to is not None:
+        place, state = state.back_to, replace(state, back_to=None)
+    if plan.beyond == "extra":  # what was given beside the set is not given again
+        place = next((each for each in range(place, len(tasks)) if not tasks[each].wished), len(tasks))
+    if is_swift(state) and state.wish is None:
+        state = replace(state, wish="next")
+    ended = place >= len(tasks)
+    cleared_state = replace(fresh_task(state), place=place)
+    if state.wish is not None and (plan.beyond or (plan.open and ended)):
+        return replace(cleared_state, phase="between")
+    if ended:
+        more = (plan.open or plan.beyond == "on") and not tasks[-1].exit
+        return replace(cleared_state, phase="between" if more else "done")
+    return begin_task(state, place)
+
+
+def is_swift(state: State) -> bool:
+    """Whether somebody who answered some of a kind at once is to go on to the next kind, unasked."""
+    task = state.task
+    return state.plan.beyond == "on" and state.swift >= SWIFT and not task.exit and 0 < task.stage < LAST_STAGE
+
+
+def fresh_task(state: State) -> State:
+    """Nothing pending, tried or counted of the task that is over."""
+    return cleared(replace(state, tried=(), failed=None, deepest=1, idle=0, topic=None, slips=0))
+
+
 def begin_task(state: State, place: int) -> State:
-    """The first line of a task on a clean board, or the end of the lesson."""
-    cleared_state = cleared(replace(state, tried=(), failed=None, deepest=1, idle=0, topic=None, slips=0))
-    if place >= len(state.plan.tasks):
-        more = state.plan.open and not state.plan.tasks[-1].exit
-        return replace(cleared_state, place=place, phase="between" if more else "done")
+    """The first line of a task on a clean board."""
     task = state.plan.tasks[place]
     fresh = replace(
-        cleared_state, place=place, board=(BoardLine(task.equation),), aided="independent", level_moves=0
+        fresh_task(state), place=place, board=(BoardLine(task.equation),), aided="independent", level_moves=0
     )  # fmt: skip
     if task.scene:
         return replace(fresh, phase="scene tips")
@@ -118,7 +147,9 @@ def solved_here(state: State) -> State:
     alone = state.aided == "independent" and all(line.level == "independent" for line in state.board)
     solo = (*state.solo, state.place) if alone else state.solo
     undone = (*state.undone, state.place) if alone and _came_by_steps(state) else state.undone
-    return replace(state, solved=(*state.solved, state.place), solo=solo, undone=undone)
+    at_once = alone and state.guessed_in == state.began and not (state.tried or state.slips)
+    swift = state.swift + 1 if at_once and state.task.equation.solution().value is not None else 0
+    return replace(state, solved=(*state.solved, state.place), solo=solo, undone=undone, swift=swift)
 
 
 def _came_by_steps(state: State) -> bool:

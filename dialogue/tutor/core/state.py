@@ -15,7 +15,7 @@ from dialogue.algebra.misconceptions.discriminate import Question
 from dialogue.algebra.moves import Move, Rewrite
 from dialogue.algebra.operations import Done
 from dialogue.algebra.tree import Expression
-from dialogue.learner.history import ChosenFor, Wish
+from dialogue.learner.history import ChosenFor, Given
 from dialogue.turn_record import Record
 from dialogue.verbalising.sayings import Dialect, Filling, Reply, Saying
 
@@ -59,6 +59,7 @@ EVERYWHERE: tuple[Phase, ...] = (*TALKING, *ASIDE, *SCENE, "paused")
 
 Level: TypeAlias = Literal["independent", "prompted", "shown"]
 TaskPurpose: TypeAlias = Literal["", ChosenFor]
+Beyond: TypeAlias = Literal["", "extra", "on"]
 Doubt: TypeAlias = Literal["none", "read back", "ask again"]
 
 
@@ -68,7 +69,8 @@ class Task:
 
     ``purpose`` says why it was chosen (empty where somebody asked for it); ``model`` is an equation to be worked in
     front of the learner first; ``scene`` that the opening scene with the balance comes first; ``story`` what the
-    equation is about, told before it; ``ahead`` the stage in hand once this last equation of a lesson is solved alone.
+    equation is about, told before it; ``ahead`` the stage in hand once this last equation of a lesson is solved alone;
+    ``wished`` what was wished for where it is beside the equations that a lesson began with.
     """
 
     equation: Equation
@@ -79,6 +81,7 @@ class Task:
     scene: bool = False
     story: str = ""
     ahead: int = 0
+    wished: Given | Literal[""] = ""
 
     @property
     def alone(self) -> bool:
@@ -91,7 +94,9 @@ class Plan:
     """What a lesson starts from. ``seed`` chooses between wordings; ``faded`` counts unaided answers of before. An
     ``open`` plan grows: after each equation but an exit one the next is given from outside (``session.give``).
     ``classroom`` says whose words a bracket and a line read aloud have. ``before``: the stage of what was done alone
-    last time and how often (0 where there was no such lesson); ``now``: the stage in hand."""
+    last time and how often (0 where there was no such lesson); ``now``: the stage in hand. ``beyond``: what a wish for
+    another kind brings: "extra", one equation beside those that a teacher chose; "on", the lesson goes on with that
+    kind, for its equations were only a place to start; nothing where nobody can give one."""
 
     tasks: tuple[Task, ...]
     seed: int = 0
@@ -100,6 +105,7 @@ class Plan:
     classroom: Dialect = "british"
     before: tuple[int, int] = (0, 0)
     now: int = 0
+    beyond: Beyond = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -191,7 +197,9 @@ class State:
     ``signs`` are errors that legal moves hinted at once. ``inquiry`` is the question that tells apart the errors
     behind the line just stated; ``tied`` the errors, with how likely each is, that such questions left tied: the next
     equation can tell them apart (``diagnosis.most_telling``); ``game`` the tutor's working in a game; ``wish`` what
-    the next equation should be, in the learner's words; ``last`` the last replies, ``said`` the texts of the last two
+    the next equation should be; ``back_to`` the place of the set to go on from after an extra one; ``began`` the turn
+    in which the equation was first to be answered, ``swift`` how many of one kind in a row were solved in that turn;
+    ``last`` the last replies, ``said`` the texts of the last two
     turns, ``asked`` their questions; ``solved`` are the places of the equations solved, ``solo`` of those that were all
     the learner's own, ``undone`` of those of them that came by steps and not by trying numbers; ``alone`` counts
     the lines that the learner came to without help; ``leads`` whether the learner asked to be left to it. ``then``
@@ -247,7 +255,10 @@ class State:
     inquiry: Inquiry | None = None
     tied: tuple[tuple[str, float], ...] = ()
     game: Game | None = None
-    wish: Wish | None = None
+    wish: Given | None = None
+    back_to: int | None = None
+    began: int = 0
+    swift: int = 0
     leads: bool = False
     then: tuple[Act, ...] = ()
     if_right: tuple[Act, ...] = ()
@@ -272,6 +283,16 @@ class State:
     def letter(self) -> str:
         """The unknown's letter."""
         return self.task.equation.letter
+
+    @property
+    def numbered(self) -> tuple[int, int]:
+        """Which equation of the lesson is in hand, and of how many; 0 of them where nobody knows."""
+        told = [task for task in self.plan.tasks if not task.wished]
+        if self.plan.open:
+            return self.place + 1, 0
+        if len(told) < len(self.plan.tasks) and (self.plan.beyond == "on" or self.task.wished):
+            return len(self.solved) + 1, 0
+        return min(self.place + 1, len(told)), len(told)
 
     def count(self, question: str) -> int:
         """How often a question has been answered unaided, which is what fades it."""

@@ -13,12 +13,15 @@ from dialogue.algebra.tree import Unknown, constant, has_unknown
 from dialogue.tutor.activities.compare_routes import compare, other_route
 from dialogue.tutor.activities.diagnosis import inquiry_about
 from dialogue.tutor.core.events import Claimed, Counted, Event, EventKind, Outcome, now_and_then
+from dialogue.tutor.core.line_in_hand import put_in
 from dialogue.tutor.core.mistakes import NO_MODEL, about, what_it_comes_to
-from dialogue.tutor.core.questions import back_to_work, begin_task, operations_kind, solved_here, to_check
+from dialogue.tutor.core.questions import back_to_work, go_on_to, operations_kind, solved_here, to_check
 from dialogue.tutor.core.state import CHECKING, State
 from dialogue.verbalising.sayings import Filling, Saying
 
 CHECKED: frozenset[EventKind] = frozenset({"value right", "values right"})  # whoever said these checked it
+CHECKED_ALONE, PUT_IN, NO_CHECKS = "checked alone", "put in for them", "no checks"  # what is counted of checks
+CHECK_EVERY = 4  # right answers, of which the last is put in by the learner (a choice)
 GAME_EVERY = 3  # equations solved (a choice)
 
 
@@ -29,8 +32,31 @@ def put_it_in(state: State, event: Claimed) -> Outcome:
         return _tried_before(state, event.answer)
     errors = () if event.judgement.balanced else event.judgement.errors
     fresh = replace(state, pending=None, further=(), kept=None, part=None, doubts=0, tries=0, rung=0)
-    state = to_check(fresh, event.answer)
-    return replace(state, guess_errors=errors), (Saying("put it in", {"guess": event.answer}),)
+    asked, said = offered(to_check(fresh, event.answer), event)
+    return (asked if asked.guess is None else replace(asked, guess_errors=errors)), said
+
+
+def offered(state: State, event: Event) -> Outcome:
+    """An answer that waits to be put in: by the learner, or, where it fits and they have shown that they can, by the
+    tutor in one line."""
+    guess = state.guess
+    if guess is None:
+        return state, ()
+    if not is_put_in_for_them(state, guess):
+        asked = state.counted(PUT_IN) if state.count(CHECKED_ALONE) else state
+        return asked, (Saying("put it in", {"guess": guess}),)
+    return right_checked(state.counted(PUT_IN), event)
+
+
+def is_put_in_for_them(state: State, guess: Fraction) -> bool:
+    """Whether a check would bring nothing: the answer fits, and checking was done before by themselves, with nothing
+    wrong on this equation; asked for now and then all the same, but not of whoever would rather not."""
+    if guess != state.task.equation.solution().value or state.task.purpose == "place":
+        return False
+    if state.count(NO_CHECKS):
+        return True
+    wrong = state.tried or state.slips or any(place == state.place for place, _ in state.seen)
+    return bool(state.count(CHECKED_ALONE)) and not wrong and (state.count(PUT_IN) + 1) % CHECK_EVERY != 0
 
 
 def _tried_before(state: State, guess: Fraction) -> Outcome:
@@ -58,20 +84,26 @@ def right_checked(state: State, event: Event) -> Outcome:
         return _fails(state, event, values)
     if state.task.equation.solution().kind == "every":
         return back_to_work(replace(state, tried=(*state.tried, state.guess))), (Saying("fits but", values),)
-    solved = solved_here(state)
+    solved = solved_here(state.counted(CHECKED_ALONE) if event.kind in CHECKED else state)
     done = operations_on(state.task.equation)
     if len(done) == 1:
         solved = solved.counted("one step")
-    if done and len(state.board) > 1 and all(line.level == "independent" for line in state.board):
+    by_steps = len(state.board) > 1 and all(line.level == "independent" for line in state.board)
+    if done and (by_steps or solved.swift):
         # done alone: what happens to the unknown need not be asked of this kind
         solved = solved.counted(operations_kind(done))
     checked = event.kind in CHECKED and now_and_then(state, "praise")
     key = "answer fits, praised" if checked else "answer fits"
+    if event.kind not in CHECKED:
+        sums = [put_in(one, state.guess, state.decimals) for one in state.task.equation.sides() if has_unknown(one)]
+        both = len(sums) == 2
+        key = "put in, both fit" if both else "put in, fits"
+        values = {**values, "sum": sums[0], "other": sums[-1]}
     other = other_route(solved)
     if other is not None:
         solved, more = compare(solved, other)
         return solved, (Saying(key, values), *more)
-    return begin_task(solved, state.place + 1), (Saying(key, values), *_offer(solved))
+    return go_on_to(solved, state.place + 1), (Saying(key, values), *_offer(solved))
 
 
 def _offer(state: State) -> tuple[Saying, ...]:
@@ -110,7 +142,7 @@ def counted_right(state: State, event: Event) -> Outcome:
     """None, or every number, said rightly: the equation is over."""
     kind = state.task.equation.solution().kind
     solved = solved_here(state)
-    return begin_task(solved, state.place + 1), (Saying(f"counted {kind}", {"line": state.equation}),)
+    return go_on_to(solved, state.place + 1), (Saying(f"counted {kind}", {"line": state.equation}),)
 
 
 def counted_wrong(state: State, event: Counted) -> Outcome:

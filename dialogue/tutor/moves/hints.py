@@ -13,13 +13,14 @@ from dialogue.algebra.moves import INVERSE, Move, Rewrite, as_written, carry_out
 from dialogue.algebra.operations import operations_on
 from dialogue.algebra.parallel import parallel
 from dialogue.algebra.solver import next_step, value_at
-from dialogue.algebra.tree import Expression, Unknown, constant, has_unknown, numbers_in, with_leaves
+from dialogue.algebra.tree import constant, has_unknown, numbers_in
 from dialogue.tutor.core.events import Event, Outcome
+from dialogue.tutor.core.line_in_hand import put_in
 from dialogue.tutor.core.questions import (
     after_operations,
     back_to_work,
-    begin_task,
     due_line,
+    go_on_to,
     prompted,
     with_line,
     with_pending,
@@ -211,13 +212,8 @@ def _put_in(state: State) -> Outcome:
     return replace(state, rung=0), (shown, *said)
 
 
-def put_in(side: Expression, value: Fraction) -> Expression:
-    """The side with the number in place of the unknown, nothing worked out: ``3*4 + 2``."""
-    return with_leaves(side, lambda leaf: constant(value) if isinstance(leaf, Unknown) else leaf)
-
-
 def _count(state: State) -> Outcome:
     if state.rung == 1:
         return state, (Saying("hint count", {"line": state.equation}),)
     kind = state.task.equation.solution().kind
-    return begin_task(state, state.place + 1), (Saying(f"told {kind}", {"line": state.equation}),)
+    return go_on_to(state, state.place + 1), (Saying(f"told {kind}", {"line": state.equation}),)

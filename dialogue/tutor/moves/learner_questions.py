@@ -14,11 +14,11 @@ from dialogue.algebra.operations import operations_on
 from dialogue.algebra.solver import value_at
 from dialogue.algebra.tree import Expression, Number, Product, Sum, Unknown, constant, has_unknown, scaled, walk
 from dialogue.tutor.core.events import Event, Outcome
+from dialogue.tutor.core.line_in_hand import put_in
 from dialogue.tutor.core.questions import due_line
 from dialogue.tutor.core.state import CHECKING, WORKING, State
 from dialogue.tutor.moves.checking import right_checked
 from dialogue.tutor.moves.conjectures import conjecture, is_conjecture, sign_changes, told_apart
-from dialogue.tutor.moves.hints import put_in
 from dialogue.tutor.moves.showing import another_view, shown_again
 from dialogue.verbalising.sayings import Filling, Saying
 
@@ -120,7 +120,8 @@ def _did_both(state: State) -> Saying:
 
 def _how_long(state: State) -> Saying:
     left = len(state.plan.tasks) - state.place - 1
-    return Saying("answer how long") if state.plan.open or left < 1 else Saying("answer how many", {"lines": left})
+    open_ended = state.plan.open or state.plan.beyond == "on"
+    return Saying("answer how long") if open_ended or left < 1 else Saying("answer how many", {"lines": left})
 
 
 def _rest(state: State) -> Saying:
@@ -238,6 +239,7 @@ ANSWERS: dict[str, Respond] = {
     "remainder": _plain("remainder"),
     "calculator": _plain("calculator"),
     "letter": _plain("same letter"),
+    "protest": _plain("protest"),
     "unwanted": lambda state: Saying("no check"),
     "both sides": _both_sides,
     "rest": _rest,

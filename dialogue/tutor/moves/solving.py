@@ -30,6 +30,7 @@ from dialogue.tutor.core.questions import (
     with_question,
 )
 from dialogue.tutor.core.state import FailedLine, Phase, State
+from dialogue.tutor.moves.checking import offered
 from dialogue.tutor.moves.hints import HINT, one_rung_down
 from dialogue.tutor.moves.learner_questions import off_a_factor
 from dialogue.tutor.moves.showing import Broken, aimed, evidence
@@ -235,7 +236,7 @@ def take_result(state: State, event: Event) -> Outcome:
     after = with_line(counted, stated, (state.pending, *waiting)[-1], state.aided)
     answer = answer_on(stated)
     if answer is not None:
-        return after, (Saying("put it in", {"guess": answer}),)
+        return offered(after, event)
     return after, _praise(state) or (Saying("take result"),)
 
 

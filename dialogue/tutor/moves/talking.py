@@ -5,10 +5,10 @@ from dataclasses import replace
 from dialogue.acts import Ask, Comment, Control, Refused, Work
 from dialogue.algebra.moves import Move
 from dialogue.algebra.operations import operations_on
-from dialogue.learner.history import Wish
 from dialogue.tutor.activities.compare_routes import compared
+from dialogue.tutor.core.course import promise, wish_of
 from dialogue.tutor.core.events import Described, Event, Outcome, PartGiven, Valued
-from dialogue.tutor.core.questions import after_operations, back_to_work, begin_task, cleared, operations_kind
+from dialogue.tutor.core.questions import after_operations, back_to_work, cleared, go_on_to, operations_kind
 from dialogue.tutor.core.state import CHECKING, WORKING, State
 from dialogue.tutor.moves.hints import choices_again, one_rung_down
 from dialogue.tutor.moves.learner_questions import answer_to, is_it_right, right_last, why_done
@@ -297,16 +297,24 @@ def what_to_say(state: State, event: Event) -> Outcome:
 def skip(state: State, event: Event) -> Outcome:
     """This equation is left for another day."""
     said = Saying("skip", {"first": state.task.equation})
-    return begin_task(state, state.place + 1), (said,)
+    return go_on_to(state, state.place + 1), (said,)
 
 
 def another_kind(state: State, event: Event) -> Outcome:
-    """An easier or a harder one, as the learner wishes: the wish goes with the next choice."""
-    wish: Wish = "harder" if event.kind == "harder" else "easier"
-    if not state.plan.open and state.place + 1 >= len(state.plan.tasks):
-        return state, (Saying("no other kind"),)
-    key = f"a {wish} one" if state.plan.open else "next of the set"
-    return begin_task(replace(state, wish=wish), state.place + 1), (Saying(key),)
+    """Another kind, as the learner wishes: once the equation under way is done; at once where nothing was done on it,
+    or where it is asked for instead or again, or is to be easier."""
+    wish = wish_of(event.act)
+    if not (state.plan.beyond or state.plan.open):
+        if state.place + 1 >= len(state.plan.tasks):
+            return state, (Saying("no other kind"),)
+        return go_on_to(replace(state, wish=wish), state.place + 1), (Saying("next of the set"),)
+    begun = len(state.board) > 1 or state.pending is not None or state.guess is not None or bool(state.tried)
+    at_once = wish == "easier" or state.wish == wish or (isinstance(event.act, Control) and event.act.now)
+    state = replace(state, wish=wish)
+    if begun and not at_once:
+        return state, (promise(state, wish),)
+    kept = state.plan.beyond == "extra" and not begun  # it is the teacher's, and comes after the extra one
+    return go_on_to(state, state.place if kept else state.place + 1), ()
 
 
 def game_wished(state: State, event: Event) -> Outcome:
@@ -316,7 +324,7 @@ def game_wished(state: State, event: Event) -> Outcome:
 
 def wished(state: State, event: Event) -> Outcome:
     """A wish said with the end of an equation: it goes with the next choice, and is answered with it."""
-    return replace(state, wish="harder" if event.kind == "harder" else "easier"), ()
+    return replace(state, wish=wish_of(event.act)), ()
 
 
 def lead(state: State, event: Event) -> Outcome:
