@@ -56,7 +56,7 @@ AskFor: TypeAlias = Literal[
 SayWhat: TypeAlias = Literal["yes", "no", "stuck", "checked"]
 SeenWhat: TypeAlias = Literal["left down", "right down", "tips", "level", "same off", "back", "other"]
 ControlWhat: TypeAlias = Literal["undo", "skip", "stop", "pause", "restart", "slower", "easier", "harder", "lead"]
-Kind: TypeAlias = Literal["brackets", "fractions", "decimals", "negatives", "both sides", "different"]
+KindOfEquation: TypeAlias = Literal["brackets", "fractions", "decimals", "negatives", "both sides", "different"]
 CommentKind: TypeAlias = Literal["reason", "rule", "notice", "goal", "object", "feel", "aside"]
 Mood: TypeAlias = Literal[
     "upset", "bored", "sorry", "thanks", "glad", "greeting", "sad", "loss", "loss of a pet", "laughed at", "bad test",
@@ -144,7 +144,7 @@ class Control:
     whether it is to come instead of the one in hand."""
 
     what: ControlWhat
-    about: Kind | Literal[""] = ""
+    about: KindOfEquation | Literal[""] = ""
     now: bool = False
 
 
@@ -315,7 +315,7 @@ def _from_json(given: object, letter: str) -> Act:
             return Say(_one_of(what, SayWhat))
         case {"act": "control", "what": what, **rest}:
             about = rest.get("about", "")
-            kind: Kind | Literal[""] = _one_of(about, Kind) if about else ""
+            kind: KindOfEquation | Literal[""] = _one_of(about, KindOfEquation) if about else ""
             return Control(_one_of(what, ControlWhat), kind, rest.get("now") is True)
         case {"act": "see", "what": what}:
             return Seen(_one_of(what, SeenWhat))

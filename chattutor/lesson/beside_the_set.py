@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from chattutor.session_logs.saved import task_record
-from dialogue.learner.history import Given as GivenFor
+from dialogue.learner.history import WishedFor
 from dialogue.learner.kinds import drawn_from, named_kinds, source_of
 from dialogue.turn_record import Given, Record
 from dialogue.tutor.core.state import Plan, State, Task
@@ -48,7 +48,7 @@ def beside_plan(plan: Plan) -> BesideTheSet | None:
     return BesideTheSet(plan.seed) if plan.beyond and not plan.open else None
 
 
-def given_beside(tasks: Sequence[Task], wish: GivenFor | None, seed: int, last: Task) -> Task:
+def given_beside(tasks: Sequence[Task], wish: WishedFor | None, seed: int, last: Task) -> Task:
     """An equation for the wish, none of these ``tasks``: of a kind by its name, or by where its stage stands to that of
     the ``last``; without a wish one more like the last."""
     named = last.wished if last.wished in named_kinds() else ""

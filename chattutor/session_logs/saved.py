@@ -10,7 +10,7 @@ from dialogue.algebra.equation import read_equation
 from dialogue.algebra.reading import OWN
 from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.writing import TYPED
-from dialogue.learner.history import Given as GivenFor
+from dialogue.learner.history import WishedFor
 from dialogue.turn_record import Answered, Given, JsonAct, PlanRecord, ReplyRecord, Said, TaskRecord
 from dialogue.tutor.core.state import Beyond, Doubt, Plan, Task, TaskPurpose, Turn, Utterance
 from dialogue.verbalising.sayings import Dialect, Reply
@@ -54,8 +54,8 @@ def task_of(kept: TaskRecord) -> Task:
     purpose = cast(TaskPurpose, kept.purpose)
     if purpose not in get_args(TaskPurpose):
         raise NotSaved("one of its equations has a purpose that this version does not know")
-    wished = cast("GivenFor | Literal['']", kept.wished)
-    if wished and wished not in get_args(GivenFor):
+    wished = cast("WishedFor | Literal['']", kept.wished)
+    if wished and wished not in get_args(WishedFor):
         raise NotSaved("one of its equations was wished for in a way that this version does not know")
     try:
         model = None if kept.model is None else read_equation(kept.model, room=OWN)

@@ -3,13 +3,15 @@
 from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
-from dialogue.acts import Kind
+from dialogue.acts import KindOfEquation
 
 Help: TypeAlias = Literal["independent", "prompted", "shown"]
 ChosenFor: TypeAlias = Literal["place", "practice", "earlier", "return", "model", "last", "exit"]
 Purpose: TypeAlias = Literal["asked", ChosenFor]
-Wish: TypeAlias = Literal["easier", "harder", Kind]  # what the next equation should be, in the learner's words
-Given: TypeAlias = Literal[Wish, "next"]  # and what it may be in the tutor's: the kind after this one
+Wish: TypeAlias = Literal[
+    "easier", "harder", KindOfEquation
+]  # the next equation, in the words of the learner
+WishedFor: TypeAlias = Literal[Wish, "next"]  # and by the tutor: the kind after this one
 
 
 @dataclass(frozen=True, slots=True)

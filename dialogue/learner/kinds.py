@@ -11,7 +11,7 @@ from itertools import islice
 
 from dialogue.algebra.equation import Equation, Solution, read_equation
 from dialogue.learner.families import drawing
-from dialogue.learner.history import Given
+from dialogue.learner.history import WishedFor
 from dialogue.learner.stages import stages
 
 USUAL = 6  # the stage that an equation of no stage is taken for (a choice)
@@ -37,7 +37,7 @@ def named_kinds() -> dict[str, Source]:
     }
 
 
-def source_of(wish: Given | str, now: int, met: Sequence[int]) -> Source:
+def source_of(wish: WishedFor | str, now: int, met: Sequence[int]) -> Source:
     """Where the equation wished for comes from. ``now``: the stage in hand (0 of none); ``met``: those of this lesson.
 
     "different" is the nearest stage further on that was not met, else one before; a name that is none is the stage in

@@ -36,6 +36,7 @@ from dialogue.tutor.core.line_in_hand import answer_said
 from dialogue.tutor.core.questions import due_value
 from dialogue.tutor.core.state import OPEN, SOLVING, Phase, State, Utterance
 from dialogue.tutor.moves.hints import numbers_in_hand
+from dialogue.tutor.numbers_said import operation_alone
 from dialogue.tutor.resolve_in_lesson import (
     acts_of,
     answer_corrected,
@@ -165,7 +166,7 @@ def _interpreted(state: State, said: Utterance) -> InLesson:
             return InLesson(Interpretation((account,), sure=True))
     if len(found.acts) != 1 or not isinstance(found.acts[0], Unclear) or found.acts[0].question:
         return InLesson(found, goes_on)
-    act = aside(said.text, state.phase)
+    act = aside(said.text, state.phase) or operation_alone(state, said.text)
     if act is None and said.channel == "typed":
         act = why_refused(said.text, state.letter)
     return InLesson(found if act is None else Interpretation((act,), sure=not isinstance(act, Unclear)))

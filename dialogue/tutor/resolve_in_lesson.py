@@ -2,9 +2,8 @@
 alone, a question beside what is not sure, which of two moves a few words pick out, and whether the learner writes
 decimals."""
 
-import operator
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 
@@ -28,13 +27,8 @@ from dialogue.algebra.moves import INVERSE, Line, Move, Sides
 from dialogue.algebra.operations import operations_on
 from dialogue.algebra.solver import next_step, value_at
 from dialogue.algebra.tree import (
-    Expression,
     Negative,
     Number,
-    Product,
-    Quotient,
-    SignedTerm,
-    Sum,
     constant,
     has_unknown,
     walk,
@@ -45,6 +39,7 @@ from dialogue.tutor.core.line_in_hand import answer_said
 from dialogue.tutor.core.state import ASKING, CHECKING, State
 from dialogue.tutor.moves.conjectures import is_conjecture
 from dialogue.tutor.moves.learner_questions import has_answer
+from dialogue.tutor.numbers_said import not_named_beside, of_a_sum, value_and_another
 from dialogue.understanding.certain import certain_acts
 from dialogue.understanding.normalise import with_points
 from dialogue.understanding.plain_questions import Parted
@@ -67,14 +62,6 @@ SAID_AGAIN = re.compile(  # the answer, and at once another
     rf"= *(?P<old>{ONE})\W+(?:(?:no|nope|sorry|oops|wait|i mean|i meant|i ment)\W+)+{ANOTHER}"
 )
 CORRECTS = re.compile(r"\b(?:not|no|nope|sorry|oops|i mean|i meant|i ment)\b")
-SUM = re.compile(  # two numbers and what is done with them, in words as they are typed
-    r"(?<![\d.])(?P<one>\d+)\s*(?:(?P<over>÷|/|(?:di|de)v[a-z]*|shared?|over)|(?P<times>[x×*]|times|lots of)"
-    r"|(?P<less>-|−|min[a-z]*|take(?:n|d)?(?: away)?|less)|(?P<more>\+|plus|add(?:ed)?))"
-    r"\s*(?:by|to|with|into)?\s*(?P<other>\d+)(?!\d|\.\d|\s*[a-z](?![a-z]))"
-)
-SIGN: dict[str, Callable[[Fraction, Fraction], Fraction]] = {
-    "over": operator.truediv, "times": operator.mul, "less": operator.sub, "more": operator.add
-}  # fmt: skip
 CANCELS = re.compile(r"\bcancel")
 TURNED_ROUND = re.compile(r"\b(?:after|before|once)\b")  # what is named first is not done first
 OPEN_QUESTION = re.compile(
@@ -90,9 +77,10 @@ TALK = (Comment, Ask, Refused)  # acted on though not sure: nothing is done, or 
 
 def resolved(state: State, text: str, found: Interpretation) -> Interpretation:
     """The interpretation with what its questions and moods are about, and its moves on the sides that were said."""
+    found = value_and_another(state, found)
     found = _of_both_sides(state, text, _number_not_taken_off(state, text, found))
     found = _put_right(state, text, _without_nothing_left(text, found))
-    found = _of_a_sum(state, text, _not_named_beside(state, text, _in_the_order_named(state, text, found)))
+    found = of_a_sum(state, text, not_named_beside(state, text, _in_the_order_named(state, text, found)))
     acts = _with_learned_topic(state, text, tuple(with_topic(act, text) for act in found.acts))
     acts = with_what_is_felt(with_plain_question(acts, text), text)
     if OPEN_QUESTION.search(text.lower()) and all(isinstance(act, Comment) and act.kind in VAGUE for act in acts):
@@ -161,46 +149,6 @@ def _number_not_taken_off(state: State, text: str, found: Interpretation) -> Int
             ):
                 return replace(found, acts=number, sure=True, rivals=())
     return found
-
-
-def _not_named_beside(state: State, text: str, found: Interpretation) -> Interpretation:
-    """A number named beside the letter ("like 3 and n") is no answer: it tells what somebody sees."""
-    beside = re.findall(rf"\b(\d+) and {state.letter}\b|\b{state.letter} and (\d+)\b", text.lower())
-    named = {constant(Fraction(one or other)) for one, other in beside}
-    acts = tuple(Comment("notice") if isinstance(act, Value) and act.value in named else act for act in found.acts)
-    return replace(found, acts=tuple(dict.fromkeys(acts))) if acts != found.acts else found
-
-
-def _of_a_sum(state: State, text: str, found: Interpretation) -> Interpretation:
-    """A number that a sum before it comes to ("90 devide 5. its 18"), and that is no answer of the line: the sum."""
-    if state.phase in CHECKING or not any(isinstance(act, Value) for act in found.acts):
-        return found
-    sums = dict[Fraction, Work]()
-    for said in SUM.finditer(text.lower()):
-        one, other = Fraction(said["one"]), Fraction(said["other"])
-        operation = next(name for name in SIGN if said[name])
-        if operation != "over" or other:
-            sums[SIGN[operation](one, other)] = Work(_written(operation, one, other), constant(Fraction(0)))
-    answer = state.equation.solution().value
-
-    def read(act: Act) -> Act:
-        if not isinstance(act, Value) or has_unknown(act.value):
-            return act
-        number = Fraction(linear(act.value).constant)
-        return replace(sums[number], right=act.value) if number in sums and number != answer else act
-
-    acts = tuple(map(read, found.acts))
-    return replace(found, acts=acts) if acts != found.acts else found
-
-
-def _written(operation: str, one: Fraction, other: Fraction) -> Expression:
-    left, right = constant(one), constant(other)
-    match operation:
-        case "over":
-            return Quotient(left, right)
-        case "times":
-            return Product((left, right))
-    return Sum((SignedTerm(1, left), SignedTerm(-1 if operation == "less" else 1, right)))
 
 
 def _of_both_sides(state: State, text: str, found: Interpretation) -> Interpretation:

@@ -269,7 +269,7 @@ RULES: tuple[Rule, ...] = (
     said(ASKED_BACK, ("undo",), solving.undo, *FIRST),
     said(ASKED_BACK, ("restart",), solving.restart, *FIRST),
     said(("confirm", "offer stop"), ("undo",), talking.go_on, *HEARD),
-    said(TALKING, ("skip",), talking.skip, *OVER),
+    said(TALKING, ("skip",), talking.skip, "compare", *OVER),
     said(TALKING, ("easier", "harder"), talking.another_kind, *OVER),
     said(("between",), ("easier", "harder"), talking.wished),
     said(("between",), ("game",), talking.game_wished),

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import cast
 
-from dialogue.acts import Kind
+from dialogue.acts import KindOfEquation
 from dialogue.understanding.grammar import read_data
 from dialogue.understanding.normalise import in_lower_case
 from dialogue.understanding.question_topics import as_pattern
@@ -15,19 +15,19 @@ from dialogue.understanding.question_topics import as_pattern
 class KindWished:
     """The kind, where its phrase stands in the sentence, and whether it is to come at once."""
 
-    kind: Kind
+    kind: KindOfEquation
     start: int
     end: int
     now: bool
 
 
 @cache
-def _patterns() -> tuple[re.Pattern[str], tuple[tuple[Kind, re.Pattern[str]], ...], re.Pattern[str]]:
+def _patterns() -> tuple[re.Pattern[str], tuple[tuple[KindOfEquation, re.Pattern[str]], ...], re.Pattern[str]]:
     """Any frame around any name; each kind's names; what asks for it at once."""
     data = read_data("kinds")
     names = {kind: _either(each) for kind, each in data["names"].items()}
     whole = _either(data["frames"]).replace(r"\{kind\}", f"(?:{'|'.join(names.values())})")
-    kinds = tuple((cast(Kind, kind), _whole(pattern)) for kind, pattern in names.items())
+    kinds = tuple((cast(KindOfEquation, kind), _whole(pattern)) for kind, pattern in names.items())
     return _whole(whole), kinds, _whole(_either(data["now"]))
 
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from dialogue.acts import Kind
+from dialogue.acts import KindOfEquation
 from dialogue.understanding.conjecture_reader import conjecture_in
 from dialogue.understanding.kinds_wished import is_for_now, kind_wished
 from dialogue.understanding.learned_topics import Asked
@@ -30,7 +30,7 @@ class Parted:
     rest: str
     asked: tuple[str, ...] = ()
     wish: str = ""
-    kind: Kind | Literal[""] = ""
+    kind: KindOfEquation | Literal[""] = ""
     now: bool = False
 
 

@@ -15,7 +15,7 @@ from dialogue.algebra.misconceptions.discriminate import Question
 from dialogue.algebra.moves import Move, Rewrite
 from dialogue.algebra.operations import Done
 from dialogue.algebra.tree import Expression
-from dialogue.learner.history import ChosenFor, Given
+from dialogue.learner.history import ChosenFor, WishedFor
 from dialogue.turn_record import Record
 from dialogue.verbalising.sayings import Dialect, Filling, Reply, Saying
 
@@ -81,7 +81,7 @@ class Task:
     scene: bool = False
     story: str = ""
     ahead: int = 0
-    wished: Given | Literal[""] = ""
+    wished: WishedFor | Literal[""] = ""
 
     @property
     def alone(self) -> bool:
@@ -255,7 +255,7 @@ class State:
     inquiry: Inquiry | None = None
     tied: tuple[tuple[str, float], ...] = ()
     game: Game | None = None
-    wish: Given | None = None
+    wish: WishedFor | None = None
     back_to: int | None = None
     began: int = 0
     swift: int = 0

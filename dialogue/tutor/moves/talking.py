@@ -1,15 +1,18 @@
 """What the table's effects do when the learner describes, comments, asks, answers yes or no, or gives a command."""
 
 from dataclasses import replace
+from typing import cast
 
 from dialogue.acts import Ask, Comment, Control, Refused, Work
 from dialogue.algebra.moves import Move
 from dialogue.algebra.operations import operations_on
+from dialogue.learner.history import Wish
 from dialogue.tutor.activities.compare_routes import compared
 from dialogue.tutor.core.course import promise, wish_of
 from dialogue.tutor.core.events import Described, Event, Outcome, PartGiven, Valued
 from dialogue.tutor.core.questions import after_operations, back_to_work, cleared, go_on_to, operations_kind
 from dialogue.tutor.core.state import CHECKING, WORKING, State
+from dialogue.tutor.moves.checking import right_checked
 from dialogue.tutor.moves.hints import choices_again, one_rung_down
 from dialogue.tutor.moves.learner_questions import answer_to, is_it_right, right_last, why_done
 from dialogue.tutor.moves.showing import another_view, shown_again
@@ -295,7 +298,9 @@ def what_to_say(state: State, event: Event) -> Outcome:
 
 
 def skip(state: State, event: Event) -> Outcome:
-    """This equation is left for another day."""
+    """This equation is left for another day; where a right answer waits to be put in, "next" is no more than that."""
+    if state.phase in CHECKING and state.guess == state.task.equation.solution().value:
+        return right_checked(state, event)
     said = Saying("skip", {"first": state.task.equation})
     return go_on_to(state, state.place + 1), (said,)
 
@@ -309,7 +314,9 @@ def another_kind(state: State, event: Event) -> Outcome:
             return state, (Saying("no other kind"),)
         return go_on_to(replace(state, wish=wish), state.place + 1), (Saying("next of the set"),)
     begun = len(state.board) > 1 or state.pending is not None or state.guess is not None or bool(state.tried)
-    at_once = wish == "easier" or state.wish == wish or (isinstance(event.act, Control) and event.act.now)
+    again = state.wish is not None and wish in {state.wish, "harder", "different"}
+    wish = cast(Wish, state.wish) if again and state.wish != "next" else wish  # "something harder" after "brackets"
+    at_once = wish == "easier" or again or (isinstance(event.act, Control) and event.act.now)
     state = replace(state, wish=wish)
     if begun and not at_once:
         return state, (promise(state, wish),)
