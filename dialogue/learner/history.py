@@ -8,9 +8,7 @@ from dialogue.acts import KindOfEquation
 Help: TypeAlias = Literal["independent", "prompted", "shown"]
 ChosenFor: TypeAlias = Literal["place", "practice", "earlier", "return", "model", "last", "exit"]
 Purpose: TypeAlias = Literal["asked", ChosenFor]
-Wish: TypeAlias = Literal[
-    "easier", "harder", KindOfEquation
-]  # the next equation, in the words of the learner
+Wish: TypeAlias = Literal["easier", "harder", KindOfEquation]  # the next equation, in the words of the learner
 WishedFor: TypeAlias = Literal[Wish, "next"]  # and by the tutor: the kind after this one
 
 
