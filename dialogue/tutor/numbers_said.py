@@ -16,6 +16,7 @@ from dialogue.tutor.core.questions import due_value
 from dialogue.tutor.core.state import CHECKING, State
 from dialogue.understanding.running_sums import lone_operation
 
+BEGINS = re.compile(r"\W*?(-?\d+(?:\.\d+)?)[\s.,;!]+\D*?[a-z]")  # a number, and then more
 LONE = 2  # words beside an operation that is named alone
 SUM = re.compile(  # two numbers and what is done with them, in words as they are typed
     r"(?<![\d.])(?P<one>\d+)\s*(?:(?P<over>÷|/|(?:di|de)v[a-z]*|shared?|over)|(?P<times>[x×*]|times|lots of)"
@@ -38,14 +39,16 @@ def operation_alone(state: State, text: str) -> Describe | None:
     return Describe((done,))
 
 
-def value_and_another(state: State, found: Interpretation) -> Interpretation:
+def value_and_another(state: State, text: str, found: Interpretation) -> Interpretation:
     """While an answer is put in: what the side comes to, and in the same breath another answer ("33. oops its 15")."""
-    due, before, after = due_value(state), found.taken_back, found.acts[:1]
-    if state.phase not in CHECKING or due is None or not isinstance(before, Value):
+    due, begins = due_value(state), BEGINS.match(text)
+    if state.phase not in CHECKING or due is None or begins is None or Fraction(begins[1]) != linear(due).constant:
         return found
-    match after:
-        case (Value(value),) if linear(before.value) == linear(due) and not has_unknown(value) and value != due:
-            return replace(found, acts=(before, Try(value), *found.acts[1:]), taken_back=None, sure=True)
+    no_other = {linear(due), linear(constant(state.guess or Fraction(0)))}
+    match found.acts:
+        case (Value(value), *rest) if not has_unknown(value) and linear(value) not in no_other:
+            acts = (Value(constant(Fraction(begins[1]))), Try(value), *rest)
+            return replace(found, acts=acts, taken_back=None, sure=True)
     return found
 
 

@@ -4,6 +4,7 @@ said beside an answer is kept apart, and what ends, leaves or takes back somethi
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from itertools import pairwise
 
 from dialogue.acts import (
     CONTENT,
@@ -15,6 +16,7 @@ from dialogue.acts import (
     Disclosure,
     PartMove,
     Say,
+    Term,
     Try,
     Unclear,
     Value,
@@ -22,7 +24,7 @@ from dialogue.acts import (
 )
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.linear import linear
-from dialogue.algebra.moves import Line, Move, Rewrite, Verdict
+from dialogue.algebra.moves import INVERSE, Line, Move, Rewrite, Verdict, carry_out
 from dialogue.algebra.operations import as_move, begins, describes
 from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.solver import value_at
@@ -68,7 +70,7 @@ def ordered(state: State, acts: Sequence[Act]) -> Ordered:
     for act in acts:
         if isinstance(act, Disclosure):
             return Ordered((act,))
-    acts = without_echo(state, acts)
+    acts = _as_undone(state, without_echo(state, acts))
     acts = with_results(last_worked_out(state, acts))
     acts = answers_with_checks(state, supported(state, [_as_line(state, act) for act in acts]))
     acts = _with_check(state, acts)
@@ -122,6 +124,24 @@ def wished_beside(acts: Sequence[Act]) -> Wish | None:
 def is_wish(act: Act) -> bool:
     """Whether an act wishes for another kind of equation."""
     return isinstance(act, Control) and act.what in {"easier", "harder"}
+
+
+def _as_undone(state: State, acts: Sequence[Act]) -> list[Act]:
+    """Asked which to undo first: a number of the line, and what the other side comes to without it ("5, so 28"), is a
+    move, and its result no answer."""
+    found = list(acts)
+    other = next((side for side in state.equation.sides() if not has_unknown(side)), None)
+    if state.phase != "first" or other is None:
+        return found
+    for place, (act, after) in enumerate(pairwise(acts)):
+        if not isinstance(act, Term) or not isinstance(after, Value) or has_unknown(after.value):
+            continue
+        for operation in INVERSE:
+            move = Move(operation, act.term)
+            made = carry_out(move, state.equation)
+            if after.value in made.sides() and judge(state.equation, move).closer:
+                found[place] = replace(move, sides="both")
+    return found
 
 
 def _yes_or_no_first(state: State, acts: list[Act]) -> list[Act]:

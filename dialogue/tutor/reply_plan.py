@@ -287,7 +287,7 @@ def _is_sum(act: Act) -> bool:
 def _gives_numbers_only(state: State) -> bool:
     """Whether somebody who has only ever given the number is to be asked, once a lesson, which move would bring it."""
     fresh = len(state.board) == 1 and not (state.tries or state.rung or state.tried) and state.topic is None
-    numbers = len(state.solved) >= NUMBERS_ONLY and not state.undone and not state.alone
+    numbers = len(state.solo) >= NUMBERS_ONLY and not state.undone and not state.alone
     return fresh and numbers and not state.task.alone and not state.count("asked what undoes")
 
 

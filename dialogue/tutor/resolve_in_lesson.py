@@ -77,7 +77,7 @@ TALK = (Comment, Ask, Refused)  # acted on though not sure: nothing is done, or 
 
 def resolved(state: State, text: str, found: Interpretation) -> Interpretation:
     """The interpretation with what its questions and moods are about, and its moves on the sides that were said."""
-    found = value_and_another(state, found)
+    found = value_and_another(state, text, found)
     found = _of_both_sides(state, text, _number_not_taken_off(state, text, found))
     found = _put_right(state, text, _without_nothing_left(text, found))
     found = of_a_sum(state, text, not_named_beside(state, text, _in_the_order_named(state, text, found)))

@@ -298,3 +298,33 @@ def test_a_plan_is_kept_and_read_again(tmp_path: Path) -> None:
     lesson.say("brackets please")
     task = lesson.turn.state.task
     assert task.wished == "brackets" and task_of(task_record(task)) == task
+
+
+def test_next_in_place_of_a_check_takes_a_right_answer_and_leaves_a_wrong_one() -> None:
+    lesson = _set("7n + 5 = 33", "7n + 19 = 75", "2n - 19 = 9")
+    lesson.say("4")
+    assert "7 × 4 + 5 = 33: 4 fits." in lesson.say("next")
+    lesson.say("9")
+    assert "fits" not in lesson.say("next") and lesson.turn.state.solved == (0,)
+
+
+def test_the_value_of_a_side_and_at_once_another_answer_are_both_heard() -> None:
+    lesson = _set("7n + 5 = 33", "7n + 19 = 75", "2n - 19 = 9")
+    lesson.say("6")
+    lesson.say("47. oops its 4")
+    assert lesson.turn.state.tried == (6,) and lesson.turn.state.guess == 4
+
+
+def test_what_is_left_without_the_number_to_be_undone_is_no_answer() -> None:
+    lesson = _set("7n + 5 = 33", "7n + 19 = 75")
+    lesson.say("its times 7 then plus 5")
+    assert lesson.turn.state.phase == "first"
+    lesson.say("so minus 5, 28, then 4")
+    assert lesson.turn.state.guess is None and lesson.turn.state.phase == "left" and lesson.turn.state.kept is not None
+
+
+@pytest.mark.parametrize(("said", "phase"), [("times?", "first"), ("plus", "operations")])
+def test_an_operation_alone_tells_of_the_number_so_joined_right_and_wrong_alike(said: str, phase: str) -> None:
+    lesson = _set("7n = 28", "7n + 19 = 75")
+    lesson.say(said)
+    assert (lesson.turn.state.phase == "operations") == (phase == "operations")

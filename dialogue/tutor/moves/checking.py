@@ -56,6 +56,7 @@ def is_put_in_for_them(state: State, guess: Fraction) -> bool:
     if state.count(NO_CHECKS):
         return True
     wrong = state.tried or state.slips or any(place == state.place for place, _ in state.seen)
+    wrong = wrong or any(line.level != "independent" for line in state.board)
     return bool(state.count(CHECKED_ALONE)) and not wrong and (state.count(PUT_IN) + 1) % CHECK_EVERY != 0
 
 

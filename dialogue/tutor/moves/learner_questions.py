@@ -152,6 +152,12 @@ def _checking(state: State) -> Saying:
     return Saying("why check" if state.phase in CHECKING or state.solved else "how to check", {"unknown": state.letter})
 
 
+def _protest(state: State) -> Saying:
+    """Of checks that are not wanted: they are done for the learner from now on, but not of what does not fit."""
+    wrong = state.phase in CHECKING and state.guess != state.task.equation.solution().value
+    return Saying("why check" if wrong else "answer protest")
+
+
 def _winning(state: State) -> Saying:
     count = len(state.solved)
     return Saying("answer winning", {"lines": count}) if count else Saying("answer winning first")
@@ -239,7 +245,7 @@ ANSWERS: dict[str, Respond] = {
     "remainder": _plain("remainder"),
     "calculator": _plain("calculator"),
     "letter": _plain("same letter"),
-    "protest": _plain("protest"),
+    "protest": _protest,
     "unwanted": lambda state: Saying("no check"),
     "both sides": _both_sides,
     "rest": _rest,
