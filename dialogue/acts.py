@@ -19,7 +19,7 @@ ask          ``for`` hint|repeat|why|check|example|progress|meaning|answer|game;
              glossary, or one of the questions of ``topics.toml``, was asked about
 say          ``what`` yes|no|stuck|checked
 control      ``what`` undo|skip|stop|pause|restart|slower|easier|harder|lead; ``about``, of a kind of equation
-             asked for by name: brackets|fractions|decimals|negatives|both sides|different; ``now`` where it is to
+             asked for by name: brackets|fractions|decimals|negatives|both sides|two steps|different; ``now`` where it is to
              come instead of the one in hand
 reason, rule, notice, goal, object, feel, aside: talk that is kept in mind and never judged; a feel may have
              ``about``: upset|bored|sorry|thanks|glad|greeting|sad|loss|loss of a pet|laughed at|bad test|tired|
@@ -56,7 +56,9 @@ AskFor: TypeAlias = Literal[
 SayWhat: TypeAlias = Literal["yes", "no", "stuck", "checked"]
 SeenWhat: TypeAlias = Literal["left down", "right down", "tips", "level", "same off", "back", "other"]
 ControlWhat: TypeAlias = Literal["undo", "skip", "stop", "pause", "restart", "slower", "easier", "harder", "lead"]
-KindOfEquation: TypeAlias = Literal["brackets", "fractions", "decimals", "negatives", "both sides", "different"]
+KindOfEquation: TypeAlias = Literal[
+    "brackets", "fractions", "decimals", "negatives", "both sides", "two steps", "different"
+]
 CommentKind: TypeAlias = Literal["reason", "rule", "notice", "goal", "object", "feel", "aside"]
 Mood: TypeAlias = Literal[
     "upset", "bored", "sorry", "thanks", "glad", "greeting", "sad", "loss", "loss of a pet", "laughed at", "bad test",

@@ -272,9 +272,11 @@ def _rewrite(state: State, rewrite: Rewrite) -> Event:
 def _names_what_is_done(state: State, part: PartMove) -> Event | None:
     """An operation alone that is done to the unknown, where another one would undo it ("oh, it means times!" of 2n):
     something seen, and no move begun."""
+    done = tuple(one for one in operations_on(state.equation) if one.action == part.operation)
+    if state.phase == "operations" and part.operand is None and done:  # "times it by something"
+        return _described(state, Describe(done[-1:]), done[-1:])
     if state.phase not in {"move", "reconsider"} or part.operand is not None or part.sides != "unsaid":
         return None
-    done = tuple(one for one in operations_on(state.equation) if one.action == part.operation)
     step = next_step(state.equation)
     helps = isinstance(step, Move) and step.operation == part.operation
     return Described("described", part, done[-1:]) if done and not helps else None

@@ -74,8 +74,7 @@ def ordered(state: State, acts: Sequence[Act]) -> Ordered:
     acts = with_results(last_worked_out(state, acts))
     acts = answers_with_checks(state, supported(state, [_as_line(state, act) for act in acts]))
     acts = _with_check(state, acts)
-    if state.phase == "operations":
-        acts = _without_claims(state, acts)
+    acts = _without_claims(state, acts) if state.phase == "operations" else _undone_after(state, acts)
     if len(acts) < 2:
         return Ordered(_with_value(state, tuple(acts)))
     leave = next((act for act in acts if isinstance(act, Control) and act.what in COMMANDS), None)
@@ -175,6 +174,19 @@ def _without_claims(state: State, acts: Sequence[Act]) -> list[Act]:
         moves = [as_move(done) for done in act.operations[kept:]]
         found += [Describe(act.operations[:kept])] if kept else []
         found += [replace(move, sides="both") for move in moves if move is not None]
+    return found
+
+
+def _undone_after(state: State, acts: Sequence[Act]) -> list[Act]:
+    """After a move what is told as done, and is no account of the line, is the next move ("minus 9 then times 6")."""
+    found: list[Act] = []
+    for act in acts:
+        account = isinstance(act, Describe) and describes(act.operations, state.equation)
+        if isinstance(act, Describe) and not account and any(isinstance(one, Move) for one in found):
+            moves = (as_move(done) for done in act.operations)
+            found += [replace(move, sides="both") for move in moves if move is not None]
+        else:
+            found.append(act)
     return found
 
 

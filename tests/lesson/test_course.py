@@ -11,6 +11,7 @@ from chattutor.lesson.beside_the_set import MOST, beside_plan
 from chattutor.lesson.plans import plan_of_file, plan_of_stage
 from chattutor.session_logs.saved import plan_of, plan_record, task_of, task_record
 from dialogue.algebra.equation import read_equation
+from dialogue.algebra.moves import Move
 from dialogue.algebra.tree import Product, Sum, walk
 from dialogue.turn_record import Given
 from dialogue.tutor import begin, give, step
@@ -80,6 +81,7 @@ def _set(*equations: str, beyond: str = "extra") -> Lesson:
         ("harder please", "two steps with a division", 7),
         ("can we do easier ones", "easier", 5),
         ("can we do a different kind", "two steps with a division", 7),
+        ("Is there something with two steps?", "two steps", 6),
     ],
 )
 def test_the_kind_asked_for_comes_at_once_where_nothing_was_begun(said: str, words: str, stage: int) -> None:
@@ -328,3 +330,12 @@ def test_an_operation_alone_tells_of_the_number_so_joined_right_and_wrong_alike(
     lesson = _set("7n = 28", "7n + 19 = 75")
     lesson.say(said)
     assert (lesson.turn.state.phase == "operations") == (phase == "operations")
+
+
+def test_a_move_told_after_a_move_is_the_next_one() -> None:
+    plan = Plan((Task(read_equation("n/6 + 9 = 16"), 7),), 1, (("operations", 4), ("first", 2)))
+    lesson = Lesson(plan)
+    lesson.say("n divided by 6 then plus 9. so minus 9 then times 6")
+    state = lesson.turn.state
+    made = [step for step in (state.pending, *state.further) if isinstance(step, Move)]
+    assert [step.operation for step in made] == ["subtract", "multiply"]
