@@ -19,8 +19,8 @@ ask          ``for`` hint|repeat|why|check|example|progress|meaning|answer|game;
              glossary, or one of the questions of ``topics.toml``, was asked about
 say          ``what`` yes|no|stuck|checked
 control      ``what`` undo|skip|stop|pause|restart|slower|easier|harder|lead; ``about``, of a kind of equation
-             asked for by name: brackets|fractions|decimals|negatives|both sides|two steps|different; ``now`` where it is to
-             come instead of the one in hand
+             asked for by name: brackets|fractions|decimals|negatives|both sides|two steps|different; ``now`` where it
+             is to come instead of the one in hand
 reason, rule, notice, goal, object, feel, aside: talk that is kept in mind and never judged; a feel may have
              ``about``: upset|bored|sorry|thanks|glad|greeting|sad|loss|loss of a pet|laughed at|bad test|tired|
              friend|told off|ill|nervous|spelling|made to|unfair; an object ``about``: not heard
