@@ -4,23 +4,35 @@ the files named in ``fast.txt``, which need nothing but Python, and loads no oth
 import os
 from collections.abc import Iterator
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 from hypothesis import HealthCheck, settings
 
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser, Playwright
+
 settings.register_profile("ours", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("ours")  # a busy machine is no fault; what must be quick is measured in tests/bench
+
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)  # the programs that tests start are compiled once, not every time
 
 HERE = Path(__file__).parent
 FAST = frozenset((HERE / "fast.txt").read_text("utf-8").split())
 
 SKIPPED: list[str] = []
-FIRST = "test_session_by_voice.py"  # two minutes, nearly all of them waiting
+# Whole files go to the processes (pyproject.toml, --dist), those that take longest first, as measured: by voice, which
+# mostly wait, in turn with those that reckon, so that neither are left to the end nor stand in each other's way.
 LONGEST = (
-    "voice",
-    "review",
-    "session_logs",
-)  # folders whose tests take longest: begun first, that no process is left waiting
+    "test_session_by_voice.py", "test_turns_by_voice.py", "test_district.py", "test_voice_faults.py",
+    "test_page_browser.py", "test_families.py", "test_voice_command.py", "test_never_a_loop.py",
+    "test_read_together.py", "test_equations_print.py", "test_hands_free.py", "test_holds.py", "test_lesson.py",
+    "test_thinking_aloud.py", "test_pages.py", "test_review_learner.py", "test_page_voice.py", "test_page_mishaps.py",
+    "test_judge_and_sympy.py", "test_speak.py", "test_page_teacher.py", "test_recognisers.py", "test_page_class.py",
+    "test_understanding_properties.py", "test_page_hearing.py", "test_lesson_chosen.py", "test_nothing_false.py",
+    "test_speaker_adaptation.py", "test_page_firefox.py", "test_tomorrow.py", "test_blind_turns.py", "test_walks.py",
+    "test_review.py", "test_diagnostic.py", "test_page_states.py", "test_house.py", "test_listened.py",
+)  # fmt: skip
 
 
 def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool | None:
@@ -42,7 +54,8 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     for item in items:
         if item.path.is_relative_to(HERE) and item.path.relative_to(HERE).as_posix() in FAST:
             item.add_marker("fast")
-    items.sort(key=lambda item: (item.path.name != FIRST, item.path.parent.name not in LONGEST))
+    place = {name: number for number, name in enumerate(LONGEST)}
+    items.sort(key=lambda item: place.get(item.path.name, len(place)))
 
 
 def _note(report: pytest.TestReport | pytest.CollectReport) -> None:
@@ -75,3 +88,22 @@ def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
         terminalreporter.section("skipped, which fails this run")
         for line in SKIPPED:
             terminalreporter.line(line)
+
+
+@pytest.fixture(scope="session")
+def play() -> "Iterator[Playwright]":
+    """What drives browsers; there can be one alone."""
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as found:
+        yield found
+
+
+@pytest.fixture(scope="module")
+def chromium(play: "Playwright") -> "Iterator[Browser]":
+    """The system's browser, one for a file of tests."""
+    from browser import CHROMIUM
+
+    found = play.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox", "--disable-gpu"])
+    yield found
+    found.close()

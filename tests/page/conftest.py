@@ -4,16 +4,13 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
-from browser import CHROMIUM
 from page_clients import ORIGIN, SECRET, browser, options
-from playwright.sync_api import Browser, Page, Playwright, sync_playwright
-from served import Served
+from playwright.sync_api import Browser, Page
+from served import SET, Served
 from starlette.testclient import TestClient
 
 from chattutor.page.server_state import Service
 from chattutor.page.tokens import Tokens
-
-SET = "3x + 2 = 14\n5(n - 2) = 3n + 8\n"  # of a server in a process
 
 
 @pytest.fixture
@@ -53,21 +50,6 @@ def let_in(service: Service) -> Callable[..., TestClient]:
         return found
 
     return give
-
-
-@pytest.fixture(scope="session")
-def play() -> Iterator[Playwright]:
-    """What drives browsers; there can be one alone."""
-    with sync_playwright() as found:
-        yield found
-
-
-@pytest.fixture(scope="module")
-def chromium(play: Playwright) -> Iterator[Browser]:
-    """The system's browser."""
-    found = play.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
-    yield found
-    found.close()
 
 
 @pytest.fixture

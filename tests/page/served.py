@@ -1,12 +1,10 @@
 """The server as its command runs it, in a process; and a browser that has been let in."""
 
-import json
 import re
 import signal
 import subprocess
 import sys
 import time
-from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +12,7 @@ from processes import ROOT
 
 ADDRESS = re.compile(r"http://\S+\?key=\S+")
 SECONDS = 20
+SET = "3x + 2 = 14\n5(n - 2) = 3n + 8\n"  # of its lessons, where nothing else is said
 
 
 class Served:
@@ -23,6 +22,8 @@ class Served:
         self._home = home or logs.parent / "home"
         self._words = [*map(str, words), "--logs", str(logs), "--no-browser"]
         self.port = port
+        self.logs = logs
+        self.code = "heron-03"  # of whoever comes next
         self.start()
 
     def start(self) -> None:
@@ -70,11 +71,11 @@ class Served:
         self.close()
 
 
-def begun(page: Any, served: Served, code: str = "heron-03") -> None:
+def begun(page: Any, served: Served, code: str = "") -> None:
     """Let a browser's page in, as this learner, up to the first question."""
     page.goto(served.address)
     if page.locator("#code").count():
-        page.fill("#code", code)
+        page.fill("#code", code or served.code)
         page.press("#code", "Enter")
     page.wait_for_selector("html.scripted #question")
     page.wait_for_selector("body[data-linked=true]")
@@ -91,18 +92,3 @@ def say(page: Any, text: str) -> None:
         page.press("#words", "Enter")
         page.wait_for_function(answered, arg=before)
         page.wait_for_timeout(20)
-
-
-def axe(page: Any) -> dict[str, Any]:
-    """What axe-core (Deque Systems, MPL 2.0, as packaged in axe-core-python) finds; over the page's own policy."""
-    spec = find_spec("axe_core_python")
-    assert spec is not None and spec.origin is not None
-    source = (Path(spec.origin).parent / "axe.min.js").read_text("utf-8")
-    session = page.context.new_cdp_session(page)
-    session.send("Runtime.evaluate", {"expression": source})
-    run = "axe.run(document, {resultTypes: ['violations', 'passes']}).then(found => JSON.stringify({" \
-          "passed: found.passes.length, faults: found.violations.map(fault => [fault.impact, fault.id, " \
-          "fault.nodes.map(node => node.html.slice(0, 200))])}))"  # fmt: skip
-    answer = session.send("Runtime.evaluate", {"expression": run, "awaitPromise": True, "returnByValue": True})
-    found: dict[str, Any] = json.loads(answer["result"]["value"])
-    return found

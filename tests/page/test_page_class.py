@@ -7,10 +7,10 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-from browser import needs_chromium
+from browser import axe, needs_chromium
 from page_clients import HOST, SECRET, browser, options, talk
 from playwright.sync_api import Browser, expect
-from served import Served, axe, say
+from served import Served, say
 from starlette.testclient import TestClient
 
 from chattutor.page.app import application

@@ -7,10 +7,9 @@ from types import SimpleNamespace
 from typing import Any
 
 import pytest
-from browser import needs_chromium
+from browser import axe, needs_chromium
 from playwright.sync_api import Browser, Page, Route
 from processes import ROOT
-from served import axe
 
 from chattutor.page.app import KINDS
 from chattutor.page.lesson_page import lesson_page

@@ -1,32 +1,25 @@
 """``chattutor equations print`` in real Chromium: pages, alignment, room for working; and the teacher's key."""
 
-import json
 import re
-import shutil
-import subprocess
-from html import unescape
 from pathlib import Path
 
 import pytest
+from browser import needs_chromium, opened, pages
+from playwright.sync_api import Browser
 from processes import chattutor
 
 from chattutor.common.mathml import math
 from chattutor.paper.keys import key_entry
 from dialogue.algebra.equation import read_equation
 
-CHROMIUM = next(
-    (path for name in ("chromium", "chromium-browser", "google-chrome") if (path := shutil.which(name))), ""
-)
-needs_chromium = pytest.mark.skipif(not CHROMIUM, reason="needs Chromium")
-
-MEASURE = """<script>
+MEASURE = """() => {
 const box = (each) => { const b = each.getBoundingClientRect(); return [b.left, b.top, b.right, b.bottom]; };
 const all = (what) => [...document.querySelectorAll(what)].map(box);
-document.title = JSON.stringify({pages: all(".page"), equals: all(".equals"), questions: all(".question"),
+return {pages: all(".page"), equals: all(".equals"), questions: all(".question"),
   fractions: all("mfrac"), numbers: all("mfrac mn"), footers: all("footer"), left: all(".left math"),
   right: all(".right math"),
-  cut: [...document.querySelectorAll("td")].filter((each) => each.scrollWidth > each.clientWidth + 1).length});
-</script></body>"""
+  cut: [...document.querySelectorAll("td")].filter((each) => each.scrollWidth > each.clientWidth + 1).length};
+}"""
 
 
 def printed(tmp_path: Path, *words: str) -> Path:
@@ -37,22 +30,16 @@ def printed(tmp_path: Path, *words: str) -> Path:
     return path
 
 
-def chromium(*words: str) -> str:
-    command = [CHROMIUM, "--headless", "--no-sandbox", "--disable-gpu", "--window-size=900,1300", *words]
-    return subprocess.run(command, capture_output=True, text=True, timeout=120, check=True).stdout
-
-
-def measured(path: Path) -> dict[str, list[list[float]]]:
-    path.write_text(path.read_text("utf-8").replace("</body>", MEASURE), "utf-8")
-    title = re.search(r"<title>(.*?)</title>", chromium("--dump-dom", path.as_uri()), re.DOTALL)
-    assert title is not None
-    found: dict[str, list[list[float]]] = json.loads(unescape(title[1]))
+def measured(chromium: Browser, path: Path) -> dict[str, list[list[float]]]:
+    with opened(chromium, path) as page:
+        page.set_viewport_size({"width": 900, "height": 1300})
+        found: dict[str, list[list[float]]] = page.evaluate(MEASURE)
     return found
 
 
 @needs_chromium
 @pytest.mark.parametrize(
-    ("words", "pages"),
+    ("words", "sheets"),
     [
         (("--stage", "6", "--count", "10", "--sheets", "3"), 3),
         (("--stage", "15", "--count", "10"), 1),
@@ -64,16 +51,16 @@ def measured(path: Path) -> dict[str, list[list[float]]]:
         (("--stage", "12", "--count", "8", "--large"), 2),
     ],
 )
-def test_one_page_a_sheet(tmp_path: Path, words: tuple[str, ...], pages: int) -> None:
-    path = printed(tmp_path, *words, "--only", "sheets")
-    chromium("--no-pdf-header-footer", f"--print-to-pdf={tmp_path / 'page.pdf'}", path.as_uri())
-    assert len(re.findall(rb"/Type\s*/Page\b(?!s)", (tmp_path / "page.pdf").read_bytes())) == pages
+def test_one_page_a_sheet(chromium: Browser, tmp_path: Path, words: tuple[str, ...], sheets: int) -> None:
+    assert pages(chromium, printed(tmp_path, *words, "--only", "sheets")) == sheets
 
 
 @needs_chromium
 @pytest.mark.parametrize("words", [("--stage", "15", "--count", "10"), ("--stage", "7", "--count", "4", "--large")])
-def test_equals_signs_stand_in_line_and_nothing_runs_out_of_its_place(tmp_path: Path, words: tuple[str, ...]) -> None:
-    found = measured(printed(tmp_path, *words, "--only", "sheets"))
+def test_equals_signs_stand_in_line_and_nothing_runs_out_of_its_place(
+    chromium: Browser, tmp_path: Path, words: tuple[str, ...]
+) -> None:
+    found = measured(chromium, printed(tmp_path, *words, "--only", "sheets"))
     middles = sorted({round((left + right) / 2) for left, _, right, _ in found["equals"]})
     assert len(middles) == (1 if "--large" in words else 2)
     page, footer = found["pages"][0], found["footers"][0]
@@ -94,16 +81,17 @@ def test_equals_signs_stand_in_line_and_nothing_runs_out_of_its_place(tmp_path: 
 
 @needs_chromium
 @pytest.mark.parametrize("large", [(), ("--large",)])
-def test_the_key_runs_out_of_no_cell_and_takes_few_pages(tmp_path: Path, large: tuple[str, ...]) -> None:
+def test_the_key_runs_out_of_no_cell_and_takes_few_pages(
+    chromium: Browser, tmp_path: Path, large: tuple[str, ...]
+) -> None:
     path = printed(tmp_path, "--stage", "15", "--count", "10", "--seed", "3", "--only", "key", *large)
-    chromium("--no-pdf-header-footer", f"--print-to-pdf={tmp_path / 'page.pdf'}", path.as_uri())
-    assert len(re.findall(rb"/Type\s*/Page\b(?!s)", (tmp_path / "page.pdf").read_bytes())) <= 2
-    assert measured(path)["cut"] == 0
+    assert pages(chromium, path) <= 2
+    assert measured(chromium, path)["cut"] == 0
 
 
 @needs_chromium
-def test_fractions_are_stacked(tmp_path: Path) -> None:
-    found = measured(printed(tmp_path, "--stage", "4", "--count", "2", "--only", "sheets"))
+def test_fractions_are_stacked(chromium: Browser, tmp_path: Path) -> None:
+    found = measured(chromium, printed(tmp_path, "--stage", "4", "--count", "2", "--only", "sheets"))
     assert len(found["fractions"]) == 2
     for fraction, below in zip(found["fractions"], found["numbers"], strict=True):
         assert below[1] > (fraction[1] + fraction[3]) / 2 - 2
@@ -208,8 +196,8 @@ def test_words_stand_in_place_of_the_equation(tmp_path: Path) -> None:
 
 @needs_chromium
 @pytest.mark.parametrize("words", [("--stage", "12", "--count", "5"), ("--stage", "11", "--count", "3", "--large")])
-def test_words_run_out_of_no_place(tmp_path: Path, words: tuple[str, ...]) -> None:
-    found = measured(printed(tmp_path, *words, "--words"))
+def test_words_run_out_of_no_place(chromium: Browser, tmp_path: Path, words: tuple[str, ...]) -> None:
+    found = measured(chromium, printed(tmp_path, *words, "--words"))
     assert len(found["questions"]) == int(words[3])
     for question in found["questions"]:
         assert max(each[3] for each in found["equals"] if question[1] <= each[1] < question[3]) <= question[3]

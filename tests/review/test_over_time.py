@@ -10,6 +10,7 @@ import msgspec
 import pytest
 from browser import needs_chromium, pages
 from logs import in_bytes
+from playwright.sync_api import Browser
 from processes import chattutor
 from test_review import session, solved, wrong
 
@@ -143,8 +144,8 @@ def test_a_parent_reads_plain_words_and_the_cautions(logs: Path, tmp_path: Path)
 
 
 @needs_chromium
-def test_the_pages_print_on_one_sheet(logs: Path, tmp_path: Path) -> None:
+def test_the_pages_print_on_one_sheet(logs: Path, chromium: Browser, tmp_path: Path) -> None:
     target = tmp_path / "page.html"
     for words in (["--over-time"], ["--learner", "ann", "--parent"]):
         assert chattutor("review", logs, *words, "--html", target).returncode == 0
-        assert pages(tmp_path, target) == 1
+        assert pages(chromium, target) == 1

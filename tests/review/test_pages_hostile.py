@@ -10,6 +10,7 @@ import pytest
 from browser import needs_chromium, ran
 from invented_class import write_class
 from logs import in_bytes, plan, record_from, said
+from playwright.sync_api import Browser
 
 from chattutor.__main__ import main
 from chattutor.session_logs.schema import SCHEMA, EndLine, Header, TurnLine
@@ -83,17 +84,17 @@ def tried(tmp_path_factory: pytest.TempPathFactory) -> list[Path]:
 
 @needs_chromium
 @pytest.mark.parametrize("policy", [True, False])
-def test_no_field_of_a_log_becomes_a_script(tried: list[Path], tmp_path: Path, policy: bool) -> None:
+def test_no_field_of_a_log_becomes_a_script(tried: list[Path], chromium: Browser, tmp_path: Path, policy: bool) -> None:
     for page in tried:
         assert "<script>document" in unescape(page.read_text("utf-8"))  # the words are there, as words
-        assert not ran(tmp_path, page, policy), page.name
+        assert not ran(chromium, tmp_path, page, policy), page.name
 
 
 @needs_chromium
-def test_a_script_that_runs_would_be_seen(tmp_path: Path) -> None:
+def test_a_script_that_runs_would_be_seen(chromium: Browser, tmp_path: Path) -> None:
     page = tmp_path / "runs.html"
     page.write_text(f"<!DOCTYPE html><html><body>{PAYLOADS[0]}</body></html>", "utf-8")
-    assert ran(tmp_path, page, policy=False)
+    assert ran(chromium, tmp_path, page, policy=False)
 
 
 def test_no_page_has_a_script_an_event_or_an_address(tried: list[Path]) -> None:

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from browser import needs_chromium, pages
+from playwright.sync_api import Browser
 from processes import chattutor
 from test_review import session, solved, wrong
 
@@ -146,11 +147,13 @@ def test_whoever_reads_a_coefficient_as_a_digit_is_first_given_equations_of_one_
 
 
 @needs_chromium
-def test_two_half_pages_print_on_one_sheet_and_an_explanation_on_one(logs: Path, tmp_path: Path) -> None:
+def test_two_half_pages_print_on_one_sheet_and_an_explanation_on_one(
+    logs: Path, chromium: Browser, tmp_path: Path
+) -> None:
     session(logs, "dev1", [wrong(0, "n = 208", "same-operation"), wrong(1, "n = 504", "same-operation")])
     planned(logs, tmp_path / "out")
-    assert pages(tmp_path, tmp_path / "out" / "groups.html") == 1
-    assert pages(tmp_path, tmp_path / "out" / "explanations.html") == 2
+    assert pages(chromium, tmp_path / "out" / "groups.html") == 1
+    assert pages(chromium, tmp_path / "out" / "explanations.html") == 2
 
 
 def test_a_class_without_a_group_still_has_a_lesson(tmp_path: Path) -> None:

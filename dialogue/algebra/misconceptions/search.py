@@ -6,6 +6,7 @@ left. One wrong rule at a time, or the same one twice: two different ones togeth
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 
 from dialogue.algebra.board import (
     Board,
@@ -131,6 +132,11 @@ def operations_left(left: SideForm, right: SideForm) -> int:
 
 def explain_line(before: Equation, stated: Equation) -> tuple[Explanation, ...]:
     """The errors behind a stated line, most likely first; none for a right line, or where nothing explains it."""
+    return _explained(before, stated)
+
+
+@lru_cache(maxsize=512)  # a turn asks of the same line more than once, and a learner states it again
+def _explained(before: Equation, stated: Equation) -> tuple[Explanation, ...]:
     solution = before.solution()
     if solution == stated.solution():
         return ()
