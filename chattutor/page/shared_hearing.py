@@ -100,7 +100,6 @@ class SharedRecogniser:
 
     name = "moonshine"
     held_to_sentences = False
-    unknown_words: frozenset[str] = frozenset()
 
     def __init__(self, hearing: SharedHearing) -> None:
         self._hearing = hearing

@@ -89,7 +89,6 @@ class PocketsphinxRecogniser:
         self._decoder: Any = None
         self._languages: dict[str, int] = {}  # the arcs of each, used last at the end
         self._active: Automaton | None = None
-        self.unknown_words: frozenset[str] = frozenset()  # of the language, without a known pronunciation
 
     def availability(self) -> Availability:
         """Whether the package is here; nothing is loaded."""
@@ -116,13 +115,12 @@ class PocketsphinxRecogniser:
 
     def listen_for(self, language: Language) -> None:
         """Listen for the sentences of this language. One unknown word would make pocketsphinx refuse the whole of it,
-        so that sentences with unknown words are left out, and the words told in `unknown_words`."""
+        so that sentences with unknown words are left out."""
         self._listen_for(language.sentences())
 
     def _listen_for(self, language: Automaton) -> None:
         self.load()
         unknown = frozenset(word for word in language.vocabulary if not pronunciations(self._decoder, word))
-        self.unknown_words = unknown
         name = language.digest
         if name not in self._languages:
             self._make_room(len(language.arcs))

@@ -17,12 +17,9 @@ class Recogniser(Engine, Protocol):
     def held_to_sentences(self) -> bool:
         """Whether it hears only sentences of the language's automaton, which then must be built."""
 
-    @property
-    def unknown_words(self) -> frozenset[str]:
-        """The words of the language listened for that it does not know; it goes on without their sentences."""
-
     def listen_for(self, language: "Language") -> None:
-        """Listen for this language from now on. Raises `EngineUnavailable` or `EngineFailed`."""
+        """Listen for this language from now on, but for sentences with words that it does not know. Raises
+        `EngineUnavailable`, also where it knows none, or `EngineFailed`."""
 
     def hear(self, sound: "Sound") -> HearingResult:
         """Recognise one utterance; a sound without speech is `Silence`, trouble is `Failed`. Never raises

@@ -38,7 +38,6 @@ class VoskRecogniser:
         self._path: Path | None = None
         self._ready = False
         self._grammar: str | None = None
-        self.unknown_words: frozenset[str] = frozenset()  # of the language, missing from the model
 
     def availability(self) -> Availability:
         """Whether the package and a whole model are here; nothing is loaded."""
@@ -75,7 +74,6 @@ class VoskRecogniser:
         unknown = frozenset(w for w in language.vocabulary if self._model.vosk_model_find_word(w) < 0)
         if unknown == language.vocabulary:
             raise EngineUnavailable(f"the vosk model {self._path.name} knows none of these words: is it English?")
-        self.unknown_words = unknown
         try:
             known = language.without(unknown) if unknown else language
         except LanguageError as error:

@@ -21,7 +21,6 @@ class Remembering:
     """Any recogniser that gets used to nobody, with a folder to remember in."""
 
     held_to_sentences = False
-    unknown_words: frozenset[str] = frozenset()
 
     def __init__(self, recogniser: Recogniser, folder: Path) -> None:
         self._recogniser, self._folder = recogniser, folder

@@ -29,7 +29,6 @@ class Scripted:
     state: Availability = field(default_factory=lambda: Availability(True, "scripted"))
     refuses: bool = False
     held_to_sentences: bool = True
-    unknown_words: frozenset[str] = frozenset()
 
     def availability(self) -> Availability:
         return self.state

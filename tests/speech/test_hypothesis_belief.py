@@ -21,7 +21,6 @@ class Told:
     event: Heard
     name: str = "told"
     held_to_sentences: bool = False
-    unknown_words: frozenset[str] = frozenset()
 
     def availability(self) -> Availability:
         return Availability(True, "told")

@@ -33,7 +33,6 @@ class MoonshineRecogniser:
 
     name = "moonshine"
     held_to_sentences = False
-    unknown_words: frozenset[str] = frozenset()  # it writes in pieces, and so any word
 
     def __init__(self, guides: int = GUIDES_KEPT) -> None:
         """So many ``guides`` are kept."""
