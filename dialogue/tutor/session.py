@@ -88,7 +88,8 @@ def give(state: State, task: Task | None, why: Given) -> Turn:
         over, plan = state.task, replace(state.plan, tasks=(*state.plan.tasks, task))
         left_at = state.place if plan.beyond == "extra" and state.place < len(state.plan.tasks) else None
         state = replace(state, plan=plan, back_to=left_at)
-        after = begin_task(replace(state, swift=0 if state.wish else state.swift), len(plan.tasks) - 1)
+        swift = state.swift if state.wish is None and task.stage == over.stage else 0
+        after = begin_task(replace(state, swift=swift), len(plan.tasks) - 1)
         named = wish_given(state, task)
         sayings = (*named, *(() if named else introduced(task, over, True)))
         if state.game_next and after.phase in OPEN:

@@ -9,6 +9,8 @@ import pytest
 
 from chattutor.lesson.beside_the_set import MOST, beside_plan
 from chattutor.lesson.plans import plan_of_file, plan_of_stage
+from chattutor.lesson.task_selection import Chooser
+from chattutor.session_logs.learner_history import Past
 from chattutor.session_logs.saved import plan_of, plan_record, task_of, task_record
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.moves import Move
@@ -339,3 +341,23 @@ def test_a_move_told_after_a_move_is_the_next_one() -> None:
     state = lesson.turn.state
     made = [step for step in (state.pending, *state.further) if isinstance(step, Move)]
     assert [step.operation for step in made] == ["subtract", "multiply"]
+
+
+def test_a_pre_check_is_not_hurried_and_a_lesson_chosen_one_by_one_moves_on() -> None:
+    chooser = Chooser(Past(), 5, seconds=lambda: 0.0)
+    turn = begin(chooser.plan())
+    stages: list[tuple[str, int]] = []
+    for _ in range(12):
+        task = turn.state.task
+        stages.append((task.purpose, task.stage))
+        while turn.state.place == len(stages) - 1 and turn.state.phase not in {"between", "done"}:
+            checking = turn.state.phase.startswith("check")
+            said = str(_worth(task.equation) if checking else task.equation.solution().value)
+            said = "skip" if task.purpose == "place" and task.stage > 5 else said
+            turn = step(turn.state, Utterance(said))
+            chooser.heard(turn.record)
+        given, why = chooser.next(turn.state.plan.tasks, turn.state)
+        turn = give(turn.state, given, why)
+        assert task.purpose != "place" or "wish next" not in [reply.key for reply in turn.replies]
+    practised = [stage for purpose, stage in stages if purpose == "practice"]
+    assert practised and all(practised.count(stage) <= 2 for stage in practised if stage < 15)

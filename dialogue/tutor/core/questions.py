@@ -14,6 +14,7 @@ from dialogue.tutor.core.state import BoardLine, Level, Phase, State
 
 SWIFT = 2  # equations of one kind answered at once, after which the next kind comes (a choice)
 LAST_STAGE = 15
+PRACTISED = frozenset({"", "practice"})  # purposes of equations after which the next kind may come
 FADES_AFTER = 4  # kinds of equation told unaided, after which what happens to the unknown is asked no more (a choice)
 SIDES_FADE_AFTER = 1  # results worked out unaided, side by side, after which the whole line is asked for (rule 7)
 
@@ -148,7 +149,8 @@ def solved_here(state: State) -> State:
     solo = (*state.solo, state.place) if alone else state.solo
     undone = (*state.undone, state.place) if alone and _came_by_steps(state) else state.undone
     at_once = alone and state.guessed_in == state.began and not (state.tried or state.slips)
-    swift = state.swift + 1 if at_once and state.task.equation.solution().value is not None else 0
+    counts = at_once and state.task.purpose in PRACTISED and state.task.equation.solution().value is not None
+    swift = state.swift + 1 if counts else 0
     return replace(state, solved=(*state.solved, state.place), solo=solo, undone=undone, swift=swift)
 
 
