@@ -37,6 +37,7 @@ from dialogue.tutor.core.questions import due_value
 from dialogue.tutor.core.state import OPEN, SOLVING, Phase, State, Utterance
 from dialogue.tutor.moves.hints import numbers_in_hand
 from dialogue.tutor.numbers_said import operation_alone
+from dialogue.tutor.objections import objected
 from dialogue.tutor.resolve_in_lesson import (
     acts_of,
     answer_corrected,
@@ -158,7 +159,8 @@ def _interpreted(state: State, said: Utterance) -> InLesson:
         found = _settled(state, said.text, found, apart)
     else:
         found = _sum_asked(state, said.text, found)
-    found = _not_stopping(state, said.text, with_both_sides(state, said.text, answer_corrected(said.text, found)))
+    found = objected(state, said.text, answer_corrected(said.text, found))
+    found = _not_stopping(state, said.text, with_both_sides(state, said.text, found))
     goes_on = answers_read_back(state, found.acts)
     if state.phase == "account" and all(isinstance(act, Comment | Unclear) for act in found.acts):
         account = plain_account(said.text, state.letter)

@@ -16,8 +16,9 @@ from dialogue.tutor.core.course import done_alone, ending, promise, wish_missed
 from dialogue.tutor.core.events import VERDICTS, Advanced, Event, EventKind
 from dialogue.tutor.core.questions import SIDES_FADE_AFTER
 from dialogue.tutor.core.state import CHECKING, HOLDING, OPEN, SCENE, Phase, State
+from dialogue.tutor.core.told import answers_in, is_told
 from dialogue.tutor.moves.checking import CHECKED
-from dialogue.tutor.moves.talking import apology, feeling
+from dialogue.tutor.moves.feelings import apology, feeling
 from dialogue.verbalising.replies import as_read_back, digits, variants, word
 from dialogue.verbalising.sayings import Filling, Reply, Saying
 
@@ -46,12 +47,18 @@ UNSURE = {
     "take move": "take unsure", "praise choice": "take unsure", "still true": "still true, named",
     "heard reason": "heard unsure", "heard notice": "heard unsure", "heard rule": "heard unsure",
 }  # fmt: skip
+ASIDE_FOR = 2  # turns for which it is remembered that something of a person's own was said (a choice)
+UNSPOKEN = frozenset({"glad", "greeting", "bored"})  # moods that want no word beside a step
 FELT = frozenset({f"heard {mood}" for mood in get_args(Mood)} - {"heard sorry", "heard thanks"}) | {
-    "sorry, felt", "sorry, said", "sorry, checking", "sorry, working", "sorry, misread"
+    "sorry, felt", "sorry, aside", "sorry, said", "sorry, checking", "sorry, working", "sorry, misread",
+    "you did move", "you wrote line", "you did left", "you told", "you saw term", "you solved", "you solved that",
+    "you tried",
 }  # is never left out  # fmt: skip
 
 
-def told(turns: Sequence[Advanced], beside: Sequence[Comment], state: State, sure: bool = True) -> tuple[Saying, ...]:
+def told(
+    before: State, turns: Sequence[Advanced], beside: Sequence[Comment], state: State, sure: bool = True
+) -> tuple[Saying, ...]:
     """Of all the sayings of a turn those that are said: one confirmation, what was said beside the answer heard in a
     few words, and no more than a listener can keep. What was not ``sure`` is named and not praised."""
     said = [saying for turn in turns for saying in turn.said]
@@ -72,12 +79,14 @@ def told(turns: Sequence[Advanced], beside: Sequence[Comment], state: State, sur
     if len(turns) > 1 and len(counted) > MOST:
         gone = sorted(counted, key=_worth)[: len(counted) - MOST]
         said = [one for one in said if not any(one is each for each in gone)]
-    heard = _heard(beside, state)
-    if heard is not None and heard.key.startswith("sorry, ") and heard.key != "sorry, felt":
+    heard = _heard(before, beside, state)
+    if heard is not None and heard.key.startswith("sorry, ") and heard.key not in {"sorry, felt", "sorry, aside"}:
         fits = any(saying.key.endswith(("fits", "fit")) for saying in said)  # all of it was taken
         heard = None if fits and turns[0].events[0].kind in CHECKED else Saying("sorry, said") if fits else heard
     if heard is not None and (len(counted) < MOST or heard.key in FELT):
-        said = [heard, *said]
+        if heard.key == "you did move":  # it names the move
+            said = [saying for saying in said if saying.key not in NAMING]
+        said = [*said, heard] if heard.key == "you solved that" else [heard, *said]
     return tuple(said)
 
 
@@ -104,16 +113,38 @@ def promised(state: State, wish: Wish) -> Saying | None:
     return Saying("set ends" if state.task.exit else "set stays")
 
 
-def _heard(beside: Sequence[Comment], state: State) -> Saying | None:
-    """What was said beside an answer and wants a word: a mood, or that the tutor did not listen."""
-    for act in beside:
-        if state.phase == "done" and act.about == "tired":
-            return None  # it is over
-        if act.kind == "feel" and act.about not in {None, "glad", "greeting", "bored"}:
-            return feeling(state, act)
-        if act.kind == "object" and act.about == "not heard":
-            return apology(state)
-    return None
+def _heard(before: State, beside: Sequence[Comment], state: State) -> Saying | None:
+    """What was said beside an answer and wants a word: how somebody feels, the gravest first, that the tutor did not
+    listen, or something of their own. A feeling of no known kind is met with what was just done, for it may be any."""
+    felt = sorted((act for act in beside if act.kind == "feel" and act.about is not None), key=_weight)
+    if state.phase == "done":
+        felt = [act for act in felt if act.about != "tired"]  # it is over
+    unnamed = any(act.kind == "feel" and act.about is None for act in beside)
+    if felt and felt[0].about not in UNSPOKEN:
+        return feeling(state, felt[0])
+    if any(act.kind == "object" and act.about == "not heard" for act in beside):
+        return apology(state)
+    if Comment("object") in beside:
+        return _to_an_objection(before, state)
+    if unnamed and len(state.solo) > len(before.solo) and not state.told.count("you solved that"):
+        return Saying("you solved that")
+    own = Comment("aside") in beside and state.told.count("heard aside, beside") < variants("heard aside, beside")
+    return Saying("heard aside, beside") if own else None
+
+
+def _to_an_objection(before: State, state: State) -> Saying | None:
+    """What is said to an objection beside an answer, where it is plain what it is to."""
+    put_right = (before.pending, before.guess) != (state.pending, state.guess) and state.place == before.place
+    if put_right and (isinstance(before.pending, Move) or before.guess is not None):
+        return Saying("sorry, misread")
+    if before.aside_at is not None and before.turn + 1 - before.aside_at <= ASIDE_FOR:
+        return Saying("sorry, aside")
+    went_on = {"noted wrong", "for later", "skip"} & {reply.key for reply in before.last}
+    return Saying("answer skipped") if went_on else None
+
+
+def _weight(act: Comment) -> int:
+    return 2 if act.about in UNSPOKEN else 1 if act.about in {"sorry", "thanks", "tired"} else 0
 
 
 def replies_of(before: State, after: State, sayings: tuple[Saying, ...], new_line: bool) -> tuple[Reply, ...]:
@@ -130,8 +161,9 @@ def replies_of(before: State, after: State, sayings: tuple[Saying, ...], new_lin
             saying = Saying(saying.key, {name: in_decimals(value) for name, value in saying.values.items()})
         elif after.mixed:
             saying = Saying(saying.key, {name: as_mixed(value) for name, value in saying.values.items()})
-        first = word(saying, choice, classroom)
-        others = (word(saying, choice + more, classroom) for more in range(1, variants(saying.key)))
+        at = after.plan.seed + before.told.count(saying.key) if is_told(saying.key) else choice
+        first = word(saying, at, classroom)
+        others = (word(saying, at + more, classroom) for more in range(1, variants(saying.key)))
         fresh = [one for one in chain((first,), others) if one.text not in avoid]
         if saying.key in CONFIRMING:  # and begun in another way than those of the last two turns
             fresh.sort(key=lambda one: one.text.split()[0].strip(",.:") in openers)
@@ -233,8 +265,9 @@ def again_with_line(state: State, replies: tuple[Reply, ...]) -> tuple[Reply, ..
 
 
 def with_asked(state: State, replies: tuple[Reply, ...]) -> State:
-    """The state with its last question remembered, so that it is next asked in other words, and the line that was
-    shown."""
+    """The state with its last question remembered, so that it is next asked in other words, the line that was shown,
+    and the answers that were told."""
+    state = replace(state, told=(*state.told, *answers_in(replies)))
     if any(reply.key == "line" for reply in replies):
         state = replace(state, shown=(state.place, state.equation), since_line=0)
     else:

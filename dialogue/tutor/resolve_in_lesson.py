@@ -37,6 +37,7 @@ from dialogue.judgement import judge
 from dialogue.tutor.asked_beside import BARE, GLOSSARY, asked_beside
 from dialogue.tutor.core.line_in_hand import answer_said
 from dialogue.tutor.core.state import ASKING, CHECKING, State
+from dialogue.tutor.heard_here import heard_here, of_notation
 from dialogue.tutor.moves.conjectures import is_conjecture
 from dialogue.tutor.moves.learner_questions import has_answer
 from dialogue.tutor.numbers_said import not_named_beside, of_a_sum, value_and_another
@@ -54,14 +55,17 @@ ONE = r"-?\d+(?:\.\d+|/\d+)?"
 ANOTHER = rf"(?P<new>{ONE})(?!\.?\d|[a-z/]|\s*[-+*/x=(])"
 INSTEAD = (
     re.compile(rf"\bnot (?P<old>{ONE})\b\W+(?:(?:but|its|it's|it is|it)\W+)*{ANOTHER}"),
-    re.compile(rf"(?:=|\bis|\bsaid|\bmeant) *{ANOTHER},?\s+(?:and\s+)?not (?P<old>{ONE})\b"),
+    re.compile(rf"(?:=|\bis|\bits|\bit's|\bsaid|\bmeant) *{ANOTHER},?\s+(?:and\s+)?not (?P<old>{ONE})\b"),
     re.compile(rf"\b(?:i|i was|i did) (?:mean|meant|ment),? {ANOTHER}"),
-    re.compile(rf"^\W*(?:(?:no|nope|sorry|oops|wait|actually|i mean|i meant|its|it's|it is)\W+)+{ANOTHER}\W*$"),
+    re.compile(
+        rf"^\W*(?:(?:oh|no|nope|sorry|oops|wait|actually|i mean|i meant|its|it's|it is)\W+)+{ANOTHER}"
+        r"\W*(?:$|(?<=[.!?]) )"
+    ),
 )
 SAID_AGAIN = re.compile(  # the answer, and at once another
     rf"= *(?P<old>{ONE})\W+(?:(?:no|nope|sorry|oops|wait|i mean|i meant|i ment)\W+)+{ANOTHER}"
 )
-CORRECTS = re.compile(r"\b(?:not|no|nope|sorry|oops|i mean|i meant|i ment)\b")
+CORRECTS = re.compile(r"\b(?:not|no|nope|wait|sorry|oops|i mean|i meant|i ment)\b")
 CANCELS = re.compile(r"\bcancel")
 TURNED_ROUND = re.compile(r"\b(?:after|before|once)\b")  # what is named first is not done first
 OPEN_QUESTION = re.compile(
@@ -81,10 +85,16 @@ def resolved(state: State, text: str, found: Interpretation) -> Interpretation:
     found = _of_both_sides(state, text, _number_not_taken_off(state, text, found))
     found = _put_right(state, text, _without_nothing_left(text, found))
     found = of_a_sum(state, text, not_named_beside(state, text, _in_the_order_named(state, text, found)))
+    found = replace(found, acts=heard_here(state, found.acts))
     acts = _with_learned_topic(state, text, tuple(with_topic(act, text) for act in found.acts))
     acts = with_what_is_felt(with_plain_question(acts, text), text)
-    if OPEN_QUESTION.search(text.lower()) and all(isinstance(act, Comment) and act.kind in VAGUE for act in acts):
-        acts = (*acts, Ask("check", "open"))  # asked, and nothing of ours answers it
+    acts = tuple(of_notation(state, text, act) for act in acts)
+    if OPEN_QUESTION.search(text.lower()):  # asked, and nothing of ours answers it
+        if Comment("aside") in acts:
+            acts = tuple(act for act in acts if act != Comment("aside"))
+            acts = (*acts, Ask("check", "open"))
+        elif all(isinstance(act, Comment) and act.kind in VAGUE for act in acts):
+            acts = (*acts, Ask("check", "open"))
     return _on_one_side(state, text, replace(found, acts=acts))
 
 

@@ -140,7 +140,7 @@ def _respond(state: State, said: Utterance, found: Interpretation | None, goes_o
     leave = leaving(state, turns[-1].state, first, plan.leave, found) if plan.leave is not None else None
     if leave is not None:
         turns.append(advance(turns[-1].state, leave))
-    sayings = told(turns, plan.beside, turns[-1].state, sure or state.phase in HOLDING)
+    sayings = told(state, turns, plan.beside, turns[-1].state, sure or state.phase in HOLDING)
     if bored and len(turns[-1].state.solo) > len(state.solo):
         wish = "harder"
         sayings = tuple(saying for saying in sayings if saying.key != "answer kinds")
@@ -189,6 +189,8 @@ def _told_of(state: State, acts: Sequence[Act]) -> State:
     """The lesson with what is told of a person kept in mind, for whoever says later that it was passed over."""
     moods = [act.about for act in acts if isinstance(act, Comment) and act.kind == "feel"]
     told = next((mood for mood in moods if f"told {mood}" in phrases()), None)
+    if Comment("aside") in acts or Ask("check", "open") in acts:
+        state = replace(state, aside_at=state.turn + 1)
     return state if told is None else replace(state, felt=(told, state.turn))
 
 

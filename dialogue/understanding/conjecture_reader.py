@@ -1,8 +1,9 @@
 """A guess that is put as a question, read exactly: that two expressions are the same ("is 3n three times n?"), what one
-means, or that one operation undoes another.
+means, that one operation undoes another, or an own rule ("so it's always the last one first?").
 
 What was guessed goes with the question as its ``about``: "same: 3n, 3 + n", "means: 3n", "undoes: add 4, subtract 4"
-(the numbers may be unsaid), "balanced". Whether it is right is not decided here.
+(the numbers may be unsaid), "balanced", and of an own rule the operations in it: "rule: divide", "rule: add, add",
+"rule: opposite", "rule: last first", "rule: that" (what was done). Whether it is right is not decided here.
 """
 
 import re
@@ -44,7 +45,7 @@ def conjecture_in(sentence: str, letter: str) -> Spotted | None:
     asked = _what_is(said, letter)
     if asked is not None or ASKS.search(said) is None:
         return asked
-    return _undoing(said) or _same(said, letter) or _balanced(said)
+    return _undoing(said) or _same(said, letter) or _balanced(said) or _rule(said)
 
 
 def _what_is(said: str, letter: str) -> Spotted | None:
@@ -107,6 +108,31 @@ def _balanced(said: str) -> Spotted | None:
     return None if found is None or denies(said) or ONE_SIDE.search(said) else Spotted("balanced", *found.span())
 
 
+def _rule(said: str) -> Spotted | None:
+    """An own rule in words alone: the operations it names, but for those it denies, at most two."""
+    data = read_data("conjectures")["rule"]
+    whole = (0, len(said.rstrip()))
+    if re.search(r"\d", said):
+        return None
+    always, weakly, opposite = (
+        re.search(rf"\b(?:{'|'.join(data[name])})\b", said) for name in ("always", "if", "opposite")
+    )
+    if re.search(data["last_first"], said):
+        return Spotted("rule: last first", *whole)
+    if re.search(data["of_order"], said):
+        return None
+    found = [
+        match.lastgroup for match in _named().finditer(said) if not re.search(data["denied"], said[: match.start()])
+    ]
+    if opposite and not found and "?" in said:
+        return Spotted("rule: opposite", *whole)
+    if always and not found and re.search(data["that"], said):
+        return Spotted("rule: that", *whole)
+    if not found or not (always or (weakly and len(found) > 1)) or len(found) > 2:
+        return None
+    return Spotted(f"rule: {', '.join(filter(None, found))}", *whole)
+
+
 def _before(said: str, end: int, letter: str) -> Iterator[tuple[Expression, int]]:
     """The expressions that end there, longest first, and where each begins."""
     words = [word for word in WORD.finditer(said) if word.end() <= end][-MOST_WORDS:]
@@ -160,6 +186,13 @@ def _operations() -> dict[str, str]:
     more = read_data("conjectures")["gerunds"]
     words = {name: [*more[name], *own] for name, own in read_data("undone")["operation"].items()}
     return {name: "|".join(sorted(own, key=len, reverse=True)) for name, own in words.items()}
+
+
+@lru_cache(maxsize=1)
+def _named() -> re.Pattern[str]:
+    """An operation, in words."""
+    named = "|".join(rf"(?P<{name}>{words})" for name, words in _operations().items())
+    return re.compile(rf"(?<![\w'])(?:{named})(?![\w'])")
 
 
 @lru_cache(maxsize=1)

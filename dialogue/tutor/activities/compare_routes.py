@@ -5,8 +5,10 @@ taken as it comes.
 """
 
 from dataclasses import replace
+from fractions import Fraction
 
 from dialogue.algebra.equation import Equation
+from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import Move, Rewrite, carry_out, carry_out_rewrite
 from dialogue.algebra.tree import Expression, Number, Product, Sum, has_unknown
 from dialogue.tutor.core.events import Event, Outcome
@@ -54,5 +56,15 @@ def compare(state: State, other: Equation) -> tuple[State, tuple[Saying, ...]]:
 
 
 def compared(state: State, event: Event) -> Outcome:
-    """Whatever was found shorter: it is the learner's to say."""
-    return go_on_to(state, state.place + 1), (Saying("compared"),)
+    """Whatever was found shorter: it is the learner's to say. What makes one short is told of these numbers."""
+    return go_on_to(state, state.place + 1), (_shorter(state.task.equation),)
+
+
+def _shorter(equation: Equation) -> Saying:
+    factor = _factor(equation)
+    other = equation.right if has_unknown(equation.left) else equation.left
+    if factor is None:
+        return Saying("compared")
+    by, number = (Fraction(linear(one).constant) for one in (factor, other))
+    whole = by and (number / by).denominator == 1
+    return Saying("compared, even" if whole else "compared, uneven", {"sum": other, "by": factor})

@@ -20,6 +20,7 @@ from dialogue.tutor.core.events import VERDICTS, Advanced, Event, Judged
 from dialogue.tutor.core.mistakes import what_it_comes_to
 from dialogue.tutor.core.questions import back_to_work, go_on_to, prompted, solved_here
 from dialogue.tutor.core.state import CHECKING, OPEN, State, Task, Utterance
+from dialogue.tutor.core.told import is_told
 from dialogue.verbalising.sayings import Filling, Saying
 
 KEPT = frozenset({"glossary", "not nearer", *(f"heard {mood}" for mood in get_args(Mood))}) - {"heard bored"}
@@ -86,12 +87,14 @@ def _once_more(state: State, guess: Fraction, advanced: Advanced) -> Advanced:
 def _over(state: State, advanced: Advanced, key: str) -> Advanced:
     values: dict[str, Filling] = {} if state.guess is None else {"guess": state.guess}
     kept = tuple(saying for saying in advanced.said if _is_answer(saying))[:1]
-    return Advanced(go_on_to(state, state.place + 1), (Saying(key, values), *kept), advanced.events)
+    wrong = state.guess if key == "noted wrong" else None
+    seen = () if wrong is None else (what_it_comes_to(state.task.equation, wrong),)
+    return Advanced(go_on_to(state, state.place + 1), (Saying(key, values), *seen, *kept), advanced.events)
 
 
 def _is_answer(saying: Saying) -> bool:
     """Whether it answers a question or a mood, and is no part of what is judged."""
-    asked = saying.key.startswith(("answer ", "why ", "yes, ")) and not saying.key.startswith("answer right")
+    asked = is_told(saying.key) and not saying.key.startswith("heard ") and not saying.key.startswith("answer right")
     return (asked and saying.key not in VERDICTS) or saying.key in KEPT
 
 

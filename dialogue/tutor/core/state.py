@@ -205,6 +205,8 @@ class State:
     the lines that the learner came to without help; ``leads`` whether the learner asked to be left to it. ``then``
     and ``if_right`` are acts still to be heard in this turn, the latter only where they are right; ``moved``
     whether a move was said in it. ``felt`` is what was last told of a person, and in which turn.
+    ``told`` are the answers given so far in the lesson (keys of their wordings).
+    ``aside_at`` is the turn in which something was last said, or asked, that is no part of the lesson.
     ``slips`` counts what was wrong on an equation of the pre-check."""
 
     plan: Plan
@@ -267,6 +269,8 @@ class State:
     mixed: bool = False
     game_next: bool = False
     felt: tuple[Mood | None, int] = (None, 0)
+    told: tuple[str, ...] = ()
+    aside_at: int | None = None
     slips: int = 0
 
     @property

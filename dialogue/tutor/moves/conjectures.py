@@ -4,11 +4,14 @@ it can be seen not to hold. What 3n, n/4 or 2(x + 1) means is told whoever asks,
 
 from fractions import Fraction
 
+from dialogue.algebra.equation import Equation
 from dialogue.algebra.linear import linear
-from dialogue.algebra.moves import INVERSE, Move, Operation
+from dialogue.algebra.moves import INVERSE, Move, Operation, carry_out
+from dialogue.algebra.operations import Done, operations_on
 from dialogue.algebra.reading import read_expression
-from dialogue.algebra.solver import value_at
+from dialogue.algebra.solver import next_step, value_at
 from dialogue.algebra.tree import Expression, Number, Product, Quotient, Sum, Unknown, has_unknown
+from dialogue.algebra.writing import write
 from dialogue.tutor.core.state import WORKING, State
 from dialogue.verbalising.replies import phrases
 from dialogue.verbalising.sayings import Filling, Saying
@@ -20,7 +23,7 @@ START = Fraction(10)
 
 def is_conjecture(about: str) -> bool:
     """Whether a question is about a guess."""
-    return about == "balanced" or about.startswith(("same: ", "means: ", "undoes: "))
+    return about == "balanced" or about.startswith(("same: ", "means: ", "undoes: ", "rule: "))
 
 
 def conjecture(state: State, about: str) -> Saying:
@@ -34,6 +37,8 @@ def conjecture(state: State, about: str) -> Saying:
             return _alike(state, one, two)
         case "undoes":
             return _undoes(*guess.split(", "))
+        case "rule":
+            return _rule(state, guess)
     return Saying("answer balanced")
 
 
@@ -81,6 +86,61 @@ def _undoes(one: str, two: str) -> Saying:
         return Saying("yes, undoes", named)
     shown: dict[str, Filling] = {"one": _named(first, by), "two": _named(then, other)}
     return Saying("answer not undone", {**shown, "trial": start, "value": between, "after": back})
+
+
+def _rule(state: State, guess: str) -> Saying:
+    """An own rule, by the equation that was done last; where none is begun, by what it would undo."""
+    line, done = _done_last(state)
+    asked = operations_on(line)
+    if guess == "opposite":
+        return _opposite(done) if done is not None else Saying("yes, opposite")
+    if guess == "that":
+        in_hand = done.operation if done is not None else None if state.part is None else state.part.operation
+        if in_hand is None or in_hand == "transfer":
+            return Saying("yes, opposite")
+        guess = in_hand
+    if guess == "last first":
+        shown = len(asked) > 1 and _undone_first(state, asked[-1])
+        return (
+            Saying("yes, last first", {"line": line, "done": asked[-1:]}) if shown else Saying("yes, shoes and socks")
+        )
+    named = [operation for text in guess.split(", ") for operation, _ in [_read(text)]]
+    if len(named) > 1:
+        said = _undoes(named[0], named[1])
+        return Saying("no, rule", said.values) if said.key == "answer not undone" else said
+    one, other = named[0], INVERSE[named[0]]
+    if len(asked) != 1 or done is None or asked[0].action not in INVERSE:
+        return Saying("yes, where", {"one": phrases()[f"undoing {one}"], "two": phrases()[f"undoing {other}"]})
+    if asked[0].action == other:
+        return Saying("yes, rule", {"line": line, "done": asked, "one": phrases()[f"undoing {one}"]})
+    by = write(asked[0].operand)
+    return Saying("no, rule", _undoes(f"{one} {by}", f"{asked[0].action} {by}").values)
+
+
+def _undone_first(state: State, last: Done) -> bool:
+    """Whether the first step on the board undid what was done last."""
+    if last.action not in INVERSE or len(state.board) < 2:
+        return False
+    undone = carry_out(Move(INVERSE[last.action], last.operand), state.board[0].equation)
+    return state.board[1].equation.linear() == undone.linear()
+
+
+def _opposite(done: Move) -> Saying:
+    if done.operation == "transfer":
+        return Saying("yes, opposite")
+    number = Fraction(linear(done.operand).constant) if not has_unknown(done.operand) else None
+    one, two = _named(done.operation, number), _named(INVERSE[done.operation], number)
+    return Saying("yes, opposite, done", {"one": one, "two": two})
+
+
+def _done_last(state: State) -> tuple[Equation, Move | None]:
+    """The equation in hand and the last move made on it; where none is, the one before."""
+    moves = [one for one in (state.pending, *(line.note for line in reversed(state.board))) if isinstance(one, Move)]
+    if moves or state.place - 1 not in state.solved:
+        return state.task.equation, moves[0] if moves else None
+    before = state.plan.tasks[state.place - 1].equation
+    step = next_step(before)
+    return before, step if isinstance(step, Move) else None
 
 
 def _read(text: str) -> tuple[Operation, Fraction | None]:

@@ -9,13 +9,15 @@ from dataclasses import replace
 from fractions import Fraction
 
 from dialogue.algebra.equation import Equation
+from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import INVERSE, Move, Rewrite, as_written, carry_out, carry_out_rewrite
 from dialogue.algebra.operations import operations_on
 from dialogue.algebra.parallel import parallel
 from dialogue.algebra.solver import next_step, value_at
-from dialogue.algebra.tree import constant, has_unknown, numbers_in
+from dialogue.algebra.tree import Expression, Unknown, constant, has_unknown, numbers_in, scaled
 from dialogue.tutor.core.events import Event, Outcome
 from dialogue.tutor.core.line_in_hand import put_in
+from dialogue.tutor.core.mistakes import AMOUNTS, trial_number
 from dialogue.tutor.core.questions import (
     after_operations,
     back_to_work,
@@ -28,7 +30,7 @@ from dialogue.tutor.core.questions import (
 from dialogue.tutor.core.state import Phase, State
 from dialogue.tutor.moves.checking import left_checked, right_checked
 from dialogue.tutor.moves.sums_in_parts import smaller_sums
-from dialogue.verbalising.sayings import Saying
+from dialogue.verbalising.sayings import Filling, Saying
 
 SMALLER, CHOICES, EXAMPLE, SHOW = 1, 2, 3, 4  # the rungs of the question for a move
 HINT = CHOICES  # the rung after which failures go on: another equation or picture, and then the step itself
@@ -86,9 +88,20 @@ def _after(equation: Equation, step: Move | Rewrite) -> Equation:
     return carry_out(step, equation) if isinstance(step, Move) else carry_out_rewrite(step, equation)
 
 
+def _tried_as_lots(state: State, number: Expression) -> Saying | None:
+    """What a number seen beside the unknown makes of another one, where it multiplies it: no sum of the two."""
+    done = operations_on(state.equation)[:1]
+    if not done or done[0].action != "multiply" or linear(done[0].operand) != linear(number):
+        return None
+    by, amount = Fraction(linear(number).constant), trial_number(state.equation, AMOUNTS)
+    values: dict[str, Filling] = {"amount": amount, "value": by * amount, "other": by + amount, "unknown": state.letter}
+    return Saying("hint means", {**values, "term": scaled(by, Unknown(state.letter))})
+
+
 def _operations(state: State) -> Outcome:
     if state.rung == 1:
-        return state, (Saying("hint operations", {"unknown": state.letter}),)
+        meant = None if state.topic is None else _tried_as_lots(state, state.topic)
+        return state, (meant or Saying("hint operations", {"unknown": state.letter}),)
     return after_operations(state), (Saying("operations told", {"done": operations_on(state.equation)}),)
 
 
@@ -138,6 +151,12 @@ def _two_choices(state: State, step: Move | Rewrite) -> Saying:
     other = Move(INVERSE[step.operation], step.operand)
     first, second = (step, other) if (state.plan.seed + state.turn) % 2 else (other, step)
     return Saying("choices move", {"one": first, "two": second})
+
+
+def is_next(state: State, move: Move) -> bool:
+    """Whether a move is the one that a teacher would make."""
+    step = next_step(state.equation)
+    return isinstance(step, Move) and (step.operation, step.operand) == (move.operation, move.operand)
 
 
 def choices_again(state: State) -> Saying | None:

@@ -17,6 +17,7 @@ from dialogue.tutor.core.events import Event, Outcome
 from dialogue.tutor.core.line_in_hand import put_in
 from dialogue.tutor.core.questions import due_line
 from dialogue.tutor.core.state import CHECKING, WORKING, State
+from dialogue.tutor.core.told import told_least
 from dialogue.tutor.moves.checking import right_checked
 from dialogue.tutor.moves.conjectures import conjecture, is_conjecture, sign_changes, told_apart
 from dialogue.tutor.moves.showing import another_view, shown_again
@@ -48,10 +49,12 @@ def is_it_right(state: State) -> Outcome:
 
 
 def _right_so_far(state: State) -> Saying:
+    if state.phase == "account" and state.inquiry is not None and state.inquiry.guess and state.tried:
+        return Saying("answer account", {"guess": state.tried[-1]})
     if (shown := shown_again(state)) is not None:
         return another_view(state, shown)
     if state.phase == "reconsider" and (due := due_line(state)) is not None:
-        return _of_pending(state) or Saying("it gives", {"line": due})
+        return of_pending(state) or Saying("it gives", {"line": due})
     if isinstance(state.pending, Move) and state.phase in WORKING:
         return Saying("answer right move", {"move": state.pending})
     if len(state.board) > 1:
@@ -74,16 +77,20 @@ def right_last(state: State) -> Saying | None:
 
 
 def why_done(state: State) -> Saying:
-    """Why what was just done was done: what it undid, where it undid something; before there is a step, why one is."""
+    """Why what was just done was done: what it undid, where it undid something; before there is a step, why both sides
+    are spoken of. Asked again, in another way."""
     on_board = state.board[-1].note
     done, before = (state.pending, state.equation) if state.pending else (on_board, state.board[-2:][0].equation)
+    ways = (_both_sides(state), Saying("why both, shown"), Saying("why both, pans", _sides(state)))
+    if state.phase in {"operations", "first"}:
+        return told_least(state, Saying("why operations", _sides(state)), *ways)
     if not isinstance(done, Move) or done.operation == "transfer":
-        return Saying("why inverse", {"unknown": state.letter})
+        return told_least(state, *ways, Saying("why inverse", {"unknown": state.letter}))
     values: dict[str, Filling] = {"move": done, "by": done.operand, "unknown": state.letter}
     undone = {(one.action, linear(one.operand)) for one in operations_on(before)}
     if (INVERSE[done.operation], linear(done.operand)) in undone:
-        return Saying(f"why {done.operation}", values)
-    return Saying("why gathered" if has_unknown(done.operand) else "why level", values)
+        return told_least(state, Saying(f"why {done.operation}", values), *ways)
+    return told_least(state, Saying("why gathered" if has_unknown(done.operand) else "why level", values), *ways)
 
 
 def _sides(state: State) -> dict[str, Filling]:
@@ -91,7 +98,7 @@ def _sides(state: State) -> dict[str, Filling]:
     return {"left": left, "right": right, "unknown": state.letter}
 
 
-def _of_pending(state: State) -> Saying | None:
+def of_pending(state: State) -> Saying | None:
     """Of a move in hand that takes a factor for something added: what stands side by side means."""
     return _lots("answer lots", state, state.pending) if isinstance(state.pending, Move) else None
 
@@ -234,10 +241,22 @@ def _unlike(state: State) -> Saying:
     return Saying("answer unlike", {"unknown": state.letter})
 
 
+def _trial(state: State) -> Saying:
+    """Why that number; where none was tried, and the lesson went on, why it did."""
+    went_on = any(reply.key in {"noted wrong", "for later"} for reply in state.last)
+    return Saying("answer skipped" if went_on else "why a trial")
+
+
+def _still(state: State) -> Saying:
+    """The answer that is being put in, asked about: whether it fits is for the sides to say."""
+    return Saying("how to check" if state.guess is None else "answer still", {"unknown": state.letter})
+
+
 ANSWERS: dict[str, Respond] = {
+    "still": _still,
     "coming": _plain("coming"),
     "asking": _plain("asking"),
-    "trial": lambda state: Saying("why a trial"),
+    "trial": _trial,
     "kinds": _plain("kinds"),
     "two unknowns": _plain("two unknowns"),
     "how long": _how_long,

@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from dialogue.algebra.equation import Equation
+from dialogue.algebra.linear import linear
 from dialogue.algebra.misconceptions import explain
 from dialogue.algebra.misconceptions.catalogue import error_table
 from dialogue.algebra.moves import Line, Move, as_written
@@ -21,6 +22,7 @@ from dialogue.verbalising.sayings import Saying
 TRYING = frozenset({"error", "try result", "try rewrite", "evidence number"})  # sayings that may try a number
 OF_BOTH = frozenset({"both-sides", "equals"})  # ideas that show only where both sides were said
 EASY = tuple(map(Fraction, (2, 3, 5, 10, 20, 50, 100)))  # to try a side with: the first that needs nothing below zero
+IN_NUMBERS = frozenset({"signs"})  # ideas that may be behind a wrong number, where the move was right
 MOST = 100  # a number that is tried is whole and no larger, so that it can be checked in the head
 
 
@@ -53,7 +55,10 @@ def aimed(before: State, state: State, event: Stated | Valued) -> tuple[State, S
     if not isinstance(event, Stated):  # of one side alone nothing can be said about both
         errors = tuple(error for error in errors if error_table()[error].idea not in OF_BOTH)
     state = replace(state, failed=FailedLine(before.equation, claimed, before.pending))
-    known = bool(errors) and error_table()[errors[0]].idea not in NO_MODEL
+    idea = error_table()[errors[0]].idea if errors else None
+    known = idea is not None and idea not in NO_MODEL
+    if _is_number(before, state, due, claimed):
+        known = idea in IN_NUMBERS
     if known and state.tries == 1:
         return about(state, errors)
     state, _ = about(state, errors)
@@ -73,6 +78,26 @@ def _errors(state: State, claimed: Equation) -> tuple[str, ...]:
         return ()
 
 
+def _is_number(before: State, state: State, due: Equation, claimed: Equation) -> bool:
+    """Whether what is wrong is a number where a number is due: of the move in hand, so that no idea of it is wrong."""
+    sides = (due.right, claimed.right) if state.phase == "right" else (due.left, claimed.left)
+    return isinstance(before.pending, Move) and not any(map(has_unknown, sides))
+
+
+def _other_operation(before: State, state: State, said: Expression) -> Saying | None:
+    """The same as was done on the left asked of the right, where another operation gives what was said there."""
+    move, was = before.pending, before.equation.right
+    if state.phase != "right" or before.aided == "shown" or not isinstance(move, Move):
+        return None
+    if move.operation == "transfer" or has_unknown(was) or has_unknown(said) or has_unknown(move.operand):
+        return None
+    number, by, given = (Fraction(linear(one).constant) for one in (was, move.operand, said))
+    others = {"add": number + by, "subtract": number - by, "multiply": number * by, "divide": number / by if by else 0}
+    if given not in [result for operation, result in others.items() if operation != move.operation]:
+        return None
+    return Saying(f"same as left, {move.operation}", {"by": move.operand, "sum": was})
+
+
 def _worked(before: State, state: State, due: Equation, claimed: Equation) -> Saying:
     if not isinstance(state.pending, Move):
         return _tried_with(before.equation, claimed) or Saying("check the line")
@@ -81,6 +106,8 @@ def _worked(before: State, state: State, due: Equation, claimed: Equation) -> Sa
         (due.right, before.equation.right, claimed.right) if right else (due.left, before.equation.left, claimed.left)
     )
     name = "right" if right else "left"
+    if state.tries == 1 and (other := _other_operation(before, state, said)) is not None:
+        return other
     if _turned(said, side):
         return Saying("look at the digits", {"side": name})
     if state.tries > 1 and has_unknown(side):

@@ -13,16 +13,22 @@ from dialogue.tutor.core.events import Described, Event, Outcome, PartGiven, Val
 from dialogue.tutor.core.questions import after_operations, back_to_work, cleared, go_on_to, operations_kind
 from dialogue.tutor.core.state import CHECKING, WORKING, State
 from dialogue.tutor.moves.checking import right_checked
-from dialogue.tutor.moves.hints import choices_again, one_rung_down
-from dialogue.tutor.moves.learner_questions import answer_to, is_it_right, right_last, why_done
+from dialogue.tutor.moves.feelings import apology, feeling
+from dialogue.tutor.moves.hints import choices_again, is_next, one_rung_down
+from dialogue.tutor.moves.learner_questions import (
+    answer_to,
+    is_it_right,
+    of_pending,
+    off_a_factor,
+    right_last,
+    why_done,
+)
 from dialogue.tutor.moves.showing import another_view, shown_again
-from dialogue.tutor.moves.solving import look_at_it
+from dialogue.tutor.moves.solving import look_at_it, what_it_gives
 from dialogue.understanding.question_topics import UNWANTED
-from dialogue.verbalising.replies import phrases
 from dialogue.verbalising.sayings import Filling, Saying
 
 GRAVE = frozenset({"loss", "loss of a pet", "sad"})  # moods after which it is asked whether to stop
-FELT_FOR = 3  # turns for which it is remembered what was told of a person (a choice)
 HINT_AFTER = 2  # failures to describe what happens to the unknown
 
 
@@ -117,7 +123,8 @@ def beside_a_move(state: State, event: Event) -> Outcome:
     """Talk about a move that is thought over: a mood is heard, and of all else the line it gives can be looked at."""
     act = event.act
     if isinstance(act, Comment) and act.kind not in {"feel", "aside", "goal"}:
-        return look_at_it(state, event)
+        joined = of_pending(state)
+        return look_at_it(state, event) if joined is None else (state, (joined,))
     return comment(state, event)
 
 
@@ -151,32 +158,6 @@ def _with_smaller(state: State, said: Saying) -> Outcome:
         return state, (said,)
     state, more = one_rung_down(state)
     return state, (said, *more)
-
-
-def feeling(state: State, act: Comment) -> Saying:
-    """One warm, true, specific sentence: what the learner did alone, and never a pep talk."""
-    if act.about is not None and act.about != "upset":
-        return Saying(f"heard {act.about}")
-    own = [line for line in state.board[1:] if line.level == "independent"]
-    if state.last and state.last[0].key.startswith("you "):
-        return Saying("heard upset")
-    if own and isinstance(own[-1].note, Move):
-        return Saying("you did move", {"move": own[-1].note})
-    if own:
-        return Saying("you wrote line", {"line": own[-1].equation})
-    if state.solved:
-        return Saying("you solved", {"lines": len(state.solved)})
-    return Saying("heard upset")
-
-
-def apology(state: State) -> Saying:
-    """What was missed, told to whoever says that they were not heard: what was last told of a person, else the step."""
-    felt, at = state.felt
-    if felt is not None and state.turn - at <= FELT_FOR:
-        return Saying("sorry, felt", {"kind": phrases()[f"told {felt}"]})
-    if state.phase in CHECKING and state.guess is not None:
-        return Saying("sorry, checking", {"guess": state.guess})
-    return Saying("sorry, working" if state.phase in WORKING else "sorry, misread")
 
 
 def sum_right(state: State, event: Event) -> Outcome:
@@ -244,6 +225,8 @@ def why(state: State, event: Event) -> Outcome:
         return state, (said,)
     if (shown := shown_again(state)) is not None:
         return state, (another_view(state, shown),)
+    if state.phase == "reconsider" and isinstance(state.pending, Move) and not is_next(state, state.pending):
+        return state, (off_a_factor(state, state.pending) or what_it_gives(state, "look what it gives"),)
     if state.phase.startswith("check"):
         return state, (Saying("why check"),)
     return state, (right_last(state) or why_done(state),)

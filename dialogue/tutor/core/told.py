@@ -1,0 +1,24 @@
+"""What was told before in a lesson, so that the same answer never comes twice in the same words while there are
+others."""
+
+from collections.abc import Iterable
+
+from dialogue.tutor.core.state import State
+from dialogue.verbalising.sayings import Reply, Saying
+
+ANSWERS = ("answer ", "why ", "heard ", "you ", "yes, ", "no, ")  # how the keys of answers and of feelings begin
+
+
+def is_told(key: str) -> bool:
+    """Whether a wording answers a question, or a feeling."""
+    return key.startswith(ANSWERS)
+
+
+def answers_in(replies: Iterable[Reply]) -> tuple[str, ...]:
+    """The answers among the replies, by their keys."""
+    return tuple(reply.key for reply in replies if is_told(reply.key))
+
+
+def told_least(state: State, *ways: Saying) -> Saying:
+    """Of several ways to answer, the first of those that were told least often in this lesson."""
+    return min(ways, key=lambda way: state.told.count(way.key))

@@ -1,0 +1,105 @@
+"""Acts as they are where the lesson stands: what is said twice, or only said again, is heard once, and an account
+without its numbers has those of the line. The understanding knows no equation; here it is known."""
+
+import re
+from collections.abc import Sequence
+from itertools import pairwise
+
+from dialogue.acts import CONTENT, Act, Ask, Comment, Describe, PartMove, Say, Unclear, Value
+from dialogue.algebra.linear import linear
+from dialogue.algebra.moves import INVERSE, Move
+from dialogue.algebra.operations import Done, operations_on
+from dialogue.algebra.solver import value_at
+from dialogue.algebra.tree import Product, Quotient, has_unknown, walk
+from dialogue.algebra.writing import BOARD, write
+from dialogue.tutor.core.line_in_hand import stands_in
+from dialogue.tutor.core.state import CHECKING, HOLDING, State
+
+CAME_TO = frozenset({"answer too big", "answer too small", "answer fails"})  # these tell what a side comes to
+
+
+def heard_here(state: State, acts: tuple[Act, ...]) -> tuple[Act, ...]:
+    """The acts as they are where the lesson stands: what is not clear beside what is, left out; an account of the
+    unknown before the answer it leads to; and a number that was only said again as no answer."""
+    clear = tuple(act for act in acts if act != Unclear()) or acts
+    content = any(isinstance(act, CONTENT) for act in clear)
+    if state.task.exit and content:  # what is done alone counts, whatever is asked beside it
+        clear = tuple(act for act in clear if act not in {Ask("hint"), Ask("answer"), Say("stuck")})
+    if Ask("hint") in clear:  # help is asked for once
+        clear = tuple(act for act in clear if act != Say("stuck"))
+    clear = _without_taken_back(clear)
+    told = any(isinstance(act, Comment) and act.kind in {"reason", "notice"} for act in clear)
+    if state.task.purpose == "place" and state.phase == "reconsider" and told:  # how it looks, and no wish for help
+        clear = tuple(act for act in clear if act != Say("stuck"))
+    if state.phase == "operations":
+        clear = _described_without_numbers(state, clear)
+        clear = tuple(sorted(clear, key=lambda act: not isinstance(act, Describe)))
+    numbers = [act for act in clear if isinstance(act, Value) and not has_unknown(act.value)]
+    again = [act for act in numbers if _is_said_again(state, act, alone=len(clear) == 1)]
+    if not again:
+        return clear
+    rest = tuple(act for act in clear if act not in again)
+    asked = state.guess is not None and not any(isinstance(act, (*CONTENT, Ask)) for act in rest)
+    return (*rest, Ask("check", "still")) if asked or not rest else rest
+
+
+def _without_taken_back(acts: tuple[Act, ...]) -> tuple[Act, ...]:
+    """A number objected to at once, before a move ("84? no, that can't be. divide by 6"), is no answer."""
+    taken_back = [
+        one for one, after in pairwise(acts) if isinstance(one, Value) and after in {Comment("object"), Say("no")}
+    ]
+    moves = any(isinstance(act, Move) for act in acts)
+    return tuple(act for act in acts if act not in taken_back) if moves else acts
+
+
+def _described_without_numbers(state: State, acts: tuple[Act, ...]) -> tuple[Act, ...]:
+    """Asked what happens to the unknown, "times something, then plus" tells it, with the numbers that are there; what
+    would undo it is the beginning of a move."""
+    asked = operations_on(state.equation)
+    content = [act for act in acts if isinstance(act, CONTENT)]
+    parts = [act for act in content if isinstance(act, PartMove) and act.operand is None and act.sides == "unsaid"]
+    told = [_with_its_number(act, asked) for act in parts]
+    if not asked or len(parts) < len(content) or not all(told):
+        return acts
+    done = Describe(tuple(one for one in told if one is not None))
+    return (done, *(act for act in acts if act not in parts)) if told else acts
+
+
+def _with_its_number(part: PartMove, asked: Sequence[Done]) -> Done | None:
+    operation = part.operation
+    if operation is None or operation == "transfer":
+        return None
+    undoes = any(one.action == INVERSE[operation] for one in asked)
+    found = next((one for one in asked if one.action == operation), None)
+    return found or (None if undoes or not asked else Done(operation, asked[0].operand))
+
+
+def _is_said_again(state: State, said: Value, alone: bool) -> bool:
+    """Whether a number is the answer being put in, where it is not what a side comes to; beside more, what an answer
+    that did not fit came to; or, asked how a number and the unknown are joined, that number."""
+    number = linear(said.value).constant
+    if (state.back if state.phase in HOLDING else state.phase) in CHECKING and state.guess is not None:
+        return number == state.guess and number not in [
+            value_at(one, state.guess) for one in state.task.equation.sides()
+        ]
+    if alone or not state.last:
+        return False
+    told = {word.strip(".,:") for reply in state.last if reply.key in CAME_TO for word in reply.text.split()}
+    joined = state.phase == "reconsider" and state.last[-1].key == "error" and stands_in(said.value, state.equation)
+    return str(number) in told or joined
+
+
+def of_notation(state: State, text: str, act: Act) -> Act:
+    """What is meant is asked, and one piece of the line is named as it is written: that piece is asked about."""
+    if act != Ask("meaning"):
+        return act
+    pieces = {
+        piece
+        for side in state.equation.sides()
+        for piece in walk(side)
+        if isinstance(piece, Product | Quotient) and has_unknown(piece)
+    }
+    named = [
+        piece for piece in pieces if re.search(rf"(?<![\w.]){re.escape(write(piece, BOARD))}(?![\w.])", text.lower())
+    ]
+    return Ask("meaning", f"means: {write(named[0])}") if len(named) == 1 else act

@@ -1,0 +1,319 @@
+"""A turn of several parts: each gets its answer. Why, asked again, is told in another way; a feeling is met with what
+this learner did; a wrong number for a side gets the question of that side. The turns are invented."""
+
+import pytest
+from talking import CHECK, HINT, STUCK, WHY, Talk, line, meant, move, task, told, value
+
+from dialogue.acts import Ask, Comment, PartMove, Say, Term, Unclear
+from dialogue.algebra.equation import read_equation
+from dialogue.algebra.reading import read_expression
+from dialogue.tutor.core.state import Plan, State, Task, Utterance
+from dialogue.tutor.resolve_in_lesson import resolved
+from dialogue.tutor.session import begin, respond, step
+
+TIMES_7, PLUS_5 = move("multiply", "7", "unsaid", "n"), move("add", "5", "unsaid", "n")
+UPSET, FELT = Comment("feel", "upset"), Comment("feel")
+DIVIDED = move("divide", "4", letter="n")
+
+
+def _four() -> Talk:
+    talk = Talk("4n = 80")
+    talk.turn(DIVIDED)
+    return talk
+
+
+def test_another_operation_on_the_other_side_is_met_with_the_same_for_that_side() -> None:
+    talk = _four()
+    talk.turn(value("n", "n"))
+    talk.turn(value("76"))
+    assert talk.text == "You divided the left by 4. What is 80 shared by 4?"
+    talk.turn(value("76"))
+    assert talk.text.startswith("On the right, work out 80/4.")
+
+
+def test_so_it_is_where_the_whole_line_was_said() -> None:
+    talk = _four()
+    talk.turn(line("n = 76"))
+    assert talk.text == "You divided the left by 4. What is 80 shared by 4?"
+
+
+def test_a_slip_in_the_sum_is_asked_for_again_and_no_line_is_tried() -> None:
+    talk = Talk("n - 30 = 41")
+    talk.turn(move("add", "30", letter="n"))
+    talk.turn(value("n", "n"))
+    talk.turn(value("72"))
+    assert talk.keys[0] == "check arithmetic"
+    talk.turn(value("11"))
+    assert talk.text.startswith("On the right, work out 41 + 30.")
+
+
+def test_what_was_shown_is_not_told_as_done_by_the_learner() -> None:
+    talk = Talk("4n = 80")
+    talk.say(STUCK, STUCK, STUCK, STUCK)
+    assert talk.state.aided == "shown"
+    talk.turn(value("n", "n"))
+    talk.turn(value("76"))
+    assert "You divided" not in talk.text
+
+
+def test_why_before_a_step_is_of_both_sides_and_never_twice_the_same() -> None:
+    talk = Talk("98 = n + 58")
+    told = []
+    for _ in range(5):
+        talk.turn(WHY)
+        told.append(talk.turns[-1].replies[0].text)
+    assert told == [
+        "98 and n + 58 are worth the same. Change one alone, and they are not.",
+        "Take 10 = 7 + 3. With 3 off the right alone, it is false.",
+        "Think of two level pans, 98 and n + 58. Lighten one alone, and it goes up.",
+        "Each step undoes something done to n. Done on both sides, they stay equal.",
+        "98 and n + 58 are the same amount. What is done to one must be done to the other.",
+    ]
+
+
+def test_why_after_a_step_is_of_that_step_first() -> None:
+    talk = Talk("98 = n + 58")
+    talk.turn(move("subtract", "58", letter="n"))
+    talk.turn(WHY)
+    assert talk.keys[0] == "why subtract"
+    talk.turn(WHY)
+    assert talk.keys[0] == "answer both sides"
+
+
+def test_a_feeling_beside_a_step_is_met_with_what_was_done() -> None:
+    talk = Talk("4n = 80")
+    talk.turn(DIVIDED, UPSET)
+    assert talk.text.startswith("You chose this yourself: both sides divided by 4. ") and talk.keys[-1] == "ask left"
+    talk.turn(value("n", "n"), UPSET)
+    assert talk.text.startswith("You worked out the left side: n.")
+    talk.turn(value("76"), UPSET)
+    assert talk.keys == ["you did left", "same as left, divide"] and "own work" in talk.text
+
+
+def test_a_feeling_after_a_number_was_named_is_met_with_that_and_a_smaller_step() -> None:
+    talk = Talk("4n = 80", fresh=True)
+    talk.turn(Term(read_expression("4", "n")))
+    talk.turn(Comment("reason"), STUCK, UPSET)
+    assert talk.text.startswith("You saw where to look: at the 4. With n as 5, 4n is 20, and not 9.")
+
+
+def test_a_feeling_of_no_known_kind_is_met_with_the_equation_just_solved() -> None:
+    talk = Talk("98 = n + 51", "87 = 3n", "5n = 45")
+    talk.turn(value("47"))
+    talk.turn(value("98"), Say("yes"), FELT)
+    assert talk.text.startswith("Left 98, right 98: 47 fits. That one you solved by yourself.")
+    talk.turn(value("29"))
+    talk.turn(value("87"), FELT)
+    assert "you solved that" not in talk.keys
+
+
+def _heard(state: State, text: str) -> tuple[str, list[str]]:
+    turn = step(state, Utterance(text))
+    return " ".join(reply.text for reply in turn.replies), [reply.key for reply in turn.replies]
+
+
+def _solved_six() -> State:
+    talk = Talk("6n = 90", "6n = 78")
+    for act in (move("divide", "6", letter="n"), value("n", "n"), value("15"), value("90")):
+        talk.turn(act)
+    return talk.state
+
+
+OPEN = Talk("3n + 5 = 20").state
+TIMES = "Yes. In 6n = 90, it is multiplied by 6: dividing undoes that."
+RULES = (
+    (_solved_six(), "so when it's stuck to the letter you divide, not subtract?", TIMES),
+    (_solved_six(), "do you always divide when theres a number next to n?", TIMES),
+    (_solved_six(), "so I do the opposite?", "Yes, as you see: dividing by 6 undid times 6."),
+    (
+        _solved_six(),
+        "so you always take away the number?",
+        "No: from 10, times 6 gives 60. Then taking 6 away gives 54, and not 10.",
+    ),
+    (OPEN, "so I do the opposite?", "Yes: each operation is undone by its opposite, on both sides."),
+    (OPEN, "it's always the last one first, right?", "Yes: shoes go on last, and come off first."),
+    (OPEN, "so you always take away the number?", "Where it is adding, yes: taking away undoes that."),
+    (OPEN, "so if its plus you plus again?", "No: from 10, adding 2 gives 12. Then adding 2 gives 14, and not 10."),
+    (OPEN, "when its minus i add yeah?", "Yes: taking away undoes adding. You are back where you were."),
+)
+
+
+@pytest.mark.parametrize(("state", "text", "answer"), RULES, ids=[text for _, text, _ in RULES])
+def test_an_own_rule_is_answered_by_yes_or_no_and_one_reason(state: State, text: str, answer: str) -> None:
+    assert _heard(state, text)[0].startswith(answer)
+
+
+@pytest.mark.parametrize(
+    "text", ["so when do i divide?", "so i divide?", "if i divide both sides?", "so i add 5 to both?"]
+)
+def test_a_step_or_a_plain_question_is_no_rule(text: str) -> None:
+    acts = step(OPEN, Utterance(text)).meant
+    assert acts is not None and not any("rule" in getattr(act, "about", "") for act in acts.acts)
+
+
+def test_the_rule_of_the_order_is_shown_in_the_equation_at_hand() -> None:
+    talk = Talk("3n + 5 = 20")
+    talk.turn(move("subtract", "5", letter="n"))
+    talk.turn(line("3n = 15"))
+    told = "Yes. In 3n + 5 = 20, 5 is added last of all, so that was undone first."
+    assert _heard(talk.state, "it's always the last one first, right?")[0].startswith(told)
+    other = Talk("3n + 6 = 21")
+    other.turn(move("divide", "3", letter="n"))  # not the last one first, and right all the same
+    assert "undone first" not in _heard(other.state, "it's always the last one first, right?")[0]
+
+
+def test_what_a_piece_of_the_line_means_is_answered_beside_the_step() -> None:
+    turn = Talk("87 = 3n")
+    turn.turn(Ask("meaning", "means: 3*n"), move("subtract", "3", "right", "n"))
+    assert turn.text.startswith("3n means 3 times n: the sign is left out. ") and turn.keys[-1] == "ask mend"
+    found = resolved(Talk("87 = 3n").state, "so what do you mean by 3n", meant(Ask("meaning")) or pytest.fail())
+    assert found.acts == (Ask("meaning", "means: 3*n"),)
+
+
+def test_what_is_not_clear_beside_what_is_takes_no_answer() -> None:
+    found = resolved(OPEN, "hm 5 off both", meant(Unclear(), move("subtract", "5", letter="n")) or pytest.fail())
+    assert found.acts == (move("subtract", "5", letter="n"),)
+
+
+def test_the_answer_put_in_said_again_is_not_worked_out_wrongly() -> None:
+    talk = Talk("98 = n + 58")
+    talk.turn(value("40"))
+    text, keys = _heard(talk.state, "is 40 right?")
+    assert keys[0] == "answer still" and "once more" not in text and keys[-1] == "ask check only right"
+    assert step(talk.state, Utterance("98")).state.phase == "done"
+
+
+def test_a_number_that_was_only_said_again_is_no_answer_where_a_newcomer_is_placed() -> None:
+    state = begin(Plan((Task(read_equation("3n = 60"), 3, purpose="place"), task("n + 20 = 33")))).state
+    state = step(state, Utterance("57")).state
+    turn = step(state, Utterance("171, that is far too much. does the 3n mean 3 times n then?"))
+    assert turn.state.place == 0 and "Yes: 3n is 3 times n." in " ".join(reply.text for reply in turn.replies)
+
+
+def test_how_it_looks_is_an_answer_to_how_they_are_joined() -> None:
+    state = begin(Plan((Task(read_equation("3n = 75"), 3, purpose="place"), task("n + 20 = 33")))).state
+    state = step(state, Utterance("take away 3")).state
+    text, keys = _heard(state, "idk there stuck togehter. like 3 and n")
+    assert keys[0] == "answer lots" and "With 3" not in text
+
+
+def test_an_account_beside_the_answer_is_taken_first() -> None:
+    talk = Talk("7n + 5 = 75", "2n = 8", fresh=True)
+    found = resolved(talk.state, "10. x7 +5", meant(value("10"), told(TIMES_7, PLUS_5)) or pytest.fail())
+    talk.turns.append(respond(talk.state, Utterance("10. x7 +5"), found))
+    assert talk.keys == ["operations right", "ask check left"] and talk.state.guess == 10
+
+
+def test_help_asked_for_beside_an_answer_done_alone_does_not_lose_it() -> None:
+    state = begin(Plan((Task(read_equation("8n = 40"), 3, exit=True, purpose="exit"),))).state
+    found = resolved(state, "n = 5. how do i do both?", meant(line("n = 5"), HINT) or pytest.fail())
+    assert respond(state, Utterance("n = 5"), found).state.guess == 5
+
+
+def test_something_of_ones_own_is_heard_and_an_objection_to_silence_too() -> None:
+    talk = Talk("n - 30 = 35", "n - 22 = 35", "n - 1 = 9")
+    talk.turn(value("65"))
+    talk.turn(value("35"), Comment("aside"))
+    assert talk.keys[0] == "heard aside, beside" and "65 fits" in talk.text
+    talk.turn(Comment("object"), value("57"))
+    assert talk.text.startswith("True, I left that out. I only know equations: ") and "57 fits" in talk.text
+    for _ in range(3):
+        talk.turn(move("add", "1", letter="n"), Comment("aside"))
+    assert [reply.key for turn in talk.turns for reply in turn.replies].count("heard aside, beside") == 2
+
+
+def test_a_question_that_cannot_be_answered_is_said_so_beside_the_step() -> None:
+    talk = Talk("n - 30 = 35", "n - 22 = 35")
+    talk.turn(move("add", "30", letter="n"), Ask("check", "open"))
+    assert talk.keys[:2] == ["take move", "answer open"] and "teacher" in talk.text and talk.state.phase == "left"
+
+
+def test_whoever_objects_to_being_moved_on_is_told_that_it_comes_again() -> None:
+    state = begin(Plan((Task(read_equation("3n = 75"), 3, purpose="place"), task("n + 44 = 65")))).state
+    for text in ("20", "21"):
+        state = step(state, Utterance(text)).state
+    assert state.place == 1
+    turn = respond(state, Utterance("..."), meant(Comment("object"), move("subtract", "44", letter="n")))
+    assert [reply.key for reply in turn.replies][:2] == ["answer skipped", "take move"]
+
+
+def test_is_it_bad_is_answered_where_a_wrong_answer_is_looked_into() -> None:
+    talk = Talk("n - 30 = 41")
+    talk.turn(value("11"))
+    talk.turn(value("-19"))
+    assert talk.state.phase == "account"
+    talk.turn(CHECK)
+    assert talk.text.startswith("It is nothing bad: 11 did not fit, and I look for where it turned.")
+
+
+def test_two_ways_are_compared_by_these_numbers() -> None:
+    talk = Talk("5(n + 4) = 90", "2n = 8")
+    for act in (move("divide", "5", letter="n"), line("n + 4 = 18"), value("14"), value("90"), Comment("reason")):
+        talk.turn(act)
+    assert talk.text.startswith("Both are right. Dividing first is short here: 90 shared by 5 comes out even.")
+
+
+def test_what_happens_is_told_without_its_numbers() -> None:
+    for equation, parts, done in (
+        ("2n + 17 = 29", (PartMove("multiply"), PartMove("add")), told(move("multiply", "2"), move("add", "17"))),
+        ("6n = 78", (PartMove("add"),), told(move("add", "6"))),
+    ):
+        found = resolved(Talk(equation, fresh=True).state, "...", meant(*parts, Comment("reason")) or pytest.fail())
+        assert found.acts == (done, Comment("reason"))
+    undoing = meant(PartMove("divide")) or pytest.fail()
+    assert resolved(Talk("6n = 78", fresh=True).state, "you divide", undoing).acts == (PartMove("divide"),)
+
+
+def test_help_is_given_once_however_it_is_asked_for() -> None:
+    found = resolved(OPEN, "how? i dont get it", meant(HINT, STUCK) or pytest.fail())
+    assert found.acts == (HINT,)
+
+
+@pytest.mark.parametrize("text", ["6n is times, im rubbish at this", "divide by 6. i was never any good at this"])
+def test_who_runs_themselves_down_beside_a_step_is_heard(text: str) -> None:
+    acts = step(Talk("6n = 78").state, Utterance(text)).meant
+    assert acts is not None and Comment("feel", "upset") in acts.acts
+
+
+def test_why_of_a_move_that_is_no_nearer_is_what_it_leaves() -> None:
+    talk = Talk("4n = 80")
+    talk.turn(move("subtract", "4", letter="n"))
+    talk.turn(Comment("reason"), WHY)
+    assert talk.text.startswith("4n means 4 lots. Take 4 off, and 4n − 4 is left.")
+
+
+def test_another_answer_in_a_sentence_of_its_own_is_put_in() -> None:
+    talk = Talk("4n = 80")
+    talk.turn(value("76"))
+    turn = step(talk.state, Utterance("oh wait 20. but why do both sides have to be done"))
+    assert turn.state.guess == 20 and "worth the same" in " ".join(reply.text for reply in turn.replies)
+
+
+def test_the_number_that_was_said_takes_the_place_of_the_one_taken_and_the_rest_is_heard() -> None:
+    talk = Talk("61 = 8n + 13")
+    talk.turn(move("subtract", "31", letter="n"))
+    turn = step(talk.state, Utterance("no, i said 13. so 48 = 8n"))
+    assert [reply.key for reply in turn.replies][:2] == ["sorry, misread", "take move"]
+    assert turn.state.equation == read_equation("48 = 8n")
+
+
+def test_the_answer_that_was_said_takes_the_place_of_the_one_put_in() -> None:
+    talk = Talk("61 = 8n + 13", "2n = 4")
+    talk.turn(value("7"))
+    assert step(talk.state, Utterance("i didnt say 7, i said 6. 48 and 13 is 61")).state.place == 1
+    turn = step(talk.state, Utterance("i didnt mean that. 6"))
+    assert turn.state.guess == 6 and turn.replies[0].key == "sorry, misread"
+
+
+@pytest.mark.parametrize("text", ["no its 69", "not 61, 69", "56 and 13, so 69"])
+def test_the_value_of_a_side_is_no_objection(text: str) -> None:
+    talk = Talk("61 = 8n + 13", "2n = 4")
+    talk.turn(value("7"))
+    turn = step(talk.state, Utterance(text))
+    assert turn.state.tried == (7,) and turn.state.guess is None
+
+
+def test_the_number_of_the_move_in_hand_said_again_is_no_value() -> None:
+    talk = _four()
+    turn = step(talk.state, Utterance("by 4"))
+    assert turn.replies[0].key == "move again" and turn.state.tries == 0
