@@ -243,7 +243,7 @@ def test_is_it_bad_is_answered_where_a_wrong_answer_is_looked_into() -> None:
     talk.turn(value("-19"))
     assert talk.state.phase == "account"
     talk.turn(CHECK)
-    assert talk.text.startswith("No harm done: 11 did not fit, and I look for where it turned.")
+    assert talk.text.startswith("No harm done. 11 did not fit, so we look where it turned.")
 
 
 def test_two_ways_are_compared_by_these_numbers() -> None:
