@@ -11,6 +11,7 @@ from dataclasses import replace
 from dialogue.acts import Act, Ask, Describe, PartMove, Term, Try, Value, Work
 from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import Line, Move, Rewrite, Verdict
+from dialogue.algebra.solver import next_step
 from dialogue.algebra.tree import has_unknown
 from dialogue.tutor.activities.reasons import CREDITED
 from dialogue.tutor.assess import decide
@@ -74,8 +75,9 @@ def _only_said(now: State, asked: State, act: Act) -> Advanced:
     """The answer to a question about the equation that is over; the lesson stays where it is."""
     event = decide(asked, act)
     answer = answer_to(asked, event)
-    if act == Ask("why") and len(asked.board) > 1:
-        answer = why_done(asked)  # the check is over: what was done is asked about
+    if act == Ask("why"):  # the check is over: what was done is asked about, or what would have been
+        step = next_step(asked.equation) if len(asked.board) == 1 else None
+        answer = why_done(replace(asked, pending=step) if isinstance(step, Move) else asked)
     if answer is None and event.kind in ANSWERED:
         return Advanced(now, advance(asked, event).said, (event,))
     return Advanced(now, () if answer is None else (answer,), (event,))

@@ -85,8 +85,10 @@ EXPECTING: dict[Phase, Expecting] = {
 }
 NO = re.compile(r"(?:^|[.!?]\s+)(?:no|nope|nah|not yet)\b")
 SENTENCE = re.compile(r"[.!?;]+(?=\s|$)")
-PARTED: frozenset[Phase] = frozenset({*OPEN, "confirm", "compare"})  # where a question is parted from what is beside it
-SENTENCES_APART: frozenset[Phase] = frozenset({*PARTED, "account", "offer stop"})
+PARTED: frozenset[Phase] = frozenset(
+    {*OPEN, "confirm", "compare", "account"}
+)  # where a question is parted from what is beside it
+SENTENCES_APART: frozenset[Phase] = frozenset({*PARTED, "offer stop"})
 
 
 class InLesson(NamedTuple):

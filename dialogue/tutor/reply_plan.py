@@ -18,6 +18,7 @@ from dialogue.tutor.core.questions import SIDES_FADE_AFTER
 from dialogue.tutor.core.state import CHECKING, HOLDING, OPEN, SCENE, Phase, State
 from dialogue.tutor.core.told import answers_in, is_told
 from dialogue.tutor.moves.checking import CHECKED
+from dialogue.tutor.moves.conjectures import rule_here
 from dialogue.tutor.moves.feelings import apology, feeling
 from dialogue.verbalising.replies import as_read_back, digits, variants, word
 from dialogue.verbalising.sayings import Filling, Reply, Saying
@@ -124,18 +125,23 @@ def _heard(before: State, beside: Sequence[Comment], state: State) -> Saying | N
         return feeling(state, felt[0])
     if any(act.kind == "object" and act.about == "not heard" for act in beside):
         return apology(state)
+    if unnamed and (state.tries > before.tries or len(state.tried) > len(before.tried)):
+        return feeling(state, Comment("feel", "upset"))
     if Comment("object") in beside:
         return _to_an_objection(before, state)
     if unnamed and len(state.solo) > len(before.solo) and not state.told.count("you solved that"):
         return Saying("you solved that")
+    if Comment("rule") in beside and (rule := rule_here(before, state)) is not None:
+        return rule
     own = Comment("aside") in beside and state.told.count("heard aside, beside") < variants("heard aside, beside")
     return Saying("heard aside, beside") if own else None
 
 
 def _to_an_objection(before: State, state: State) -> Saying | None:
     """What is said to an objection beside an answer, where it is plain what it is to."""
-    put_right = (before.pending, before.guess) != (state.pending, state.guess) and state.place == before.place
-    if put_right and (isinstance(before.pending, Move) or before.guess is not None):
+    other_answer = before.guess is not None and state.guess not in {None, before.guess}
+    other_move = before.phase == "reconsider" and state.phase != "reconsider"
+    if state.place == before.place and (other_answer or other_move):
         return Saying("sorry, misread")
     if before.aside_at is not None and before.turn + 1 - before.aside_at <= ASIDE_FOR:
         return Saying("sorry, aside")

@@ -317,3 +317,30 @@ def test_the_number_of_the_move_in_hand_said_again_is_no_value() -> None:
     talk = _four()
     turn = step(talk.state, Utterance("by 4"))
     assert turn.replies[0].key == "move again" and turn.state.tries == 0
+
+
+def test_an_objection_to_ones_own_wrong_answer_is_no_misreading() -> None:
+    talk = Talk("n - 24 = 31")
+    talk.turn(value("7"))
+    talk.turn(value("-17"), Comment("object"), FELT)
+    assert talk.keys[:2] == ["you tried", "answer fails"] and "misread" not in talk.text
+    talk.turn(WHY)
+    assert talk.text.startswith("We tried 7: left −17, right 31.") or talk.text.startswith("7 came to −17 and 31")
+
+
+def test_why_beside_the_number_that_solves_it_is_of_this_equation() -> None:
+    talk = Talk("n - 18 = 40", "n + 12 = 50", "2n = 8")
+    talk.say(value("58"), value("40"))
+    talk.turn(value("38"), WHY)
+    talk.turn(value("50"), WHY) if talk.state.place == 1 else None
+    assert "12 was added, so taking 12 off undoes it." in talk.text
+
+
+def test_an_own_rule_that_was_not_read_is_met_with_what_was_undone_here() -> None:
+    talk = Talk("6n = 90", "6n = 78")
+    talk.turn(move("divide", "6", letter="n"))
+    talk.turn(value("n", "n"), Comment("rule"))
+    assert talk.text.startswith("In 6n = 90, it is multiplied by 6: dividing undoes that.")
+    before = Talk("6n = 90")
+    before.turn(Comment("rule"))
+    assert before.keys[0] == "heard rule"

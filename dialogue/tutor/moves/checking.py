@@ -61,10 +61,15 @@ def is_put_in_for_them(state: State, guess: Fraction) -> bool:
 
 
 def _tried_before(state: State, guess: Fraction) -> Outcome:
-    left, right = (constant(value_at(side, guess)) for side in state.task.equation.sides())
-    said = Saying("tried before", {"guess": guess, "left": left, "right": right})
+    said = came_to(state, guess)
     state = replace(state, tries=state.tries + 1)
     return (back_to_work(state) if state.phase in CHECKING else state), (said,)
+
+
+def came_to(state: State, guess: Fraction) -> Saying:
+    """What the sides came to with an answer that was put in before."""
+    left, right = (constant(value_at(side, guess)) for side in state.task.equation.sides())
+    return Saying("tried before", {"guess": guess, "left": left, "right": right})
 
 
 def left_checked(state: State, event: Event) -> Outcome:

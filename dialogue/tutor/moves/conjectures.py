@@ -117,6 +117,17 @@ def _rule(state: State, guess: str) -> Saying:
     return Saying("no, rule", _undoes(f"{one} {by}", f"{asked[0].action} {by}").values)
 
 
+def rule_here(before: State, after: State) -> Saying | None:
+    """Of an own rule that was not read, what was undone last here, and by what; None where nothing was."""
+    solved = before.place in after.solved and before.place not in before.solved
+    line, done = (before.task.equation, None) if solved else _done_last(after)
+    asked = operations_on(line)
+    if not asked or asked[-1].action not in INVERSE or not (solved or done):
+        return None
+    one = phrases()[f"undoing {INVERSE[asked[-1].action]}"]
+    return Saying("rule here", {"line": line, "done": asked[-1:], "one": one})
+
+
 def _undone_first(state: State, last: Done) -> bool:
     """Whether the first step on the board undid what was done last."""
     if last.action not in INVERSE or len(state.board) < 2:

@@ -12,7 +12,8 @@ from dialogue.tutor.core.course import promise, wish_of
 from dialogue.tutor.core.events import Described, Event, Outcome, PartGiven, Valued
 from dialogue.tutor.core.questions import after_operations, back_to_work, cleared, go_on_to, operations_kind
 from dialogue.tutor.core.state import CHECKING, WORKING, State
-from dialogue.tutor.moves.checking import right_checked
+from dialogue.tutor.moves.checking import came_to, right_checked
+from dialogue.tutor.moves.conjectures import rule_here
 from dialogue.tutor.moves.feelings import apology, feeling
 from dialogue.tutor.moves.hints import choices_again, is_next, one_rung_down
 from dialogue.tutor.moves.learner_questions import (
@@ -149,7 +150,8 @@ def comment(state: State, event: Event) -> Outcome:
         return state, ()  # what is being worked out is asked in other words
     if act.kind == "notice" and state.phase in CHECKING:
         return state, (Saying("heard notice, checking"),)
-    return state, (Saying(f"heard {act.kind}", {"unknown": state.letter}),)
+    rule = rule_here(state, state) if act.kind == "rule" else None
+    return state, (rule or Saying(f"heard {act.kind}", {"unknown": state.letter}),)
 
 
 def _with_smaller(state: State, said: Saying) -> Outcome:
@@ -225,6 +227,8 @@ def why(state: State, event: Event) -> Outcome:
         return state, (said,)
     if (shown := shown_again(state)) is not None:
         return state, (another_view(state, shown),)
+    if state.phase == "account" and state.tried:
+        return state, (came_to(state, state.tried[-1]),)
     if state.phase == "reconsider" and isinstance(state.pending, Move) and not is_next(state, state.pending):
         return state, (off_a_factor(state, state.pending) or what_it_gives(state, "look what it gives"),)
     if state.phase.startswith("check"):
