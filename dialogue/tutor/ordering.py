@@ -120,6 +120,20 @@ def wished_beside(acts: Sequence[Act]) -> Wish | None:
     return wish_of(wish) if wish is not None and other else None
 
 
+def without_wish_in_hand(state: State, acts: Sequence[Act]) -> tuple[Act, ...]:
+    """The acts without a wish for the very kind that is in hand, where more is said."""
+    kept = tuple(act for act in acts if not (isinstance(act, Control) and act.about and act.about == state.task.wished))
+    return kept or tuple(acts)
+
+
+def wished_instead(state: State, acts: Sequence[Act]) -> Control | None:
+    """A wish beside something else that is for now, or that was not followed yet, where the next can be another."""
+    wish = next((act for act in acts if isinstance(act, Control) and is_wish(act)), None)
+    if wish is None or not (state.plan.beyond or state.plan.open):
+        return None
+    return wish if wish.now or state.wish == wish_of(wish) else None
+
+
 def is_wish(act: Act) -> bool:
     """Whether an act wishes for another kind of equation."""
     return isinstance(act, Control) and act.what in {"easier", "harder"}

@@ -37,7 +37,15 @@ from dialogue.tutor.core.questions import begin_task
 from dialogue.tutor.core.state import ASIDE, ASKING, HOLDING, OPEN, Phase, Plan, State, Task, Turn, Utterance
 from dialogue.tutor.interpret_in_lesson import expecting, interpret_in_lesson
 from dialogue.tutor.moves.checking import NO_CHECKS
-from dialogue.tutor.ordering import Ordered, is_wish, ordered, wished_beside, without_move
+from dialogue.tutor.ordering import (
+    Ordered,
+    is_wish,
+    ordered,
+    wished_beside,
+    wished_instead,
+    without_move,
+    without_wish_in_hand,
+)
 from dialogue.tutor.record import as_kept, board_records, record_of
 from dialogue.tutor.reply_plan import again_with_line, is_new_line, promised, question, replies_of, told, with_asked
 from dialogue.tutor.resolve_in_lesson import TALK, in_decimals, written_as
@@ -119,7 +127,9 @@ def _respond(state: State, said: Utterance, found: Interpretation | None, goes_o
     acts: Sequence[Act] = found.acts if found is not None else ()
     decimals, mixed = written_as(said.text)
     state = replace(state, decimals=state.decimals or decimals or in_decimals(acts), mixed=state.mixed or mixed)
+    acts, instead = without_wish_in_hand(state, acts), None
     if (wish := wished_beside(acts)) is not None:
+        instead = wished_instead(state, acts)
         state, acts = replace(state, wish=wish), tuple(act for act in acts if not is_wish(act))
     bored = wish is None and _is_bored(acts, state)
     state = _told_of(replace(state, wish="harder") if bored else state, acts)
@@ -137,10 +147,16 @@ def _respond(state: State, said: Utterance, found: Interpretation | None, goes_o
     if goes_on is not None and first.kind not in HELD_BACK:
         start, first, rest = state, YES, goes_on
     turns = fold(start, first, rest)
+    if instead is not None and turns[-1].state.place == state.place and turns[-1].state.phase in OPEN:
+        turns.append(advance(turns[-1].state, decide(turns[-1].state, instead)))
+        wish = None
+    else:
+        instead = None
     leave = leaving(state, turns[-1].state, first, plan.leave, found) if plan.leave is not None else None
     if leave is not None:
         turns.append(advance(turns[-1].state, leave))
-    sayings = told(state, turns, plan.beside, turns[-1].state, sure or state.phase in HOLDING)
+    heard = turns if instead is None else turns[-1:]
+    sayings = told(state, heard, plan.beside, turns[-1].state, sure or state.phase in HOLDING)
     if bored and len(turns[-1].state.solo) > len(state.solo):
         wish = "harder"
         sayings = tuple(saying for saying in sayings if saying.key != "answer kinds")

@@ -361,3 +361,16 @@ def test_a_pre_check_is_not_hurried_and_a_lesson_chosen_one_by_one_moves_on() ->
         assert task.purpose != "place" or "wish next" not in [reply.key for reply in turn.replies]
     practised = [stage for purpose, stage in stages if purpose == "practice"]
     assert practised and all(practised.count(stage) <= 2 for stage in practised if stage < 15)
+
+
+def test_a_wish_said_again_or_for_now_is_followed_at_once_beside_whatever_else_is_said() -> None:
+    lesson = Lesson(plan_of_stage(6, 12))
+    lesson.say("9")
+    assert "brackets" in lesson.say("59. i wanted brackets") and lesson.stage == 6
+    assert "brackets" in lesson.say("8. i said i wanted brackets") and lesson.stage == 10
+    first = lesson.equation
+    assert "After this one" not in lesson.say("dunno. brackets please") and lesson.equation == first
+    at_once = Lesson(plan_of_stage(6, 12))
+    at_once.say("9")
+    at_once.say("58. can we skip to fractions")
+    assert at_once.stage == 7

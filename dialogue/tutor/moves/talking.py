@@ -300,6 +300,8 @@ def another_kind(state: State, event: Event) -> Outcome:
         if state.place + 1 >= len(state.plan.tasks):
             return state, (Saying("no other kind"),)
         return go_on_to(replace(state, wish=wish), state.place + 1), (Saying("next of the set"),)
+    if isinstance(event.act, Control) and event.act.about and event.act.about == state.task.wished:
+        return state, ()  # it is in hand
     begun = len(state.board) > 1 or state.pending is not None or state.guess is not None or bool(state.tried)
     again = state.wish is not None and wish in {state.wish, "harder", "different"}
     wish = cast(Wish, state.wish) if again and state.wish != "next" else wish  # "something harder" after "brackets"
