@@ -132,7 +132,7 @@ def _respond(state: State, said: Utterance, found: Interpretation | None, goes_o
         instead = wished_instead(state, acts)
         state, acts = replace(state, wish=wish), tuple(act for act in acts if not is_wish(act))
     bored = wish is None and _is_bored(acts, state)
-    state = _told_of(replace(state, wish="harder") if bored else state, acts)
+    state = _told_of(replace(state, wish="next") if bored else state, acts)
     if any(isinstance(act, Ask) and act.about in {"protest", UNWANTED} for act in acts):
         state = state.counted(NO_CHECKS)
     asked = state

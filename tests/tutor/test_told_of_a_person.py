@@ -55,7 +55,7 @@ def test_a_complaint_gets_an_apology_that_says_back_what_was_passed_over() -> No
     both = _last(
         "54 - 7n = 19", "n = 5", "54 - 35 is 19. i fell out with my friend", "you dont even lisen. 9n = 63 n = 7"
     )
-    assert _keys(both)[0] == "sorry, felt" and both.state.solved == (0,)
+    assert _keys(both)[0] == "sorry, felt" and both.state.solved == (0, 1)
     checking = _last("n/7 = 14", "its 98", "98! are you even reading what i put")
     assert ": 98." in _said(checking)
     assert "Sorry" in _said(_last("n/7 = 14", "you dont even lisen"))
