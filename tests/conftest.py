@@ -45,8 +45,8 @@ def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool 
 
 @pytest.hookimpl(optionalhook=True)
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
-    """For ``-n auto``: one process more than there are cores, since tests by voice and in browsers mostly wait."""
-    return (os.cpu_count() or 1) + 1
+    """For ``-n auto``: two processes more than there are cores, since tests by voice and in browsers mostly wait."""
+    return (os.cpu_count() or 1) + 2
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:

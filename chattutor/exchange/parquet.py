@@ -41,7 +41,7 @@ def engine() -> Any:
 def pack(folder: Path, out: Path, school: str) -> int:
     """Pack a folder of logs as one school's, as teachers judged them; how many rows. Raises CannotGoOn."""
     if not CODE.fullmatch(school):
-        raise CannotGoOn("A school is named by 1 to 32 letters, digits, - or _.", USAGE)
+        raise CannotGoOn("Name the school with 1 to 32 letters, digits, - or _.", USAGE)
     connection = engine()
     try:
         out.mkdir(mode=FOLDER_MODE, parents=True, exist_ok=True)

@@ -78,7 +78,7 @@ def read_audio(path: Path) -> Sound:
         if info.num_frames > LONGEST * info.sample_rate:
             raise UnreadableAudio(f"{path.name} is longer than ten minutes: cut it into single utterances")
         if info.sample_rate < FEWEST:
-            raise UnreadableAudio(f"{path.name} has too few samples a second for speech: record it again")
+            raise UnreadableAudio(f"{path.name} was recorded at too low a rate for speech: record it again")
         decoded = miniaudio.decode(
             data, miniaudio.SampleFormat.FLOAT32, nchannels=info.nchannels, sample_rate=info.sample_rate
         )

@@ -146,12 +146,12 @@ class PocketsphinxRecogniser:
         try:
             self._decoder.add_fsg(name, self._decoder.create_fsg(name, 0, end, [*arcs, *stops]))
         except (RuntimeError, ValueError) as error:
-            raise EngineFailed("pocketsphinx refused the language: report this as a fault") from error
+            raise EngineFailed("pocketsphinx refused the language: please report this") from error
 
     def hear(self, sound: Sound) -> HearingResult:
         """Recognise one utterance."""
         if self._active is None:
-            return Failed("pocketsphinx was given no language to listen for: report this as a fault")
+            return Failed("pocketsphinx was given no language to listen for: please report this")
         speech = Sound(prepared(sound))
         if not len(speech.samples):
             return Silence(sound.seconds)

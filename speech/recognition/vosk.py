@@ -91,7 +91,7 @@ class VoskRecogniser:
             extra = [self._grammar] if self._grammar is not None else []
             recogniser = vosk.KaldiRecognizer(self._model, RATE, *extra)
         except Exception as error:  # vosk raises nothing narrower than Exception
-            raise EngineFailed("vosk refused the language: report this as a fault") from error
+            raise EngineFailed("vosk refused the language: please report this") from error
         recogniser.SetWords(True)
         return recogniser
 
@@ -105,7 +105,7 @@ class VoskRecogniser:
     def hear_blocks(self, blocks: Iterable[Sound], partial: Callable[[str], None] | None = None) -> HearingResult:
         """Recognise an utterance as it comes in; `partial` is told the words so far, which may still change."""
         if self._model is None or not self._ready:
-            return Failed("vosk was given no language to listen for: report this as a fault")
+            return Failed("vosk was given no language to listen for: please report this")
         results: list[dict[str, Any]] = []
         seconds = 0.0
         try:

@@ -77,5 +77,5 @@ def _checked(folder: Path) -> Path:
         raise ModelMissing(f"there is no vosk model folder {folder}: check the path")
     lacking = missing_files(folder)
     if lacking:
-        raise ModelMissing(f"the vosk model {folder} is not whole ({lacking[0]} is missing or empty): copy it again")
+        raise ModelMissing(f"the vosk model {folder} is incomplete ({lacking[0]} is missing or empty): copy it again")
     return folder

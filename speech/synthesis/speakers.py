@@ -29,7 +29,7 @@ class SilentSpeaker:
 
     def availability(self) -> Availability:
         """Always."""
-        return Availability(True, "the screen alone, nothing is said aloud")
+        return Availability(True, "the screen only, nothing is read aloud")
 
     def sound(self, text: str, rate: float = 1.0) -> Sound:
         """No sound at all."""

@@ -73,7 +73,7 @@ def test_values_and_solutions(equation: Equation) -> None:
     assert equation.solution() == solution(equation)
 
 
-@examples(150)
+@examples(100)
 @given(lines.map(in_x), numbers, st.integers(1, 12), expressions("x", depth=0))
 def test_moves(equation: Equation, number: Expression, count: int, expression: Expression) -> None:
     operands = (number, scaled(Fraction(count), Unknown("x")), expression)

@@ -140,7 +140,7 @@ def test_refused_in_one_clear_sentence(text: str, kind: type[Refusal], at: int |
     assert sentence.isprintable()
 
 
-@settings(max_examples=1500, deadline=None)
+@settings(max_examples=600, deadline=None)
 @given(st.one_of(st.text(max_size=60), st.text("0123456789xX+-*/()=. ½²−×", max_size=40)))
 def test_any_text_is_read_or_refused(text: str) -> None:
     for read in (read_equation, read_expression):
@@ -151,7 +151,7 @@ def test_any_text_is_read_or_refused(text: str) -> None:
 
 
 @pytest.mark.parametrize("style", [ASCII, BOARD, TYPED], ids=["ascii", "board", "typed"])
-@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
+@settings(max_examples=80, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
 @given(equation=equations(depth=1))
 def test_what_is_written_reads_back(style: Style, equation: Equation) -> None:
     text = equation.text(style)

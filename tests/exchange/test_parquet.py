@@ -167,7 +167,7 @@ def test_what_a_killed_packing_left_is_erased_too(folder: Path) -> None:
 
 
 def test_a_school_is_named_like_a_learner(folder: Path, tmp_path: Path) -> None:
-    with pytest.raises(CannotGoOn, match="A school is named by"):
+    with pytest.raises(CannotGoOn, match="Name the school with"):
         pack(folder, tmp_path, "../x")
 
 

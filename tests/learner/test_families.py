@@ -17,7 +17,7 @@ from dialogue.learner.families import DrawnTask, draw, drawing
 from dialogue.learner.stages import stage, stages, unknown_letters
 
 NUMBERS = [each.number for each in stages()]
-SHEETS = range(200)
+SHEETS, SOME_SHEETS = range(200), range(60)
 LONG = 5  # the seed of the one drawing of each stage that is looked at far along
 CURRICULUM = {"6.EE.B.7", "7.EE.B.4a", "7.EE.A.1", "8.EE.C.7a", "8.EE.C.7b", "A-REI.B.3", "England KS3"}
 
@@ -190,9 +190,9 @@ def test_subtracted_constants_come_often_enough_on_200_sheets(number: int) -> No
 
 
 @pytest.mark.parametrize("number", NUMBERS)
-def test_200_sheets_have_gentle_numbers_and_no_answer_again_at_once(number: int) -> None:
+def test_sheets_have_gentle_numbers_and_no_answer_again_at_once(number: int) -> None:
     """Up to 100 before brackets and fractions come together with the unknown on both sides: a choice."""
-    for seed in SHEETS:
+    for seed in SHEETS if 11 <= number <= 14 else SOME_SHEETS:
         sheet = drawn(number, seed, SHEET)
         assert all(before.solution != task.solution for before, task in pairwise(sheet)), seed
         written = [abs(value) for task in sheet for name, value in task.numbers.items() if name != "x"]

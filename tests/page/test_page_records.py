@@ -3,6 +3,7 @@
 import argparse
 import io
 import re
+import shutil
 import zipfile
 from collections.abc import Iterator
 from pathlib import Path
@@ -41,10 +42,16 @@ WHERE = {
 """Where the page does what each option or action of the commands about a class does."""
 
 
+@pytest.fixture(scope="module")
+def invented(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """An invented class of three, one lesson each."""
+    return write_class(tmp_path_factory.mktemp("invented") / "class", 3, 1)
+
+
 @pytest.fixture
-def class_logs(tmp_path: Path) -> Path:
-    """An invented class of three, one lesson each, that may be changed."""
-    return write_class(tmp_path / "class", 3, 1)
+def class_logs(invented: Path, tmp_path: Path) -> Path:
+    """A copy of it, that may be changed."""
+    return Path(shutil.copytree(invented, tmp_path / "class"))
 
 
 @pytest.fixture

@@ -148,7 +148,7 @@ def test_a_model_half_copied_is_told_by_the_file_it_lacks(model: Path, tmp_path:
         (copy / lost).write_bytes(b"")
     state = VoskRecogniser(copy).availability()
     assert not state.ok
-    assert "not whole" in state.reason
+    assert "incomplete" in state.reason
     assert lost in state.reason
 
 

@@ -75,7 +75,7 @@ class MoonshineRecogniser:
     def hear(self, sound: Sound) -> HearingResult:
         """Recognise one utterance."""
         if self._guide is None or self._network is None or self._pieces is None:
-            return Failed("moonshine was given no language to listen for: report this as a fault")
+            return Failed("moonshine was given no language to listen for: please report this")
         samples = framed(sound)
         if not len(samples):
             return Silence(sound.seconds)

@@ -87,7 +87,7 @@ def test_files_of_one_person_are_heard_as_in_a_lesson(cache: Path, tmp_path: Pat
             out.setparams((1, 2, 16_000, 0, "NONE", ""))
             out.writeframes(at_speed(read_audio(spoken(tmp_path, text, "slt")), 1.2).pcm())
     alone = heard(cache, "--expecting", "move", *files)
-    assert heard(cache, "--expecting", "move", *files[::-1]) == alone[::-1]
+    assert heard(cache, "--expecting", "move", *files[2::-1]) == alone[2::-1]
     known = heard(cache, "--expecting", "move", "--one-speaker", *files)
     assert known[0] == alone[0]  # nothing is known yet
     right = [sum(one["text"] == text for one, text in zip(told, said, strict=True)) for told in (alone, known)]
