@@ -42,7 +42,7 @@ def add_parser(subparsers: Any) -> None:
         "--stage",
         metavar="N",
         type=int,
-        help="practise this stage, 1 to 15 (default: each equation is chosen from what you can do)",
+        help="start from this stage, 1 to 15 (default: each equation is chosen from what you can do)",
     )
     parser.add_argument(
         "--minutes", metavar="M", type=whole_number(1, MOST_MINUTES), help="length of the lesson (default: 15)"

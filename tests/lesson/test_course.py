@@ -6,11 +6,13 @@ The learners' turns are invented.
 from pathlib import Path
 
 import pytest
+from processes import chattutor
 
 from chattutor.lesson.beside_the_set import MOST, beside_plan
 from chattutor.lesson.plans import plan_of_file, plan_of_stage
 from chattutor.lesson.task_selection import Chooser
 from chattutor.session_logs.learner_history import Past
+from chattutor.session_logs.reader import read_session
 from chattutor.session_logs.saved import plan_of, plan_record, task_of, task_record
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.moves import Move
@@ -374,3 +376,18 @@ def test_a_wish_said_again_or_for_now_is_followed_at_once_beside_whatever_else_i
     at_once.say("9")
     at_once.say("58. can we skip to fractions")
     assert at_once.stage == 7
+
+
+def test_a_lesson_with_an_extra_one_replays_to_the_letter(tmp_path: Path) -> None:
+    file = tmp_path / "set.txt"
+    file.write_text("7n + 5 = 33\n4(n + 2) = 20\n3n - 4 = 11\n", "utf-8")
+    typed = "4\n33\nbrackets please\nhint\n3\n5\nn on both sides please\n5\n"
+    words = ("lesson", "--plain", "--seed", "3", "--learner", "a", "--logs", tmp_path / "logs")
+    for start in (("--equations", file), ("--stage", "6")):
+        done = chattutor(*words, "--new", *start, given=typed)
+        assert (done.returncode, done.stderr) == (0, "")
+    for log in (tmp_path / "logs").rglob("*.jsonl"):
+        assert chattutor("logs", "replay", log).returncode == 0
+        session = read_session(log)
+        given = [turn.record.given for turn in session.turns if isinstance(turn.record, Given) and turn.record.given]
+        assert given and all(task.wished for task in given)
