@@ -4,12 +4,13 @@ import argparse
 import csv
 import io
 import json
+import sys
 from collections import Counter
 from pathlib import Path
 from typing import Any
 
 from chattutor.commands import SUMMARIES
-from chattutor.common.exits import FINE
+from chattutor.common.exits import FINE, TROUBLE
 
 DESCRIPTION = """\
 Makes the class page of every school in a folder of packed logs (chattutor logs pack), the same as
@@ -17,6 +18,10 @@ Makes the class page of every school in a folder of packed logs (chattutor logs 
 It runs on Spark, on this computer's processors or on a cluster: pip install 'chattutor[district]', and Java.
 """
 TABLE = "schools.csv"
+OTHER = (
+    "packed by another version of chattutor ({versions}; this is {own}), so this page may differ from the school's "
+    "own. Pack those logs again with this version."
+)
 
 
 def add_parser(subparsers: Any) -> None:
@@ -41,12 +46,15 @@ def run(args: argparse.Namespace) -> int:
     from chattutor.common.exits import LogTrouble, reason
     from chattutor.common.files import write_whole
     from chattutor.district.on_spark import SparkSettings, pages
+    from chattutor.exchange.packed_rows import packed_by
     from chattutor.session_logs.writer import FILE_MODE
 
     rows: list[list[object]] = []
+    others: dict[str, tuple[str, ...]] = {}  # by which other versions a school was packed
     target = args.to / TABLE
     try:
-        for school, page in pages(args.packed, args.to, SparkSettings(args.cores, args.memory, args.master)):
+        settings = SparkSettings(args.cores, args.memory, args.master)
+        for school, page, packed_by_others in pages(args.packed, args.to, settings):
             target = args.to / f"{school}.json"
             write_whole(target, page + b"\n", FILE_MODE)
             found = json.loads(page)
@@ -56,12 +64,16 @@ def run(args: argparse.Namespace) -> int:
 
                 write_page(class_html(found, f"School {school}"), args.to / f"{school}.html")
             rows.append(_row(school, found))
+            if packed_by_others:
+                others[school] = packed_by_others
         target = args.to / TABLE
         write_whole(target, _table(rows).encode(), FILE_MODE)
     except OSError as error:
         raise LogTrouble(f"{target} cannot be written: {reason(error)}.") from error
     print(f"The pages of {len(rows):,} schools are in {args.to}, and {TABLE}, a line each.")
-    return FINE
+    for school, versions in others.items():
+        print(f"{school}: {OTHER.format(versions=' and '.join(versions), own=packed_by())}", file=sys.stderr)
+    return TROUBLE if others else FINE
 
 
 KINDS = ("to tell", "idea", "stuck", "little", "guesses")

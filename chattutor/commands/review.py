@@ -45,6 +45,13 @@ def add_parser(subparsers: Any) -> None:
         "--over-time", action="store_true", help="lessons, minutes, stages and ideas by week, half-term and learner"
     )
     parser.add_argument(
+        "--half-terms",
+        metavar="FILE",
+        type=Path,
+        help="set when half-terms begin, for --over-time: a line for each, its first day and its name, such as "
+        "2026-11-02 Autumn 2; kept beside the logs (an empty file: about when schools in England begin them)",
+    )
+    parser.add_argument(
         "--parent", action="store_true", help="with --learner: half a page in plain words, for a parent or a report"
     )
     parser.add_argument(
@@ -81,6 +88,10 @@ def run(args: argparse.Namespace) -> int:
         raise CannotGoOn("Several folders give a page for each class; for anything else name one folder.", USAGE)
     if args.note or args.override or args.belongs:
         return _keep(args, folders[0])
+    if args.half_terms is not None:
+        _keep_half_terms(args.half_terms, folders)
+        if not (args.over_time or args.json):
+            return FINE
     if args.learner is not None:
         done = _learner(args, folders[0])
     elif args.over_time:
@@ -147,11 +158,15 @@ def _named_page(args: argparse.Namespace, folder: Path) -> dict[str, Any]:
 def _over_time(args: argparse.Namespace, folders: list[Path]) -> int:
     from chattutor.exchange.roster import with_names
     from chattutor.review.class_reading import class_evidence
+    from chattutor.review.half_terms import set_for
     from chattutor.review.over_time import over_time
     from chattutor.review.plain_report import OF_TIME, over_time_lines
 
     known = _names(args)
-    pages = [(folder, with_names(over_time(class_evidence(folder, _days(args))), known)) for folder in folders]
+    pages = [
+        (folder, with_names(over_time(class_evidence(folder, _days(args)), set_for(folder)), known))
+        for folder in folders
+    ]
     for folder, page in pages:
         name = args.name or (folder.name if len(folders) > 1 else "")
         head = f"{_head(args, name)}, over time"
@@ -189,6 +204,17 @@ def _keep(args: argparse.Namespace, folder: Path) -> int:
         kept = add_override(folder, _session(folder, name), int(turn), judgement)
         print(f"The judgement was saved in {kept}; the log itself is unchanged.")
     return FINE
+
+
+def _keep_half_terms(source: Path, folders: list[Path]) -> None:
+    from chattutor.paper.textfile import read_text
+    from chattutor.review.half_terms import keep
+    from chattutor.session_logs.folder import check_folder
+
+    text = read_text(source).text
+    for folder in folders:
+        check_folder(folder)
+        print(keep(folder, text, str(source)), file=sys.stderr)
 
 
 def _session(folder: Path, name: str) -> "Session":

@@ -16,12 +16,14 @@ from typing import Any, NamedTuple
 import chattutor
 from chattutor.common.exits import CannotGoOn, LogTrouble, reason
 from chattutor.district.from_rows import NEEDED, packed_learner, school_page
+from chattutor.exchange.packed_rows import packed_by
 from chattutor.review.class_reading import as_json
 from chattutor.session_logs.writer import FILE_MODE, FOLDER_MODE
 
 NO_ENGINE = "The pages of a district need Spark: pip install 'chattutor[district]'."
 NO_JAVA = "Spark needs Java 17 or later, which is not here; on Debian: apt-get install default-jre-headless."
 OLD = "was packed by an earlier version, without what a page needs: pack those logs again."
+PACKED_BY, UNKNOWN = "packed_by", "an earlier one"
 WORKING = ".working-"  # the folder for what Spark writes on the way: learners' words are in it
 
 
@@ -34,14 +36,25 @@ class SparkSettings(NamedTuple):
     master: str = ""
 
 
-def pages(packed: Path, out: Path, engine: SparkSettings) -> Iterator[tuple[str, bytes]]:
-    """The class page of each school, as JSON. Raises CannotGoOn."""
+class SchoolPage(NamedTuple):
+    """A school's class page, as JSON, and the other versions of the program by which rows of it were packed."""
+
+    school: str
+    page: bytes
+    others: tuple[str, ...]
+
+
+def pages(packed: Path, out: Path, engine: SparkSettings) -> Iterator[SchoolPage]:
+    """The class page of each school. Raises CannotGoOn."""
     with _session(out, engine) as spark:
         rows = _read(spark, packed)
-        learners = rows.groupBy("school", "learner").applyInArrow(_learner, "school string, found binary")
-        made = learners.groupBy("school").applyInArrow(_school, "school string, page binary")
+        learners = rows.groupBy("school", "learner").applyInArrow(
+            _learner, "school string, found binary, packed_by string"
+        )
+        made = learners.groupBy("school").applyInArrow(_school, "school string, page binary, packed_by string")
         for row in made.orderBy("school").collect():
-            yield row["school"], bytes(row["page"])
+            others = tuple(each for each in row["packed_by"].split("\n") if each != packed_by())
+            yield SchoolPage(row["school"], bytes(row["page"]), others)
 
 
 def _read(spark: Any, packed: Path) -> Any:
@@ -51,9 +64,9 @@ def _read(spark: Any, packed: Path) -> Any:
         rows = spark.read.parquet(str(packed))
     except PySparkException as error:
         raise LogTrouble(f"{packed} holds no packed logs that can be read.") from error
-    if not {"school", *NEEDED} <= set(rows.columns):
+    if not {"school", PACKED_BY, *NEEDED} <= set(rows.columns):
         raise LogTrouble(f"{packed} {OLD}")
-    return rows.select("school", *NEEDED)
+    return rows.select("school", PACKED_BY, *NEEDED)
 
 
 def _learner(key: Any, rows: Any) -> Any:
@@ -61,7 +74,9 @@ def _learner(key: Any, rows: Any) -> Any:
     import pyarrow
 
     found = packed_learner({name: rows.column(name).to_pylist() for name in NEEDED})
-    return pyarrow.table({"school": [key[0].as_py()], "found": pyarrow.array([found], pyarrow.binary())})
+    return pyarrow.table(
+        {"school": [key[0].as_py()], "found": pyarrow.array([found], pyarrow.binary()), PACKED_BY: [_versions(rows)]}
+    )
 
 
 def _school(key: Any, found: Any) -> Any:
@@ -69,7 +84,17 @@ def _school(key: Any, found: Any) -> Any:
     import pyarrow
 
     page = as_json(school_page(found.column("found").to_pylist()))
-    return pyarrow.table({"school": [key[0].as_py()], "page": pyarrow.array([page], pyarrow.binary())})
+    return pyarrow.table(
+        {"school": [key[0].as_py()], "page": pyarrow.array([page], pyarrow.binary()), PACKED_BY: [_versions(found)]}
+    )
+
+
+def _versions(rows: Any) -> str:
+    """By what rows were packed, a version a line."""
+    told = {
+        version for each in rows.column(PACKED_BY).unique().to_pylist() for version in (each or UNKNOWN).split("\n")
+    }
+    return "\n".join(sorted(told))
 
 
 @contextmanager

@@ -7,9 +7,13 @@ and a learner's ``notes`` by teachers. ``nth`` and ``row_number`` are the order 
 import json
 import os
 from collections.abc import Iterator
+from functools import cache
+from hashlib import sha256
+from importlib import import_module
 from pathlib import Path
 from typing import Any
 
+import chattutor
 from chattutor.session_logs.equation_marks import went_wrong
 from chattutor.session_logs.file_stamps import stamps
 from chattutor.session_logs.folding_order import Sittings, is_stray, notes_by_learner
@@ -29,10 +33,26 @@ COLUMNS = {
     "kind": "VARCHAR", "nth": "INTEGER", "row_number": "INTEGER", "file": "VARCHAR", "before": "VARCHAR",
     "placed": "BOOLEAN", "broke": "BOOLEAN", "corrected": "BOOLEAN", "went_on": "BOOLEAN", "calls": "BOOLEAN",
     "stated": "VARCHAR", "step_line": "VARCHAR", "step_errors": "VARCHAR[]", "told": "VARCHAR[]",
-    "problems": "VARCHAR[]", "note": "VARCHAR",
+    "problems": "VARCHAR[]", "note": "VARCHAR", "packed_by": "VARCHAR",
 }  # fmt: skip
 MAKING = ".making-"  # how the folder begins that packing writes to, until all is whole
 BEFORE_ALL = -1  # what stands before every session
+WHAT_MAKES_ROWS = (("dialogue", ""), ("chattutor", "session_logs"), ("chattutor", "exchange/packed_rows.py"))
+
+
+@cache
+def packed_by() -> str:
+    """The program's version and what the code is that decides what rows hold: one for each change of it, the same on
+    every computer."""
+    found = sha256()
+    for package, part in WHAT_MAKES_ROWS:
+        home = Path(str(import_module(package).__file__)).parent
+        inside = home / part
+        for path in [inside] if inside.is_file() else sorted(inside.rglob("*")):
+            if path.suffix in {".py", ".toml"}:
+                found.update(path.relative_to(home).as_posix().encode())
+                found.update(path.read_bytes().replace(b"\r\n", b"\n"))
+    return f"{chattutor.__version__} {found.hexdigest()[:12]}"
 
 
 def rows_of(folder: Path) -> Iterator[dict[str, Any]]:

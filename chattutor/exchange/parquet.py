@@ -16,7 +16,7 @@ from tempfile import TemporaryDirectory
 from typing import Any, NamedTuple, TextIO
 
 from chattutor.common.exits import USAGE, CannotGoOn, LogTrouble, reason
-from chattutor.exchange.packed_rows import COLUMNS, MAKING, rows_of
+from chattutor.exchange.packed_rows import COLUMNS, MAKING, packed_by, rows_of
 from chattutor.session_logs.learner_code import CODE
 from chattutor.session_logs.writer import FILE_MODE, FOLDER_MODE, now
 
@@ -143,6 +143,8 @@ def _write(folder: Path, school: str, into: TextIO) -> int:
     for row in rows_of(folder):
         created = row.get("created", "")
         month = created[:7] if MONTH.match(created) else NO_MONTH
-        into.write(json.dumps(row | {"school": school, "month": month}, ensure_ascii=True) + "\n")
+        into.write(
+            json.dumps(row | {"school": school, "month": month, "packed_by": packed_by()}, ensure_ascii=True) + "\n"
+        )
         count += 1
     return count

@@ -61,6 +61,7 @@ def main() -> int:
     from chattutor.review.class_page import class_page
     from chattutor.review.class_reading import as_json, class_json
     from chattutor.review.gathering import gather
+    from chattutor.review.half_terms import set_for
     from chattutor.review.over_time import over_time
     from chattutor.session_logs.file_stamps import stamps
     from chattutor.session_logs.times import Days
@@ -76,7 +77,8 @@ def main() -> int:
             logs, notes = stamps(folder)
             days = Days(wanted.since, wanted.until)
             evidence = gather(folder, of_these(logs, wanted), notes, None, None, days)
-            page = as_json(over_time(evidence) if which == "over time" else class_page(evidence))
+            told = set_for(folder)
+            page = as_json(over_time(evidence, told) if which == "over time" else class_page(evidence))
     except CannotGoOn as trouble:
         print(trouble.sentence, file=sys.stderr)
         return TROUBLE

@@ -17,6 +17,7 @@ from chattutor.page.server_state import Service, fields
 from chattutor.page.teacher_frame import POLICY, framed, teacher_page
 from chattutor.page.teacher_routes import for_teachers
 from chattutor.review.document import rendered
+from chattutor.review.half_terms import keep, set_for
 from chattutor.review.plain_report import OF_TIME
 from chattutor.session_logs.folder import own_folder
 from chattutor.tomorrow.plan_files import EXPLAINED, GROUPS, LESSONS, write_plan
@@ -40,7 +41,12 @@ def tomorrow_routes(service: Service) -> list[Route]:
             "over_time.html", title="Over time", kind="time", under="", page=with_names(page, known), cautions=OF_TIME
         )
         above = f"<form class=filters action={OVER_TIME}>{filters(service, asked, chosen)}<button>Show</button></form>"
-        return framed(_in_own_window(text), OVER_TIME, above)
+        return framed(_in_own_window(text), OVER_TIME, above + _half_terms(service.folder))
+
+    async def half_terms(request: Request) -> Response:
+        form = await fields(request)
+        await run_in_threadpool(keep, service.folder, form.get("days", ""), "Half-terms")
+        return RedirectResponse(OVER_TIME, 303)
 
     async def show(request: Request) -> Response:
         choice = filters(service, Wanted(), "")
@@ -63,6 +69,7 @@ def tomorrow_routes(service: Service) -> list[Route]:
 
     return [
         Route(OVER_TIME, for_teachers(service, over_time)),
+        Route(f"{OVER_TIME}/half-terms", for_teachers(service, half_terms), methods=["POST"]),
         Route(HERE, for_teachers(service, show)),
         Route(f"{HERE}/make", for_teachers(service, make), methods=["POST"]),
         Route(f"{HERE}/{{name}}", for_teachers(service, file)),
@@ -73,6 +80,17 @@ def _in_own_window(text: str) -> str:
     """Its wide tables, each of which scrolls by itself on a small window."""
     begun = text.replace("<table", "<div class=wide tabindex=0><table")
     return begun.replace("</table>", "</table></div>")
+
+
+def _half_terms(folder: Path) -> str:
+    """The form in which the teacher sets when half-terms begin."""
+    told = "\n".join(f"{each.first} {each.name}" for each in set_for(folder))
+    return (
+        f"<details><summary>When half-terms begin</summary><form method=post action={OVER_TIME}/half-terms>"
+        "<p><label for=days>A line for each: its first day and its name, such as 2026-11-02 Autumn 2</label></p>"
+        f"<p><textarea id=days name=days rows=6 cols=44>{escape(told)}</textarea></p><button>Keep</button>"
+        "<p>With nothing in it: about when schools in England begin them.</p></form></details>"
+    )
 
 
 def _folder() -> Path:

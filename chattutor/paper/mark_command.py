@@ -10,11 +10,12 @@ from chattutor.common.exits import FINE, TROUBLE, CannotGoOn, plain
 from chattutor.common.output import in_utf8, json_line
 from chattutor.paper.handback import handback
 from chattutor.paper.marking import MarkedWork, Unmarked, mark, patterns, records
+from chattutor.paper.piece_of_work import PaperWork, Stray
 from chattutor.paper.sets import read_set
 from chattutor.paper.sheets import write_sheets
 from chattutor.paper.textfile import read_text
 from chattutor.paper.whose import as_code
-from chattutor.paper.work import PaperWork, Stray, works
+from chattutor.paper.work import works
 from chattutor.paper.working import MarkedLine
 from chattutor.session_logs.saved import plan_record
 from chattutor.session_logs.schema import Settings

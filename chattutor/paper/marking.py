@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import Any, Literal, TypeAlias
 
 from chattutor.common.exits import LogTrouble
-from chattutor.paper.work import PaperWork, Stray
+from chattutor.paper.piece_of_work import PaperWork, Stray
 from chattutor.paper.working import OF_ITS_OWN, MarkedLine, marked_lines
 from chattutor.session_logs.learner_code import learner_code
 from dialogue.acts import Disclosure, to_json
@@ -79,7 +79,8 @@ def mark(work: PaperWork | Stray) -> MarkedWork | Unmarked:
     try:
         code, equation = learner_code(work.code), read_equation(work.equation)
     except (LogTrouble, Refusal) as trouble:
-        return Unmarked(work.line, f'{trouble.sentence} The work under it is not marked. ("{work.equation}")')
+        typed = '" / "'.join([work.equation, *(text for _, text in work.lines)])
+        return Unmarked(work.line, f'{trouble.sentence} The work under it is not marked. ("{typed}")')
     lines = tuple(marked_lines(equation, work.lines))
     return MarkedWork(work.line, code, equation, lines, _answer(equation, lines))
 

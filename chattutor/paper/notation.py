@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
+from chattutor.paper.question_text import CURRENCY
 from dialogue.algebra.moves import Operation
 
 NotationKind: TypeAlias = Literal["line", "check", "answer"]
@@ -43,6 +44,8 @@ HOW_MANY = re.compile(
 )
 CROSSED_OUT = re.compile(r"~~.*?~~")
 RULE = re.compile(r"[-_=~.‾¯—–\s]{2,}|[-_—]")
+BULLET = re.compile(r"^\s*[-–—•*]\s*")
+TOLD = re.compile(r"^[^=:]*[A-Za-z]{2,}[^=:]*:\s+(?=[^:]*=)")  # I added 10: 5x = 25
 TIMES = re.compile(r"(?<=[\d)])\s*[xX]\s*(?=[\d(])")
 OPERATIONS: dict[str, Operation] = {
     "-": "subtract", "−": "subtract", "–": "subtract", "+": "add", "*": "multiply", "×": "multiply", "·": "multiply",
@@ -51,7 +54,10 @@ OPERATIONS: dict[str, Operation] = {
 DECIMALS = re.compile(r"\d*\.(\d+)")
 LEADING = re.compile(r"\d+(?:\.\d+)?")
 GOING_ON = re.compile(r"(?<=\d)\s*(?:\.{2,}|…|\u0307+|\brec(?:urring)?\b\.?)")
-CURRENCY = re.compile(r"[£$€]\s*(?=\d)")
+CREDIT = re.compile(
+    r"(?:\s+(?:[MAB][0-3]|ft|oe|cao|isw|awrt))+\s*$"
+)  # how UK mark schemes note marks (common practice)
+UNDERLINED = re.compile(r"(?<=\w)\s*(?:/{2,}|[\\]{2,}|_{2,}|={2,})\s*$")  # strokes under or behind an answer
 PLACES = re.compile(r"\(?\b(?:to\s+)?\d+\s*(?:d\.?\s?p\.?|s\.?\s?f\.?|decimal\s+places?)\)?", re.IGNORECASE)
 SAID_BESIDE = re.compile(r"\s*[(\[][^()=\[\]]*[A-Za-z]{2,}[^()=\[\]]*[)\]]\s*$")
 IN_WORDS = tuple(
@@ -79,7 +85,7 @@ class Written:
 def written(text: str) -> Written:
     """The line without what says nothing about the mathematics."""
     text = CURRENCY.sub("", TICKS.sub(" ", CROSSED_OUT.sub(" ", text))).replace("≈", "=").replace("≃", "=").strip()
-    text = PLACES.sub("", text).strip()
+    text = UNDERLINED.sub("", CREDIT.sub("", PLACES.sub("", text))).strip()
     if "=" in text:
         text = SAID_BESIDE.sub("", text)
     kind: NotationKind = "line"
@@ -107,7 +113,8 @@ def readings(text: str, letter: str, numbers_alone: bool = False) -> Iterator[tu
         lambda each: each,
         lambda each: bare,
         lambda each: TIMES.sub(" * ", bare),
-        lambda each: re.sub(r"^\s*[-–—•*]\s*", "", bare),
+        lambda each: BULLET.sub("", bare),
+        lambda each: TOLD.sub("", bare),
         lambda each: re.sub(r"(?<=\d),(?=\d)", ".", bare),
         lambda each: BRACKETED.sub(r" \1 \2", each),
     )

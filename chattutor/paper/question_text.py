@@ -24,6 +24,9 @@ ASKED = re.compile(
         (?:\s+(?:if|when|where|given(?:\s+that)?|in))?\s*[:.,]?\s*""",
     re.IGNORECASE | re.VERBOSE,
 )
+HEADED = re.compile(
+    r"(?:\d{1,2}\s+)?(?:challenge|extension|bonus|starter|example|warm[- ]?up)\b\s*[!:.–-]*\s+", re.IGNORECASE
+)
 MARKS = re.compile(
     r"\s*(?:\(\s*\d{1,2}\s*marks?\s*\)|\[\s*\d{1,2}\s*(?:marks?)?\s*\]|\b\d{1,2}\s*marks?)\s*$", re.IGNORECASE
 )
@@ -37,6 +40,7 @@ ANSWER = re.compile(
         (?:[a-z]\s*=\s*)?(?P<value>[-−]?\s*\d[\d./\s]*)[)\]]?\s*$""",
     re.IGNORECASE | re.VERBOSE,
 )
+CURRENCY = re.compile(r"[£$€]\s*(?=\d)")
 FRACTION = re.compile(r"\\[dt]?frac\s*\{([^{}]*)\}\s*\{([^{}]*)\}")
 SIGNS = ((r"\\times|\\cdot", "*"), (r"\\div", "/"), (r"\\left|\\right|\\[()\[\],;! ]", ""))
 EMPHASIS = re.compile(r"\*\*(.+?)\*\*|`(.+?)`|\$+(.+?)\$+")
@@ -53,7 +57,7 @@ class QuestionText:
 
 def question_text(typed: str) -> QuestionText:
     """The line without what stands around its equation."""
-    text, doubts = without_markup(typed.strip()), list[str]()
+    text, doubts = CURRENCY.sub("", without_markup(typed.strip())), list[str]()
     if DASH.match(text):
         doubts.append(BULLET_OR_MINUS)
     if re.match(r"\(\d+\)\s+\(", text):
@@ -80,6 +84,11 @@ def is_instruction(typed: str) -> bool:
     return "=" not in text.strip("=") and bool(ASKED.match(text) or blank or rule)
 
 
+def says_solve(typed: str) -> bool:
+    """Whether "Solve" stands before what is asked."""
+    return re.match(r"solve\b", _front(typed.strip(), asked=False), re.IGNORECASE) is not None
+
+
 def without_markup(text: str) -> str:
     """Without the signs of a word-processor's or a typesetter's notation."""
     if "\\" not in text and "$" not in text and "**" not in text and "`" not in text:
@@ -94,7 +103,7 @@ def without_markup(text: str) -> str:
 def _front(text: str, asked: bool = True) -> str:
     """Without bullet, number and "Solve", in whatever order, each at most a few times."""
     for _ in range(4):
-        for pattern in (BULLET, ITEM, ASKED) if asked else (BULLET, ITEM):
+        for pattern in (BULLET, ITEM, HEADED, ASKED) if asked else (BULLET, ITEM, HEADED):
             match = pattern.match(text)
             if match is not None and match.end() < len(text):
                 text = text[match.end() :]

@@ -36,6 +36,8 @@ MINUS = re.compile(r"[-–—−]\S")
 TITLE = re.compile(r"(?!.*[.?!]$)[A-Za-z].*[A-Za-z]{3,}.*")  # no sentence
 HEADING = re.compile(r"(?=.*[a-z]{3})[A-Z][A-Za-z]*(?: [A-Za-z]{1,12}){0,2}")  # Bronze; Part A
 BETWEEN = re.compile(r"\s*;\s*|\s*,\s+|\s+and\s+|\s{3,}")
+CLAIM = re.compile(r"\b(?:is|are|equals?|makes?|gives?|gets?|costs?|left|total|altogether)\b.*\d", re.IGNORECASE)
+LETTERED = re.compile(r"(?:^|\s{2,})(?:\d{1,2}[a-h]?\s+)?([a-h])\s{2,}(?=[\w(−-])")  # 1   a  3x = 12     b  5x = 20
 NUMBERED = re.compile(r"(\d{1,3})\s+(?=[\w(]|[−-]\S)")
 LEAST_NUMBERED = 3  # lines that begin with 1, 2, 3 and so on: question numbers
 MOST_QUOTED = 60  # characters of a line
@@ -174,7 +176,7 @@ def _rows(text: str) -> Iterator[tuple[int, str, str]]:
             continue
         if not typed or is_instruction(typed):
             continue
-        title = place == 0 and len(cells) == 1 and TITLE.fullmatch(typed)
+        title = place == 0 and len(cells) == 1 and TITLE.fullmatch(typed) and not CLAIM.search(typed)
         if (title or typed.endswith(":") or HEADING.fullmatch(typed)) and "=" not in typed:
             heading = typed.rstrip(":").strip()
             continue
@@ -196,6 +198,11 @@ def _to_solve(text: str) -> bool:
 
 def _several(typed: str) -> list[str]:
     """The equations of a line that holds several; an unknown alone beside an equation is its answer, not another."""
+    letters = LETTERED.findall(typed)
+    if letters and letters == [chr(ord(letters[0]) + place) for place in range(len(letters))]:
+        lettered = [part.strip() for part in LETTERED.split(typed)[2::2]]
+        if all(map(_to_solve, lettered)):
+            return lettered
     parts = [part for part in BETWEEN.split(typed) if part.strip()]
     if len(parts) > 1 and typed.count("=") == len(parts) and all(map(_to_solve, parts)):
         return parts

@@ -20,9 +20,13 @@ HEADER = re.compile(r"(?:date|class|form|teacher|subject|topic|title|set|score|m
 NAME = re.compile(r"[A-Za-z][A-Za-z0-9_'’.-]*:?|[A-Z][A-Za-z_'’.-]*(?: [A-Z][A-Za-z0-9_'’.-]*){1,3}:?")
 WITH_INITIAL = re.compile(r"[a-z]{3,} [a-z]\.?")  # tom h
 SHORT_CODE = re.compile(r"[A-Z]{1,3}[-_]?\d{1,4}[a-z]?:?")
+OF_NAME = re.compile(r"['’]s\s+(?:(?:home|class)?work|answers?|paper|page|book|sheet|solutions?)$", re.IGNORECASE)
+AROUND = "*_\"“”'‘’«» "
 BESIDE_NAME = re.compile(  # the class, the date and a remark on the line of the name: Mia, Y9 set 3
     r"""[\s,;|/–—-]+(?:\([^()=]*\)
           | (?:class|form|group|set)\s+\w{1,4} | (?:y|yr|year)\.?\s*\d{1,2}\s*[A-Za-z]?\d? | \d{1,2}\s?[A-Z]\d?
+          | (?:w/?[ck]|wk|week\s+(?:beginning|commencing)|due)\.?:?\s+\d{1,2}
+            (?:[/.-]\d{1,2}|(?:st|nd|rd|th)?\s+[A-Z][a-z]{2,8})
           | \d{1,2}[/.-]\d{1,2}(?:[/.-]\d{2,4})?
           | \d{1,2}(?:st|nd|rd|th)?\s+[A-Z][a-z]{2,8}\.?(?:\s+\d{4})?)\s*$""",
     re.IGNORECASE | re.VERBOSE,
@@ -62,7 +66,7 @@ def short_code(typed: str) -> str:
 
 def name_alone(typed: str) -> str:
     """The name on a line that seems to hold one; with it may stand the class, the date and a remark in brackets."""
-    text = re.sub(r"^#+\s+", "", without_markup(typed)).strip()
+    text = OF_NAME.sub("", re.sub(r"^#+\s+", "", without_markup(typed)).strip(AROUND))
     for _ in range(3):
         text = BESIDE_NAME.sub("", text)
     alone = text.rstrip(":. ")

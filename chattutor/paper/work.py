@@ -8,11 +8,14 @@ column for each question, headed by its number.
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
-from chattutor.paper.notation import ARROWS, AT_END, readings, written
-from chattutor.paper.question_text import is_instruction, question_text
-from chattutor.paper.textfile import FileRow, as_meant, delimiter, lines_of, rows
+from chattutor.paper.layout import laid_out
+from chattutor.paper.notation import ARROWS, AT_END, WORD, readings, written
+from chattutor.paper.piece_of_work import PaperWork, Stray
+from chattutor.paper.question_text import is_instruction, question_text, says_solve, without_markup
+from chattutor.paper.table_work import of_table
+from chattutor.paper.textfile import delimiter, lines_of, rows
 from chattutor.paper.whose import (
     HEADER,
     NO_CODE,
@@ -28,7 +31,6 @@ from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.solver import is_solved
 from dialogue.algebra.tree import Number, has_unknown
 
-TITLES = frozenset({"code", "learner", "pupil", "student", "name"})
 BEFORE_NUMBER = re.compile(  # Ex 4.2 no. 7
     r"(?:ex(?:ercise)?|p(?:age|g)?|ch(?:apter)?)\b\.?\s*\d+(?:\.\d+)?[a-z]?\s*[,:;–—-]?\s*(?=(?:q|no|number|question))",
     re.IGNORECASE,
@@ -41,15 +43,14 @@ QUESTION = re.compile(
 RULED = re.compile(r"[-_=~*–—]{3,}")
 IN_BRACKETS = re.compile(r"\(([^()=]*=[^()=]*)\)\s*[:.,]?\s*(.*)")  # (2x - 1 = 8): x = 4.5
 PART = re.compile(r"\(?([a-h]|[ivx]{1,4})(?:\.?\)\s*|\.\s+)(.*=.*)")  # b) n - 17 = 9; (ii) 2x = 8
+PART_ALONE = re.compile(r"\(?([a-h]|[ivx]{1,4})\)\s*[:.]?()")  # d) with nothing beside it
 PARTS = ("abcdefgh", ["i", "ii", "iii", "iv", "v", "vi", "vii", "viii", "ix", "x"])
 GOES_ON = re.compile(  # on the line of the equation itself: the working that follows from it
-    rf"{ARROWS.pattern}|[,;]?\s+(?:and\s+)?(?:so|then|therefore|hence)\b\s*|\s*(?:\.{{3,}}|…)\s*|[,;]\s+(?=[^,;]*=)|\s{{3,}}(?=\S[^=]*=)"
+    rf"{ARROWS.pattern}|[,;]?\s+(?:and\s+)?(?:so|then|therefore|hence)\b\s*|\s*(?:\.{{3,}}|…)\s*|[,;]\s+(?=[^,;]*=)|(?:\s{{3,}}|\t\s*)(?=\S[^=]*=)"
 )
 LISTED = re.compile(r"(\d{1,3})\s+[a-z]\s*=\s*[-−]?\s*\d[\d./\s]*", re.IGNORECASE)
 ALONE = re.compile(r"(?:[a-z]\s*=\s*)?[-−]?\s*\d[\d./\s]*|no\s+\w+|\?+", re.IGNORECASE)
-COLUMN = re.compile(r"(?:questions?|qu?|no)?\.?\s*(\d{1,3})", re.IGNORECASE)
-NO_WORK = "This line belongs to no piece of work: each starts with a code, a colon and the equation."
-NO_CELL = "This row has no code or no equation."
+ASKED_CELL = re.compile(r"q(?:uestion)?\s*\d+[.):]*|\d+[.)]", re.IGNORECASE)
 NO_QUESTION = "This question has no equation under it, so nothing is marked."
 NEW_OR_NOT = (
     "Is this a new question or the next line of the last? "
@@ -60,62 +61,21 @@ NO_SHEET = "This is an answer without its equation; --sheet FILE names the file 
 NOT_ON_SHEET = "The sheet has no question with this number."
 
 
-@dataclass(slots=True)
-class PaperWork:
-    """One learner's work on one equation, all as typed; ``lines`` with their line numbers in the file."""
-
-    line: int
-    code: str
-    equation: str
-    lines: list[tuple[int, str]] = field(default_factory=list)
-
-
-@dataclass(frozen=True, slots=True)
-class Stray:
-    """A line that belongs to no work, and why."""
-
-    line: int
-    text: str
-    problem: str = NO_WORK
-
-
 def works(text: str, sheet: Mapping[int, Equation] | None = None, learner: str = "") -> Iterator[PaperWork | Stray]:
     """Every piece of work in a file, in order. ``sheet``: the equation of each question's number, where the file gives
     the numbers alone; ``learner``: whose work comes before any code or name."""
     plain = lines_of(text)
     if delimiter(plain) and not _in_lines(text):
-        yield from _of_table(rows(text, table=True), sheet or {})
+        yield from of_table(rows(text, table=True), sheet or {})
     else:
-        yield from _Blocks(sheet or {}, learner).works(plain)
+        yield from _Blocks(sheet or {}, learner).works(laid_out(plain))
 
 
 def _in_lines(text: str) -> bool:
-    """Whether most rows begin with an equation: commas or semicolons part the lines of the working then."""
+    """Whether most rows begin with an equation or a question's number: what parts the cells parts the lines of the
+    working then."""
     first = [row.cells[0] for row in rows(text, table=True)]
-    return 2 * sum("=" in cell.strip("='\"") for cell in first) > len(first)
-
-
-def _of_table(table: Iterator[FileRow], sheet: Mapping[int, Equation]) -> Iterator[PaperWork | Stray]:
-    asked: dict[int, Equation] = {}  # of each column that is headed by a question's number
-    for place, row in enumerate(table):
-        code, equation, *lines = (*map(as_meant, row.cells), "", "")
-        if place == 0 and sheet:
-            numbers = {column: COLUMN.fullmatch(cell) for column, cell in enumerate(row.cells)}
-            asked = {column: sheet[int(m[1])] for column, m in numbers.items() if m and int(m[1]) in sheet}
-        if (place == 0 and (code.lower() in TITLES or asked)) or code.startswith("#"):
-            continue
-        if asked and code:
-            for column, cell in enumerate(map(as_meant, row.cells)):
-                if column in asked:
-                    done = [(row.line, cell)] if cell else []
-                    yield PaperWork(row.line, as_code(code), asked[column].text(), done)
-            continue
-        if not code or not equation:
-            yield Stray(row.line, ", ".join(filter(None, row.cells)), NO_CELL)
-            continue
-        yield PaperWork(
-            row.line, as_code(code), question_text(equation).equation, [(row.line, each) for each in lines if each]
-        )
+    return 2 * sum("=" in cell.strip("='\"") or ASKED_CELL.fullmatch(cell) is not None for cell in first) > len(first)
 
 
 @dataclass(slots=True)
@@ -135,10 +95,10 @@ class _Blocks:
     prefixed: bool = False  # whether each line of the work so far has the code before it
     idle: Stray | None = None  # a code or a name under which no work has come yet
 
-    def works(self, lines: list[str]) -> Iterator[PaperWork | Stray]:
-        for number, line in enumerate(lines, 1):
-            self.below = next((each.strip() for each in lines[number:] if each.strip()), "")
-            typed = re.sub(r"(?:^|\s)#(?!\d).*", "", line).strip()
+    def works(self, lines: list[tuple[int, str]]) -> Iterator[PaperWork | Stray]:
+        for place, (number, line) in enumerate(lines, 1):
+            self.below = next((text.strip() for at in range(place, len(lines)) if (text := lines[at][1]).strip()), "")
+            typed = without_markup(re.sub(r"(?:^|\s)#(?!\d).*", "", line).strip())
             if typed and RULED.fullmatch(typed) and self.work is not None and self._answered():
                 self.gap = True  # a line drawn under a question that is done
             elif typed:
@@ -188,9 +148,21 @@ class _Blocks:
         elif "=" in typed and self._answered() and (is_next := self._is_next(typed)) is not False:
             yield from self._finished()
             yield from self._begun(number, typed) if is_next else self._asked_about(number, typed)
+        elif self._begins_anew(typed):
+            yield from self._finished()
+            yield from self._begun(number, typed)
         else:
             self.prefixed = False
             self.work.lines.append((number, typed))
+
+    def _begins_anew(self, typed: str) -> bool:
+        """Whether a line under work without an answer is a new question all the same: "Solve" stands before another
+        equation, or it is about another unknown and does not follow."""
+        assert self.work is not None
+        stated, task = _equation(question_text(typed).equation), _equation(self.work.equation)
+        if stated is None or task is None or stated == task or is_solved(stated) or _is_sum(stated):
+            return False
+        return says_solve(typed) or (stated.letter != task.letter and stated.solution() != task.solution())
 
     def _asked_about(self, number: int, typed: str) -> Iterator[Stray]:
         """A line that may be a new question or not: neither it nor what follows is marked."""
@@ -230,7 +202,7 @@ class _Blocks:
         assert self.work is not None
         first = written(re.split(GOES_ON, typed)[0])
         text = question_text(first.text).equation
-        equation, task = _equation(text), _equation(self.work.equation)
+        equation, task = _equation(text) or _equation(_among_words(text)), _equation(self.work.equation)
         if equation is None or task is None or equation == task or first.kind == "check" or is_solved(equation):
             return False
         if _is_sum(equation):
@@ -249,7 +221,7 @@ class _Blocks:
 
     def _question(self, typed: str) -> tuple[int, str] | None:
         """(number, the rest) of a line that begins a question; a numbered line of working begins none."""
-        part = PART.fullmatch(typed)
+        part = PART.fullmatch(typed) or PART_ALONE.fullmatch(typed)
         if part is not None and self.learner and not self.sheet:
             numbers = [1 + names.index(part[1]) for names in PARTS if part[1] in names]
             return next(((each, part[2]) for each in numbers if self.work is None or each == self.asked + 1), None)
@@ -285,7 +257,7 @@ class _Blocks:
         assert self.work is not None
         for _, typed in reversed(self.work.lines):
             for cut in readings(written(typed).text, ""):  # "x = 4 !!!", "x = 6 then I halved it"
-                for piece in reversed(cut):
+                for piece in map(_ends_of_chain, reversed(cut)):
                     if (stated := _equation(piece)) is not None and not _is_sum(stated):
                         return piece
         return self.work.equation
@@ -325,7 +297,10 @@ class _Blocks:
                 equation, more = rest[: notes.start()], [rest[notes.start() :].strip()]
             else:
                 equation, *more = [held[1], *filter(None, [held[2]])] if held else re.split(GOES_ON, rest)
-            self.work, self.idle = PaperWork(number, self.learner, question_text(equation).equation), None
+            equation = question_text(equation).equation
+            if _equation(equation) is None:
+                equation = _among_words(equation) or equation
+            self.work, self.idle = PaperWork(number, self.learner, equation), None
             self.work.lines += [(number, each) for each in more]
 
     def _after_gap(self, number: int, typed: str) -> Iterator[PaperWork | Stray]:
@@ -358,6 +333,21 @@ def _equation(text: str) -> Equation | None:
         return read_equation(text)
     except Refusal:
         return None
+
+
+def _among_words(text: str) -> str:
+    """The one equation in a sentence, such as ``next one was 5x - 10 = 15``; nothing where there is none or several."""
+    for cut in readings(written(text).text, ""):
+        stated = [piece for piece in cut if _equation(piece) is not None]
+        if len(stated) == len(cut) == 1 and re.search(WORD, text):
+            return stated[0]
+    return ""
+
+
+def _ends_of_chain(piece: str) -> str:
+    """``n = 35/7 = 5`` as its ends, ``n = 5``; anything else as it is."""
+    first, *rest = piece.split("=")
+    return f"{first} = {rest[-1]}" if len(rest) > 1 and re.fullmatch(r"\s*[a-zA-Z]\s*", first) else piece
 
 
 def _is_sum(equation: Equation) -> bool:

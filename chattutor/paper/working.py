@@ -12,6 +12,7 @@ from typing import Any, Literal, TypeAlias
 
 from chattutor.common.steps import step_meant
 from chattutor.paper.notation import (
+    BULLET,
     DECIMALS,
     LEADING,
     RULE,
@@ -95,6 +96,7 @@ def marked_lines(equation: Equation, lines: Sequence[tuple[int, str]]) -> Iterat
     """Every line of the working, cut where it holds several; lines that only underline are left out."""
     reader = _WorkReader(equation, equation)
     typed = [(number, text) for number, text in lines if not RULE.fullmatch(text.strip())]
+    reader.bullets = len(typed) > 1 and all(BULLET.match(text.strip()) for _, text in typed)
     for place, (number, text) in enumerate(typed):
         reader.last, reader.alone = place == len(typed) - 1, len(typed) == 1
         for each in reader.read(number, text):
@@ -111,6 +113,7 @@ class _WorkReader:
     above: Equation
     last: bool = False  # whether the line being read is the last
     alone: bool = False  # or the only one
+    bullets: bool = False  # whether a dash stands before every line
 
     def read(self, number: int, text: str) -> list[MarkedLine]:
         if "=" not in text and understand(text, "any", self.equation.letter) == Unclear("distress"):
@@ -127,6 +130,9 @@ class _WorkReader:
         tried = [self._pieces(number, cut, bare) for cut in cuts]
         tried = [each for each in tried if each] or [[]]
         sound = [each for each in tried if all(one.sound for one in each)]
+        if self.bullets and not sound:  # a dash before every line is none of the mathematics
+            listed = readings(BULLET.sub("", bare.text), self.equation.letter)
+            tried = [each for cut in listed if (each := self._pieces(number, cut, bare))] or tried
         readable = [each for each in tried if not any(one.problem for one in each)]
         best = (sound or readable or tried)[0]
         if not best and TAKEN_BACK.search(bare.text):
@@ -226,11 +232,10 @@ class _WorkReader:
         theirs, value = above.solution().value, stated.solution().value
         decimals = DECIMALS.findall(piece)
         if (
-            decimals
-            and theirs is not None
+            theirs is not None
             and value is not None
             and value != theirs
-            and _fits(stated, theirs, decimals)
+            and (_fits(stated, theirs, decimals) if decimals else bare.remainder and 0 < theirs - value < 1)
         ):
             return MarkedLine(number, piece, above, step, remark=OF_ITS_OWN)
         mended = is_solved(above) and above.solution() != self.equation.solution() == stated.solution()

@@ -1,31 +1,32 @@
 """How a class and each learner went over the weeks, as data: lessons, minutes worked, stages, ideas, where they stuck.
 
-Weeks begin on Monday. A half-term is what lies between two breaks in which the class had no lesson. Minutes count from
-a session's first turn to its last, long pauses left out: they say when there was work, and are no measure of effort.
+Weeks begin on Monday, half-terms when the teacher said (``half_terms.py``). Minutes count from a session's first turn
+to its last, long pauses left out: they say when there was work, and are no measure of effort.
 """
 
 from collections.abc import Iterable, Sequence
 from datetime import date, timedelta
-from itertools import pairwise
 from typing import Any
 
 from chattutor.review.error_patterns import ideas, repeated_errors
 from chattutor.review.evidence import Evidence, Learner, Sitting, Tried
+from chattutor.review.half_terms import HalfTerm, spans
 from chattutor.review.phrasing import error_name, error_names
 from chattutor.review.see_first import MANY_CALLS, QUESTIONS, STUCK
 from chattutor.session_logs.transcript import local
 from dialogue.algebra.misconceptions.consistency import ARITHMETIC
 
-BREAK = 8  # days without a lesson of the class that part two half-terms: longer than a week (a choice)
 IN_A_ROW = 3  # equations of a stage right without help and wrong steps: the stage is gained (common practice)
 
 
-def over_time(evidence: Evidence) -> dict[str, Any]:
-    """The class by half-term and week, and a row a learner."""
+def over_time(evidence: Evidence, told: Sequence[HalfTerm] = ()) -> dict[str, Any]:
+    """The class by half-term and week, and a row a learner. ``told``: the half-terms that a teacher set."""
     learners = [evidence.learners[code] for code in sorted(evidence.learners)]
     weeks = sorted({week(sitting.when) for learner in learners for sitting in learner.lessons})
     return {
-        "half_terms": [_span(learners, days) for days in half_terms(_days(learners))],
+        "half_terms": [
+            {"name": each.name, **_span(learners, (each.first, each.last))} for each in spans(_days(learners), told)
+        ],
         "weeks": [_week(learners, monday) for monday in weeks],
         "learners": [learner_row(learner) for learner in learners],
     }
@@ -83,18 +84,6 @@ def week(when: str) -> str:
     except ValueError:
         return ""
     return (found - timedelta(days=found.weekday())).isoformat()
-
-
-def half_terms(days: Sequence[str]) -> list[tuple[str, str]]:
-    """The first and last day of each stretch without a break."""
-    if not days:
-        return []
-    cuts = [place for place, (one, other) in enumerate(pairwise(days), 1) if _apart(one, other) > BREAK]
-    return [(days[start], days[end - 1]) for start, end in pairwise([0, *cuts, len(days)])]
-
-
-def _apart(one: str, other: str) -> int:
-    return (date.fromisoformat(other) - date.fromisoformat(one)).days
 
 
 def _days(learners: Sequence[Learner]) -> list[str]:

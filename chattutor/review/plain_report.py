@@ -14,7 +14,8 @@ CAUTIONS = (
 )
 OF_TIME = (
     "Minutes are counted from a session's first turn to its last, pauses of more than two minutes as two. They say "
-    "when there was work, and nothing about effort. A half-term ends where there was no lesson for more than a week."
+    "when there was work, and nothing about effort. Half-terms begin on the days that the teacher set (--half-terms); "
+    "where none are set, about when schools in England begin them."
 )
 AT_HOME = (
     "Ask what happens to the unknown number, in order, and how to get back. Wait; a long silence is thinking. Ask how "
@@ -65,7 +66,7 @@ def _lower(text: str) -> str:
 def over_time_lines(page: dict[str, Any]) -> list[str]:
     """The weeks and the learners as lines for a terminal."""
     found = ["By half-term"]
-    found += [f"  {row['from']} to {row['to']}: {_span(row)}" for row in page["half_terms"]]
+    found += [f"  {row['name']} ({row['from']} to {row['to']}): {_span(row)}" for row in page["half_terms"]]
     found += ["", "By week"]
     found += [f"  from {row['week']}: {_span(row)}" for row in page["weeks"]]
     found += ["", "By learner"]

@@ -40,13 +40,13 @@ class Shelf:
 
 def fill(shelves: list[Shelf], grid_rows: int, others: int, tight: bool = False) -> None:
     """Give every section its first row, then each in turn as many more as the sheet has room for; where a section
-    stays short, a line says what is left out. Where not even the first rows fit, the back of the sheet is used too."""
+    stays short, a line says what is left out. What has no room on the front goes on to the back."""
     left = LINES - FIXED - (TIGHT_ROW if tight else ROW) * (grid_rows + 1) - others / 12
     left -= sum(NOTE + (SUBHEAD if each.heading else 0) for each in shelves if each.rows)
     if grid_rows > CLASS:
         left = float("inf")
-    firsts = sum(each.lines(0) - (NOTE if len(each.rows) == 1 else 0) for each in shelves if each.rows)
-    if firsts > left:
+    notes = sum(NOTE for each in shelves if each.rows)  # none is needed where everything fits
+    if sum(each.lines(place) for each in shelves for place in range(len(each.rows))) > left + notes:
         left += BACK
     for most in (1, None):
         for shelf in shelves:

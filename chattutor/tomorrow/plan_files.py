@@ -37,8 +37,8 @@ def write_plan(found: dict[str, Any], folder: Path, out: Path, names: dict[str, 
     for number, plan in enumerate(plans, 1):
         name = NAME.sub("", plan.row["error"])
         sheet = Sheet(SHEET, f"Sheet {number}", plan.sheet)  # learners read it: it does not say what they get wrong
-        text = sheets_page([sheet], key="full")
-        told.append(_write(out / f"sheet-{name}.html", text, f"{len(plan.sheet)} equations, and the key"))
+        text = sheets_page([sheet], key="short")
+        told.append(_write(out / f"sheet-{name}.html", text, f"{len(plan.sheet)} equations, and their answers"))
     codes = dict.fromkeys(row.code for row in set_for)
     told.append(_write(out / LESSONS, as_table(set_for, made), f"equations for each of {len(codes)} learners"))
     if give:

@@ -13,6 +13,7 @@ sys.path[:0] = [str(Path(__file__).parents[1] / "review")]
 
 from invented_class import write_class  # noqa: E402 - the tests' own helpers are found only now
 
+from chattutor.exchange.packed_rows import packed_by  # noqa: E402
 from chattutor.exchange.parquet import pack  # noqa: E402
 from chattutor.review.class_reading import class_json  # noqa: E402
 
@@ -41,6 +42,23 @@ def test_every_school_has_the_page_of_its_own_folder(tmp_path: Path, monkeypatch
     assert {path.suffix for path in out.iterdir()} == {".json", ".html", ".csv"}, (
         "nothing is left of what was on the way"
     )
+
+
+def test_what_another_version_packed_is_said_of_each_school(tmp_path: Path) -> None:
+    packed = tmp_path / "packed"
+    for school in ("north", "south"):
+        pack(write_class(tmp_path / school, 2, 1, seed=3), packed, school)
+    (part,) = (packed / "school=north").rglob("*.parquet")
+    rows = f"read_parquet('{part}', hive_partitioning = false)"
+    change = f"COPY (SELECT * REPLACE ('0.0.9 abc' AS packed_by) FROM {rows}) TO '{part}.new' (FORMAT parquet)"  # noqa: S608
+    duckdb.connect(":memory:").execute(change)
+    Path(f"{part}.new").replace(part)
+    done = chattutor("district", packed, "--to", tmp_path / "pages", timeout=LONG)
+    assert (done.returncode, done.stderr) == (1, (
+        f"north: packed by another version of chattutor (0.0.9 abc; this is {packed_by()}), so this page may differ "
+        "from the school's own. Pack those logs again with this version.\n"
+    ))  # fmt: skip
+    assert (tmp_path / "pages" / "north.json").is_file() and (tmp_path / "pages" / "south.json").is_file()
 
 
 def test_what_is_no_packed_log_is_said_in_a_line(tmp_path: Path) -> None:

@@ -25,7 +25,8 @@ WHERE = {
     "review": {
         "folders": "--logs of the server", "json": "for scripts", "html": "/teacher", "csv": "/teacher/class.csv",
         "plan": "/teacher/tomorrow", "name": "/teacher", "since": "/teacher", "until": "/teacher",
-        "over_time": "/teacher/over-time", "parent": "/teacher/learner/CODE/parent", "set": "/teacher/tomorrow",
+        "over_time": "/teacher/over-time", "half_terms": "/teacher/over-time",
+        "parent": "/teacher/learner/CODE/parent", "set": "/teacher/tomorrow",
         "learner": "/teacher/learner/CODE", "key": "--key of the server", "note": "/teacher/note",
         "belongs": "/teacher/belongs", "override": "/teacher/override",
     },

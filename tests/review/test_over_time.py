@@ -14,7 +14,7 @@ from playwright.sync_api import Browser
 from processes import chattutor
 from test_review import session, solved, wrong
 
-from chattutor.review.over_time import BREAK, half_terms
+from chattutor.review.half_terms import HalfTerm, Span, spans
 from chattutor.session_logs.reader import read_session
 
 DAYS = ("2026-09-07", "2026-09-14", "2026-10-12")  # a Monday, the next, and one after a break of four weeks
@@ -57,9 +57,9 @@ def over_time(*words: str | Path) -> dict[str, Any]:
 
 def test_by_week_and_half_term(logs: Path) -> None:
     page = over_time(logs)
-    assert [(row["from"], row["to"], row["lessons"], row["learners"]) for row in page["half_terms"]] == [
-        ("2026-09-07", "2026-09-14", 3, 2), ("2026-10-12", "2026-10-12", 2, 2),
-    ]  # fmt: skip
+    assert [(row["name"], row["from"], row["to"], row["lessons"], row["learners"]) for row in page["half_terms"]] == [
+        ("Autumn 1, 2026/27", "2026-09-07", "2026-10-12", 5, 2),
+    ]
     weeks = {row["week"]: row for row in page["weeks"]}
     assert list(weeks) == list(DAYS)
     assert [row["alone"] for row in weeks.values()] == [0, 0, 4]
@@ -121,11 +121,62 @@ def test_the_class_is_named(logs: Path, tmp_path: Path) -> None:
     assert f"<h1>Class 9B, from {DAYS[1]}</h1>" in target.read_text("utf-8")
 
 
-def test_a_half_term_ends_with_a_break() -> None:
-    assert half_terms([]) == []
-    assert half_terms(["2026-01-05"]) == [("2026-01-05", "2026-01-05")]
-    days = ["2026-01-05", "2026-01-13", "2026-01-22"]
-    assert BREAK == 8 and half_terms(days) == [("2026-01-05", "2026-01-13"), ("2026-01-22", "2026-01-22")]
+def test_half_terms_that_the_teacher_set_are_kept_and_used(logs: Path, tmp_path: Path) -> None:
+    told = tmp_path / "days.txt"
+    told.write_text("# our school\n02/09/2026 Autumn, first half\n2026-10-05, Autumn, second half\n", "utf-8")
+    done = chattutor("review", logs, "--half-terms", told)
+    kept = f"2 half-terms are kept in {logs / 'half-terms.txt'}, the first from 2026-09-02.\n"
+    assert (done.returncode, done.stdout, done.stderr) == (0, "", kept)
+    rows = over_time(logs)["half_terms"]
+    assert [(row["name"], row["from"], row["to"], row["lessons"]) for row in rows] == [
+        ("Autumn, first half", "2026-09-07", "2026-09-14", 3), ("Autumn, second half", "2026-10-12", "2026-10-12", 2),
+    ]  # fmt: skip
+    shown = chattutor("review", logs, "--over-time").stdout
+    assert "\n  Autumn, second half (2026-10-12 to 2026-10-12): 2 learners, 2 lessons, " in shown
+    assert chattutor("review", logs, "--over-time", "--html", tmp_path / "x.html").returncode == 0
+    assert "<th scope=row>Autumn, first half: 2026-09-07 to 2026-09-14</th>" in (tmp_path / "x.html").read_text("utf-8")
+    assert (
+        chattutor("logs", "verify", logs).returncode == 0 and "half-terms" not in chattutor("logs", "list", logs).stdout
+    )
+    told.write_text("", "utf-8")
+    assert "table again" in chattutor("review", logs, "--half-terms", told).stderr
+    assert [row["name"] for row in over_time(logs)["half_terms"]] == ["Autumn 1, 2026/27"]
+
+
+def test_half_terms_that_cannot_be_read_are_refused_with_their_line(logs: Path, tmp_path: Path) -> None:
+    told = tmp_path / "days.txt"
+    for line in ("November Autumn 2", "2026-02-30 Spring 2", "2/13/2026 Spring"):
+        told.write_text(f"2026-09-02 Autumn 1\n{line}\n", "utf-8")
+        done = chattutor("review", logs, "--half-terms", told)
+        assert (done.returncode, done.stdout) == (1, "")
+        assert done.stderr == (
+            f'chattutor: {told}, line 2: a first day and a name, please, such as 2026-11-02 Autumn 2. ("{line}")\n'
+        )
+        assert not (logs / "half-terms.txt").exists()
+
+
+@pytest.mark.parametrize(
+    ("day", "name"),
+    [
+        ("2026-09-01", "Autumn 1, 2026/27"), ("2026-10-23", "Autumn 1, 2026/27"), ("2026-11-02", "Autumn 2, 2026/27"),
+        ("2026-12-18", "Autumn 2, 2026/27"), ("2027-01-04", "Spring 1, 2026/27"), ("2027-02-22", "Spring 2, 2026/27"),
+        ("2027-04-12", "Summer 1, 2026/27"), ("2027-06-07", "Summer 2, 2026/27"), ("2027-07-21", "Summer 2, 2026/27"),
+        ("2027-08-30", "Autumn 1, 2027/28"),
+    ],
+)  # fmt: skip
+def test_where_nobody_set_half_terms(day: str, name: str) -> None:
+    """Common practice in England, no source: six a school year."""
+    assert spans([day]) == [Span(day, day, name)]
+
+
+def test_days_before_and_long_after_those_set_go_by_the_table() -> None:
+    told = (HalfTerm("2026-11-02", "Second"),)
+    days = ["2026-10-28", "2026-10-30", "2026-11-02", "2027-02-20", "2027-02-21"]
+    assert [(each.name, each.first, each.last) for each in spans(days, told)] == [
+        ("Autumn 1, 2026/27", "2026-10-28", "2026-10-28"), ("Autumn 2, 2026/27", "2026-10-30", "2026-10-30"),
+        ("Second", "2026-11-02", "2027-02-20"), ("Spring 2, 2026/27", "2027-02-21", "2027-02-21"),
+    ]  # fmt: skip
+    assert spans([]) == []
 
 
 NOT_FOR_PARENTS = re.compile(r"\b(rank|average|grade [0-9]|score|ability|weak|diagnos\w+|behind)\b", re.I)

@@ -1,0 +1,24 @@
+"""A piece of paper work as it was typed, and a line that belongs to none."""
+
+from dataclasses import dataclass, field
+
+NO_WORK = "This line belongs to no piece of work: each starts with a code, a colon and the equation."
+
+
+@dataclass(slots=True)
+class PaperWork:
+    """One learner's work on one equation, all as typed; ``lines`` with their line numbers in the file."""
+
+    line: int
+    code: str
+    equation: str
+    lines: list[tuple[int, str]] = field(default_factory=list)
+
+
+@dataclass(frozen=True, slots=True)
+class Stray:
+    """A line that belongs to no work, and why."""
+
+    line: int
+    text: str
+    problem: str = NO_WORK

@@ -1,0 +1,38 @@
+"""Paper work in a table: a row for each piece of work, or a row for each learner and a column for each question."""
+
+import re
+from collections.abc import Iterator, Mapping
+
+from chattutor.paper.piece_of_work import PaperWork, Stray
+from chattutor.paper.question_text import question_text
+from chattutor.paper.textfile import FileRow, as_meant
+from chattutor.paper.whose import as_code
+from dialogue.algebra.equation import Equation
+
+TITLES = frozenset({"code", "learner", "pupil", "student", "name"})
+COLUMN = re.compile(r"(?:questions?|qu?|no)?\.?\s*(\d{1,3})", re.IGNORECASE)
+NO_CELL = "This row has no code or no equation."
+
+
+def of_table(table: Iterator[FileRow], sheet: Mapping[int, Equation]) -> Iterator[PaperWork | Stray]:
+    """Every piece of work in a table; ``sheet``: the equation of each question's number."""
+    asked: dict[int, Equation] = {}  # of each column that is headed by a question's number
+    for place, row in enumerate(table):
+        code, equation, *lines = (*map(as_meant, row.cells), "", "")
+        if place == 0 and sheet:
+            numbers = {column: COLUMN.fullmatch(cell) for column, cell in enumerate(row.cells)}
+            asked = {column: sheet[int(m[1])] for column, m in numbers.items() if m and int(m[1]) in sheet}
+        if (place == 0 and (code.lower() in TITLES or asked)) or code.startswith("#"):
+            continue
+        if asked and code:
+            for column, cell in enumerate(map(as_meant, row.cells)):
+                if column in asked:
+                    done = [(row.line, cell)] if cell else []
+                    yield PaperWork(row.line, as_code(code), asked[column].text(), done)
+            continue
+        if not code or not equation:
+            yield Stray(row.line, ", ".join(filter(None, row.cells)), NO_CELL)
+            continue
+        yield PaperWork(
+            row.line, as_code(code), question_text(equation).equation, [(row.line, each) for each in lines if each]
+        )
