@@ -9,7 +9,7 @@ from itertools import pairwise
 
 from chattutor.paper.whose import name_alone
 
-GAP = re.compile(r"\t+\s*|\s{3,}")
+GAP = re.compile(r"\t+\s*|\s{3,}|\|")
 CELL = re.compile(r"\S+(?:\s{1,2}\S+)*")
 SLACK = 2  # columns by which a cell may begin before the head of its column
 IN_A_ROW = re.compile(r"(?:(?<=[\s,;])|^)(?:q(?=\d))?\(?(\d{1,2}|[a-h])(?:\)\s*|[.:]\s+)(?=[^\s,;])", re.IGNORECASE)
@@ -36,7 +36,7 @@ def laid_out(lines: Sequence[str]) -> list[tuple[int, str]]:
 
 def _cells(line: str) -> list[tuple[int, str]]:
     """(where it begins, text) of what stands between gaps."""
-    text = line.expandtabs(8)
+    text = line.replace("|", " " * 4).expandtabs(8)
     return [(match.start(), match[0]) for match in CELL.finditer(text)]
 
 

@@ -13,7 +13,9 @@ from dialogue.algebra.moves import Operation
 
 NotationKind: TypeAlias = Literal["line", "check", "answer"]
 
-TICKS = re.compile(r"[✓✔☑✅√🗸❌✗✘☒👍]|(?<=\s)(?:ok|tick|correct)\s*$", re.IGNORECASE)
+TICKS = re.compile(
+    r"[(\[]\s*[✓✔✗✘×]\s*[)\]]\s*$|[✓✔☑✅√🗸❌✗✘☒👍□■∎][\ufe0e\ufe0f]?|(?<=\s)(?:ok|tick|correct)\s*$", re.IGNORECASE
+)
 ARROWS = re.compile(r"\s*(?:=+>|⇒|⟹|→|⟶|-+>|∴|∵|⇔|<=+>|\|\||\\therefore)\s*")
 LABEL = re.compile(
     r"""\s*(?:(?P<check>check(?:ing|ed)?|proof|test|sub(?:stitut(?:e|ing))?)

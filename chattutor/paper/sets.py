@@ -39,6 +39,7 @@ BETWEEN = re.compile(r"\s*;\s*|\s*,\s+|\s+and\s+|\s{3,}")
 CLAIM = re.compile(r"\b(?:is|are|equals?|makes?|gives?|gets?|costs?|left|total|altogether)\b.*\d", re.IGNORECASE)
 LETTERED = re.compile(r"(?:^|\s{2,})(?:\d{1,2}[a-h]?\s+)?([a-h])\s{2,}(?=[\w(−-])")  # 1   a  3x = 12     b  5x = 20
 NUMBERED = re.compile(r"(\d{1,3})\s+(?=[\w(]|[−-]\S)")
+STARS = "★☆⭐* "
 LEAST_NUMBERED = 3  # lines that begin with 1, 2, 3 and so on: question numbers
 MOST_QUOTED = 60  # characters of a line
 LEAST_DASHES = 3  # lines that all begin with a minus sign: a list, it may be
@@ -177,8 +178,8 @@ def _rows(text: str) -> Iterator[tuple[int, str, str]]:
         if not typed or is_instruction(typed):
             continue
         title = place == 0 and len(cells) == 1 and TITLE.fullmatch(typed) and not CLAIM.search(typed)
-        if (title or typed.endswith(":") or HEADING.fullmatch(typed)) and "=" not in typed:
-            heading = typed.rstrip(":").strip()
+        if (title or typed.endswith(":") or HEADING.fullmatch(typed.strip(STARS))) and "=" not in typed:
+            heading = typed.rstrip(":").strip(STARS)
             continue
         for each in _several(typed):
             yield row.line, each, heading
@@ -217,7 +218,7 @@ def _column(cells: tuple[str, ...]) -> int | None:
 def _cell(row: FileRow, column: int | None) -> str:
     if column is not None:
         return as_meant(row.cells[column]) if column < len(row.cells) else ""
-    return as_meant(next((cell for cell in row.cells if "=" in cell), row.cells[0]))
+    return as_meant(next((cell for cell in row.cells if "=" in cell), " ".join(filter(None, row.cells))))
 
 
 def _doubts(asked: QuestionText, equation: Equation, bullets: bool) -> Iterator[tuple[FindingKind, str]]:

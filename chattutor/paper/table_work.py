@@ -10,18 +10,25 @@ from chattutor.paper.whose import as_code
 from dialogue.algebra.equation import Equation
 
 TITLES = frozenset({"code", "learner", "pupil", "student", "name"})
+NUMBERS = frozenset({"question", "questions", "q", "no", "number"})  # heads of a first column that names nobody
+STEPS = re.compile(r"\s*(?:;|=>|⇒|→)\s*")  # between the lines of working in one cell
 COLUMN = re.compile(r"(?:questions?|qu?|no)?\.?\s*(\d{1,3})", re.IGNORECASE)
 NO_CELL = "This row has no code or no equation."
 
 
-def of_table(table: Iterator[FileRow], sheet: Mapping[int, Equation]) -> Iterator[PaperWork | Stray]:
-    """Every piece of work in a table; ``sheet``: the equation of each question's number."""
+def of_table(table: Iterator[FileRow], sheet: Mapping[int, Equation], learner: str = "") -> Iterator[PaperWork | Stray]:
+    """Every piece of work in a table; ``sheet``: the equation of each question's number; ``learner``: whose
+    work it is where the first column numbers the questions."""
+    numbered = False
     asked: dict[int, Equation] = {}  # of each column that is headed by a question's number
     for place, row in enumerate(table):
         code, equation, *lines = (*map(as_meant, row.cells), "", "")
         if place == 0 and sheet:
             numbers = {column: COLUMN.fullmatch(cell) for column, cell in enumerate(row.cells)}
             asked = {column: sheet[int(m[1])] for column, m in numbers.items() if m and int(m[1]) in sheet}
+        if place == 0 and code.lower().rstrip(".") in NUMBERS and not asked:
+            numbered = True
+            continue
         if (place == 0 and (code.lower() in TITLES or asked)) or code.startswith("#"):
             continue
         if asked and code:
@@ -30,9 +37,10 @@ def of_table(table: Iterator[FileRow], sheet: Mapping[int, Equation]) -> Iterato
                     done = [(row.line, cell)] if cell else []
                     yield PaperWork(row.line, as_code(code), asked[column].text(), done)
             continue
+        code = learner if numbered else code
         if not code or not equation:
             yield Stray(row.line, ", ".join(filter(None, row.cells)), NO_CELL)
             continue
-        yield PaperWork(
-            row.line, as_code(code), question_text(equation).equation, [(row.line, each) for each in lines if each]
-        )
+        equation, *more = STEPS.split(equation)
+        done = [(row.line, each) for each in (*more, *lines) if each]
+        yield PaperWork(row.line, as_code(code), question_text(equation).equation, done)

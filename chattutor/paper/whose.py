@@ -8,7 +8,8 @@ from chattutor.session_logs.learner_code import CODE
 OPENING = re.compile(rf"({CODE.pattern})\s*:\s*(.*)")
 NO_CODE = re.compile(
     r"check(?:ing|ed)?|test|ans|answers?|a|solution|sol|working|note|rough|scrap|jottings?|lhs|rhs|step\d*|lines?\d*|"
-    r"q\d*[a-z]?|\d{1,2}|equation|question|problem|so|then|therefore|date|class|form|proof|result|solve|method",
+    r"q\d*[a-z]?|\d{1,2}|equation|question|problem|so|then|therefore|date|class|form|proof|result|solve|method|"
+    r"redo(?:ne)?|corrections?|corrected|again|retry|attempt\d*|try\d*|extension|hint|tip|feedback|comment|first|second|next",
     re.IGNORECASE,
 )
 NAMED = re.compile(  # Name: Ada; NAME......Ada......... DATE 3/12

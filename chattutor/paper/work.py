@@ -11,7 +11,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from chattutor.paper.layout import laid_out
-from chattutor.paper.notation import ARROWS, AT_END, WORD, readings, written
+from chattutor.paper.notation import ARROWS, AT_END, TICKS, WORD, readings, written
 from chattutor.paper.piece_of_work import PaperWork, Stray
 from chattutor.paper.question_text import is_instruction, question_text, says_solve, without_markup
 from chattutor.paper.table_work import of_table
@@ -40,13 +40,14 @@ QUESTION = re.compile(
     r"\s*(?P<rest>.*)",
     re.IGNORECASE,
 )
+DASHED = re.compile(r"(\d{1,2})\s*[-–—]\s+(.*=.*)")  # 1 - 3x + 8 = 20
 RULED = re.compile(r"[-_=~*–—]{3,}")
 IN_BRACKETS = re.compile(r"\(([^()=]*=[^()=]*)\)\s*[:.,]?\s*(.*)")  # (2x - 1 = 8): x = 4.5
 PART = re.compile(r"\(?([a-h]|[ivx]{1,4})(?:\.?\)\s*|\.\s+)(.*=.*)")  # b) n - 17 = 9; (ii) 2x = 8
 PART_ALONE = re.compile(r"\(?([a-h]|[ivx]{1,4})\)\s*[:.]?()")  # d) with nothing beside it
 PARTS = ("abcdefgh", ["i", "ii", "iii", "iv", "v", "vi", "vii", "viii", "ix", "x"])
 GOES_ON = re.compile(  # on the line of the equation itself: the working that follows from it
-    rf"{ARROWS.pattern}|[,;]?\s+(?:and\s+)?(?:so|then|therefore|hence)\b\s*|\s*(?:\.{{3,}}|…)\s*|[,;]\s+(?=[^,;]*=)|(?:\s{{3,}}|\t\s*)(?=\S[^=]*=)"
+    rf"{ARROWS.pattern}|[,;]?\s+(?:and\s+)?(?:so|then|therefore|hence)\b\s*|\s*(?:\.{{3,}}|…)\s*|[,;]\s+(?=[^,;]*=)|(?<=\d)\s*:\s+(?=[^:]*=)|(?:\s{{3,}}|\t\s*)(?=\S[^=]*=)"
 )
 LISTED = re.compile(r"(\d{1,3})\s+[a-z]\s*=\s*[-−]?\s*\d[\d./\s]*", re.IGNORECASE)
 ALONE = re.compile(r"(?:[a-z]\s*=\s*)?[-−]?\s*\d[\d./\s]*|no\s+\w+|\?+", re.IGNORECASE)
@@ -66,7 +67,7 @@ def works(text: str, sheet: Mapping[int, Equation] | None = None, learner: str =
     the numbers alone; ``learner``: whose work comes before any code or name."""
     plain = lines_of(text)
     if delimiter(plain) and not _in_lines(text):
-        yield from of_table(rows(text, table=True), sheet or {})
+        yield from of_table(rows(text, table=True), sheet or {}, learner)
     else:
         yield from _Blocks(sheet or {}, learner).works(laid_out(plain))
 
@@ -211,6 +212,8 @@ class _Blocks:
             return True
         if self._goes_on(text) or equation.solution() == task.solution():
             return False
+        if _answers(re.split(GOES_ON, typed)[-1]):  # a line with an equation and all its working
+            return True
         return True if _equation(first.text) is None else None
 
     def _letter(self) -> str:
@@ -225,6 +228,9 @@ class _Blocks:
         if part is not None and self.learner and not self.sheet:
             numbers = [1 + names.index(part[1]) for names in PARTS if part[1] in names]
             return next(((each, part[2]) for each in numbers if self.work is None or each == self.asked + 1), None)
+        dashed = DASHED.fullmatch(typed)
+        if dashed is not None and self.learner and int(dashed[1]) == self.asked + 1 and self._meant(dashed[2], typed):
+            return int(dashed[1]), dashed[2]
         match = QUESTION.fullmatch(BEFORE_NUMBER.sub("", typed))
         if match is None or not self.learner:
             return None
@@ -236,6 +242,14 @@ class _Blocks:
         if number == self.asked + 1 and not _answers(rest):
             return number, rest
         return None if not rest or self._goes_on(rest) else (number, rest)
+
+    def _meant(self, rest: str, typed: str) -> bool:
+        """Whether the line below follows from a question without the number and the dash before it, and not from it
+        with them."""
+        stated, whole, below = (_equation(each) for each in (rest, typed, written(self.below).text))
+        if stated is None or below is None:
+            return False
+        return stated.solution() == below.solution() and (whole is None or whole.solution() != below.solution())
 
     def _is_next_answer(self, match: re.Match[str]) -> bool:
         """Whether a bare number is that of the sheet's next question, and its answer all that follows: ``2 x = -3``."""
@@ -256,7 +270,10 @@ class _Blocks:
         """The last line of the work that is an equation."""
         assert self.work is not None
         for _, typed in reversed(self.work.lines):
-            for cut in readings(written(typed).text, ""):  # "x = 4 !!!", "x = 6 then I halved it"
+            plain = written(typed).text
+            beside = AT_END.search(plain)
+            plain = plain[: beside.start()] if beside and "=" in plain[: beside.start()] else plain
+            for cut in readings(plain, ""):  # "x = 4 !!!", "x = 6 then I halved it"
                 for piece in map(_ends_of_chain, reversed(cut)):
                     if (stated := _equation(piece)) is not None and not _is_sum(stated):
                         return piece
@@ -297,7 +314,7 @@ class _Blocks:
                 equation, more = rest[: notes.start()], [rest[notes.start() :].strip()]
             else:
                 equation, *more = [held[1], *filter(None, [held[2]])] if held else re.split(GOES_ON, rest)
-            equation = question_text(equation).equation
+            equation = question_text(TICKS.sub(" ", equation)).equation
             if _equation(equation) is None:
                 equation = _among_words(equation) or equation
             self.work, self.idle = PaperWork(number, self.learner, equation), None

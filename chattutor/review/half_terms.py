@@ -15,8 +15,8 @@ from typing import NamedTuple
 
 from chattutor.common.exits import CannotGoOn, reason
 from chattutor.common.files import content, write_whole
+from chattutor.session_logs.folder import HALF_TERMS
 
-NAME = "half-terms.txt"
 LINE = re.compile(r"(?:(\d{4})-(\d\d?)-(\d\d?)|(\d\d?)[/.](\d\d?)[/.](\d{4}))(?:[\s,;:]+(.*))?")
 MOST = 100_000  # bytes of the file
 LONGEST = 110  # days, from its first one, that the last half-term set can have: after them the table counts again
@@ -52,7 +52,7 @@ def spans(days: Sequence[str], told: Sequence[HalfTerm] = ()) -> list[Span]:
 
 def set_for(folder: Path) -> tuple[HalfTerm, ...]:
     """Those set for the logs in a folder; none where none are set, or what is kept cannot be used."""
-    path = folder / NAME
+    path = folder / HALF_TERMS
     if not path.is_file() or path.is_symlink():
         return ()
     try:
@@ -65,7 +65,7 @@ def keep(folder: Path, text: str, source: str) -> str:
     """Keep a teacher's half-terms beside the logs, or forget them where the text is empty; what was done, in a
     sentence. Raises CannotGoOn."""
     found = read(text, source)
-    path = folder / NAME
+    path = folder / HALF_TERMS
     try:
         if not found:
             path.unlink(missing_ok=True)

@@ -13,6 +13,7 @@ from dialogue.turn_record import Answered, Given
 
 NOTES = "teacher.notes"  # a learner's, written in review, beside the session logs
 NEXT = "next-lesson.csv"  # what a teacher set the learner for the next lesson
+HALF_TERMS = "half-terms.txt"  # when they begin, as a teacher set it for all in the folder
 ERASED = ".erased"  # the sessions that were erased, so that no copy is brought back
 DIGESTS, PAGE = ".review-digests", ".review-page"  # kept by a review of many logs, to be made anew at any time
 MAX_DEPTH = 6  # folders inside folders; a school's year needs two or three

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from chattutor.common.exits import CannotGoOn
-from chattutor.session_logs.folder import DIGESTS, ERASED, NEXT, NOTES, files, is_kept
+from chattutor.session_logs.folder import DIGESTS, ERASED, HALF_TERMS, NEXT, NOTES, files, is_kept
 from chattutor.session_logs.notes import planted
 from chattutor.session_logs.reader import Session, read_session
 from chattutor.session_logs.register import NAME as REGISTER
@@ -38,7 +38,11 @@ def verify(folder: Path, checked: Checked) -> Iterator[LogFinding]:
     wanted: dict[str, Path] = {}
     registers: dict[Path, Register | None] = {}
     for path in files(folder):
-        if path.name in {NEXT, ERASED} or path.suffix == ".parquet" or (is_kept(path) and path.name != DIGESTS):
+        if (
+            path.name in {NEXT, HALF_TERMS, ERASED}
+            or path.suffix == ".parquet"
+            or (is_kept(path) and path.name != DIGESTS)
+        ):
             continue
         if path.name in BESIDE:
             findings = list(BESIDE[path.name](path))
