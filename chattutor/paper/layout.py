@@ -11,6 +11,7 @@ from chattutor.paper.whose import name_alone
 
 GAP = re.compile(r"\t+\s*|\s{3,}|\|")
 CELL = re.compile(r"\S+(?:\s{1,2}\S+)*")
+MOST_COLUMNS = 12
 SLACK = 2  # columns by which a cell may begin before the head of its column
 IN_A_ROW = re.compile(r"(?:(?<=[\s,;])|^)(?:q(?=\d))?\(?(\d{1,2}|[a-h])(?:\)\s*|[.:]\s+)(?=[^\s,;])", re.IGNORECASE)
 ASKED = re.compile(r"\(?(?:q(?:uestion)?\.?\s*)?(\d{1,2}|[a-h])\s*[).:]\s*\S.*=.*", re.IGNORECASE)
@@ -45,6 +46,8 @@ def _heads(line: str, below: str) -> list[tuple[int, str]]:
     if not GAP.search(line.strip()):
         return []
     cells = _cells(line)
+    if len(cells) > MOST_COLUMNS:
+        return []
     texts = [text for _, text in cells]
     asked = [ASKED.fullmatch(text) for text in texts]
     if all(asked):
@@ -70,11 +73,11 @@ def _columns(heads: Sequence[tuple[int, str]], lines: Sequence[str], first: int)
         for at, (start, text) in enumerate(cells):
             column = at if len(cells) == len(heads) else _column(start, heads)
             placed[column] = f"{placed[column]}   {text}".strip()
-        for column, text in zip(columns, placed, strict=True):
+        for into, text in zip(columns, placed, strict=True):
             if text or not cells:
-                column.append((number, text))
-    for column in columns:
-        yield from column
+                into.append((number, text))
+    for each in columns:
+        yield from each
 
 
 def _column(start: int, heads: Sequence[tuple[int, str]]) -> int:

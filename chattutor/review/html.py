@@ -61,6 +61,7 @@ def class_html(page: dict[str, Any], title: str = "Class page") -> str:
         "class.html", title=title, kind="class", under=totals(page), page=page, see_first=see_first, stages=numbers,
         parts=parts, stage_key=stage_key(numbers), groups=groups, mended=_mended(page["learners"]), errors=errors,
         not_attempted=not_attempted, unsure=unsure, away=away,
+        grouped=sorted({code for row in page["groups"] for code in row["learners"]} & set(page["others"])),
     )  # fmt: skip
 
 
