@@ -71,8 +71,17 @@ def test_a_request_would_be_seen(tmp_path: Path) -> None:
 
 
 @needs_chromium
-def test_the_class_page_of_thirty_prints_on_one_page(written: dict[str, Path], chromium: Browser) -> None:
-    assert pages(chromium, written["class"]) == 1
+def test_the_class_page_of_thirty_prints_on_both_sides_of_a_sheet_and_leaves_nothing_out(
+    written: dict[str, Path], chromium: Browser
+) -> None:
+    assert pages(chromium, written["class"]) == 2
+    assert "on this page on the screen" not in written["class"].read_text("utf-8")
+
+
+@needs_chromium
+def test_the_page_of_a_learner_of_many_turns_prints_on_one_sheet(written: dict[str, Path], chromium: Browser) -> None:
+    assert written["learner"].read_text("utf-8").count("<tr><td>2026-") >= 4, "the moments worth a look"
+    assert pages(chromium, written["learner"]) == 1
 
 
 @needs_chromium
