@@ -34,7 +34,7 @@ NOTE = re.compile(rf"[([]?\s*(?P<sign>[-+*/×÷−–·]|x(?=\s?\d))\s*(?P<opera
 BESIDE = re.compile(r"^\s*(?:[|,;&]|\band\b)?\s*")
 _NOTE = r"[(\[]?\s*(?:[-+*/×÷−–·]|x(?=\s?\d))\s*" + OPERAND + r"\s*[)\]]?\s*"
 AT_END = re.compile(rf"(?:\s{{2,}}|\s*\|\s*|\s*(?=[(\[]))(?:{_NOTE}\|?\s*)+(?:{SIDES.pattern})?$", re.IGNORECASE)
-WORD = r"(?<![0-9A-Za-z])[A-Za-z]{2,}(?![A-Za-z])"
+WRITTEN_WORD = r"(?<![0-9A-Za-z])[A-Za-z]{2,}(?![A-Za-z])"
 TAKEN_BACK = re.compile(
     r"\b(?:no(?!\s+(?:solution|answer|number|value))|oops|sorry|wait|crossed|scribbled|wrong|mistake|actually|ignore|rubbed)\b",
     re.IGNORECASE,
@@ -145,7 +145,7 @@ def pieces(text: str, letter: str, numbers_alone: bool) -> Iterator[str]:
 def _without_words(part: str, letter: str, numbers_alone: bool) -> Iterator[str]:
     if not part:
         return
-    if "=" not in part or not re.search(WORD, part):
+    if "=" not in part or not re.search(WRITTEN_WORD, part):
         yield from _wide(part)
         return
     how_many = HOW_MANY.search(part)
@@ -166,7 +166,7 @@ def _without_words(part: str, letter: str, numbers_alone: bool) -> Iterator[str]
 def _parted(part: str, letter: str) -> list[str]:
     """What is between the words; a lone I or a is a word where neither is the unknown."""
     lone = "".join(sorted({"I", "a", "A"} - {letter, letter.upper()}))
-    return re.split(rf"{WORD}|(?<![0-9A-Za-z])[{lone}](?=\s+[A-Za-z]{{2,}})", part)
+    return re.split(rf"{WRITTEN_WORD}|(?<![0-9A-Za-z])[{lone}](?=\s+[A-Za-z]{{2,}})", part)
 
 
 def _wide(part: str) -> Iterator[str]:

@@ -11,7 +11,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from chattutor.paper.layout import laid_out
-from chattutor.paper.notation import ARROWS, AT_END, TICKS, WORD, readings, written
+from chattutor.paper.notation import ARROWS, AT_END, TICKS, WRITTEN_WORD, readings, written
 from chattutor.paper.piece_of_work import PaperWork, Stray
 from chattutor.paper.question_text import is_instruction, question_text, says_solve, without_markup
 from chattutor.paper.table_work import of_table
@@ -356,7 +356,7 @@ def _among_words(text: str) -> str:
     """The one equation in a sentence, such as ``next one was 5x - 10 = 15``; nothing where there is none or several."""
     for cut in readings(written(text).text, ""):
         stated = [piece for piece in cut if _equation(piece) is not None]
-        if len(stated) == len(cut) == 1 and re.search(WORD, text):
+        if len(stated) == len(cut) == 1 and re.search(WRITTEN_WORD, text):
             return stated[0]
     return ""
 

@@ -29,7 +29,7 @@ class HalfTerm(NamedTuple):
     name: str
 
 
-class Span(NamedTuple):
+class HalfTermSpan(NamedTuple):
     """The first and the last day with a lesson in one half-term, and what it is called."""
 
     first: str
@@ -37,16 +37,16 @@ class Span(NamedTuple):
     name: str
 
 
-def spans(days: Sequence[str], told: Sequence[HalfTerm] = ()) -> list[Span]:
+def spans(days: Sequence[str], told: Sequence[HalfTerm] = ()) -> list[HalfTermSpan]:
     """The half-terms in which there are days, which are sorted; ``told``: those that a teacher set, in order."""
-    found: list[Span] = []
+    found: list[HalfTermSpan] = []
     for day in days:
         half_term = _half_term(day, told)
         name = half_term.name or f"from {half_term.first}"
         if found and found[-1].name == name:
             found[-1] = found[-1]._replace(last=day)
         else:
-            found.append(Span(day, day, name))
+            found.append(HalfTermSpan(day, day, name))
     return found
 
 

@@ -14,7 +14,7 @@ from playwright.sync_api import Browser
 from processes import chattutor
 from test_review import session, solved, wrong
 
-from chattutor.review.half_terms import HalfTerm, Span, spans
+from chattutor.review.half_terms import HalfTerm, HalfTermSpan, spans
 from chattutor.session_logs.reader import read_session
 
 DAYS = ("2026-09-07", "2026-09-14", "2026-10-12")  # a Monday, the next, and one after a break of four weeks
@@ -165,7 +165,7 @@ def test_half_terms_that_cannot_be_read_are_refused_with_their_line(logs: Path, 
 )  # fmt: skip
 def test_where_nobody_set_half_terms(day: str, name: str) -> None:
     """Common practice in England, no source: six a school year."""
-    assert spans([day]) == [Span(day, day, name)]
+    assert spans([day]) == [HalfTermSpan(day, day, name)]
 
 
 def test_days_before_and_long_after_those_set_go_by_the_table() -> None:
