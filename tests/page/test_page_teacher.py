@@ -102,10 +102,10 @@ def test_the_teacher_sets_when_half_terms_begin(teacher: TestClient, class_logs:
     where = "/teacher/over-time/half-terms"
     wrong = teacher.post(where, data={"days": "soon"}, headers=ORIGIN)
     assert "Half-terms, line 1: a first day and a name, please" in wrong.text
-    assert teacher.post(where, data={"days": "2020-09-01 <First>"}, headers=ORIGIN).status_code == 303
+    assert teacher.post(where, data={"days": "2026-01-05 <First>"}, headers=ORIGIN).status_code == 303
     text = teacher.get("/teacher/over-time").text
-    assert ">2020-09-01 &lt;First&gt;</textarea>" in text and "<th scope=row>&lt;First&gt;: " in text
-    assert (class_logs / "half-terms.txt").read_text("utf-8") == "2020-09-01 <First>\n"
+    assert ">2026-01-05 &lt;First&gt;</textarea>" in text and "<th scope=row>&lt;First&gt;: " in text
+    assert (class_logs / "half-terms.txt").read_text("utf-8") == "2026-01-05 <First>\n"
 
 
 def test_tomorrows_lesson_is_made_and_set(
