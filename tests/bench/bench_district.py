@@ -23,6 +23,7 @@ import duckdb
 from rows import row
 from school_year import write_year
 
+from chattutor.exchange.packed_rows import packed_by
 from chattutor.exchange.parquet import pack
 
 ROOT = Path(__file__).parents[2]
@@ -112,11 +113,13 @@ def main() -> None:
     asked = parser.parse_args()
     with TemporaryDirectory(dir=asked.at) as made:
         home = asked.at or Path(made)
-        logs, one = home / "year", home / "one"
-        if not one.exists():
+        version = packed_by().split()[-1]  # what another version packed is not used again
+        logs, one = home / "year", home / f"one-{version}"
+        if not logs.exists():
             began = time.perf_counter()
             print("{:,} sessions, {:,} turns, {:,} bytes".format(*write_year(logs, asked.learners, SESSIONS)))
             print(f"made in {time.perf_counter() - began:.0f} s", flush=True)
+        if not one.exists():
             began = time.perf_counter()
             pack(logs, one, "one")
             print(f"packed in {time.perf_counter() - began:.0f} s", flush=True)
@@ -125,7 +128,7 @@ def main() -> None:
         ((turns,),) = duckdb.sql(ask).fetchall()
         for millions in sorted(asked.millions):
             schools = max(1, round(millions * 1e6 / turns))
-            packed = home / f"packed-{schools}"
+            packed = home / f"packed-{schools}-{version}"
             if not packed.exists():
                 began = time.perf_counter()
                 make_schools(one, packed, 0, schools)

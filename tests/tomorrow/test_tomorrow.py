@@ -56,8 +56,8 @@ def test_one_command_writes_all_of_tomorrow(logs: Path, tmp_path: Path) -> None:
 def test_a_learners_sheet_does_not_say_what_they_get_wrong(logs: Path, tmp_path: Path) -> None:
     planned(logs, tmp_path / "out")
     text = (tmp_path / "out" / f"sheet-{IDEA}.html").read_text("utf-8")
-    sheet, key, _ = text.partition("Key: ")
-    assert key and "Sheet 1" in sheet
+    sheet, key, answers = text.partition("<h1>Answers</h1>")
+    assert key and "Sheet 1" in sheet and answers.count("<li>") == sheet.count('class="number"')
     assert error_table()[IDEA].name not in sheet and IDEA not in sheet
     assert "Then sheet 1:" in (tmp_path / "out" / "groups.html").read_text("utf-8")
 
