@@ -19,7 +19,9 @@ GUIDES = (
     "speech/EXPERIMENTS.md", "tests/bench/FIGURES.md",
 )  # fmt: skip
 FILE = re.compile(r"`?\b((?:[\w-]+/)*[\w-]+\.(?:py|toml|md|acts|json|txt|css|html|js|svg))\b")
-MADE = {"lessons.csv", "class.html", "back.html", "homework.txt", "work.txt", "sheet.html", "schools.csv"}  # by a user
+MADE = {  # by a user
+    "lessons.csv", "class.html", "back.html", "homework.txt", "work.txt", "sheet.html", "schools.csv", "days.txt",
+}  # fmt: skip
 THEIRS = {
     "_state.py", "_events.py", "typing.py", "rows.json", "vocabulary.txt", "north.json", "north.html",
     "pages/north.json", "dialogue.acts",
