@@ -2,7 +2,7 @@
 
 import tomllib
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cache
 from importlib.resources import files
 from types import MappingProxyType
@@ -81,7 +81,18 @@ def standing(history: History) -> Standing:
             _note(progress, attempt)
             if progress.passed and not before:
                 _past(found, attempt)
+            if attempt.success:
+                _carried(found, attempt)
     return found
+
+
+def _carried(found: Standing, attempt: Attempt) -> None:
+    """Who solved some of a stage in a row, and then one further on, has passed it: success moved them on."""
+    for number in range(1, attempt.stage):
+        progress = found.stages[number]
+        if not progress.passed and progress.run >= policy()["successes_swift"]:
+            progress.passed, progress.passed_on = True, (attempt.lesson, attempt.day)
+            _past(found, replace(attempt, stage=number))
 
 
 def _past(found: Standing, attempt: Attempt) -> None:

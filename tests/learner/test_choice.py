@@ -277,3 +277,12 @@ def test_the_next_equation_has_another_answer_than_the_last() -> None:
     first = next_task(choice, (), seed=4)
     other = next_task(choice, (), seed=4, unlike=first.solution)
     assert other.solution != first.solution
+
+
+def test_whoever_solved_two_of_a_stage_and_one_further_on_has_passed_it() -> None:
+    two = (Attempt(6, True), Attempt(6, True))
+    assert not standing(two).stages[6].passed
+    moved_on = standing((*two, Attempt(7, True)))
+    assert moved_on.stages[6].passed and moved_on.stages[5].placed and moved_on.frontier == 7
+    assert not standing((Attempt(6, True), Attempt(7, True))).stages[6].passed
+    assert not standing((*two, Attempt(7, False))).stages[6].passed
