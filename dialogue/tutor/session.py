@@ -33,7 +33,7 @@ from dialogue.tutor.assess import decide
 from dialogue.tutor.core.course import greeting, wish_given, wish_missed
 from dialogue.tutor.core.events import Advanced, Event, EventKind, Judged, NotClear, Unsure
 from dialogue.tutor.core.line_in_hand import stands_in
-from dialogue.tutor.core.questions import begin_task
+from dialogue.tutor.core.questions import begin_task, is_another_kind
 from dialogue.tutor.core.state import ASIDE, ASKING, HOLDING, OPEN, Phase, Plan, State, Task, Turn, Utterance
 from dialogue.tutor.interpret_in_lesson import expecting, interpret_in_lesson
 from dialogue.tutor.moves.checking import NO_CHECKS
@@ -96,7 +96,7 @@ def give(state: State, task: Task | None, why: Given) -> Turn:
         over, plan = state.task, replace(state.plan, tasks=(*state.plan.tasks, task))
         left_at = state.place if plan.beyond == "extra" and state.place < len(state.plan.tasks) else None
         state = replace(state, plan=plan, back_to=left_at)
-        swift = state.swift if state.wish is None and task.stage == over.stage else 0
+        swift = state.swift if state.wish is None and not is_another_kind(state, task) else 0
         after = begin_task(replace(state, swift=swift), len(plan.tasks) - 1)
         named = wish_given(state, task)
         sayings = (*named, *(() if named else introduced(task, over, True)))

@@ -383,9 +383,8 @@ def test_a_lesson_with_an_extra_one_replays_to_the_letter(tmp_path: Path) -> Non
     file.write_text("7n + 5 = 33\n4(n + 2) = 20\n3n - 4 = 11\n", "utf-8")
     typed = "brackets please\nhint\n3\n5\nn on both sides please\n5\n"
     words = ("lesson", "--plain", "--seed", "3", "--learner", "a", "--logs", tmp_path / "logs")
-    for start in (("--equations", file), ("--stage", "6")):
-        done = chattutor(*words, "--new", *start, given=typed)
-        assert (done.returncode, done.stderr) == (0, "")
+    done = chattutor(*words, "--equations", file, given=typed)
+    assert (done.returncode, done.stderr) == (0, "")
     for log in (tmp_path / "logs").rglob("*.jsonl"):
         assert chattutor("logs", "replay", log).returncode == 0
         session = read_session(log)

@@ -10,7 +10,7 @@ from dialogue.algebra.moves import Move, Rewrite, carry_out, carry_out_rewrite
 from dialogue.algebra.operations import Done, operations_on
 from dialogue.algebra.solver import is_solved
 from dialogue.algebra.tree import Expression, Number, Quotient, Unknown, constant, has_unknown
-from dialogue.tutor.core.state import BoardLine, Level, Phase, State
+from dialogue.tutor.core.state import BoardLine, Level, Phase, State, Task
 
 SWIFT = 2  # equations of one kind answered at once, after which the next kind comes (a choice)
 LAST_STAGE = 15
@@ -42,7 +42,14 @@ def go_on_to(state: State, place: int) -> State:
 def is_swift(state: State) -> bool:
     """Whether somebody who answered some of a kind at once is to go on to the next kind, unasked."""
     task = state.task
-    return state.plan.beyond == "on" and state.swift >= SWIFT and not task.exit and 0 < task.stage < LAST_STAGE
+    practised = task.purpose in PRACTISED and not task.exit
+    return practised and state.plan.beyond == "on" and state.swift >= SWIFT and 0 < task.stage < LAST_STAGE
+
+
+def is_another_kind(state: State, task: Task) -> bool:
+    """Whether a task to be practised is of another stage than the last such one before it."""
+    before = next((one for one in reversed(state.plan.tasks[:-1]) if one.purpose in PRACTISED), None)
+    return task.purpose in PRACTISED and (before is None or before.stage != task.stage)
 
 
 def fresh_task(state: State) -> State:
@@ -149,8 +156,8 @@ def solved_here(state: State) -> State:
     solo = (*state.solo, state.place) if alone else state.solo
     undone = (*state.undone, state.place) if alone and _came_by_steps(state) else state.undone
     at_once = alone and state.guessed_in == state.began and not (state.tried or state.slips)
-    counts = at_once and state.task.purpose in PRACTISED and state.task.equation.solution().value is not None
-    swift = state.swift + 1 if counts else 0
+    counts = at_once and state.task.equation.solution().value is not None
+    swift = state.swift if state.task.purpose not in PRACTISED else state.swift + 1 if counts else 0
     return replace(state, solved=(*state.solved, state.place), solo=solo, undone=undone, swift=swift)
 
 
