@@ -47,6 +47,7 @@ HOW_MANY = re.compile(
 CROSSED_OUT = re.compile(r"~~.*?~~")
 RULE = re.compile(r"[-_=~.‾¯—–\s]{2,}|[-_—]")
 BULLET = re.compile(r"^\s*[-–—•*]\s*")
+TRAILING = re.compile(r"(?<=[\da-z)])\s+[-+*/×÷−–]\d+[a-z]?\s*$", re.IGNORECASE)  # 3x - 12 = 9 +12: what is done next
 TOLD = re.compile(r"^[^=:]*[A-Za-z]{2,}[^=:]*:\s+(?=[^:]*=)")  # I added 10: 5x = 25
 TIMES = re.compile(r"(?<=[\d)])\s*[xX]\s*(?=[\d(])")
 OPERATIONS: dict[str, Operation] = {
@@ -117,6 +118,7 @@ def readings(text: str, letter: str, numbers_alone: bool = False) -> Iterator[tu
         lambda each: TIMES.sub(" * ", bare),
         lambda each: BULLET.sub("", bare),
         lambda each: TOLD.sub("", bare),
+        lambda each: TRAILING.sub("", bare),
         lambda each: re.sub(r"(?<=\d),(?=\d)", ".", bare),
         lambda each: BRACKETED.sub(r" \1 \2", each),
     )

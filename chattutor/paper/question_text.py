@@ -40,6 +40,8 @@ ANSWER = re.compile(
         (?:[a-z]\s*=\s*)?(?P<value>[-−]?\s*\d[\d./\s]*)[)\]]?\s*$""",
     re.IGNORECASE | re.VERBOSE,
 )
+QUOTES = "\"'“”‘’«» \t"
+HARDER = re.compile(r"(?<=\w)\s+[*★]{1,3}$")  # how hard it is
 CURRENCY = re.compile(r"[£$€]\s*(?=\d)")
 FRACTION = re.compile(r"\\[dt]?frac\s*\{([^{}]*)\}\s*\{([^{}]*)\}")
 SIGNS = ((r"\\times|\\cdot", "*"), (r"\\div", "/"), (r"\\left|\\right|\\[()\[\],;! ]", ""))
@@ -57,7 +59,8 @@ class QuestionText:
 
 def question_text(typed: str) -> QuestionText:
     """The line without what stands around its equation."""
-    text, doubts = CURRENCY.sub("", without_markup(typed.strip())), list[str]()
+    text = CURRENCY.sub("", without_markup(HARDER.sub("", typed.strip(QUOTES))))
+    doubts: list[str] = []
     if DASH.match(text):
         doubts.append(BULLET_OR_MINUS)
     if re.match(r"\(\d+\)\s+\(", text):

@@ -35,7 +35,7 @@ FindingKind: TypeAlias = Literal[
 MINUS = re.compile(r"[-–—−]\S")
 TITLE = re.compile(r"(?!.*[.?!]$)[A-Za-z].*[A-Za-z]{3,}.*")  # no sentence
 HEADING = re.compile(r"(?=.*[a-z]{3})[A-Z][A-Za-z]*(?: [A-Za-z]{1,12}){0,2}")  # Bronze; Part A
-BETWEEN = re.compile(r"\s*;\s*|\s*,\s+|\s+and\s+|\s{3,}")
+BETWEEN = re.compile(r"\s*[;|]\s*|\s*,\s+|\s+and\s+|\s{3,}")
 CLAIM = re.compile(r"\b(?:is|are|equals?|makes?|gives?|gets?|costs?|left|total|altogether)\b.*\d", re.IGNORECASE)
 LETTERED = re.compile(r"(?:^|\s{2,})(?:\d{1,2}[a-h]?\s+)?([a-h])\s{2,}(?=[\w(−-])")  # 1   a  3x = 12     b  5x = 20
 NUMBERED = re.compile(r"(\d{1,3})\s+(?=[\w(]|[−-]\S)")

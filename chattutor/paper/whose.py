@@ -22,7 +22,8 @@ NAME = re.compile(r"[A-Za-z][A-Za-z0-9_'’.-]*:?|[A-Z][A-Za-z_'’.-]*(?: [A-Z]
 WITH_INITIAL = re.compile(r"[a-z]{3,} [a-z]\.?")  # tom h
 SHORT_CODE = re.compile(r"[A-Z]{1,3}[-_]?\d{1,4}[a-z]?:?")
 OF_NAME = re.compile(
-    r"(?:['’]s\s+|\s+[-–—]\s+)(?:(?:home|class)?work|hw|answers?|paper|page|book|sheet|solutions?)$", re.IGNORECASE
+    r"(?:['’]s\s+|\s+[-–—]\s+)(?:(?:home|class)?work|hw|answers?|paper|page|book|sheet|solutions?|resubmission|corrections?|draft|late)$",
+    re.IGNORECASE,
 )
 AROUND = "*_\"“”'‘’«» "
 BESIDE_NAME = re.compile(  # the class, the date and a remark on the line of the name: Mia, Y9 set 3

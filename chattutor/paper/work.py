@@ -11,7 +11,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from chattutor.paper.layout import laid_out
-from chattutor.paper.notation import ARROWS, AT_END, TICKS, WRITTEN_WORD, readings, written
+from chattutor.paper.notation import ARROWS, AT_END, CROSSED_OUT, TICKS, TRAILING, WRITTEN_WORD, readings, written
 from chattutor.paper.piece_of_work import PaperWork, Stray
 from chattutor.paper.question_text import is_instruction, question_text, says_solve, without_markup
 from chattutor.paper.table_work import of_table
@@ -47,7 +47,7 @@ PART = re.compile(r"\(?([a-h]|[ivx]{1,4})(?:\.?\)\s*|\.\s+)(.*=.*)")  # b) n - 1
 PART_ALONE = re.compile(r"\(?([a-h]|[ivx]{1,4})\)\s*[:.]?()")  # d) with nothing beside it
 PARTS = ("abcdefgh", ["i", "ii", "iii", "iv", "v", "vi", "vii", "viii", "ix", "x"])
 GOES_ON = re.compile(  # on the line of the equation itself: the working that follows from it
-    rf"{ARROWS.pattern}|[,;]?\s+(?:and\s+)?(?:so|then|therefore|hence)\b\s*|\s*(?:\.{{3,}}|…)\s*|[,;]\s+(?=[^,;]*=)|(?<=\d)\s*:\s+(?=[^:]*=)|(?:\s{{3,}}|\t\s*)(?=\S[^=]*=)"
+    rf"{ARROWS.pattern}|[,;]?\s+(?:and\s+)?(?:so|then|therefore|hence)\b\s*|\s*(?:\.{{3,}}|…)\s*|[,;]\s+(?=[^,;]*=|[-+*/×÷−–]\d)|(?<=\d)\s*:\s+(?=[^:]*=)|(?:\s{{3,}}|\t\s*)(?=\S[^=]*=)"
 )
 LISTED = re.compile(r"(\d{1,3})\s+[a-z]\s*=\s*[-−]?\s*\d[\d./\s]*", re.IGNORECASE)
 ALONE = re.compile(r"(?:[a-z]\s*=\s*)?[-−]?\s*\d[\d./\s]*|no\s+\w+|\?+", re.IGNORECASE)
@@ -128,7 +128,7 @@ class _Blocks:
         if name:
             yield from (*self._finished(), *self._left())
             self.learner, self.asked, self.idle = as_code(name), 0, Stray(number, typed)
-        elif HEADER.fullmatch(typed):
+        elif HEADER.fullmatch(typed) or (CROSSED_OUT.fullmatch(typed) and (self.work is None or self.gap)):
             return
         elif opening is not None and not NO_CODE.fullmatch(opening[1]) and ("=" in opening[2] or self.work is None):
             yield from self._opened(number, opening[1], opening[2])
@@ -244,9 +244,10 @@ class _Blocks:
         return None if not rest or self._goes_on(rest) else (number, rest)
 
     def _meant(self, rest: str, typed: str) -> bool:
-        """Whether the line below follows from a question without the number and the dash before it, and not from it
-        with them."""
-        stated, whole, below = (_equation(each) for each in (rest, typed, written(self.below).text))
+        """Whether the line below follows from a question without the number before it or the note behind it, and not
+        from it with them."""
+        texts = rest, typed, TRAILING.sub("", written(self.below).text)
+        stated, whole, below = map(_equation, texts)
         if stated is None or below is None:
             return False
         return stated.solution() == below.solution() and (whole is None or whole.solution() != below.solution())
@@ -315,6 +316,9 @@ class _Blocks:
             else:
                 equation, *more = [held[1], *filter(None, [held[2]])] if held else re.split(GOES_ON, rest)
             equation = question_text(TICKS.sub(" ", equation)).equation
+            beside = TRAILING.search(equation)
+            if beside is not None and self._meant(equation[: beside.start()], equation):
+                equation, more = equation[: beside.start()], [beside[0].strip(), *more]
             if _equation(equation) is None:
                 equation = _among_words(equation) or equation
             self.work, self.idle = PaperWork(number, self.learner, equation), None

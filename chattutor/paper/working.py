@@ -238,8 +238,11 @@ class _WorkReader:
             and (_fits(stated, theirs, decimals) if decimals else bare.remainder and 0 < theirs - value < 1)
         ):
             return MarkedLine(number, piece, above, step, remark=OF_ITS_OWN)
-        mended = is_solved(above) and above.solution() != self.equation.solution() == stated.solution()
-        if mended:  # under a wrong answer comes the right one: no step from it, and not to be crossed
+        solution = self.equation.solution()
+        if stated.solution().kind == "every" and "every" not in {solution.kind, above.solution().kind}:
+            return MarkedLine(number, piece, above, kind="sum")  # 5x - 2x = 3x, worked out beside the line
+        mended = above.solution() != solution == stated.solution() and (is_solved(above) or not is_solved(stated))
+        if mended:  # under a wrong line comes the right one: no step from it, and not to be crossed
             return MarkedLine(number, piece, above, step, judge(self.equation, step), remark=MENDED)
         return MarkedLine(number, piece, above, step, judge(above, step))
 
