@@ -126,7 +126,7 @@ def test_a_set_of_five_changes_one_feature_at_a_time(number: int, seed: int) -> 
 @pytest.mark.parametrize("number", NUMBERS)
 @pytest.mark.parametrize("seed", range(4))
 def test_no_answer_comes_twice_running(number: int, seed: int) -> None:
-    for before, task in pairwise(drawn(number, seed, 60)):
+    for before, task in pairwise(drawn(number, seed, 25)):
         assert before.solution != task.solution, (before.equation.text(), task.equation.text())
 
 

@@ -14,7 +14,7 @@ from chattutor.session_logs.notes import read_notes
 from chattutor.session_logs.reader import read_session
 from chattutor.session_logs.verifying import Checked, verify
 
-LESSONS, TURNS, NOTES = 30, 40, 25
+LESSONS, TURNS, NOTES = 30, 40, 10
 WRITES = """
 import sys, time
 from pathlib import Path
