@@ -89,6 +89,13 @@ def _is_said_again(state: State, said: Value, alone: bool) -> bool:
     return str(number) in told or joined
 
 
+def asked_once(acts: tuple[Act, ...]) -> tuple[Act, ...]:
+    """The acts, without a question about nothing in particular beside one that says what it is about."""
+    told = any(isinstance(act, Ask) and act.about for act in acts)
+    kept = (act for act in acts if not (told and act in {Ask("check"), Ask("meaning")}))
+    return tuple(dict.fromkeys(kept)) if told else acts
+
+
 def of_notation(state: State, text: str, act: Act) -> Act:
     """What is meant is asked, and one piece of the line is named as it is written: that piece is asked about."""
     if act != Ask("meaning"):

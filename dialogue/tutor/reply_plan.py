@@ -124,7 +124,7 @@ def _heard(before: State, beside: Sequence[Comment], state: State) -> Saying | N
     if felt and felt[0].about not in UNSPOKEN:
         return feeling(state, felt[0])
     if any(act.kind == "object" and act.about == "not heard" for act in beside):
-        return apology(state)
+        return Saying("sorry, aside") if _left_out(before) else apology(state)
     if unnamed and (state.tries > before.tries or len(state.tried) > len(before.tried)):
         return feeling(state, Comment("feel", "upset"))
     if Comment("object") in beside:
@@ -143,10 +143,18 @@ def _to_an_objection(before: State, state: State) -> Saying | None:
     other_move = before.phase == "reconsider" and state.phase != "reconsider"
     if state.place == before.place and (other_answer or other_move):
         return Saying("sorry, misread")
-    if before.aside_at is not None and before.turn + 1 - before.aside_at <= ASIDE_FOR:
+    if _left_out(before):
         return Saying("sorry, aside")
     went_on = {"noted wrong", "for later", "skip"} & {reply.key for reply in before.last}
-    return Saying("answer skipped") if went_on else None
+    if went_on:
+        return Saying("answer skipped")
+    answered = (reply.key for reply in before.last if reply.key not in VERDICTS)
+    return Saying("sorry, working") if any(key.startswith(("answer ", "why ", "yes, ")) for key in answered) else None
+
+
+def _left_out(before: State) -> bool:
+    """Whether something of a person's own was said, or asked, just before this turn."""
+    return before.aside_at is not None and 0 < before.turn + 1 - before.aside_at <= ASIDE_FOR
 
 
 def _weight(act: Comment) -> int:

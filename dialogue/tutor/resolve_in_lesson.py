@@ -37,7 +37,7 @@ from dialogue.judgement import judge
 from dialogue.tutor.asked_beside import BARE, GLOSSARY, asked_beside
 from dialogue.tutor.core.line_in_hand import answer_said
 from dialogue.tutor.core.state import ASKING, CHECKING, State
-from dialogue.tutor.heard_here import heard_here, of_notation
+from dialogue.tutor.heard_here import asked_once, heard_here, of_notation
 from dialogue.tutor.moves.conjectures import is_conjecture
 from dialogue.tutor.moves.learner_questions import has_answer
 from dialogue.tutor.numbers_said import not_named_beside, of_a_sum, value_and_another
@@ -88,7 +88,7 @@ def resolved(state: State, text: str, found: Interpretation) -> Interpretation:
     found = replace(found, acts=heard_here(state, found.acts))
     acts = _with_learned_topic(state, text, tuple(with_topic(act, text) for act in found.acts))
     acts = with_what_is_felt(with_plain_question(acts, text), text)
-    acts = tuple(of_notation(state, text, act) for act in acts)
+    acts = asked_once(tuple(of_notation(state, text, act) for act in acts))
     if OPEN_QUESTION.search(text.lower()):  # asked, and nothing of ours answers it
         if Comment("aside") in acts:
             acts = tuple(act for act in acts if act != Comment("aside"))

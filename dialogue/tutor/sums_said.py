@@ -91,7 +91,8 @@ def answers_with_checks(state: State, acts: Sequence[Act]) -> list[Act]:
     rest = [act for act in acts if act not in checks]
     again = next((act for act in rest if _is_answer(act, answer)), None)
     rest = [act for act in rest if act is again or not (isinstance(act, Value | Try) and _is_answer(act, answer))]
-    at = rest.index(again) + 1 if again is not None else len(rest)
+    before = next(at for at, act in enumerate(acts) if act in checks)  # what is asked after them is asked of them
+    at = rest.index(again) + 1 if again is not None else min(before, len(rest))
     claimed = [] if again is not None else [Try(constant(answer))]
     return [*rest[:at], *claimed, both, *rest[at:]]
 

@@ -128,7 +128,8 @@ def _rule(said: str) -> Spotted | None:
         return Spotted("rule: opposite", *whole)
     if always and not found and re.search(data["that"], said):
         return Spotted("rule: that", *whole)
-    if not found or not (always or (weakly and len(found) > 1)) or len(found) > 2:
+    named = opposite and "?" in said
+    if not found or not (always or named or (weakly and len(found) > 1)) or len(found) > 2:
         return None
     return Spotted(f"rule: {', '.join(filter(None, found))}", *whole)
 

@@ -344,3 +344,22 @@ def test_an_own_rule_that_was_not_read_is_met_with_what_was_undone_here() -> Non
     before = Talk("6n = 90")
     before.turn(Comment("rule"))
     assert before.keys[0] == "heard rule"
+
+
+def test_a_question_of_its_own_stands_for_a_bare_one_beside_it() -> None:
+    found = resolved(OPEN, "is it right to move it over?", meant(Ask("check"), Ask("check", "moving")) or pytest.fail())
+    assert found.acts == (Ask("check", "moving"),)
+
+
+def test_what_is_said_of_ones_own_in_this_turn_is_not_what_was_left_out() -> None:
+    talk = Talk("n - 30 = 35", "n - 22 = 35")
+    talk.turn(move("add", "30", letter="n"), Comment("object"), Comment("aside"))
+    assert "sorry, aside" not in talk.keys
+    talk.turn(value("n", "n"), Comment("object", "not heard"))
+    assert talk.keys[0] == "sorry, aside"
+
+
+def test_an_opposite_that_is_named_is_judged() -> None:
+    talk = Talk("2n - 2 = 24")
+    text = "They are joined by times, so the opposite is divide?"
+    assert _heard(talk.state, text)[0].startswith("Yes: times undoes dividing.")
