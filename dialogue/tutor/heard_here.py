@@ -3,9 +3,10 @@ without its numbers has those of the line. The understanding knows no equation; 
 
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import pairwise
 
-from dialogue.acts import CONTENT, Act, Ask, Comment, Describe, PartMove, Say, Unclear, Value
+from dialogue.acts import CONTENT, Act, Ask, Comment, Describe, Interpretation, PartMove, Say, Unclear, Value
 from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import INVERSE, Move
 from dialogue.algebra.operations import Done, operations_on
@@ -14,6 +15,7 @@ from dialogue.algebra.tree import Product, Quotient, has_unknown, walk
 from dialogue.algebra.writing import BOARD, write
 from dialogue.tutor.core.line_in_hand import stands_in
 from dialogue.tutor.core.state import CHECKING, HOLDING, State
+from dialogue.understanding.conjecture_reader import operations_named
 
 CAME_TO = frozenset({"answer too big", "answer too small", "answer fails"})  # these tell what a side comes to
 
@@ -63,6 +65,19 @@ def _described_without_numbers(state: State, acts: tuple[Act, ...]) -> tuple[Act
         return acts
     done = Describe(tuple(one for one in told if one is not None))
     return (done, *(act for act in acts if act not in parts)) if told else acts
+
+
+def described_in_words(state: State, text: str, found: Interpretation) -> Interpretation:
+    """Asked what happens to the unknown: what was only taken for talk, where the operations that it names are those of
+    the line, in order; never to be judged wrong."""
+    if state.phase != "operations" or not all(isinstance(act, Comment | Unclear) for act in found.acts):
+        return found
+    asked = operations_on(state.equation)
+    named = operations_named(text)
+    if not named or named != tuple(one.action for one in asked[: len(named)]):
+        return found
+    felt = [act for act in found.acts if isinstance(act, Comment) and act.kind == "feel"]
+    return replace(found, acts=(Describe(asked[: len(named)]), *felt), sure=True, rivals=())
 
 
 def _with_its_number(part: PartMove, asked: Sequence[Done]) -> Done | None:

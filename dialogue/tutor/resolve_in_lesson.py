@@ -37,7 +37,7 @@ from dialogue.judgement import judge
 from dialogue.tutor.asked_beside import BARE, GLOSSARY, asked_beside
 from dialogue.tutor.core.line_in_hand import answer_said
 from dialogue.tutor.core.state import ASKING, CHECKING, State
-from dialogue.tutor.heard_here import asked_once, heard_here, of_notation
+from dialogue.tutor.heard_here import asked_once, described_in_words, heard_here, of_notation
 from dialogue.tutor.moves.conjectures import is_conjecture
 from dialogue.tutor.moves.learner_questions import has_answer
 from dialogue.tutor.numbers_said import not_named_beside, of_a_sum, value_and_another
@@ -85,7 +85,7 @@ def resolved(state: State, text: str, found: Interpretation) -> Interpretation:
     found = _of_both_sides(state, text, _number_not_taken_off(state, text, found))
     found = _put_right(state, text, _without_nothing_left(text, found))
     found = of_a_sum(state, text, not_named_beside(state, text, _in_the_order_named(state, text, found)))
-    found = replace(found, acts=heard_here(state, found.acts))
+    found = described_in_words(state, text, replace(found, acts=heard_here(state, found.acts)))
     acts = _with_learned_topic(state, text, tuple(with_topic(act, text) for act in found.acts))
     acts = with_what_is_felt(with_plain_question(acts, text), text)
     acts = asked_once(tuple(of_notation(state, text, act) for act in acts))

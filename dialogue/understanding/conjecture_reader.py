@@ -121,9 +121,7 @@ def _rule(said: str) -> Spotted | None:
         return Spotted("rule: last first", *whole)
     if re.search(data["of_order"], said):
         return None
-    found = [
-        match.lastgroup for match in _named().finditer(said) if not re.search(data["denied"], said[: match.start()])
-    ]
+    found = operations_named(said)
     if opposite and not found and "?" in said:
         return Spotted("rule: opposite", *whole)
     if always and not found and re.search(data["that"], said):
@@ -131,7 +129,15 @@ def _rule(said: str) -> Spotted | None:
     named = opposite and "?" in said
     if not found or not (always or named or (weakly and len(found) > 1)) or len(found) > 2:
         return None
-    return Spotted(f"rule: {', '.join(filter(None, found))}", *whole)
+    return Spotted(f"rule: {', '.join(found)}", *whole)
+
+
+def operations_named(text: str) -> tuple[str, ...]:
+    """The operations that words name, but for those that are denied, in order; none beside a number."""
+    said = in_lower_case(text)
+    denied = read_data("conjectures")["rule"]["denied"]
+    named = [one.lastgroup for one in _named().finditer(said) if not re.search(denied, said[: one.start()])]
+    return () if re.search(r"\d", said) else tuple(filter(None, named))
 
 
 def _before(said: str, end: int, letter: str) -> Iterator[tuple[Expression, int]]:

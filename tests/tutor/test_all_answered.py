@@ -363,3 +363,13 @@ def test_an_opposite_that_is_named_is_judged() -> None:
     talk = Talk("2n - 2 = 24")
     text = "They are joined by times, so the opposite is divide?"
     assert _heard(talk.state, text)[0].startswith("Yes: times undoes dividing.")
+
+
+@pytest.mark.parametrize(
+    "text", ["it takes away the number", "the number gets taken away", "something is taken off it"]
+)
+def test_what_happens_is_heard_in_words_alone(text: str) -> None:
+    state = Talk("n - 41 = 47", fresh=True).state
+    talk = meant(Comment("reason"), sure=False) or pytest.fail()
+    assert resolved(state, text, talk).acts == (told(move("subtract", "41")),)
+    assert resolved(Talk("n + 41 = 47", fresh=True).state, text, talk).acts == talk.acts, "it is not said to be wrong"
