@@ -17,6 +17,7 @@ from dialogue.tutor.core.line_in_hand import stands_in
 from dialogue.tutor.core.state import CHECKING, HOLDING, State
 from dialogue.understanding.conjecture_reader import operations_named
 
+NOTATION = re.compile(r"(?<![\w.])\d+[a-z](?![\w.])")  # 3n, which names no operation
 CAME_TO = frozenset({"answer too big", "answer too small", "answer fails"})  # these tell what a side comes to
 
 
@@ -70,14 +71,20 @@ def _described_without_numbers(state: State, acts: tuple[Act, ...]) -> tuple[Act
 def described_in_words(state: State, text: str, found: Interpretation) -> Interpretation:
     """Asked what happens to the unknown: what was only taken for talk, where the operations that it names are those of
     the line, in order; never to be judged wrong."""
-    if state.phase != "operations" or not all(isinstance(act, Comment | Unclear) for act in found.acts):
+    if state.phase != "operations" or not all(map(_may_describe, found.acts)):
         return found
     asked = operations_on(state.equation)
-    named = operations_named(text)
+    named = operations_named(NOTATION.sub(" ", text))
     if not named or named != tuple(one.action for one in asked[: len(named)]):
         return found
-    felt = [act for act in found.acts if isinstance(act, Comment) and act.kind == "feel"]
-    return replace(found, acts=(Describe(asked[: len(named)]), *felt), sure=True, rivals=())
+    beside = [act for act in found.acts if isinstance(act, Ask) or (isinstance(act, Comment) and act.kind == "feel")]
+    return replace(found, acts=(Describe(asked[: len(named)]), *beside), sure=True, rivals=())
+
+
+def _may_describe(act: Act) -> bool:
+    """Whether it may be an account not read: talk, or a guess about how a number and the unknown are joined."""
+    joined = isinstance(act, Ask) and (act.about in {"lots", "times"} or act.about.startswith(("means: ", "same: ")))
+    return joined or isinstance(act, Comment | Unclear)
 
 
 def _with_its_number(part: PartMove, asked: Sequence[Done]) -> Done | None:

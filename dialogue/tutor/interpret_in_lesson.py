@@ -35,7 +35,7 @@ from dialogue.tutor.by_sentence import asked_plainly, by_sentence, sentences, wi
 from dialogue.tutor.core.line_in_hand import answer_said
 from dialogue.tutor.core.questions import due_value
 from dialogue.tutor.core.state import OPEN, SOLVING, Phase, State, Utterance
-from dialogue.tutor.heard_here import asked_once
+from dialogue.tutor.heard_here import asked_once, described_in_words
 from dialogue.tutor.moves.hints import numbers_in_hand
 from dialogue.tutor.numbers_said import operation_alone
 from dialogue.tutor.objections import objected
@@ -124,6 +124,7 @@ def interpret_in_lesson(state: State, said: Utterance) -> InLesson:
     found, goes_on = _interpreted(state, replace(said, text=part.rest))
     found = with_asked_beside(found, part)
     found = replace(found, acts=asked_once(with_what_is_felt(found.acts, said.text)))
+    found = described_in_words(state, said.text, found)
     return InLesson(found, None if goes_on is None else (*goes_on, *acts_of(part)))
 
 

@@ -85,7 +85,7 @@ def resolved(state: State, text: str, found: Interpretation) -> Interpretation:
     found = _of_both_sides(state, text, _number_not_taken_off(state, text, found))
     found = _put_right(state, text, _without_nothing_left(text, found))
     found = of_a_sum(state, text, not_named_beside(state, text, _in_the_order_named(state, text, found)))
-    found = described_in_words(state, text, replace(found, acts=heard_here(state, found.acts)))
+    found = replace(found, acts=heard_here(state, found.acts))
     acts = _with_learned_topic(state, text, tuple(with_topic(act, text) for act in found.acts))
     acts = with_what_is_felt(with_plain_question(acts, text), text)
     acts = asked_once(tuple(of_notation(state, text, act) for act in acts))
@@ -95,7 +95,7 @@ def resolved(state: State, text: str, found: Interpretation) -> Interpretation:
             acts = (*acts, Ask("check", "open"))
         elif all(isinstance(act, Comment) and act.kind in VAGUE for act in acts):
             acts = (*acts, Ask("check", "open"))
-    return _on_one_side(state, text, replace(found, acts=acts))
+    return _on_one_side(state, text, described_in_words(state, text, replace(found, acts=acts)))
 
 
 def answer_corrected(text: str, found: Interpretation) -> Interpretation:

@@ -373,3 +373,9 @@ def test_what_happens_is_heard_in_words_alone(text: str) -> None:
     talk = meant(Comment("reason"), sure=False) or pytest.fail()
     assert resolved(state, text, talk).acts == (told(move("subtract", "41")),)
     assert resolved(Talk("n + 41 = 47", fresh=True).state, text, talk).acts == talk.acts, "it is not said to be wrong"
+
+
+def test_a_guess_of_how_they_are_joined_is_the_account_that_was_asked_for() -> None:
+    state = Talk("4n = 68", fresh=True).state
+    turn = step(state, Utterance("is it times cos its 4n"))
+    assert turn.state.phase == "move" and turn.replies[0].key == "operation right"
