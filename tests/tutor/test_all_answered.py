@@ -379,3 +379,10 @@ def test_a_guess_of_how_they_are_joined_is_the_account_that_was_asked_for() -> N
     state = Talk("4n = 68", fresh=True).state
     turn = step(state, Utterance("is it times cos its 4n"))
     assert turn.state.phase == "move" and turn.replies[0].key == "operation right"
+
+
+def test_two_minuses_that_cancel_are_those_of_the_line() -> None:
+    for equation, key in (("19 - 4n = 7", "answer two minuses"), ("n - 30 = 41", "answer same taken")):
+        talk = Talk(equation)
+        talk.turn(Ask("check", "same cancels"))
+        assert talk.keys[0] == key

@@ -207,7 +207,9 @@ def _undoes(operations: frozenset[str], key: str) -> Respond:
 
 
 def _same_cancels(state: State) -> Saying:
-    """What doing the same again comes to: twice as much, and nothing undone."""
+    """What doing the same again comes to: twice as much, nothing undone; of negative numbers, what two minuses do."""
+    if any(side.coefficient < 0 for side in state.equation.linear()):
+        return Saying("answer two minuses", {"unknown": state.letter})
     for done in reversed(operations_on(state.equation)):
         if done.action in {"add", "subtract"} and not has_unknown(done.operand):
             twice = constant(2 * Fraction(linear(done.operand).constant))
