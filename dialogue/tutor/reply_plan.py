@@ -51,6 +51,7 @@ UNSURE = {
 ASIDE_FOR = 2  # turns for which it is remembered that something of a person's own was said (a choice)
 UNSPOKEN = frozenset({"glad", "greeting", "bored"})  # moods that want no word beside a step
 FELT = frozenset({f"heard {mood}" for mood in get_args(Mood)} - {"heard sorry", "heard thanks"}) | {
+    "answer skipped",
     "sorry, felt", "sorry, aside", "sorry, said", "sorry, checking", "sorry, working", "sorry, misread",
     "you did move", "you wrote line", "you did left", "you told", "you saw term", "you solved", "you solved that",
     "you tried",

@@ -230,11 +230,13 @@ def test_a_question_that_cannot_be_answered_is_said_so_beside_the_step() -> None
 
 def test_whoever_objects_to_being_moved_on_is_told_that_it_comes_again() -> None:
     state = begin(Plan((Task(read_equation("3n = 75"), 3, purpose="place"), task("n + 44 = 65")))).state
-    for text in ("20", "21"):
+    for text in ("20", "30"):
         state = step(state, Utterance(text)).state
     assert state.place == 1
     turn = respond(state, Utterance("..."), meant(Comment("object"), move("subtract", "44", letter="n")))
     assert [reply.key for reply in turn.replies][:2] == ["answer skipped", "take move"]
+    solved = respond(state, Utterance("..."), meant(Comment("object"), move("subtract", "44", letter="n"), value("21")))
+    assert solved.replies[0].key == "answer skipped" and solved.state.guess == 21
 
 
 def test_is_it_bad_is_answered_where_a_wrong_answer_is_looked_into() -> None:
