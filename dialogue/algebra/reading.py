@@ -106,12 +106,12 @@ def tokens(text: str, start: int, room: int) -> list[Token]:
     within_length(text, room)
     characters = plain_characters(text)
     source = "".join(characters)
-    _no_such_number(source, start)
+    places = [start + index for index, character in enumerate(characters) for _ in character]
+    _no_such_number(source, places)
     source = FULL_STOP.sub(r"\1", source)
-    places = [index for index, character in enumerate(characters) for _ in character]
     found: list[Token] = []
     for match in TOKEN.finditer(source):
-        kind, piece, at = match.lastgroup or "", match.group(), start + places[match.start()]
+        kind, piece, at = match.lastgroup or "", match.group(), places[match.start()]
         if kind in {"letter", "sign"} or (kind in {"number", "mixed"} and len(piece) <= MAX_DIGITS):
             found.append(Token(kind, piece, at))
         elif kind != "space":
@@ -119,17 +119,16 @@ def tokens(text: str, start: int, room: int) -> list[Token]:
     return found
 
 
-def _no_such_number(source: str, start: int) -> None:
+def _no_such_number(source: str, places: list[int]) -> None:
     """Refuse what looks like one number and is none, or another than it would be read as. Raises Unreadable."""
     if found := FOR_EVER.search(source):
-        raise Unreadable("The digits of this number go on: please write it as a fraction.", start + found.start())
+        raise Unreadable("The digits of this number go on: please write it as a fraction.", places[found.start()])
     if found := REMAINDER.search(source):
-        raise Unreadable(
-            "An answer with a remainder is not one number: please write a fraction or a decimal.", start + found.start()
-        )
+        asked = "An answer with a remainder is not one number: please write a fraction or a decimal."
+        raise Unreadable(asked, places[found.start()])
     if found := SPACED.search(source):
         spaced = found.group()
-        raise Unreadable(f"Is {spaced} one number? Please write it without spaces.", start + found.start())
+        raise Unreadable(f"Is {spaced} one number? Please write it without spaces.", places[found.start()])
 
 
 def within_length(text: str, room: int) -> None:

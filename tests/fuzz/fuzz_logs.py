@@ -76,13 +76,13 @@ def mutate(data: bytes, most: int, seed: int) -> bytes:
     at = chance.randrange(len(lines))
     try:
         body = json.loads(lines[at])
-    except (ValueError, RecursionError):
-        body = None
-    if not isinstance(body, dict) or not body or chance.random() < 0.4:
+        if not isinstance(body, dict) or not body or chance.random() < 0.4:
+            return bytes(atheris.Mutate(data, most))
+        for _ in range(chance.randint(1, 3)):
+            _spoil(body, chance)
+        lines[at] = json.dumps(body, separators=(",", ":")).encode()
+    except (ValueError, RecursionError):  # no JSON, or spoilt into something that holds itself
         return bytes(atheris.Mutate(data, most))
-    for _ in range(chance.randint(1, 3)):
-        _spoil(body, chance)
-    lines[at] = json.dumps(body, separators=(",", ":")).encode()
     if chance.random() < 0.1:
         lines.insert(chance.randrange(len(lines) + 1), chance.choice(lines))
     return (b"\1" + b"\n".join(lines))[:most]
