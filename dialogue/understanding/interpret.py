@@ -55,9 +55,8 @@ def interpret(text: str, expecting: Expecting = "any", letter: str = "x", tutor:
 
     Total and pure. ``tutor`` is the tutor's last sentence, where there is one.
     """
-    text = with_points(text[:LONGEST])
     letter = letter.lower() if len(letter) == 1 and letter.isascii() and letter.isalpha() else "x"
-    text = with_letter(text, letter)
+    text = prepared(text, letter)
     found = _interpreted(text, expecting, letter, tutor)
     found = replace(found, acts=with_running_sums(found.acts, text, letter, expecting))
     if (named := operation_that_undoes(text)) is not None:
@@ -79,6 +78,11 @@ def interpret(text: str, expecting: Expecting = "any", letter: str = "x", tutor:
         if isinstance(first, ANSWERS) and first not in found.acts:
             return replace(found, acts=_completed(first, found.acts), taken_back=first)
     return found
+
+
+def prepared(text: str, letter: str) -> str:
+    """What is looked at of a turn: bounded, its decimals with points, the letter's name as the letter."""
+    return with_letter(with_points(text[:LONGEST]), letter)
 
 
 def _as_named(acts: tuple[Act, ...], operation: Operation) -> tuple[Act, ...]:

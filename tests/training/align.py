@@ -15,10 +15,11 @@ from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.tree import Expression
 from dialogue.understanding import spans, surface
 from dialogue.understanding.tags import HEADS
+from training.asked import TOPICS, sentences
 from training.reading import LESSONS, UNLABELLED, Label, LabelledTurn, lessons, older_utterances, turns
 
 OPEN = -100  # a tag that the training does not look at
-TWICE = ("s", "t2", "t3", "t4", "t5")  # whole lessons by unlike people, and turns with a disclosure or alike
+TWICE = ("s", "t2", "t3", "t4", "t5", "u4", "v_")  # by people who knew no labels; turns with a disclosure or alike
 OLDER = 0.3  # the weight of the single utterances that the rules of before were grown on
 LONGEST = 14  # words of an argument
 CUTS = frozenset({"then", "and", ",", ";", ".", "next", "after"})
@@ -212,7 +213,8 @@ def main(out: str) -> None:
     weighed += [(turn, OLDER, "older") for turn in older_utterances()[::2]]
     rows = [found | {"weight": weight, "from": name} for turn, weight, name in weighed if (found := row(turn))]
     labelled = len(rows)
-    for turn in (turn for path in UNLABELLED for turn in turns(path)):  # for the student alone
+    asked = [LabelledTurn("", "any", one.letter, "", one.text) for path in TOPICS for one in sentences(path)]
+    for turn in [*(turn for path in UNLABELLED for turn in turns(path)), *asked]:  # for the student alone
         if found := row(turn):
             rows.append(found | {head: [OPEN] * len(found["words"]) for head in HEADS} | {"weight": 0.0, "from": ""})
     with open(out, "w", encoding="utf-8") as file:

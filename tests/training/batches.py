@@ -1,6 +1,7 @@
 """Training rows to batches of arrays, made by several processes beside the training."""
 
 import random
+from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from multiprocessing import get_context
 from typing import Any, NamedTuple
@@ -11,9 +12,10 @@ import numpy.typing as npt
 from dialogue.understanding.surface import MOST_WORDS
 from dialogue.understanding.tagger import encoded
 from dialogue.understanding.wordpiece import WordPiece
-from training.variation import OPEN, Row, joined, varied
+from training.variation import OPEN, Row, act_places, joined, mixed, varied
 
 SIZE = 96  # rows a batch
+MIXED = 0.15  # the share of the turns one of whose acts is another learner's, said after the same question
 
 Whole = npt.NDArray[np.int64]
 
@@ -49,13 +51,26 @@ _shared: dict[str, Any] = {}
 
 
 def _begin(rows: list[Row], vocabulary: list[str], heads: list[str], acts: int, moved: float) -> None:
-    _shared.update(rows=rows, cut=WordPiece(vocabulary), heads=heads, acts=acts, moved=moved)
+    said: dict[tuple[str, int], list[tuple[Row, tuple[int, int]]]] = defaultdict(list)
+    for row in rows:
+        for start, end, act in act_places(row, acts):
+            said[row["expecting"], act].append((row, (start, end)))
+    _shared.update(rows=rows, cut=WordPiece(vocabulary), heads=heads, acts=acts, moved=moved, said=said)
+
+
+def _perhaps_mixed(row: Row, chance: random.Random) -> Row:
+    places = act_places(row, _shared["acts"]) if chance.random() < MIXED else []
+    if not places:
+        return row
+    start, end, act = chance.choice(places)
+    other, its = chance.choice(_shared["said"][row["expecting"], act])
+    return mixed(row, (start, end), other, its, _shared["heads"])
 
 
 def _epoch(seed: int) -> list[Batch]:
     chance = random.Random(seed)
     heads = _shared["heads"]
-    rows = [varied(row, chance, heads, _shared["acts"]) for row in _shared["rows"]]
+    rows = [varied(_perhaps_mixed(row, chance), chance, heads, _shared["acts"]) for row in _shared["rows"]]
     for at, row in enumerate(rows):
         if chance.random() < _shared["moved"]:  # said after another question: its labels need not hold there
             asked = chance.choice(_shared["rows"])

@@ -9,6 +9,7 @@ the tests trains: they compare the file with its card.
 
 import argparse
 import json
+import math
 import random
 import subprocess
 import sys
@@ -25,14 +26,15 @@ from training import tagger_network, teacher_network
 from training.batches import SIZE, Batch, epochs
 from training.export import export
 from training.teacher_network import Teacher
+from training.variation import Row
 
 WEIGHT = {"bio": 1.0, "op": 0.6, "sides": 0.6, "sub": 0.8, "neg": 0.4, "arg": 1.0}  # of each head in the loss
 SMOOTHING = 0.01
 FROM_LABELS, FROM_TEACHERS = 0.1, 2.0
 AVERAGED_FROM, STUDENT_AVERAGED_FROM = 0.6, 0.7  # of the steps; the weights after that are averaged
 TEACHERS = {3: (1e-4, 8.0), 4: (1.4e-4, 6.0), 5: (8e-5, 10.0)}  # seed: learning rate, times as fast above the encoder
-STUDENT_SEED, STUDENT_RATE, STUDENT_ABOVE = 98, 3e-4, 6.0
-TAUGHT, MOVED = 7, 0.2  # variations of all turns that the teachers tag; share put after another turn's question
+STUDENTS = {98: (3e-4, 6.0), 99: (4e-4, 5.0), 100: (3e-4, 6.0)}  # likewise; one is kept (the card says why)
+TAUGHT_SEED, TAUGHT, MOVED = 98, 8, 0.2  # variations of all turns that the teachers tag; share after another's question
 
 Heads = Mapping[str, Sequence[str]]
 
@@ -84,10 +86,18 @@ class Descent:
     share of the steps on, at every few, the weights are averaged."""
 
     def __init__(
-        self, tagger: nn.Module, rate: float, above: float, steps: int, averaged_from: float, every: int = 5
+        self,
+        tagger: nn.Module,
+        rate: float,
+        above: float,
+        steps: int,
+        averaged_from: float,
+        every: int = 5,
+        seconds: float = math.inf,
     ) -> None:
-        self.tagger, self.every, self.averaged_from = tagger, every, averaged_from * steps
+        self.tagger, self.every, self.averaged_from = tagger, every, averaged_from
         self.averaged: dict[str, Tensor] = {}
+        self.steps, self.seconds, self.began = steps, seconds, time.monotonic()
         self.taken = 0
         named = list(tagger.named_parameters())
         groups = [
@@ -96,16 +106,23 @@ class Descent:
         ]
         self.optimiser = torch.optim.AdamW(groups, weight_decay=0.02, fused=True)
         self.schedule = torch.optim.lr_scheduler.LambdaLR(
-            self.optimiser, lambda step: min(1.0, (step + 1) / (0.06 * steps)) * max(0.02, 1 - step / steps)
+            self.optimiser, lambda step: min(1.0, (step + 1) / (0.06 * steps)) * max(0.02, 1 - self.progress())
         )
+
+    def progress(self) -> float:
+        """The share of the steps, or of the seconds, that is over."""
+        return max(self.taken / self.steps, (time.monotonic() - self.began) / self.seconds)
 
     def run(self, name: str, epochs: Iterable[Sequence[Any]], loss: Callable[[Any], Tensor]) -> None:
         """All steps of all epochs, by the loss of each batch; then the averaged weights are the tagger's."""
-        began = time.monotonic()
         for epoch, found in enumerate(epochs):
             self.tagger.train()
             total = sum((self._step(loss(one)) for one in found), torch.zeros(()))
-            print(f"{name} epoch {epoch} loss {total / len(found):.4f}, {time.monotonic() - began:.0f} s", flush=True)
+            print(
+                f"{name} epoch {epoch} loss {total / len(found):.4f}, {time.monotonic() - self.began:.0f} s", flush=True
+            )
+            if self.progress() >= 1:
+                break
         self.tagger.load_state_dict(self.averaged or self.tagger.state_dict())
         self.tagger.eval()
 
@@ -116,7 +133,7 @@ class Descent:
         self.optimiser.step()
         self.schedule.step()
         self.taken += 1
-        if self.taken > self.averaged_from and self.taken % self.every == 0:
+        if self.progress() > self.averaged_from and self.taken % self.every == 0:
             self._average()
         return loss.detach()
 
@@ -139,14 +156,12 @@ class Training:
         self.folder, self.device = folder, device
         self.pieces = [piece for piece in (folder / "vocabulary.txt").read_text("utf-8").split("\n") if piece]
 
-    def batches(self, seed: int, count: int, workers: int, moved: float = 0.0) -> Iterator[list[Batch]]:
+    def batches(
+        self, rows: list[Row], seed: int, count: int, workers: int, moved: float = 0.0
+    ) -> Iterator[list[Batch]]:
         """The batches of each variation of the rows."""
         acts = (len(self.heads["bio"]) - 1) // 2
-        return epochs(self.rows, self.pieces, list(self.heads), acts, seed, count, workers, moved)
-
-    def steps(self, count: int) -> int:
-        """About how many there are in so many epochs."""
-        return count * (int(len(self.rows) * 1.1) // SIZE + 1)
+        return epochs(rows, self.pieces, list(self.heads), acts, seed, count, workers, moved)
 
     def on_device(self, batch: Batch) -> tuple[list[Tensor], dict[str, Tensor], Tensor]:
         """Inputs, tags and weights."""
@@ -165,20 +180,27 @@ class Training:
         torch.manual_seed(seed)
         rate, above = TEACHERS[seed]
         teacher = teacher_network.with_base(str(self.folder / "teacher_base.safetensors"), self.heads).to(self.device)
-        descent = Descent(teacher, rate, above, self.steps(count), AVERAGED_FROM)
+        labelled = [row for row in self.rows if row["weight"]]
+        steps = count * (int(len(labelled) * 1.1) // SIZE + 1)
+        descent = Descent(teacher, rate, above, steps, AVERAGED_FROM)
 
         def loss(batch: Batch) -> Tensor:
             inputs, tags, weight = self.on_device(batch)
             return by_labels(self.scores(teacher, inputs), tags, weight, self.heads)
 
-        descent.run(f"teacher {seed}", self.batches(seed, count, workers), loss)
+        descent.run(f"teacher {seed}", self.batches(labelled, seed, count, workers), loss)
         return teacher
 
     @torch.no_grad()
-    def taught(self, teachers: Sequence[Teacher], workers: int) -> list[list[Taught]]:
+    def taught(self, workers: int) -> list[list[Taught]]:
         """Some variations of all turns, tagged by the teachers together."""
+        teachers = []
+        for seed in TEACHERS:
+            teacher = Teacher(len(self.pieces), self.heads)
+            teacher.load_state_dict(torch.load(self.folder / f"teacher{seed}.pt"))
+            teachers.append(teacher.to(self.device).eval())
         found: list[list[Taught]] = []
-        for batches in self.batches(STUDENT_SEED, TAUGHT, workers, MOVED):
+        for batches in self.batches(self.rows, TAUGHT_SEED, TAUGHT, workers, MOVED):
             mine = []
             for batch in batches:
                 inputs, tags, weight = self.on_device(batch)
@@ -191,13 +213,14 @@ class Training:
             found.append(mine)
         return found
 
-    def student(self, taught: Sequence[list[Taught]], count: int) -> tagger_network.Tagger:
-        """The tagger that is shipped: long, on the same variations again and again (Beyer and others 2022, "Knowledge
+    def student(self, seed: int, taught: Sequence[list[Taught]], count: int, seconds: float) -> tagger_network.Tagger:
+        """A tagger to be shipped: long, on the same variations again and again (Beyer and others 2022, "Knowledge
         distillation: a good teacher is patient and consistent", arXiv 2106.05237; cited from memory)."""
-        torch.manual_seed(STUDENT_SEED)
-        chance = random.Random(STUDENT_SEED)
+        torch.manual_seed(seed)
+        chance = random.Random(seed)
+        rate, above = STUDENTS[seed]
         student = tagger_network.with_base(str(self.folder / "base.safetensors"), self.heads).to(self.device)
-        descent = Descent(student, STUDENT_RATE, STUDENT_ABOVE, count * len(taught[0]), STUDENT_AVERAGED_FROM)
+        descent = Descent(student, rate, above, count * len(taught[0]), STUDENT_AVERAGED_FROM, seconds=seconds)
 
         def loss(one: Taught) -> Tensor:
             scores = self.scores(student, one.inputs)
@@ -211,36 +234,48 @@ class Training:
                 chance.shuffle(found)
                 yield found
 
-        descent.run("student", shuffled(), loss)
+        descent.run(f"student {seed}", shuffled(), loss)
         return student
 
 
 def main() -> None:
-    """Trains the teachers side by side, then the student."""
+    """Trains the teachers side by side, has them tag, then trains the students side by side."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("folder", type=Path)
     parser.add_argument("out", type=Path)
-    parser.add_argument("--teacher", type=int, default=0, help="train this one only")
     parser.add_argument("--epochs", type=int, default=12)
-    parser.add_argument("--student-epochs", type=int, default=40)
+    parser.add_argument("--student-epochs", type=int, default=60)
+    parser.add_argument("--seconds", type=float, default=math.inf, help="the most for a student")
+    parser.add_argument("--part", choices=("teachers", "taught", "students"), help="this part only")
+    parser.add_argument("--teacher", type=int, choices=sorted(TEACHERS), help="this teacher only")
+    parser.add_argument("--student", type=int, choices=sorted(STUDENTS), help="this student only")
     chosen = parser.parse_args()
-    training = Training(chosen.folder, "cuda" if torch.cuda.is_available() else "cpu")
     chosen.out.mkdir(parents=True, exist_ok=True)
+    if chosen.part in {None, "teachers"} and not chosen.teacher and not chosen.student:
+        _side_by_side("--teacher", TEACHERS)
+    if chosen.part in {None, "taught"} and not chosen.teacher and not chosen.student:
+        torch.save(_training(chosen.folder).taught(14), chosen.folder / "taught.pt")
+    if chosen.part in {None, "students"} and not chosen.teacher and not chosen.student:
+        _side_by_side("--student", STUDENTS)
     if chosen.teacher:
-        teacher = training.teacher(chosen.teacher, chosen.epochs, 5)
+        teacher = _training(chosen.folder).teacher(chosen.teacher, chosen.epochs, 5)
         torch.save(teacher.state_dict(), chosen.folder / f"teacher{chosen.teacher}.pt")
-        return
-    begin = [sys.executable, __file__, str(chosen.folder), str(chosen.out), "--epochs", str(chosen.epochs)]
-    running = [subprocess.Popen([*begin, "--teacher", str(seed)]) for seed in TEACHERS]
+    if chosen.student:
+        training = _training(chosen.folder)
+        taught = torch.load(chosen.folder / "taught.pt", weights_only=False, map_location=training.device)
+        student = training.student(chosen.student, taught, chosen.student_epochs, chosen.seconds)
+        export(student, chosen.out / f"tagger_{chosen.student}.onnx")
+
+
+def _training(folder: Path) -> Training:
+    return Training(folder, "cuda" if torch.cuda.is_available() else "cpu")
+
+
+def _side_by_side(option: str, seeds: Iterable[int]) -> None:
+    running = [subprocess.Popen([sys.executable, *sys.argv, option, str(seed)]) for seed in seeds]
     ended = [process.wait() for process in running]
     if any(ended):
-        sys.exit("a teacher failed")
-    teachers = []
-    for seed in TEACHERS:
-        teacher = Teacher(len(training.pieces), training.heads)
-        teacher.load_state_dict(torch.load(chosen.folder / f"teacher{seed}.pt"))
-        teachers.append(teacher.to(training.device).eval())
-    export(training.student(training.taught(teachers, 12), chosen.student_epochs), chosen.out / "tagger.onnx")
+        sys.exit(f"{option} failed")
 
 
 if __name__ == "__main__":

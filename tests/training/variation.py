@@ -120,6 +120,25 @@ def joined(first: Row, second: Row, heads: list[str]) -> Row:
     return {**first, **both, "weight": 0.5 if first["weight"] and second["weight"] else 0.0}
 
 
+def act_places(row: Row, acts: int) -> list[tuple[int, int, int]]:
+    """Start, end and number of each act of a labelled row."""
+    found: list[tuple[int, int, int]] = []
+    for at, tag in enumerate(row["bio"]):
+        if 1 <= tag <= acts:
+            found.append((at, at + 1, tag))
+        elif tag > acts and found and found[-1][1] == at:
+            found[-1] = (found[-1][0], at + 1, found[-1][2])
+    return found
+
+
+def mixed(row: Row, place: tuple[int, int], other: Row, its: tuple[int, int], heads: list[str]) -> Row:
+    """The row with the words of one act put in place of its own of the same act, said after the same question."""
+    found = {
+        name: row[name][: place[0]] + other[name][slice(*its)] + row[name][place[1] :] for name in ("words", *heads)
+    }
+    return {**row, **found, "weight": min(row["weight"], other["weight"])}
+
+
 def _slip(word: str, chance: random.Random) -> str:
     if len(word) < 4 or not word.isalpha():
         return word
