@@ -35,7 +35,7 @@ from dialogue.understanding.certain import certain_acts, markers
 from dialogue.understanding.interpret import interpret
 from dialogue.understanding.phrase_spotting import denies
 from dialogue.understanding.question_topics import WHY
-from dialogue.understanding.running_sums import lone_number, lone_operation
+from dialogue.understanding.running_sums import lone_number, lone_operation, with_running_sums
 
 ENDS = re.compile(r"(?<=[.!?;…])\s+|\n+|\.{2,}|\s+(?=(?:but|so then|then)\s)|,\s+(?=(?:so|but|because|cos|coz)\s)")
 IN_SIGNS = re.compile(r"(?:(?<![a-z])[a-z](?![a-z])|[\d\s+*/=().-]|(?<=\d)[a-z](?![a-z]))+")
@@ -70,6 +70,7 @@ def by_sentence(text: str, expecting: Expecting, letter: str, tutor: str) -> Int
             found = put_right
             continue
         found += [act for act in acts if act not in found]
+    found = list(with_running_sums(tuple(found), text, letter, expecting))  # a sum may go on behind "and then"
     if any(answer_said(act) is not None for act in found):  # "n = 40" is meant, and no number before it
         found = [act for act in found if not (isinstance(act, Value) and act.side is None)]
     counts = any(isinstance(act, (*CONTENT, Ask, Control)) or (expecting == "yesno" and act in YES_NO) for act in found)
@@ -78,8 +79,11 @@ def by_sentence(text: str, expecting: Expecting, letter: str, tutor: str) -> Int
 
 def with_sentences(whole: Interpretation, apart: Interpretation) -> Interpretation:
     """The reading of a whole turn that leads on, with the lines and the plain commands that its sentences have and it
-    has not."""
+    has not, and with a number asked about last ("41. a bit much. 23?")."""
     missing = [act for act in apart.acts if isinstance(act, Line | Control) and act not in whole.acts]
+    last = apart.acts[-1]
+    if isinstance(last, Value) and last not in whole.acts and any(isinstance(act, Value) for act in whole.acts):
+        missing.append(last)
     if any(answer_said(act) is not None for act in missing):  # put right there
         acts = tuple(act for act in whole.acts if act in apart.acts or not isinstance(act, Line))
         return replace(whole, acts=(*acts, *missing))

