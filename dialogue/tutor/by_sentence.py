@@ -80,7 +80,7 @@ def by_sentence(text: str, expecting: Expecting, letter: str, tutor: str) -> Int
 def with_sentences(whole: Interpretation, apart: Interpretation) -> Interpretation:
     """The reading of a whole turn that leads on, with the lines and the plain commands that its sentences have and it
     has not, and with a number asked about last ("41. a bit much. 23?")."""
-    missing = [act for act in apart.acts if isinstance(act, Line | Control) and act not in whole.acts]
+    missing: list[Act] = [act for act in apart.acts if isinstance(act, Line | Control) and act not in whole.acts]
     last = apart.acts[-1]
     if isinstance(last, Value) and last not in whole.acts and any(isinstance(act, Value) for act in whole.acts):
         missing.append(last)
