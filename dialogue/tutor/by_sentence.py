@@ -81,7 +81,7 @@ def with_sentences(whole: Interpretation, apart: Interpretation) -> Interpretati
     """The reading of a whole turn that leads on, with the lines and the plain commands that its sentences have and it
     has not, and with a number asked about last ("41. a bit much. 23?")."""
     missing: list[Act] = [act for act in apart.acts if isinstance(act, Line | Control) and act not in whole.acts]
-    last = apart.acts[-1]
+    last = apart.acts[-1] if apart.acts else None
     if isinstance(last, Value) and last not in whole.acts and any(isinstance(act, Value) for act in whole.acts):
         missing.append(last)
     if any(answer_said(act) is not None for act in missing):  # put right there

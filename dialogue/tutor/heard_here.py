@@ -8,7 +8,7 @@ from itertools import pairwise
 
 from dialogue.acts import CONTENT, Act, Ask, Comment, Describe, Interpretation, PartMove, Say, Unclear, Value
 from dialogue.algebra.linear import linear
-from dialogue.algebra.moves import INVERSE, Move
+from dialogue.algebra.moves import INVERSE, Line, Move
 from dialogue.algebra.operations import Done, operations_on
 from dialogue.algebra.solver import value_at
 from dialogue.algebra.tree import Product, Quotient, has_unknown, walk
@@ -31,6 +31,8 @@ def heard_here(state: State, acts: tuple[Act, ...]) -> tuple[Act, ...]:
     if Ask("hint") in clear:  # help is asked for once
         clear = tuple(act for act in clear if act != Say("stuck"))
     clear = _without_taken_back(clear)
+    if clear[0] == Line(state.equation) and any(isinstance(act, Move) for act in clear):  # read off the board first
+        clear = clear[1:]
     told = any(isinstance(act, Comment) and act.kind in {"reason", "notice"} for act in clear)
     if state.task.purpose == "place" and state.phase == "reconsider" and told:  # how it looks, and no wish for help
         clear = tuple(act for act in clear if act != Say("stuck"))

@@ -31,7 +31,7 @@ from dialogue.algebra.tree import Unknown, constant, numbers_in
 from dialogue.tutor.activities.diagnosis import plain_account
 from dialogue.tutor.activities.games import aside
 from dialogue.tutor.asked_beside import asked_beside
-from dialogue.tutor.by_sentence import asked_plainly, by_sentence, sentences, with_sentences
+from dialogue.tutor.by_sentence import asked_plainly, by_sentence, sentences, with_sentences, written_lines
 from dialogue.tutor.core.line_in_hand import answer_said
 from dialogue.tutor.core.questions import due_value
 from dialogue.tutor.core.state import OPEN, SOLVING, Phase, State, Utterance
@@ -52,7 +52,7 @@ from dialogue.tutor.uncertain import answers_read_back, leads_on, left, settled
 from dialogue.understanding.certain import certain_acts, has_words, verdict_words
 from dialogue.understanding.interpret import DONE_AT_ONCE, interpret
 from dialogue.understanding.normalise import with_points
-from dialogue.understanding.phrase_spotting import denies
+from dialogue.understanding.phrase_spotting import denies, tells_of_distress
 from dialogue.understanding.plain_questions import parted
 from dialogue.understanding.question_topics import with_what_is_felt
 from dialogue.understanding.running_sums import first_number, lone_number, sums_done
@@ -137,6 +137,7 @@ def _interpreted(state: State, said: Utterance) -> InLesson:
     if verdict is not None:
         return InLesson(Interpretation((verdict,), sure=True))
     found, *others = said.meant or (interpret(said.text, expecting(state), state.letter, tutor),)
+    found = _not_told_twice(state, said.text, found)
     if said.channel == "typed" and not said.meant and state.phase in SENTENCES_APART:
         found = replace(found, acts=(*found.acts, *asked_plainly(said.text, found.acts, state.letter)))
     if state.phase == "confirm" and not any(isinstance(act, Say | Control | Disclosure) for act in found.acts):
@@ -214,12 +215,21 @@ def _with_sums(text: str, letter: str, acts: tuple[Act, ...]) -> tuple[Act, ...]
     return tuple(act for act in (*acts, *left_out) if not (left_out and isinstance(act, Unclear)))
 
 
+def _not_told_twice(state: State, text: str, found: Interpretation) -> Interpretation:
+    """Whoever was just told of an adult and goes on with lines is not held up again, but for what is plainly grave."""
+    lines = tuple(written_lines(text, state.letter)) if found.acts == (Disclosure(),) else ()
+    told = any(reply.key == "tell someone" for reply in state.last)
+    return Interpretation(lines, sure=True) if lines and told and not tells_of_distress(text) else found
+
+
 def _settled(state: State, text: str, found: Interpretation, apart: Interpretation | None) -> Interpretation:
     """A reading that is not sure, made sure where it leads on; where it does not, what its sentences say apart."""
     whole = settled(state, found, _barred(state, text, found.acts))
     if apart is None:
         return _worked_out(state, text, _sum_asked(state, text, question_alone(whole)))
     content = [act for act in whole.acts if isinstance(act, CONTENT)]
+    if any(isinstance(act, Move) for act in content):  # the line on the board, read aloud before a move, is no result
+        apart = replace(apart, acts=tuple(act for act in apart.acts if act != Line(state.equation)))
     if whole.sure and content:
         agreed = all(act in apart.acts for act in content)  # the sentences say by themselves what the whole leads on to
         return replace(with_sentences(whole, apart), guessed=whole.guessed and not agreed)

@@ -79,3 +79,19 @@ def test_goodbye_comes_last() -> None:
     if turn.state.phase == "offer stop":
         turn = step(turn.state, Utterance("yes please"))
     assert turn.state.phase == "done" and _keys(turn)[-1] == "stop"
+
+
+def test_the_line_on_the_board_read_aloud_before_a_move_is_no_result_of_it() -> None:
+    turn = _last("2(n + 10) = 38", "2(n + 10) = 38 so the 2 is last so undo 2 frist? devide by 2")
+    assert turn.state.pending is not None and "divided by 2" in turn.replies[0].text
+
+
+def test_who_goes_on_with_lines_after_being_told_of_an_adult_is_not_told_again() -> None:
+    said = "same as the last one love, lose the 5, 4n = 32, n = 8. Dont need a map for that"
+    turn = _last("4n + 5 = 37", said, said)
+    assert "tell someone" not in _keys(turn) and turn.state.phase == "check left" and turn.state.guess == 8
+
+
+def test_what_is_gone_from_a_side_is_no_loss() -> None:
+    turn = _last("3n = 24", "divide both sides by 3", "n? cos the 3 is gone")
+    assert "heard loss" not in _keys(turn) and turn.state.phase == "right"
