@@ -19,7 +19,7 @@ from dialogue.understanding import surface, tagger
 from dialogue.understanding.grammar import read_data
 
 NONE, OTHER = "none", "other"  # no question; a question that is no prepared topic
-ASKED = 0.45  # the probability from which a clause is taken to ask (a choice, see the card)
+ASKED = 0.55  # the probability from which a clause is taken to ask (a choice: a wrong answer is worse than none)
 NEARLY = 0.7  # of the probability of the best start, from which an earlier one is taken
 SENTENCE_ENDS = frozenset(".?!;")
 NUMBERS = frozenset({surface.NUMBER, surface.LETTER, surface.NUMBER + surface.LETTER})
