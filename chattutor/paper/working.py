@@ -23,7 +23,7 @@ from chattutor.paper.notation import (
     readings,
     written,
 )
-from dialogue.acts import Unclear, Work
+from dialogue.acts import Interpretation, Unclear, Work
 from dialogue.algebra.equation import Equation, read_equation
 from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import Line, Move, Step
@@ -37,6 +37,7 @@ from dialogue.understanding.interpret import first_that_counts, interpret, under
 
 WorkLineKind: TypeAlias = Literal["step", "beside", "sum", "check", "close", "unread", "distress"]
 
+LIKELY = 0.8  # the certainty from which a note that keeps the balance is taken for what it says
 DISTRESS = "This may be a message of distress; please read it."
 UNREAD = "This is neither a line of working nor a move."
 TWO_SIDES = "Not the same on both sides."
@@ -205,7 +206,7 @@ class _WorkReader:
         match found.acts:
             case (Work(left, right), *_) if found.sure and isinstance(meaning, Unclear):
                 meaning = Line(Equation(left, right, self.equation.letter))  # a sum in words is a line on paper
-        step = step_meant(meaning, self.equation.letter)
+        step = step_meant(meaning, self.equation.letter) or self._likely(found, above)
         if step is None:
             return [] if bare.kind == "check" else [MarkedLine(number, piece, above, problem=UNREAD, kind="unread")]
         if isinstance(step, Line):
@@ -213,6 +214,13 @@ class _WorkReader:
             told = not line.wrong or " " in piece  # a word alone, such as half, says rather what was done
             return [line if told else MarkedLine(number, piece, above, problem=UNREAD, kind="unread")]
         return [MarkedLine(number, piece, above, step, judge(above, step))]
+
+    def _likely(self, found: Interpretation, above: Equation) -> Step | None:
+        """What a note beside the work says though that is not sure, where it keeps the balance: it crosses nothing."""
+        if found.certainty < LIKELY or len(found.acts) != 1:
+            return None
+        step = step_meant(first_that_counts(replace(found, sure=True)), self.equation.letter)
+        return step if step is not None and judge(above, step).balanced else None
 
     def _stated(self, number: int, piece: str, stated: Equation, bare: Written, above: Equation) -> MarkedLine:
         """A line that was stated: a sum, a check, a rounded answer, or the next line of the working."""

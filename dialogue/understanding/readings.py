@@ -184,7 +184,7 @@ class TaggedTurn:
         if segment.act == "move":
             for score, operation in likely(self._mean(segment, "op"), OPERATIONS):
                 for more, sides in likely(self._mean(segment, "sides"), SIDES):
-                    yield score + more, _move(operation, operand, sides)
+                    yield score + more, _move(operation, operand, self._as_named(segment, sides))
         elif operand is None:
             yield 0.0, Unclear()
         elif segment.act == "describe":
@@ -195,6 +195,12 @@ class TaggedTurn:
                 yield score, Value(operand, cast(Any, side if side in {"left", "right"} else None))
         else:
             yield 0.0, Try(operand) if segment.act == "try" else Term(operand)
+
+    def _as_named(self, segment: Segment, sides: str) -> str:
+        """The side; where the words name one side alone, never the other."""
+        words = {word.shown for word in self.words[segment.start : segment.end]}
+        named = [side for side, names in spans.side_names().items() if words & names]
+        return named[0] if len(named) == 1 and sides in {"left", "right"} else sides
 
     def _expression(self, segment: Segment, place: Span, reader: str) -> Expression | None:
         start, end = segment.start + place[0], self._whole_number(segment.start + place[0], segment.start + place[1])

@@ -116,6 +116,12 @@ def _bones(word: str) -> str:
 
 
 @lru_cache(maxsize=1)
+def side_names() -> dict[str, frozenset[str]]:
+    """What each side is called."""
+    return {side: frozenset(names) for side, names in read_data("spans")["sides"].items()}
+
+
+@lru_cache(maxsize=1)
 def _parts() -> tuple[frozenset[str], dict[str, Fraction], dict[str, Fraction], tuple[str, ...]]:
     data = read_data("spans")
     named = {word: Fraction(int(number)) for number, words in data["parts"].items() for word in words}

@@ -152,7 +152,8 @@ def test_three_unaided_successes_move_on_mixed_with_earlier_ones_and_a_success_e
     session, learner = lesson(tmp_path, {1, 2, 4}, seed=2, learns=True)
     given = chosen(session)
     practised = [stage for purpose, stage in given if purpose == "practice"]
-    assert practised == sorted(practised) and practised[0] == 3 and practised[-1] > 4
+    assert practised[0] == 3 and practised[-1] > 4
+    assert all(abs(one - other) <= 1 for one, other in pairwise(practised)), practised  # a stage on, or one back
     assert "earlier" in {purpose for purpose, _ in given}
     assert given[-1][0] == "exit"
     assert learner.minutes >= 12
