@@ -15,10 +15,10 @@ from dialogue.algebra.tree import Product, Quotient, has_unknown, walk
 from dialogue.algebra.writing import BOARD, write
 from dialogue.tutor.core.line_in_hand import stands_in
 from dialogue.tutor.core.state import CHECKING, HOLDING, State
+from dialogue.tutor.core.told import CAME_TO
 from dialogue.understanding.conjecture_reader import operations_named
 
 NOTATION = re.compile(r"(?<![\w.])\d+[a-z](?![\w.])")  # 3n, which names no operation
-CAME_TO = frozenset({"answer too big", "answer too small", "answer fails"})  # these tell what a side comes to
 
 
 def heard_here(state: State, acts: tuple[Act, ...]) -> tuple[Act, ...]:

@@ -16,7 +16,7 @@ from dialogue.tutor.core.course import done_alone, ending, promise, wish_missed
 from dialogue.tutor.core.events import VERDICTS, Advanced, Event, EventKind
 from dialogue.tutor.core.questions import SIDES_FADE_AFTER
 from dialogue.tutor.core.state import CHECKING, HOLDING, OPEN, SCENE, Phase, State
-from dialogue.tutor.core.told import answers_in, is_told
+from dialogue.tutor.core.told import TO_A_QUESTION, answers_in, is_told
 from dialogue.tutor.moves.checking import CHECKED
 from dialogue.tutor.moves.conjectures import rule_here
 from dialogue.tutor.moves.feelings import apology, feeling
@@ -103,7 +103,7 @@ def _worth(saying: Saying) -> int:
     """What is left out first where a turn has too much to say: an offer, then what came first, a verdict last."""
     if saying.key == "offer game":
         return 0
-    return 2 if saying.key in VERDICTS or saying.key.startswith(("answer ", "why ", "yes, ")) else 1
+    return 2 if saying.key in VERDICTS or saying.key.startswith(TO_A_QUESTION) else 1
 
 
 def promised(state: State, wish: Wish) -> Saying | None:
@@ -150,7 +150,7 @@ def _to_an_objection(before: State, state: State) -> Saying | None:
     if went_on:
         return Saying("answer skipped")
     answered = (reply.key for reply in before.last if reply.key not in VERDICTS)
-    return Saying("sorry, working") if any(key.startswith(("answer ", "why ", "yes, ")) for key in answered) else None
+    return Saying("sorry, working") if any(key.startswith(TO_A_QUESTION) for key in answered) else None
 
 
 def _left_out(before: State) -> bool:

@@ -26,13 +26,7 @@ from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import INVERSE, Line, Move, Sides
 from dialogue.algebra.operations import operations_on
 from dialogue.algebra.solver import next_step, value_at
-from dialogue.algebra.tree import (
-    Negative,
-    Number,
-    constant,
-    has_unknown,
-    walk,
-)
+from dialogue.algebra.tree import Negative, Number, constant, has_unknown, walk
 from dialogue.judgement import judge
 from dialogue.tutor.asked_beside import BARE, GLOSSARY, asked_beside
 from dialogue.tutor.core.line_in_hand import answer_said

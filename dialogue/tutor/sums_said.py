@@ -14,9 +14,9 @@ from dialogue.algebra.tree import Expression, Negative, Number, Quotient, Unknow
 from dialogue.algebra.writing import write
 from dialogue.tutor.core.line_in_hand import claimed_answer, is_true, put_in
 from dialogue.tutor.core.state import ASKING, CHECKING, State
+from dialogue.tutor.core.told import CAME_TO
 from dialogue.tutor.moves.showing import TRYING
 
-FAILED = frozenset({"answer fails", "answer too big", "answer too small"})  # these say what the sides came to
 RESULT = (Number, Negative, Quotient)  # how what a sum comes to is written
 
 
@@ -43,7 +43,7 @@ def supported(state: State, acts: Sequence[Act]) -> list[Act]:
 
 def without_echo(state: State, acts: Sequence[Act]) -> list[Act]:
     """The acts without a number that the tutor tried a line with, where more is said: repeated, it is no answer."""
-    tried = {word.strip(".,?:") for reply in state.last if reply.key in TRYING | FAILED for word in reply.text.split()}
+    tried = {word.strip(".,?:") for reply in state.last if reply.key in TRYING | CAME_TO for word in reply.text.split()}
     echoed = [act for act in acts if any(_is_answer(act, Fraction(word)) for word in tried if word.isdecimal())]
     return [act for act in acts if act not in echoed] if len(echoed) < len(acts) else list(acts)
 

@@ -184,7 +184,7 @@ class TaggedTurn:
         if segment.act == "move":
             for score, operation in likely(self._mean(segment, "op"), OPERATIONS):
                 for more, sides in likely(self._mean(segment, "sides"), SIDES):
-                    yield score + more, _move(operation, operand, self._as_named(segment, sides))
+                    yield score + more, _move(operation, operand, self._side_named(segment, sides))
         elif operand is None:
             yield 0.0, Unclear()
         elif segment.act == "describe":
@@ -196,7 +196,7 @@ class TaggedTurn:
         else:
             yield 0.0, Try(operand) if segment.act == "try" else Term(operand)
 
-    def _as_named(self, segment: Segment, sides: str) -> str:
+    def _side_named(self, segment: Segment, sides: str) -> str:
         """The side; where the words name one side alone, never the other."""
         words = {word.shown for word in self.words[segment.start : segment.end]}
         named = [side for side, names in spans.side_names().items() if words & names]

@@ -251,12 +251,6 @@ def main() -> None:
     parser.add_argument("--student", type=int, choices=sorted(STUDENTS), help="this student only")
     chosen = parser.parse_args()
     chosen.out.mkdir(parents=True, exist_ok=True)
-    if chosen.part in {None, "teachers"} and not chosen.teacher and not chosen.student:
-        _side_by_side("--teacher", TEACHERS)
-    if chosen.part in {None, "taught"} and not chosen.teacher and not chosen.student:
-        torch.save(_training(chosen.folder).taught(14), chosen.folder / "taught.pt")
-    if chosen.part in {None, "students"} and not chosen.teacher and not chosen.student:
-        _side_by_side("--student", STUDENTS)
     if chosen.teacher:
         teacher = _training(chosen.folder).teacher(chosen.teacher, chosen.epochs, 5)
         torch.save(teacher.state_dict(), chosen.folder / f"teacher{chosen.teacher}.pt")
@@ -265,6 +259,14 @@ def main() -> None:
         taught = torch.load(chosen.folder / "taught.pt", weights_only=False, map_location=training.device)
         student = training.student(chosen.student, taught, chosen.student_epochs, chosen.seconds)
         export(student, chosen.out / f"tagger_{chosen.student}.onnx")
+    if chosen.teacher or chosen.student:
+        return
+    if chosen.part in {None, "teachers"}:
+        _side_by_side("--teacher", TEACHERS)
+    if chosen.part in {None, "taught"}:
+        torch.save(_training(chosen.folder).taught(14), chosen.folder / "taught.pt")
+    if chosen.part in {None, "students"}:
+        _side_by_side("--student", STUDENTS)
 
 
 def _training(folder: Path) -> Training:

@@ -7,6 +7,8 @@ from dialogue.tutor.core.state import State
 from dialogue.verbalising.sayings import Reply, Saying
 
 ANSWERS = ("answer ", "why ", "heard ", "you ", "yes, ", "no, ")  # how the keys of answers and of feelings begin
+TO_A_QUESTION = ("answer ", "why ", "yes, ")  # and of those to a question, or of how an answer went
+CAME_TO = frozenset({"answer too big", "answer too small", "answer fails"})  # these tell what the sides came to
 
 
 def is_told(key: str) -> bool:
