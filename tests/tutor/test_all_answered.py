@@ -64,8 +64,8 @@ def test_why_before_a_step_is_of_both_sides_and_never_twice_the_same() -> None:
         told.append(talk.turns[-1].replies[0].text)
     assert told == [
         "98 and n + 58 are worth the same. Change one alone, and they are not.",
-        "Take 10 = 7 + 3. With 3 off the right alone, it is false.",
-        "Think of two level pans, 98 and n + 58. Lighten one alone, and it goes up.",
+        "Take 10 = 7 + 3. Take 3 off the right only, and it is false.",
+        "Think of a level balance, 98 and n + 58. Make only one lighter, and it goes up.",
         "Each step undoes something done to n. Done on both sides, they stay equal.",
         "98 and n + 58 are the same amount. What is done to one must be done to the other.",
     ]
@@ -132,7 +132,7 @@ RULES = (
     ),
     (OPEN, "so I do the opposite?", "Yes: each operation is undone by its opposite, on both sides."),
     (OPEN, "it's always the last one first, right?", "Yes: shoes go on last, and come off first."),
-    (OPEN, "so you always take away the number?", "Where it is adding, yes: taking away undoes that."),
+    (OPEN, "so you always take away the number?", "If it is adding, yes: taking away undoes that."),
     (OPEN, "so if its plus you plus again?", "No: from 10, adding 2 gives 12. Then adding 2 gives 14, and not 10."),
     (OPEN, "when its minus i add yeah?", "Yes: taking away undoes adding. You are back where you were."),
 )
@@ -245,14 +245,14 @@ def test_is_it_bad_is_answered_where_a_wrong_answer_is_looked_into() -> None:
     talk.turn(value("-19"))
     assert talk.state.phase == "account"
     talk.turn(CHECK)
-    assert talk.text.startswith("No harm done. 11 did not fit, so we look where it turned.")
+    assert talk.text.startswith("That is all right. 11 did not fit, so we look for the step that changed it.")
 
 
 def test_two_ways_are_compared_by_these_numbers() -> None:
     talk = Talk("5(n + 4) = 90", "2n = 8")
     for act in (move("divide", "5", letter="n"), line("n + 4 = 18"), value("14"), value("90"), Comment("reason")):
         talk.turn(act)
-    assert talk.text.startswith("Both are right. Dividing first is short here: 90 shared by 5 comes out even.")
+    assert talk.text.startswith("Both are right. Dividing first is shorter here: 90 divided by 5 is a whole number.")
 
 
 def test_what_happens_is_told_without_its_numbers() -> None:

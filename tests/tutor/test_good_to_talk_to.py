@@ -144,7 +144,7 @@ def test_the_next_day_begins_there_with_greeting_and_question_at_once() -> None:
     first = Task(read_equation("5x + 6 = 2x + 21"), 11)
     plan = Plan((first,), 0, open=True, before=(6, 2), now=11)
     replies = begin(plan).replies
-    hello = "Hello again: last time you undid two steps by yourself, twice. Now: the unknown on both sides."
+    hello = "Hello again: last time, all by yourself, you undid two steps, twice. Now: the unknown on both sides."
     assert replies[0].text == hello
     assert replies[-1].text.endswith("?")
     assert plan_of(plan_record(plan)) == plan

@@ -50,7 +50,7 @@ def test_what_is_told_of_a_person_is_named(said: str, heard: str) -> None:
 
 def test_a_complaint_gets_an_apology_that_says_back_what_was_passed_over() -> None:
     turn = _last("54 - 7n = 19", "n = 5. i fell out with my friend", "54 - 35 is 19", "you dont even lisen. 9n = 63")
-    assert "Sorry. You told me about your friend, and I went on." in _said(turn)
+    assert "Sorry. You told me about your friend, and I did not listen." in _said(turn)
     assert turn.state.board[-1].equation == read_equation("9n = 63")
     both = _last(
         "54 - 7n = 19", "n = 5", "54 - 35 is 19. i fell out with my friend", "you dont even lisen. 9n = 63 n = 7"
