@@ -145,7 +145,7 @@ def _stages(console: Console, learners: list[dict[str, Any]]) -> None:
     numbers = stages_of(learners)
     code = max(len(shown(learner["code"])) for learner in learners)
     code = min(code, 24)
-    wide = 1 + max(len(_cell(each, True)) for learner in learners for each in learner["stages"].values())
+    wide = 1 + max((len(_cell(each, True)) for learner in learners for each in learner["stages"].values()), default=0)
     narrow = console.width < NARROW
     counts = not narrow and code + wide * len(numbers) + 2 <= console.width
     cell = wide if counts else CELL - (narrow and max(numbers, default=0) < 10)

@@ -118,7 +118,7 @@ def test_an_equation_under_way_comes_first_unless_the_learner_says_instead() -> 
     assert "brackets" in lesson.say("can we do brackets")
     assert lesson.equation == "6*n + 5 = 65"
     said = lesson.say("65")
-    assert ("With brackets, then:" in said or "One with brackets, then:" in said) and lesson.stage == 10
+    assert ("Here is one with brackets." in said or "Now one with brackets." in said) and lesson.stage == 10
     lesson.say("divide by 4")
     lesson.say("can we do fractions instead")
     assert lesson.stage == 7
@@ -230,7 +230,7 @@ def test_whoever_protests_is_asked_for_no_check_of_a_right_answer() -> None:
     lesson.say("5")
     said = lesson.say("15. why do i have to prove it every time i just did it in my head")
     assert "5 fits" in said or "n is 5" in said
-    assert "From here I do it for you." in said or "from here I put them in for you." in said
+    assert "From now on I do it for you." in said or "from now on I put them in for you." in said
     for _ in equations[1:]:
         assert "5 fits." in lesson.say("5")
     wrong = _set("7n + 5 = 33", "7n + 19 = 75")

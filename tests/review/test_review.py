@@ -200,6 +200,13 @@ def test_an_empty_folder_is_said_to_be(tmp_path: Path) -> None:
     assert "There are no session logs here." in done.stdout
 
 
+def test_a_lesson_left_before_its_first_step_is_shown(tmp_path: Path) -> None:
+    chattutor("lesson", "--learner", "ann", "--logs", tmp_path, given="stop\\n")
+    done = chattutor("review", tmp_path)
+    assert (done.returncode, done.stderr) == (0, "")
+    assert "Did little or nothing" in done.stdout and "Stages" in done.stdout
+
+
 def test_whoever_of_the_class_list_had_no_lesson_is_named_on_every_page(logs: Path, tmp_path: Path) -> None:
     key, html = tmp_path / "names.csv", tmp_path / "class.html"
     key.write_text("code,givenName,familyName,sourcedId\nable,Ina,Ott,1\naway,Uwe,Ott,2\n", "utf-8")

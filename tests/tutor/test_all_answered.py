@@ -94,7 +94,7 @@ def test_a_feeling_after_a_number_was_named_is_met_with_that_and_a_smaller_step(
     talk = Talk("4n = 80", fresh=True)
     talk.turn(Term(read_expression("4", "n")))
     talk.turn(Comment("reason"), STUCK, UPSET)
-    assert talk.text.startswith("You saw where to look: at the 4. With n as 5, 4n is 20, and not 9.")
+    assert talk.text.startswith("You saw where to look: at the 4. With n as 5, 4n is 20, not 9.")
 
 
 def test_a_feeling_of_no_known_kind_is_met_with_the_equation_just_solved() -> None:
@@ -124,11 +124,11 @@ TIMES = "Yes. In 6n = 90, it is multiplied by 6: dividing undoes that."
 RULES = (
     (_solved_six(), "so when it's stuck to the letter you divide, not subtract?", TIMES),
     (_solved_six(), "do you always divide when theres a number next to n?", TIMES),
-    (_solved_six(), "so I do the opposite?", "Yes, as you see: dividing by 6 undid times 6."),
+    (_solved_six(), "so I do the opposite?", "Yes, as you see: dividing by 6 undid multiplying by 6."),
     (
         _solved_six(),
         "so you always take away the number?",
-        "No: from 10, times 6 gives 60. Then taking 6 away gives 54, and not 10.",
+        "No: from 10, multiplying by 6 gives 60. Then taking away 6 gives 54, and not 10.",
     ),
     (OPEN, "so I do the opposite?", "Yes: each operation is undone by its opposite, on both sides."),
     (OPEN, "it's always the last one first, right?", "Yes: shoes go on last, and come off first."),
@@ -364,7 +364,7 @@ def test_what_is_said_of_ones_own_in_this_turn_is_not_what_was_left_out() -> Non
 def test_an_opposite_that_is_named_is_judged() -> None:
     talk = Talk("2n - 2 = 24")
     text = "They are joined by times, so the opposite is divide?"
-    assert _heard(talk.state, text)[0].startswith("Yes: times undoes dividing.")
+    assert _heard(talk.state, text)[0].startswith("Yes: multiplying undoes dividing.")
 
 
 @pytest.mark.parametrize(

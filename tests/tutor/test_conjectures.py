@@ -37,9 +37,9 @@ def _said(turn: Turn) -> str:
         ("2(x + 1) = 10", "is 2(x + 1) the same as 2x + 2?", "Yes: 2(x + 1) is 2 times all of x + 1."),
         ("2(x + 1) = 10", "what does 2(x + 1) mean", "2(x + 1) means 2 times all of x + 1"),
         ("2(x + 1) = 10", "whats 2(x+1)", "2(x + 1) means 2 times all of x + 1"),
-        ("n - 4 = 8", "so adding 4 undoes taking 4 away?", "Yes: adding 4 undoes taking 4 away."),
-        ("w/4 = 16", "so times undoes divide?", "Yes: times undoes dividing."),
-        ("5n = 15", "is the opposite of times 5 divide by 5?", "Yes: dividing by 5 undoes times 5."),
+        ("n - 4 = 8", "so adding 4 undoes taking 4 away?", "Yes: adding 4 undoes taking away 4."),
+        ("w/4 = 16", "so times undoes divide?", "Yes: multiplying undoes dividing."),
+        ("5n = 15", "is the opposite of times 5 divide by 5?", "Yes: dividing by 5 undoes multiplying by 5."),
         ("n/4 = 8", "so we do it to both sides cos otherwise it tips?", "Yes. Change one side alone, and it tips."),
     ],
 )  # fmt: skip
@@ -62,7 +62,7 @@ def test_a_right_guess_gets_its_yes_and_what_is_written_is_told(equation: str, s
         ),
         ("4n = 8", "does adding 4 undo times 4?", "40"),
         ("4n = 8", "does times 0 undo divide by 0?", "divided by zero"),
-        ("4n = 8", "does adding 0 undo times 0?", "Times zero"),
+        ("4n = 8", "does adding 0 undo times 0?", "Anything times zero"),
         ("4n = 8", "is n/0 the same as n?", "n/0 means n divided by 0."),
     ],
 )
@@ -111,7 +111,7 @@ def test_why_the_sign_changes_gets_the_balance_in_the_numbers_of_the_step() -> N
 
 def test_a_question_beside_the_last_of_a_check_is_answered_with_it() -> None:
     turn = _last("w/4 = 16", "w = 64", "64 over 4 is 16. 4 dogs. so why do we times, cos times undoes divide?")
-    assert turn.state.solved == (0,) and "Yes: times undoes dividing." in _said(turn)
+    assert turn.state.solved == (0,) and "Yes: multiplying undoes dividing." in _said(turn)
 
 
 @pytest.mark.parametrize(

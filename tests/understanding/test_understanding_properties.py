@@ -35,7 +35,7 @@ def test_any_mathematics_has_a_meaning(text: str, expecting) -> None:
     to_json(understand(text, expecting, "x"))
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=120, deadline=None)  # more by the hour: tests/fuzz/fuzz_understand.py
 @given(st.lists(WORDS, max_size=14), CONTEXTS, LETTERS)
 def test_any_words_have_a_meaning_and_always_the_same(words: list[str], expecting, letter: str) -> None:
     said = " ".join(words)
