@@ -131,7 +131,9 @@ def _worth(side: object, answer: object) -> object:
 def test_the_end_says_in_one_breath_what_was_done_and_what_comes_next() -> None:
     turn = _solved_alone(6, ("3x + 2 = 14", "5x - 4 = 26"), ahead=11)
     assert turn.state.phase == "done"
-    assert turn.replies[-2].text == "Today, all by yourself, you undid two steps, twice. Next: the unknown on both sides."
+    assert (
+        turn.replies[-2].text == "Today, all by yourself, you undid two steps, twice. Next: the unknown on both sides."
+    )
     assert [reply.key for reply in turn.replies].count("did today") == 0
 
 
