@@ -2,6 +2,7 @@
 
 import ast
 import re
+from functools import cache
 
 from messages import PACKAGES, ROOT, Message, messages, text_of
 
@@ -9,7 +10,6 @@ from chattutor.common import exits
 from dialogue.algebra import refusals
 from speech import errors
 
-FOUND = list(messages())
 ODD = re.compile(
     r"\b(put down|gone on with|further words?|amiss|in vain|whosoever|reckon\w*|aught|anew|thereof|"
     r"to the letter|told you are|is no (?:text|step|act|number|register)\b|was told not to|judge .* otherwise|"
@@ -27,11 +27,17 @@ RAISED = {
 SAY_THEMSELVES = {"UnknownBelow", "NotLinear", "DivisionByZero"}  # their text is their own
 
 
+@cache
+def found() -> tuple[Message, ...]:
+    """All of them, found once."""
+    return tuple(messages())
+
+
 def test_the_texts_of_every_kind_are_found() -> None:
     """That the walk does not pass over a kind of place."""
-    kinds = {message.place.partition(":")[0].rpartition(".")[2] for message in FOUND}
+    kinds = {message.place.partition(":")[0].rpartition(".")[2] for message in found()}
     assert kinds == {"py", "toml", "html", "txt", "js"}
-    texts = {message.text for message in FOUND}
+    texts = {message.text for message in found()}
     assert {
         "There is no equals sign here, so this is not an equation.",
         "Hello. Here is an equation to start with.",
@@ -39,17 +45,17 @@ def test_the_texts_of_every_kind_are_found() -> None:
         "The tutor can be reached again.",
         "Groups to re-teach",
     } <= texts
-    assert len(FOUND) > 1500
+    assert len(found()) > 1500
 
 
 def test_no_odd_words() -> None:
     """Phrases that were read aloud once and rewritten stay so."""
-    assert [message for message in FOUND if ODD.search(message.text)] == []
+    assert [message for message in found() if ODD.search(message.text)] == []
 
 
 def test_sentences_are_short() -> None:
     long: list[Message] = []
-    for message in FOUND:
+    for message in found():
         for sentence in SENTENCE.findall(message.text):
             if not CODE.search(sentence) and len(sentence.split()) > MOST_WORDS:
                 long.append(Message(message.place, sentence))
@@ -58,7 +64,7 @@ def test_sentences_are_short() -> None:
 
 def test_a_sentence_begins_with_a_capital() -> None:
     """Of messages that are sentences: after a full stop nothing goes on in small letters."""
-    small = [message for message in FOUND if re.search(r"[a-z]{3}[.?!] [a-z]{3}", message.text)]
+    small = [message for message in found() if re.search(r"[a-z]{3}[.?!] [a-z]{3}", message.text)]
     assert [one for one in small if not CODE.search(one.text) and "chattutor" not in one.text] == []
 
 

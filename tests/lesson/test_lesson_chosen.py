@@ -200,7 +200,7 @@ def test_broken_off_in_the_scene_the_balance_is_shown_again(tmp_path: Path) -> N
     assert again.returncode == 0, again.stderr
     tipped, _, level = again.stdout.partition("Yes, level again.")
     assert "┐" in tipped and "level again?" in tipped and "line" not in tipped
-    assert "An equation is such a balance." in level
+    assert "An equation is a balance like that." in level
     last = max(tmp_path.rglob("*.jsonl"), key=lambda each: each.stat().st_mtime_ns)
     replayed(read_session(last), tmp_path)
 

@@ -40,7 +40,7 @@ def saved(path: Path, sound: Sound) -> Path:
 @pytest.fixture
 def tutor(microphone: VirtualMicrophone) -> Iterator[HandsFree]:
     ensemble = Ensemble(PocketsphinxRecogniser(), str)
-    with HandsFree(ensemble, EspeakSpeaker(), Pauses(patience=6)) as running:
+    with HandsFree(ensemble, EspeakSpeaker(), Pauses(patience=3)) as running:
         yield running
 
 
@@ -68,7 +68,7 @@ def test_a_fragment_waits_for_the_rest_and_a_whole_answer_does_not(
     first, rest = trimmed(say("multiply by")), trimmed(say("six"))
     gap = np.zeros(RATE, np.float32)
     path = saved(tmp_path / "thinking.wav", Sound(np.concatenate([first.samples, gap, rest.samples])))
-    with HandsFree(ensemble, SilentSpeaker(), Pauses(patience=6)) as tutor:
+    with HandsFree(ensemble, SilentSpeaker(), Pauses(patience=3)) as tutor:
         tutor.listen(anything)  # the room is measured, the model loaded: nothing is said
         playing = threading.Timer(0.5, microphone.say, [path, True])
         playing.start()
@@ -83,7 +83,7 @@ def test_a_fragment_waits_for_the_rest_and_a_whole_answer_does_not(
 
 def test_silence_is_told(tutor: HandsFree, anything: Language) -> None:
     hearing = tutor.listen(anything)
-    assert hearing.event == Silence(6)
+    assert hearing.event == Silence(3)
     assert hearing.decision is Decision.ASK_AGAIN
 
 

@@ -92,9 +92,12 @@ class SpokenLesson:
         words: tuple[str, ...],
         absent: tuple[str, ...] = OPTIONAL,
         more: dict[str, str] | None = None,
+        newcomer: bool = False,
     ) -> None:
         self.microphone, self.folder = microphone, folder
         self.logs = folder / "logs"
+        if not newcomer:  # the notice about records was read aloud another day
+            (self.logs / "V1").mkdir(parents=True, exist_ok=True)
         self.tutor = TutorHeard(microphone.environment)
         command = [sys.executable, "-c", WITHOUT, ",".join(absent), "lesson", "--voice", "--learner", "V1",
                    "--logs", str(self.logs), *words]  # fmt: skip
@@ -181,10 +184,11 @@ def spoken_lesson(
     *words: str,
     absent: tuple[str, ...] = OPTIONAL,
     more: dict[str, str] | None = None,
+    newcomer: bool = False,
 ) -> Iterator[SpokenLesson]:
     """Start a lesson by voice; end it afterwards whatever happened. ``absent`` packages are not there for it, and
-    ``more`` is put into its environment."""
-    lesson = SpokenLesson(microphone, folder, cache, words, absent, more)
+    ``more`` is put into its environment. A newcomer is told first what is kept."""
+    lesson = SpokenLesson(microphone, folder, cache, words, absent, more, newcomer)
     try:
         yield lesson
     finally:

@@ -9,7 +9,6 @@ import wave
 from pathlib import Path
 
 import numpy as np
-import pytest
 from spoken_lesson import OPTIONAL, WITHOUT, spoken
 from virtual_microphone import VirtualMicrophone
 
@@ -57,24 +56,21 @@ def test_the_building_that_comes_once_shows_how_far_it_is(tmp_path: Path) -> Non
     assert told[1].stderr == ""
 
 
-@pytest.mark.parametrize("form", ["8 bit", "48 kHz stereo"])
-def test_a_recording_of_another_form_is_heard_alike(form: str, cache: Path, tmp_path: Path) -> None:
+def test_a_recording_of_another_form_is_heard_alike(cache: Path, tmp_path: Path) -> None:
     """As any recorder makes them."""
     said = spoken(tmp_path, "subtract nine from both sides", "slt")
     with wave.open(str(said)) as file:
         rate, data = file.getframerate(), np.frombuffer(file.readframes(file.getnframes()), "<i2")
-    with wave.open(str(other := tmp_path / "other.wav"), "wb") as out:
-        if form == "8 bit":
-            out.setparams((1, 1, rate, 0, "NONE", ""))
-            out.writeframes(((data.astype(np.int32) >> 8) + 128).astype(np.uint8).tobytes())
-        else:
-            places = np.arange(len(data) * 48_000 // rate) * rate / 48_000
-            wide = np.interp(places, np.arange(len(data)), data).astype("<i2")
-            out.setparams((2, 2, 48_000, 0, "NONE", ""))
-            out.writeframes(np.repeat(wide, 2).tobytes())
-    first, second = heard(cache, "--expecting", "move", str(said), str(other))
-    assert first["meaning"] == {"act": "move", "operation": "subtract", "operand": "9", "sides": "both"}
-    assert second["meaning"] == first["meaning"]
+    with wave.open(str(coarse := tmp_path / "8 bit.wav"), "wb") as out:
+        out.setparams((1, 1, rate, 0, "NONE", ""))
+        out.writeframes(((data.astype(np.int32) >> 8) + 128).astype(np.uint8).tobytes())
+    with wave.open(str(fine := tmp_path / "48 kHz stereo.wav"), "wb") as out:
+        places = np.arange(len(data) * 48_000 // rate) * rate / 48_000
+        wide = np.interp(places, np.arange(len(data)), data).astype("<i2")
+        out.setparams((2, 2, 48_000, 0, "NONE", ""))
+        out.writeframes(np.repeat(wide, 2).tobytes())
+    meant = [one["meaning"] for one in heard(cache, "--expecting", "move", str(said), str(coarse), str(fine))]
+    assert meant == [{"act": "move", "operation": "subtract", "operand": "9", "sides": "both"}] * 3
 
 
 def test_files_of_one_person_are_heard_as_in_a_lesson(cache: Path, tmp_path: Path) -> None:

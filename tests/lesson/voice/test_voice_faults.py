@@ -48,14 +48,14 @@ def processor_seconds(process: int) -> float:
 
 def waits(lesson: SpokenLesson) -> None:
     """No busy loop."""
-    time.sleep(1)
+    time.sleep(0.5)
     began, used = time.monotonic(), processor_seconds(lesson.process.pid)
-    time.sleep(2)
+    time.sleep(1)
     assert processor_seconds(lesson.process.pid) - used < SPARE * (time.monotonic() - began)
 
 
 def test_neither_microphone_nor_loudspeaker(room: VirtualMicrophone, cache: Path, tmp_path: Path) -> None:
-    with spoken_lesson(room, tmp_path, cache, *EQUATION, more=NOBODY) as lesson:
+    with spoken_lesson(room, tmp_path, cache, *EQUATION, more=NOBODY, newcomer=True) as lesson:
         assert "no microphone can be opened" in told(lesson, "The tutor cannot hear you (")
         assert "type meanwhile" in told(lesson, "The tutor cannot hear you (")
         assert "Read the screen" in told(lesson, "The tutor cannot be heard (")
@@ -141,17 +141,17 @@ def test_only_the_loudspeaker_missing(cache: Path, tmp_path: Path) -> None:
 
 
 def test_noise_in_which_there_are_no_words(room: VirtualMicrophone, cache: Path, tmp_path: Path) -> None:
-    """Three bursts of it; ten minutes on end were tried by hand (see tests/bench/FIGURES.md)."""
+    """Three bursts of it, heard by a newcomer; ten minutes on end were tried by hand (see tests/bench/FIGURES.md)."""
     path = tmp_path / "noise.wav"
     noise = np.random.default_rng(3).standard_normal(RATE) * 3000
     with wave.open(str(path), "wb") as out:
         out.setparams((1, 2, RATE, 0, "NONE", "not compressed"))
         out.writeframes(np.clip(noise, -32000, 32000).astype("<i2").tobytes())
-    with spoken_lesson(room, tmp_path, cache, *EQUATION) as lesson:
+    with spoken_lesson(room, tmp_path, cache, *EQUATION, newcomer=True) as lesson:
         lesson.begun(60)
         for _ in range(3):  # nothing may be made of it but "say it again"
             room.say(path)
-            time.sleep(3)
+            time.sleep(2)
         assert all("balanced" not in turn["record"] for turn in lesson.turns)
         waits(lesson)
         goes_on(lesson)
