@@ -24,14 +24,15 @@ SKIPPED: list[str] = []
 # Whole files go to the processes (pyproject.toml, --dist), those that take longest first, as measured: by voice, which
 # mostly wait, in turn with those that reckon, so that neither are left to the end nor stand in each other's way.
 LONGEST = (
-    "test_session_by_voice.py", "test_turns_by_voice.py", "test_district.py", "test_voice_faults.py",
-    "test_page_browser.py", "test_families.py", "test_voice_command.py", "test_never_a_loop.py",
-    "test_read_together.py", "test_equations_print.py", "test_hands_free.py", "test_holds.py", "test_lesson.py",
-    "test_thinking_aloud.py", "test_pages.py", "test_review_learner.py", "test_page_voice.py", "test_page_mishaps.py",
-    "test_judge_and_sympy.py", "test_speak.py", "test_page_teacher.py", "test_recognisers.py", "test_page_class.py",
-    "test_understanding_properties.py", "test_page_hearing.py", "test_lesson_chosen.py", "test_nothing_false.py",
-    "test_speaker_adaptation.py", "test_page_firefox.py", "test_tomorrow.py", "test_blind_turns.py", "test_walks.py",
-    "test_review.py", "test_diagnostic.py", "test_page_states.py", "test_house.py", "test_listened.py",
+    "test_session_by_voice.py", "test_voice_faults.py", "test_turns_by_voice.py", "test_page_browser.py",
+    "test_district.py", "test_voice_command.py", "test_lesson.py", "test_page_voice.py", "test_hands_free.py",
+    "test_pages.py", "test_thinking_aloud.py", "test_equations_print.py", "test_recognisers.py", "test_families.py",
+    "test_page_mishaps.py", "test_never_a_loop.py", "test_read_together.py", "test_judge_and_sympy.py",
+    "test_page_hearing.py", "test_tomorrow.py", "test_speaker_adaptation.py", "test_walks.py", "test_lesson_chosen.py",
+    "test_review_learner.py", "test_review.py", "test_blind_turns.py", "test_page_tomorrow.py", "test_over_time.py",
+    "test_page_teacher.py", "test_page_firefox.py", "test_page_states.py", "test_page_class.py", "test_page_command.py",
+    "test_page_records.py", "test_holds.py", "test_nothing_false.py", "test_understanding_properties.py",
+    "test_pages_hostile.py", "test_diagnostic.py", "test_conjectures.py", "test_speak.py", "test_house.py",
 )  # fmt: skip
 
 
@@ -45,8 +46,8 @@ def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool 
 
 @pytest.hookimpl(optionalhook=True)
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
-    """For ``-n auto``: two processes more than there are cores, since tests by voice and in browsers mostly wait."""
-    return (os.cpu_count() or 1) + 2
+    """For ``-n auto``: three processes more than there are cores, since tests by voice and in browsers mostly wait."""
+    return (os.cpu_count() or 1) + 3
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
