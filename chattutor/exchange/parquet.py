@@ -83,7 +83,7 @@ def holding(paths: Iterable[Path], which: Rows) -> tuple[list[Path], list[str]]:
             if which.before is not None and _asked(connection, odd, path, which):
                 unread.append(f"{path}: {NO_TIME}")
         except LogTrouble as trouble:
-            unread.append(f"{trouble.sentence} Was it packed by chattutor? Look at it yourself.")
+            unread.append(f"{trouble.sentence} Was it packed by chattutor? Check it yourself.")
     return found, unread
 
 

@@ -21,7 +21,7 @@ VOICE = (
     "<div id=voice hidden><span class=bar aria-hidden=true><span id=level></span></span>"
     "<button type=button id=microphone>Use the microphone</button></div>"
 )
-PERSON = ("Ask for my teacher", "My teacher was asked")  # by whether it was
+PERSON = ("Ask for my teacher", "I have asked for my teacher")  # by whether it was
 FRACTION = "<span class=over><span>a</span><span>b</span></span>"
 
 

@@ -24,7 +24,7 @@ from dialogue.tutor.core.state import SCENE
 
 HERE = "/teacher/live"
 ASKS = "asks for a person"
-NOBODY = "<p>Nobody is at work.</p>"
+NOBODY = "<p>Nobody is working now.</p>"
 HEADS = ("learner", "equation", "minutes on this line", "")
 
 
@@ -83,7 +83,7 @@ def _joining(room: Classroom) -> str:
     at = " or ".join(escape(origin) for origin in sorted(room.origins))
     return (
         f"<p class=join>Address: <b>{at}</b> Join code: <b>{room.join}</b></p>"
-        f'<p><a href="{HERE}/pins">PINs, to hand out</a></p>'
+        f'<p><a href="{HERE}/pins">PINs to hand out</a></p>'
     )
 
 

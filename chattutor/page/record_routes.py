@@ -110,7 +110,7 @@ def _words(action: RecordAction, given: dict[str, str]) -> list[str]:
             value = learner_code(value)
         if not value:
             if each.needed:
-                raise CannotGoOn(f"{each.words}: this is needed.", USAGE)
+                raise CannotGoOn(f"{each.words}: please fill this in.", USAGE)
         elif each.name:
             named.append(f"{each.name}={value}")
         else:

@@ -28,10 +28,10 @@ HEADERS = {
     "Permissions-Policy": "camera=(), geolocation=(), microphone=(self)",
     "Cache-Control": "no-store",
 }
-ELSEWHERE = "This address is not one that the tutor answers to."
-NOT_OURS = "This did not come from the tutor's own page."
+ELSEWHERE = "The tutor does not answer at this address. Open the one in the window where chattutor runs."
+NOT_OURS = "This did not come from the tutor's own page. Load that page again."
 TOO_MANY = "That was too much at once. Wait a moment, then load the page again."
-TOO_LONG = "That is too long."
+TOO_LONG = "That is too long. Make it shorter."
 
 
 def origin_of(scope: Scope) -> str:

@@ -39,7 +39,7 @@ Today's join code:     {join}
 PINs are on the teacher's page, under Now. {wire}"""
 OPEN_WIRE = "Without --encrypt or --certificate others on the network can read what is sent, and microphones stay off."
 CLOSED_WIRE = "The connection is encrypted."
-NO_WAY = "This computer is on no network. Connect it, or name one of its addresses with --at."
+NO_WAY = "This computer is not on a network. Connect it, or name one of its addresses with --at."
 NO_CERTIFICATE = "The certificate {path} and its key cannot be used: {reason}. --certificate-key names the key."
 NO_MAKER = "Making certificates needs one more package: pip install cryptography ({package})."
 TRUST = "Each device must trust this file once a term; it works on this network only: {authority}"

@@ -76,7 +76,9 @@ def _placed(session: Session, first_with: dict[str, Path]) -> Iterator[LogFindin
         yield LogFinding(session.path, "duplicate", f"It has the same session as {first}.")
     home = session.path.parent.name
     if home != header.learner and session.path.name.endswith(f"{header.id}.jsonl"):
-        yield LogFinding(session.path, "misplaced", f"It is of learner {header.learner}, in the folder {home}.")
+        yield LogFinding(
+            session.path, "misplaced", f"It belongs to learner {header.learner}, but is in the folder {home}."
+        )
 
 
 def _registered(session: Session, registers: dict[Path, Register | None]) -> Iterator[LogFinding]:

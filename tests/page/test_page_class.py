@@ -131,7 +131,7 @@ def _live(service: Service) -> TestClient:
 
 def test_the_list_shows_who_is_where_and_who_asks_and_nothing_more(service: Service, room: Classroom) -> None:
     teacher, device = _live(service), _device(service)
-    assert "Nobody is at work" in teacher.get("/teacher/live").text
+    assert "Nobody is working now" in teacher.get("/teacher/live").text
     _join(device, room)
     cookies = "; ".join(f"{name}={value}" for name, value in device.cookies.items())
     with (
@@ -150,7 +150,7 @@ def test_the_list_shows_who_is_where_and_who_asks_and_nothing_more(service: Serv
         done = teacher.post("/teacher/live/seen", data={"learner": "heron-03"}, headers={"origin": f"http://{HOST}"})
         assert done.status_code == 303
         assert "asks" not in teacher.get("/teacher/live/rows").text
-    assert "Nobody is at work" in teacher.get("/teacher/live/rows").text
+    assert "Nobody is working now" in teacher.get("/teacher/live/rows").text
 
 
 def test_pins_are_handed_out_by_the_list(service: Service, room: Classroom) -> None:
@@ -194,7 +194,7 @@ def test_a_tablet_joins_and_the_teacher_sees_it(chromium: Browser, tmp_path: Pat
         tablet.wait_for_selector("html.scripted #question")
         say(tablet, "hint")
         tablet.click("#ask")
-        expect(tablet.locator("#ask")).to_have_text("My teacher was asked")
+        expect(tablet.locator("#ask")).to_have_text("I have asked for my teacher")
         expect(tablet.locator("#ask")).to_have_attribute("aria-pressed", "true")
         teacher.click("a[href='/teacher/live']")
         expect(teacher.locator("tr.asks th")).to_have_text("asks for a person: heron-03")

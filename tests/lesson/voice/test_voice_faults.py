@@ -57,7 +57,7 @@ def waits(lesson: SpokenLesson) -> None:
 def test_neither_microphone_nor_loudspeaker(room: VirtualMicrophone, cache: Path, tmp_path: Path) -> None:
     with spoken_lesson(room, tmp_path, cache, *EQUATION, more=NOBODY, newcomer=True) as lesson:
         assert "no microphone can be opened" in told(lesson, "The tutor cannot hear you (")
-        assert "type meanwhile" in told(lesson, "The tutor cannot hear you (")
+        assert "type for now" in told(lesson, "The tutor cannot hear you (")
         assert "Read the screen" in told(lesson, "The tutor cannot be heard (")
         waits(lesson)
         goes_on(lesson)
