@@ -140,3 +140,14 @@ def is_done_to_unknown(operand: Expression, equation: Equation) -> bool:
     sides = [side for side in equation.sides() if has_unknown(side)]
     pieces = {write(piece).lstrip("-") for side in sides for piece in walk(side) if not isinstance(piece, Unknown)}
     return wanted in pieces
+
+
+def alike(done: tuple[Done, ...]) -> list[tuple[str, Fraction]]:
+    """The operations and their numbers, in no order."""
+    return sorted((one.action, Fraction(linear(one.operand).constant)) for one in done)
+
+
+def in_part(told: tuple[Done, ...], asked: tuple[Done, ...]) -> bool:
+    """Whether only some of what is done was told, none of it first: "add 13" of 7n + 13."""
+    whole = alike(asked)
+    return bool(told) and all(one in whole for one in alike(told))

@@ -28,6 +28,7 @@ BREAKS: frozenset[EventKind] = frozenset(
     {
         "line broken", "claim false", "left wrong", "right wrong", "both wrong", "move one side", "move by zero",
         "move by unknown", "move divides by zero", "move names nothing", "value wrong", "values wrong", "verdict wrong",
+        "sum wrong",
     }
 )  # fmt: skip
 MOVED: frozenset[EventKind] = frozenset({"move closer", "move level", "move further", "move other side"})

@@ -1,9 +1,12 @@
 """The learned questions that have an answer prepared: which of them a turn asks, and what each is answered as."""
 
 from dialogue.acts import Act, Ask, Comment, Expecting
+from dialogue.algebra.moves import Move
 from dialogue.tutor.core.state import State
-from dialogue.tutor.moves.learner_questions import has_answer
+from dialogue.tutor.moves.learner_questions import fits_here, has_answer
+from dialogue.tutor.own_questions import own_questions
 from dialogue.understanding.certain import certain_acts
+from dialogue.understanding.interpret import interpret
 from dialogue.understanding.learned_topics import OTHER, Asked, asked_in
 
 GLOSSARY = "word: "  # before what is answered by a word of the glossary
@@ -17,6 +20,7 @@ ANSWERED_AS = {
     "add unknown": "any number added",
     OTHER: "open",
 }
+OF_A_MOVE = frozenset({"allowed", "right"})
 BARE = frozenset({"why", "meaning", "check"})  # questions that may be about anything
 SURE_OF_OTHER = 0.7  # from which it is said that there is no answer (a choice)
 SURE_WITH_NUMBER = 0.7  # the same for a question with a number in it while a number is asked for: it may be the answer
@@ -24,17 +28,30 @@ SURE_WITH_NUMBER = 0.7  # the same for a question with a number in it while a nu
 
 def asked_beside(state: State, text: str, expecting: Expecting) -> tuple[Asked, ...]:
     """What is asked beside the work, each by the name of its answer. What a question of the understanding's own acts is
-    (a hint, whether it is right) is left to it, and so is a turn that is certain to ask nothing."""
+    (a hint, whether it is right) is left to it; a turn that is certain to ask nothing asks nothing, and what makes no
+    sense where the lesson stands is not asked. A move put as a question is that move, and is judged as one."""
+    own = tuple(own_questions(text))
     certain = certain_acts(text, expecting, state.letter)
     if certain is not None and not any(map(_may_be_about_anything, certain)):
-        return ()
+        return own
     tutor = state.last[-1].text if state.last else ""
     found = (
         _named(one)
         for one in asked_in(text, state.letter, expecting, tutor)
         if one.probability >= _wanted(one, text, expecting)
     )
-    return tuple(one for one in found if one.topic.startswith(GLOSSARY) or has_answer(one.topic))
+    learned = (one for one in found if one.topic.startswith(GLOSSARY) or has_answer(one.topic))
+    apart = (one for one in learned if not any(one.start < each.end and each.start < one.end for each in own))
+    kept = (one for one in apart if fits_here(state, one.topic) and not _is_a_move(state, text, one, expecting))
+    return tuple(sorted((*own, *kept), key=lambda one: one.start))
+
+
+def _is_a_move(state: State, text: str, asked: Asked, expecting: Expecting) -> bool:
+    """Whether what is asked is whether a move may be made, and the move is plain ("so you divide by 3?")."""
+    if asked.topic not in OF_A_MOVE:
+        return False
+    read = interpret(text[asked.start : asked.end], expecting, state.letter)
+    return read.sure and any(isinstance(act, Move) for act in read.acts)
 
 
 def _may_be_about_anything(act: Act) -> bool:

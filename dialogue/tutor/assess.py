@@ -24,7 +24,16 @@ from dialogue.algebra.cost import comes_closer, untidy
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import Line, Move, Rewrite, Verdict, carry_out
-from dialogue.algebra.operations import Done, begins, describes, done_by, is_done_to_unknown, operations_on
+from dialogue.algebra.operations import (
+    Done,
+    alike,
+    begins,
+    describes,
+    done_by,
+    in_part,
+    is_done_to_unknown,
+    operations_on,
+)
 from dialogue.algebra.refusals import NotLinear, OutOfScope, Refusal
 from dialogue.algebra.solver import is_solved, next_step
 from dialogue.algebra.tree import Expression, Unknown, constant, has_unknown
@@ -53,15 +62,17 @@ from dialogue.tutor.core.events import (
 from dialogue.tutor.core.line_in_hand import (
     check_before,
     claimed_answer,
+    comes_to_on_other_side,
     is_named_only,
     is_of_other_side,
     is_too_long,
     is_true,
     mentions,
     own_side,
+    solves_line,
     stands_in,
 )
-from dialogue.tutor.core.questions import due_line, due_value, is_unfinished, last_line
+from dialogue.tutor.core.questions import due_line, due_value, is_of_due_line, is_unfinished, last_line
 from dialogue.tutor.core.state import CHECKING, SCENE, WORKING, State
 from dialogue.tutor.resolve_in_lesson import picked_out
 
@@ -159,7 +170,7 @@ def _described(state: State, act: Describe | Move, operations: tuple[Done, ...])
             return Described("described", act, said)
     if begins(told, state.equation):
         return Described("described part", act, told)
-    unordered = _alike(told) == _alike(operations_on(state.equation)) or _in_part(told, operations_on(state.equation))
+    unordered = alike(told) == alike(operations_on(state.equation)) or in_part(told, operations_on(state.equation))
     return Described("described unordered" if unordered else "described wrong", act, told)
 
 
@@ -173,24 +184,15 @@ def _told(state: State, move: Move) -> Event | None:
     return _described(state, move, (done,)) if named else None
 
 
-def _alike(done: tuple[Done, ...]) -> list[tuple[str, Fraction]]:
-    return sorted((one.action, Fraction(linear(one.operand).constant)) for one in done)
-
-
-def _in_part(told: tuple[Done, ...], asked: tuple[Done, ...]) -> bool:
-    """Whether only some of what is done was told, none of it first: "add 13" of 7n + 13."""
-    whole = _alike(asked)
-    return bool(told) and all(one in whole for one in _alike(told))
-
-
 def _term(state: State, act: Term | Value, term: Expression) -> Event:
     kind: ValueKind = "term named" if is_done_to_unknown(term, state.equation) else "term unknown"
     return Valued(kind, act, term)
 
 
 def _value(state: State, act: Value, value: Expression) -> Event:
-    due = due_value(state)
-    number = not has_unknown(value)
+    due, number = due_value(state), not has_unknown(value)
+    if state.phase == "reconsider" and is_of_due_line(state, value):  # what the move that is thought over gives
+        return Event("comment", Comment("notice"))
     if due is None and (check := check_before(state, value)) is not None:
         return Event("sum right", check)
     if due is None:
@@ -203,7 +205,9 @@ def _value(state: State, act: Value, value: Expression) -> Event:
         if state.phase == "operations" and number and is_named_only(state, value):
             return Valued("value unasked", act, value)
         if state.phase == "part" and state.part is not None and state.part.operand is None:
-            return _part(state, act, PartMove(None, value))
+            part = _part(state, act, PartMove(None, value))
+            if not (number and part.kind == "move level" and solves_line(state, value)):
+                return part
         return _tried(state, act, value) if number else Valued("value unasked", act, value)
     try:
         given, wanted = linear(value), linear(due)
@@ -226,18 +230,14 @@ def _value(state: State, act: Value, value: Expression) -> Event:
         if line is not None and has_unknown(value) and has_unknown(line.left):
             step = Line(Equation(value, line.right, state.letter))
             return Stated("left wrong", act, step, judge(state.equation, step))
-        return Valued("value unasked", act, value)
-    if state.phase in CHECKING and state.kept is None and given == _other_side(state):
+        answers = number and given.constant == state.equation.solution().value
+        return _tried(state, act, value) if answers else Valued("value unasked", act, value)
+    if state.phase in CHECKING and state.kept is None and given == comes_to_on_other_side(state):
         return Valued("value of other side", act, value)
+    solved = state.task.equation.solution().value
+    if state.phase in CHECKING and number and state.guess != solved == given.constant:  # another answer, to be put in
+        return _tried(state, act, value)
     return Valued("value wrong", act, value)
-
-
-def _other_side(state: State) -> object:
-    left, right = state.task.equation.sides()
-    other = right if state.phase == "check left" else left
-    if state.guess is None or not has_unknown(other):
-        return None  # a side that is a number was never asked for
-    return linear(constant(linear(other).at(state.guess)))
 
 
 def _tried(state: State, act: Value | Try, value: Expression, trial: bool = False) -> Event:
@@ -305,7 +305,7 @@ def _move(state: State, move: Move) -> Event:
         if isinstance(state.pending, Move) and _is_same(state.pending, move) and not state.moved:
             return Moved("move again", move, move, judge(state.equation, move))
         due = last_line(state)
-        if due is not None and (state.moved or not judge(state.equation, move).closer):
+        if due is not None:  # said on, and not instead: what takes a move back says so
             further = judge(due, move)
             if further.closer and not is_too_long(further):
                 return Moved("move further", move, move, further)

@@ -4,14 +4,15 @@ without its numbers has those of the line. The understanding knows no equation; 
 import re
 from collections.abc import Sequence
 from dataclasses import replace
+from fractions import Fraction
 from itertools import pairwise
 
 from dialogue.acts import CONTENT, Act, Ask, Comment, Describe, Interpretation, PartMove, Say, Unclear, Value
 from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import INVERSE, Line, Move
-from dialogue.algebra.operations import Done, operations_on
+from dialogue.algebra.operations import Done, as_move, operations_on
 from dialogue.algebra.solver import value_at
-from dialogue.algebra.tree import Product, Quotient, has_unknown, walk
+from dialogue.algebra.tree import Product, Quotient, constant, has_unknown, walk
 from dialogue.algebra.writing import BOARD, write
 from dialogue.tutor.core.line_in_hand import stands_in
 from dialogue.tutor.core.state import CHECKING, HOLDING, State
@@ -36,7 +37,10 @@ def heard_here(state: State, acts: tuple[Act, ...]) -> tuple[Act, ...]:
     told = any(isinstance(act, Comment) and act.kind in {"reason", "notice"} for act in clear)
     if state.task.purpose == "place" and state.phase == "reconsider" and told:  # how it looks, and no wish for help
         clear = tuple(act for act in clear if act != Say("stuck"))
+    if state.phase in {"first", "move"}:
+        clear = tuple(_as_undoing(state, act) for act in clear)
     if state.phase == "operations":
+        clear = tuple(_without_repeats(state, act) for act in clear)
         clear = _described_without_numbers(state, clear)
         clear = tuple(sorted(clear, key=lambda act: not isinstance(act, Describe)))
     numbers = [act for act in clear if isinstance(act, Value) and not has_unknown(act.value)]
@@ -46,6 +50,47 @@ def heard_here(state: State, acts: tuple[Act, ...]) -> tuple[Act, ...]:
     rest = tuple(act for act in clear if act not in again)
     asked = state.guess is not None and not any(isinstance(act, (*CONTENT, Ask)) for act in rest)
     return (*rest, Ask("check", "still")) if asked or not rest else rest
+
+
+def _as_undoing(state: State, act: Act) -> Act:
+    """What undoes something done to the unknown, told as if it were done to it ("so minus 5" of 4n + 5): a move."""
+    asked = operations_on(state.equation)
+    if not isinstance(act, Describe) or len(act.operations) != 1 or act.operations[0] in asked:
+        return act
+    move = as_move(act.operations[0])
+    undoes = move is not None and any(
+        INVERSE.get(move.operation) == one.action and linear(one.operand) == linear(move.operand) for one in asked
+    )
+    return move if move is not None and undoes else act
+
+
+def _with_number_of_line(state: State, text: str, act: Act) -> Act:
+    """One operation told with a number that is not joined to the unknown, where the turn names the one that is."""
+    if not isinstance(act, Describe) or len(act.operations) != 1:
+        return act
+    told = act.operations[0]
+    named = [one for one in operations_on(state.equation) if one.action == told.action and one != told]
+    numbers = {write(constant(Fraction(one))) for one in re.findall(r"(?<![\d.])\d+(?![\d.])", text)}
+    return Describe((named[0],)) if len(named) == 1 and write(named[0].operand) in numbers else act
+
+
+def without_other_numbers(state: State, text: str, found: Interpretation) -> Interpretation:
+    """An account that is not sure, with the number that is joined to the unknown in place of another one."""
+    if found.sure or state.phase != "operations":
+        return found
+    acts = tuple(_with_number_of_line(state, text, act) for act in found.acts)
+    return found if acts == found.acts else replace(found, acts=acts, sure=True, guessed=True)
+
+
+def _without_repeats(state: State, act: Act) -> Act:
+    """All that happens to the unknown, in order, with some of it named before or after as well ("it doubles: add 10,
+    then double")."""
+    asked = operations_on(state.equation)
+    if not isinstance(act, Describe) or len(act.operations) <= len(asked) or not asked:
+        return act
+    told, count = act.operations, len(asked)
+    whole = any(told[at : at + count] == asked for at in range(len(told) - count + 1))
+    return Describe(asked) if whole and all(one in asked for one in told) else act
 
 
 def _without_taken_back(acts: tuple[Act, ...]) -> tuple[Act, ...]:

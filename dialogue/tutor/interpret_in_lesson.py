@@ -16,6 +16,7 @@ from dialogue.acts import (
     Ask,
     Comment,
     Control,
+    Describe,
     Disclosure,
     Expecting,
     Interpretation,
@@ -32,12 +33,19 @@ from dialogue.tutor.activities.diagnosis import plain_account
 from dialogue.tutor.activities.games import aside
 from dialogue.tutor.asked_beside import asked_beside
 from dialogue.tutor.by_sentence import asked_plainly, by_sentence, sentences, with_sentences, written_lines
-from dialogue.tutor.core.line_in_hand import answer_said
+from dialogue.tutor.core.line_in_hand import answer_said, stands_in
 from dialogue.tutor.core.questions import due_value
-from dialogue.tutor.core.state import OPEN, SOLVING, Phase, State, Utterance
+from dialogue.tutor.core.state import ASKING, OPEN, SOLVING, Phase, State, Utterance
+from dialogue.tutor.echoes import echoed
 from dialogue.tutor.heard_here import asked_once, described_in_words
 from dialogue.tutor.moves.hints import numbers_in_hand
-from dialogue.tutor.numbers_said import operation_alone
+from dialogue.tutor.numbers_said import (
+    found_unequal,
+    number_meant,
+    operation_alone,
+    sum_of_a_side,
+    with_wrong_sums,
+)
 from dialogue.tutor.objections import objected
 from dialogue.tutor.resolve_in_lesson import (
     acts_of,
@@ -48,6 +56,7 @@ from dialogue.tutor.resolve_in_lesson import (
     with_asked_beside,
     with_both_sides,
 )
+from dialogue.tutor.sure_parts import named_beside, sure_parts
 from dialogue.tutor.uncertain import answers_read_back, leads_on, left, settled
 from dialogue.understanding.certain import certain_acts, has_words, verdict_words
 from dialogue.understanding.interpret import DONE_AT_ONCE, interpret
@@ -84,6 +93,11 @@ EXPECTING: dict[Phase, Expecting] = {
     "between": "any",
     "done": "any",
 }
+SAID_TO_BE = re.compile(  # "so its 15 a piece": a number told as what something is
+    r"\b(?:its|it's|it is|that's|thats|answer is)\s+(-?\d+(?:\.\d+)?)"
+    r"(?![\d.]|[a-z]|\s*(?:[-+*/x×÷=]|of\b|off\b|lots|times|more|less))"
+)
+NOTHING_READ = frozenset({Ask("meaning"), Unclear(), Say("stuck"), Comment("object"), Comment("object", "not heard")})
 NO = re.compile(r"(?:^|[.!?]\s+)(?:no|nope|nah|not yet)\b")
 SENTENCE = re.compile(r"[.!?;]+(?=\s|$)")
 PARTED: frozenset[Phase] = frozenset(
@@ -113,6 +127,25 @@ def expecting(state: State) -> Expecting:
 def interpret_in_lesson(state: State, said: Utterance) -> InLesson:
     """What was said, a question that is plain from its words apart from what stands beside it."""
     said = replace(said, text=with_points(said.text))
+    if not said.meant and state.phase in PARTED and (echo := echoed(state, said.text)) is not None:
+        asked = Ask("check", echo.topic)
+        if not has_words(echo.rest) and not re.search(r"\d", echo.rest):
+            return InLesson(Interpretation((asked,), sure=True))
+        rest = _in_lesson(state, replace(said, text=echo.rest))
+        return rest if rest.found is None else InLesson(_with_echo(rest.found, asked), rest.goes_on)
+    return _in_lesson(state, said)
+
+
+def _with_echo(found: Interpretation, asked: Ask) -> Interpretation:
+    """What stands beside a question about the tutor's words, and that question, which is no other one."""
+    if any(isinstance(act, Ask) and act.about for act in found.acts):  # what was asked is known by itself
+        return found
+    kept = tuple(act for act in found.acts if act not in {Unclear(), Comment("object"), Ask("meaning"), Say("stuck")})
+    return replace(found, acts=(*kept, asked), sure=found.sure or not kept)
+
+
+def _in_lesson(state: State, said: Utterance) -> InLesson:
+    """What was said, where it takes up no words of the tutor's."""
     part = None
     if not said.meant and state.phase in PARTED:
         part = parted(said.text, state.letter, asked_beside(state, said.text, expecting(state)))
@@ -155,6 +188,8 @@ def _interpreted(state: State, said: Utterance) -> InLesson:
     found = resolved(state, said.text, _with_whole_sums(said.text, found))
     if not found.sure and not has_words(said.text) and apart is not None:
         found = apart  # in signs alone each sentence is read exactly, or not at all
+    elif not found.sure and not has_words(said.text) and (step := sum_of_a_side(state, said.text)) is not None:
+        found = Interpretation((step,), sure=True)
     elif not found.sure and not has_words(said.text):
         refused = why_refused(said.text, state.letter) if said.channel == "typed" else Unclear()
         found = _number_that_leads_on(state, said.text) or (
@@ -164,6 +199,8 @@ def _interpreted(state: State, said: Utterance) -> InLesson:
         found = _settled(state, said.text, found, apart)
     else:
         found = _sum_asked(state, said.text, found)
+    if said.channel == "typed":
+        found = found_unequal(state, said.text, with_wrong_sums(state, said.text, found))
     found = objected(state, said.text, answer_corrected(said.text, found))
     found = _not_stopping(state, said.text, with_both_sides(state, said.text, found))
     goes_on = answers_read_back(state, found.acts)
@@ -171,12 +208,27 @@ def _interpreted(state: State, said: Utterance) -> InLesson:
         account = plain_account(said.text, state.letter)
         if account is not None:
             return InLesson(Interpretation((account,), sure=True))
+    nothing = state.phase == "move" and bool(state.last) and state.last[-1].key == "error"
+    if nothing and plain_account(said.text, state.letter) == Describe(()) and not _has_step(found):
+        return InLesson(Interpretation((Ask("check", "nothing done"),), sure=True))
+    if (meant := number_meant(state, said.text)) is not None and not _has_step(found):
+        return InLesson(Interpretation((meant,), sure=True))
+    if set(found.acts) <= NOTHING_READ and (done := operation_alone(state, said.text)) is not None:
+        return InLesson(Interpretation((done, *(act for act in found.acts if isinstance(act, Comment))), sure=True))
+    if not found.sure and (named := named_beside(state, said.text, found.acts)) is not None:
+        return InLesson(replace(found, acts=(named, *found.acts)))
     if len(found.acts) != 1 or not isinstance(found.acts[0], Unclear) or found.acts[0].question:
         return InLesson(found, goes_on)
     act = aside(said.text, state.phase) or operation_alone(state, said.text)
     if act is None and said.channel == "typed":
         act = why_refused(said.text, state.letter)
+    if act in {None, Unclear()} and (parts := sure_parts(state, said.text)) is not None:
+        return InLesson(replace(parts, rivals=found.rivals))
     return InLesson(found if act is None else Interpretation((act,), sure=not isinstance(act, Unclear)))
+
+
+def _has_step(found: Interpretation) -> bool:
+    return any(isinstance(act, Move | Line | Describe) for act in found.acts)
 
 
 def _not_stopping(state: State, text: str, found: Interpretation) -> Interpretation:
@@ -247,7 +299,12 @@ def _worked_out(state: State, text: str, found: Interpretation) -> Interpretatio
         said = Try(constant(number)) if state.phase == "line" else Value(constant(number))
         return replace(found, acts=(said, *acts), sure=True, guessed=True)
     if due_value(state) is None:
-        return found
+        named = SAID_TO_BE.search(text.lower()) if state.phase in ASKING and not denies(text) else None
+        told = None if named is None else constant(Fraction(named[1]))
+        if told is None or stands_in(told, state.equation):
+            return found
+        acts = tuple(act for act in found.acts if isinstance(act, Comment | Ask))
+        return replace(found, acts=(Value(told), *acts), sure=True, guessed=True)  # it is only put in
     for one in sentences(text):
         ends = re.search(r"(-?\d+(?:\.\d+)?)\W*$", one)
         value = None if ends is None or "?" in one or denies(one) else Value(constant(Fraction(ends[1])))
@@ -274,7 +331,9 @@ def _number_that_leads_on(state: State, text: str) -> Interpretation | None:
 
 def _as_written(state: State, text: str, found: Interpretation) -> Interpretation:
     """Of signs alone nothing is guessed: what they are to the letter, or nothing."""
-    written = certain_acts(text, expecting(left(state)), state.letter) or (Unclear(),)
+    asked = expecting(left(state))
+    also: tuple[Expecting, ...] = (asked, "value") if asked == "equation" else (asked,)
+    written = next((acts for one in also if (acts := certain_acts(text, one, state.letter))), (Unclear(),))
     return replace(found, acts=found.acts if found.acts == written else written)
 
 

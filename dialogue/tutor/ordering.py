@@ -28,7 +28,7 @@ from dialogue.algebra.moves import INVERSE, Line, Move, Rewrite, Verdict, carry_
 from dialogue.algebra.operations import as_move, begins, describes
 from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.solver import value_at
-from dialogue.algebra.tree import Number, constant, has_unknown
+from dialogue.algebra.tree import Expression, Number, Quotient, constant, has_unknown
 from dialogue.claims import moves_first
 from dialogue.judgement import judge
 from dialogue.learner.history import Wish
@@ -144,6 +144,8 @@ def _as_undone(state: State, acts: Sequence[Act]) -> list[Act]:
     move, and its result no answer."""
     found = list(acts)
     other = next((side for side in state.equation.sides() if not has_unknown(side)), None)
+    if other is not None and state.phase == "move" and state.topic is not None and len(found) == 1:
+        return _topic_undone(state, state.topic, found)
     if state.phase != "first" or other is None:
         return found
     for place, (act, after) in enumerate(pairwise(acts)):
@@ -155,6 +157,20 @@ def _as_undone(state: State, acts: Sequence[Act]) -> list[Act]:
             if after.value in made.sides() and judge(state.equation, move).closer:
                 found[place] = replace(move, sides="both")
     return found
+
+
+def _topic_undone(state: State, topic: Expression, acts: list[Act]) -> list[Act]:
+    """Once a number is named to begin with: what the other side comes to without it is that move and its result, unless
+    it is the answer too."""
+    answer = state.equation.solution().value
+    value = acts[0].value if isinstance(acts[0], Value) else None
+    if value is None or has_unknown(value) or linear(value).constant == answer or has_unknown(topic):
+        return acts
+    for operation in INVERSE:
+        move = Move(operation, topic, "both")
+        if topic != constant(Fraction(0)) and value in carry_out(move, state.equation).sides() and _closer(state, move):
+            return [move, *acts]
+    return acts
 
 
 def _yes_or_no_first(state: State, acts: list[Act]) -> list[Act]:
@@ -229,6 +245,8 @@ def _without_answered(state: State, acts: list[Act]) -> list[Act]:
                 act.what == "no" and (state.phase != "reconsider" or any(isinstance(one, Move) for one in acts))
             ):
                 continue
+            case PartMove(operation, None) if operation and any(isinstance(one, Move) for one in acts[place + 1 :]):
+                continue  # "oh so times. so divide by 3?": what is seen, and then the move
             case Say("checked") | Ask("check", ""):
                 continue
             case Say("stuck") | Ask("hint") if more:
@@ -237,10 +255,17 @@ def _without_answered(state: State, acts: list[Act]) -> list[Act]:
                 continue
             case Move("transfer") if any(isinstance(one, Line) for one in acts[place + 1 :]):
                 continue  # the line says what it gives
-            case Work(left, right) if _others(acts) and (is_true(left, right) or isinstance(left, RESULT)):
+            case Work(left, right) if _others(acts) and (is_true(left, right) or _is_a_number(left)):
                 continue  # "-17 is 13" is no sum, but the end of one that was not read
         kept.append(act)
     return kept or acts
+
+
+def _is_a_number(side: Expression) -> bool:
+    """Whether it is written as a result is: 3/4, and not 60/4, which is a sum."""
+    if isinstance(side, Quotient) and isinstance(side.top, Number) and isinstance(side.bottom, Number):
+        return not side.bottom.value or (side.top.value / side.bottom.value).denominator != 1
+    return isinstance(side, RESULT)
 
 
 def _others(acts: Sequence[Act]) -> bool:

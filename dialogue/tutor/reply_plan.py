@@ -19,7 +19,7 @@ from dialogue.tutor.core.state import CHECKING, HOLDING, OPEN, SCENE, Phase, Sta
 from dialogue.tutor.core.told import TO_A_QUESTION, answers_in, is_told
 from dialogue.tutor.moves.checking import CHECKED
 from dialogue.tutor.moves.conjectures import rule_here
-from dialogue.tutor.moves.feelings import apology, feeling
+from dialogue.tutor.moves.feelings import apology, feeling, own_work
 from dialogue.verbalising.replies import as_read_back, digits, variants, word
 from dialogue.verbalising.sayings import Filling, Reply, Saying
 
@@ -125,8 +125,8 @@ def _heard(before: State, beside: Sequence[Comment], state: State) -> Saying | N
     if felt and felt[0].about not in UNSPOKEN:
         return feeling(state, felt[0])
     if any(act.kind == "object" and act.about == "not heard" for act in beside):
-        return Saying("sorry, aside") if _left_out(before) else apology(state)
-    if unnamed and (state.tries > before.tries or len(state.tried) > len(before.tried)):
+        return Saying("sorry, aside") if _left_out(before) and not _went_on(before, state) else apology(state)
+    if unnamed and before.turn and (state.tries > before.tries or len(state.tried) > len(before.tried)):
         return feeling(state, Comment("feel", "upset"))
     if Comment("object") in beside:
         return _to_an_objection(before, state)
@@ -151,6 +151,13 @@ def _to_an_objection(before: State, state: State) -> Saying | None:
         return Saying("answer skipped")
     answered = (reply.key for reply in before.last if reply.key not in VERDICTS)
     return Saying("sorry, working") if any(key.startswith(TO_A_QUESTION) for key in answered) else None
+
+
+def _went_on(before: State, state: State) -> bool:
+    """Whether a step or an answer was said, so that not being heard is said of one."""
+    return (state.place, state.board, state.guess) != (before.place, before.board, before.guess) or (
+        state.pending is not None and state.pending != before.pending
+    )
 
 
 def _left_out(before: State) -> bool:
@@ -189,10 +196,11 @@ def replies_of(before: State, after: State, sayings: tuple[Saying, ...], new_lin
     if after.phase == "done":
         if before.phase == "done":
             return tuple(replies)
-        did = done_alone(after) or (_by_oneself(after) if after.alone else None)
+        did = _did(after)
         own = (worded(did, set()),) if did is not None else ()
         if after.place < len(after.plan.tasks):
-            return (*own, *replies)
+            answers = [reply for reply in replies if reply.key.startswith(TO_A_QUESTION)]
+            return (*answers, *own, *(reply for reply in replies if reply not in answers))
         last = ending(after)
         missed = tuple(worded(one, set()) for one in wish_missed(after))
         bye = () if any(reply.key == "stop" for reply in replies) else (worded(Saying("bye"), set()),)
@@ -248,6 +256,18 @@ def in_decimals(value: Filling) -> Filling:
 
 def _decimal_side(side: Expression) -> Expression:
     return cast(Expression, in_decimals(side))
+
+
+def _did(state: State) -> Saying | None:
+    """What a learner did, at the end: what was done alone, and how many were solved where that is more."""
+    alone, solved = done_alone(state), len(state.solved)
+    if alone is not None and state.undone and solved > len(state.undone):
+        return Saying("did today, of more", {**alone.values, "lines": solved})
+    if alone is None and state.alone:
+        return _by_oneself(state)
+    if alone is None and solved:
+        return Saying("solved one today" if solved == 1 else "solved today", {"lines": solved})
+    return alone or next(iter(own_work(state)), None)
 
 
 def _by_oneself(state: State) -> Saying:

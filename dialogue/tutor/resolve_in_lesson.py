@@ -31,12 +31,13 @@ from dialogue.judgement import judge
 from dialogue.tutor.asked_beside import BARE, GLOSSARY, asked_beside
 from dialogue.tutor.core.line_in_hand import answer_said
 from dialogue.tutor.core.state import ASKING, CHECKING, State
-from dialogue.tutor.heard_here import asked_once, described_in_words, heard_here, of_notation
+from dialogue.tutor.heard_here import asked_once, described_in_words, heard_here, of_notation, without_other_numbers
 from dialogue.tutor.moves.conjectures import is_conjecture
 from dialogue.tutor.moves.learner_questions import has_answer
-from dialogue.tutor.numbers_said import not_named_beside, of_a_sum, value_and_another
+from dialogue.tutor.numbers_said import not_named_beside, of_a_sum, value_and_another, without_the_side
+from dialogue.tutor.sure_parts import as_told, side_named, with_number_said
 from dialogue.understanding.certain import certain_acts
-from dialogue.understanding.normalise import with_points
+from dialogue.understanding.normalise import in_lower_case, with_points
 from dialogue.understanding.plain_questions import Parted
 from dialogue.understanding.question_topics import with_plain_question, with_topic, with_what_is_felt
 from dialogue.understanding.running_sums import running_sums, said_of_both
@@ -75,9 +76,12 @@ TALK = (Comment, Ask, Refused)  # acted on though not sure: nothing is done, or 
 
 def resolved(state: State, text: str, found: Interpretation) -> Interpretation:
     """The interpretation with what its questions and moods are about, and its moves on the sides that were said."""
-    found = value_and_another(state, text, found)
+    found = without_other_numbers(state, text, value_and_another(state, text, found))
     found = _of_both_sides(state, text, _number_not_taken_off(state, text, found))
     found = _put_right(state, text, _without_nothing_left(text, found))
+    told = (as_told(state, text, act) for act in found.acts)
+    read = (with_number_said(state, text, without_the_side(state, act)) for act in told)
+    found = replace(found, acts=tuple(read))
     found = of_a_sum(state, text, not_named_beside(state, text, _in_the_order_named(state, text, found)))
     found = replace(found, acts=heard_here(state, found.acts))
     acts = _with_learned_topic(state, text, tuple(with_topic(act, text) for act in found.acts))
@@ -158,6 +162,8 @@ def _number_not_taken_off(state: State, text: str, found: Interpretation) -> Int
 def _of_both_sides(state: State, text: str, found: Interpretation) -> Interpretation:
     """While an answer is put in: the number that was said of both sides, as the value of each."""
     number = said_of_both(text, state.letter) if state.phase in CHECKING else None
+    if number is None and state.phase in CHECKING and state.guess is not None:  # "99 both sides, told you its 7"
+        number = said_of_both(re.sub(rf"(?<![\d.-]){state.guess}(?![\d./])", " ", text), state.letter)
     if number is None:
         return found
     told = [act for act in found.acts if isinstance(act, Value | Unclear | PartMove) or _is_sum(act)]
@@ -237,6 +243,8 @@ def _on_one_side(state: State, text: str, found: Interpretation) -> Interpretati
     asked about."""
     at = next((place for place, act in enumerate(found.acts) if isinstance(act, Move)), None)
     named = one_side(text, state.letter) if at is not None else None
+    if at is not None and named is None and state.phase in ASKING:
+        return _on_side_named(state, text, found, at)
     if at is None or named is None:
         return found
     move = found.acts[at]
@@ -254,6 +262,15 @@ def _on_one_side(state: State, text: str, found: Interpretation) -> Interpretati
     sides = named.side if named.side in {"left", "right"} else own
     rest = (act for act in found.acts[at + 1 :] if not isinstance(act, Value | Refused))
     return replace(found, acts=(*found.acts[:at], replace(move, sides=sides), *rest), sure=True, rivals=())
+
+
+def _on_side_named(state: State, text: str, found: Interpretation, at: int) -> Interpretation:
+    """A move with no word about sides but the one side that it is said to be on: a move on that side."""
+    move, side = found.acts[at], side_named(state, in_lower_case(text))
+    alone = all(not isinstance(act, Line | Value | Move) for act in found.acts if act is not move)
+    if side is None or not alone or not isinstance(move, Move) or move.sides != "unsaid":
+        return found
+    return replace(found, acts=tuple(replace(move, sides=side) if act is move else act for act in found.acts))
 
 
 def _is_of_both(text: str, move: Move, other: Fraction) -> bool:

@@ -27,7 +27,7 @@ from dialogue.algebra.tree import has_unknown
 from dialogue.turn_record import Given, Opened
 from dialogue.tutor.activities.games import start_game
 from dialogue.tutor.activities.precheck import in_precheck, introduced, without_teaching
-from dialogue.tutor.activities.reasons import wants_reason
+from dialogue.tutor.activities.reasons import tells_why, wants_reason
 from dialogue.tutor.advance import advance, fold
 from dialogue.tutor.assess import decide
 from dialogue.tutor.core.course import greeting, wish_given, wish_missed
@@ -37,6 +37,7 @@ from dialogue.tutor.core.questions import begin_task, is_another_kind
 from dialogue.tutor.core.state import ASIDE, ASKING, HOLDING, OPEN, Phase, Plan, State, Task, Turn, Utterance
 from dialogue.tutor.interpret_in_lesson import expecting, interpret_in_lesson
 from dialogue.tutor.moves.checking import NO_CHECKS
+from dialogue.tutor.moves.describing import takes_for_a_sum
 from dialogue.tutor.ordering import (
     Ordered,
     is_wish,
@@ -242,7 +243,7 @@ def hear(state: State, said: Utterance, meant: Interpretation | None, plan: Orde
     if not meant.sure and not unclear and not _is_harmless(state, said, meant.acts):
         if isinstance(acts[0], Say) and state.phase in {"confirm", "offer stop"}:
             return decide(state, Unclear()), ()
-        if isinstance(acts[0], Describe) and state.phase == "operations":
+        if isinstance(acts[0], Describe) and state.phase == "operations" and not takes_for_a_sum(state, acts[0]):
             return NotClear("unclear", acts[0], "operations"), ()
         return doubted(state, acts, rivals)
     if state.phase == "reason" and isinstance(acts[0], CONTENT):
@@ -256,7 +257,7 @@ def hear(state: State, said: Utterance, meant: Interpretation | None, plan: Orde
         read = stands_in(acts[0].value, state.equation)
         if read or state.last[-1].key == "error":  # a part of the line, or what was asked about an error: no answer
             return Event("comment", acts[0]), acts[1:]
-    if len(meant.acts) == 1 and wants_reason(state, event):
+    if len(meant.acts) == 1 and not tells_why(said.text) and wants_reason(state, event):
         return Unsure("to explain", acts[0], (acts[0],)), ()
     return event, acts[1:]
 

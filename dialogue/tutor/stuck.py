@@ -1,11 +1,14 @@
 """When a turn brought nothing, and it is time to go a rung of help down."""
 
 from dialogue.acts import Ask, Refused
-from dialogue.tutor.core.events import Event
+from dialogue.tutor.core.events import Event, EventKind
 from dialogue.tutor.core.state import Phase, State
 from dialogue.verbalising.sayings import Reply
 
 PATIENCE = 8  # turns on one line that bring nothing, after which each further one goes one rung down (a choice)
+OFFERED: frozenset[EventKind] = frozenset(
+    {"move level", "line broken", "line level", "sum wrong", "value wrong"}
+)  # work
 LISTENS: frozenset[Phase] = frozenset({"done", "between", "paused"})  # nobody is hurried there
 
 
@@ -22,7 +25,8 @@ def is_stuck(before: State, after: State, replies: tuple[Reply, ...], first: Eve
         return False
     if brought(before, after, first) and before.idle < 2 * PATIENCE:
         return False
-    return before.idle >= PATIENCE or heard_twice(before, replies)
+    patience = 2 * PATIENCE if first.kind in OFFERED else PATIENCE
+    return before.idle >= patience or heard_twice(before, replies)
 
 
 def brought(before: State, after: State, first: Event) -> bool:

@@ -53,7 +53,7 @@ from dialogue.tutor.core.state import (
     Phase,
     State,
 )
-from dialogue.tutor.moves import checking, hints, repair, solving, talking
+from dialogue.tutor.moves import checking, describing, hints, repair, solving, talking
 
 Phases: TypeAlias = tuple[Phase, ...]
 
@@ -202,15 +202,15 @@ RULES: tuple[Rule, ...] = (
     said(("spot",), ("hint", "stuck", "example", "why", "check", "tell me"), games.slip_missed, *OPEN),
     said(("spot",), ("no", "undo", "skip"), games.leave_game, *OPEN),
     # answers to the questions about the unknown
-    described(("operations",), ("described",), talking.operations_right, "first", "move"),
-    described(("move", "reconsider"), ("described",), talking.what_undoes, *FIRST, *RESULT),
-    described(("operations",), ("described part",), talking.operations_begun),
-    described(("operations",), ("described unordered",), talking.operations_unordered),
-    described(("operations",), ("described wrong",), talking.operations_wrong, "first", "move"),
-    value(("operations",), ("value unasked",), talking.name_the_operation),
-    value(("first",), ("term named",), talking.term_named, "move"),
-    value(("operations",), ("term named",), talking.what_of_the_term, "move"),
-    value(("first",), ("term unknown",), talking.term_unknown, "move"),
+    described(("operations",), ("described",), describing.operations_right, "first", "move"),
+    described(("move", "reconsider"), ("described",), describing.what_undoes, *FIRST, *RESULT),
+    described(("operations",), ("described part",), describing.operations_begun),
+    described(("operations",), ("described unordered",), describing.operations_unordered),
+    described(("operations",), ("described wrong",), describing.operations_wrong, "first", "move"),
+    value(("operations",), ("value unasked",), describing.name_the_operation),
+    value(("first",), ("term named",), describing.term_named, "move"),
+    value(("operations",), ("term named",), describing.what_of_the_term, "move"),
+    value(("first",), ("term unknown",), describing.term_unknown, "move"),
     value(
         ("move", "part", "mend", "reconsider"),
         ("term named", "term unknown", "value unasked"),
@@ -246,7 +246,8 @@ RULES: tuple[Rule, ...] = (
     said(("mend",), ("yes",), talking.level_yes),
     said(("mend",), ("no",), talking.level_no),
     said(("count",), ("yes", "no"), talking.which_count),
-    said(("operations", "first", "move", "part", *WORKING, *CHECKING), ("yes", "no"), talking.more_than_yes),
+    said(("operations", "first", "move", "part", *WORKING), ("yes", "no"), talking.more_than_yes),
+    said(CHECKING, ("yes", "no"), talking.more_than_yes, "account", "compare", *OVER),
     # talk that is heard and never judged
     said(THINKING, ("comment",), talking.comment, "offer stop"),
     said(OPEN, ("sum right",), talking.sum_right),

@@ -33,7 +33,7 @@ from dialogue.judgement import judge
 from dialogue.tutor.advance import fold
 from dialogue.tutor.assess import decide
 from dialogue.tutor.core.events import Advanced, Event, EventKind, Unsure
-from dialogue.tutor.core.state import CHECKING, HOLDING, SCENE, SOLVING, Phase, State
+from dialogue.tutor.core.state import ASKING, CHECKING, HOLDING, SCENE, SOLVING, WORKING, Phase, State
 from dialogue.tutor.ordering import ordered
 from dialogue.verbalising.replies import as_read_back
 
@@ -48,6 +48,7 @@ BESIDE: frozenset[EventKind] = frozenset(
     {"sum right", "comment", "hint", "stuck", "why", "meaning", "check", "yes", "progress"}
 )
 REASONED = frozenset({"reason", "rule", "notice"})  # talk that makes sense only after a yes
+ONLY_TALK: frozenset[EventKind] = frozenset({"comment", "why", "meaning", "check", "progress"})
 YES = Event("yes", Say("yes"))
 GENTLE: frozenset[EventKind] = frozenset(
     {
@@ -58,6 +59,7 @@ GENTLE: frozenset[EventKind] = frozenset(
 BOARD_FROM = 0.4  # the certainty from which what touches the line is looked at, where it does not follow (a choice)
 GUESSED_BELOW = 0.3  # below which an answer picked out of more is not believed to be one (a choice)
 COMMAND_FROM = 0.5  # from which a command is (a choice)
+LEAVING = frozenset({Control("skip"), Control("restart")})  # what would lose the work is asked about
 DRASTIC = frozenset({Control("undo")})  # done only where said plainly: "that undoes it" is none
 ANSWERED: frozenset[Phase] = frozenset({"confirm", "offer stop", "reconsider"})
 APART = 3  # turns between one reading asked back and the next, at least
@@ -194,6 +196,8 @@ def doubted(state: State, acts: tuple[Act, ...], rivals: tuple[tuple[Act, ...], 
     its doubtful part is asked for."""
     if all(isinstance(act, Control) for act in acts):
         stops = Control("stop") in acts and state.phase != "offer stop"
+        if acts[0] in LEAVING and state.phase in {*ASKING, *WORKING} and not stops:
+            return Unsure("leave", acts[0], (acts[0],), by_ear=False), ()
         return (
             (Unsure("leave", acts[0], (Control("stop"),), by_ear=False), ()) if stops else (decide(state, acts[0]), ())
         )
@@ -221,7 +225,7 @@ def leaving(before: State, after: State, first: Event, leave: Control, meant: In
         return None
     over, sure = after.place != before.place, meant is not None and meant.sure and not meant.guessed
     if leave.what == "stop":
-        plain = over and sure
+        plain = sure and (over or (first.kind in ONLY_TALK and after.phase not in HOLDING))
         return Event("stop", leave) if plain else Unsure("leave", leave, (leave,), by_ear=False)
     return Unsure("leave", leave, (leave,), by_ear=False) if sure and not over else None
 

@@ -13,6 +13,7 @@ from dialogue.understanding.learned_topics import Asked
 from dialogue.understanding.phrase_spotting import denies
 from dialogue.understanding.question_topics import SENTENCES, Spotted, found_in
 
+CERTAIN = 1.0  # of a question that was found by its words, before anything else is looked for
 DIGIT = re.compile(r"\d")
 KEPT = re.compile(r"\d|^\W*(?:yes|yeah|yep|no|nope)\b", re.IGNORECASE)  # before a question: a step, or an answer
 NO_GOODBYE = re.compile(
@@ -40,8 +41,12 @@ def parted(text: str, letter: str, learned: Sequence[Asked] = ()) -> Parted:
     rest, asked, wished, at = "", list[str](), Parted(""), 0
     for sentence in SENTENCES.findall(text):
         begin, at = at, at + len(sentence)
+        question: Spotted | None = None
         heard = next((one for one in learned if begin <= one.start < at), None)
-        if (question := found_in("plainly", sentence)) is not None:
+        if heard is not None and heard.probability == CERTAIN:
+            asked.append(heard.topic)
+            question = Spotted(heard.topic, heard.start - begin, heard.start - begin)
+        elif (question := found_in("plainly", sentence)) is not None:
             asked.append(question.topic)
             if heard is not None:  # the whole question goes, and not its phrase alone
                 question = question._replace(start=min(question.start, heard.start - begin))

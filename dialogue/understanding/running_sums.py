@@ -62,6 +62,15 @@ class RunningSum:
         return Work(read, constant(self.result)) if read is not None and right else Comment("reason")
 
     @property
+    def first_wrong(self) -> Work | None:
+        """The first part that does not come to the next, and what was said of it; None where none, or it is unread."""
+        for one, other in pairwise(self.parts):
+            if not _worth(one) & (_worth(other) | {other[0].value}):
+                read = spans.expression(" ".join(SIGNS.get(piece.kind, str(piece.value)) for piece in one), "x")
+                return None if read is None or len(one) == 1 else Work(read, constant(other[0].value))
+        return None
+
+    @property
     def numbers(self) -> frozenset[Fraction]:
         """Every number in it."""
         return frozenset(piece.value for part in self.parts for piece in part if piece.kind == "number")

@@ -31,14 +31,13 @@ from dialogue.algebra.operations import as_move
 from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.tree import has_unknown
 from dialogue.tutor.core.events import Event, Outcome
-from dialogue.tutor.core.mistakes import model, question_about
+from dialogue.tutor.core.mistakes import PICTURE, model, question_about
 from dialogue.tutor.core.questions import back_to_work
 from dialogue.tutor.core.state import Inquiry, State
 from dialogue.understanding.grammar import read_data
 from dialogue.verbalising.sayings import Saying
 
 MOST_ASKED = 2  # questions about one line, for more would be an examination (a choice)
-PICTURE = 2  # the third question of an error: the picture of a balance
 LEAST_BITS = 0.1  # what a question must be expected to tell to be worth a turn (a choice)
 
 

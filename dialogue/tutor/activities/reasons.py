@@ -1,5 +1,6 @@
 """ "How do you know?": asked rarely, before a step is judged aloud, so that it gives nothing away (rules 6 and 10)."""
 
+import re
 from dataclasses import replace
 from typing import Literal
 
@@ -10,10 +11,14 @@ from dialogue.algebra.moves import INVERSE, Move
 from dialogue.algebra.tree import Expression, Product, Quotient, SignedTerm, Sum, Unknown, constant, has_unknown
 from dialogue.tutor.core.events import Event, EventKind, Outcome, Unsure, now_and_then
 from dialogue.tutor.core.state import Phase, State
+from dialogue.understanding.conjecture_reader import operations_named
 from dialogue.verbalising.sayings import Saying
 
 ASKED_ABOUT: frozenset[EventKind] = frozenset(
     {"move closer", "move level", "move one side", "line closer", "line level", "line ends", "line broken"}
+)
+REASON = re.compile(
+    r"\b(?:because|becuase|becos|cos|coz|cuz|since|so that|opposite|inverse|undo(?:es|ing)?|cancels?)\b"
 )
 ASKED_IN: frozenset[Phase] = frozenset({"operations", "first", "move"})
 REASON_ONE_IN = 8  # how rarely (a choice)
@@ -40,6 +45,11 @@ def wants_reason(state: State, event: Event) -> bool:
     somebody who asked to be left to it, nor twice on one line."""
     asked = event.kind in ASKED_ABOUT and state.phase in ASKED_IN and not state.task.alone and not state.leads
     return asked and now_and_then(state, "reason", REASON_ONE_IN)
+
+
+def tells_why(text: str) -> bool:
+    """Whether a turn has its reason in it, read or not: a word that gives one, or two operations named."""
+    return REASON.search(text.lower()) is not None or len(set(operations_named(re.sub(r"\d", " ", text)))) > 1
 
 
 def ask_how(state: State, event: Unsure) -> Outcome:

@@ -25,6 +25,11 @@ def stands_in(value: Expression, line: Equation) -> bool:
     return isinstance(value, Number) and any(value == piece for side in line.sides() for piece in walk(side))
 
 
+def solves_line(state: State, value: Expression) -> bool:
+    """Whether a number that the line is not written with is what it comes to."""
+    return not stands_in(value, state.equation) and linear(value).constant == state.equation.solution().value
+
+
 def is_named_only(state: State, value: Expression) -> bool:
     """Whether a number is one that something is done with to the unknown ("the 3" of 3n), and not the answer too."""
     return is_done_to_unknown(value, state.equation) and linear(value).constant != state.equation.solution().value
@@ -75,6 +80,15 @@ def _is_long(piece: Expression) -> bool:
 def put_in(side: Expression, value: Fraction, decimals: bool = False) -> Expression:
     """The side with the number in place of the unknown, nothing worked out: ``3*4 + 2``."""
     return with_leaves(side, lambda leaf: constant(value, decimals=decimals) if isinstance(leaf, Unknown) else leaf)
+
+
+def comes_to_on_other_side(state: State) -> object:
+    """What the side that is not asked for comes to with the answer put in; None of a number alone."""
+    left, right = state.task.equation.sides()
+    other = right if state.phase == "check left" else left
+    if state.guess is None or not has_unknown(other):
+        return None  # a side that is a number was never asked for
+    return linear(constant(linear(other).at(state.guess)))
 
 
 def check_before(state: State, value: Expression) -> Work | None:

@@ -14,6 +14,7 @@ from dialogue.verbalising.sayings import Filling, Saying
 
 PATTERN = 2  # equations that show an error before it is more than an error of one line (Payne & Squibb 1990)
 ABOUT_COEFFICIENT = frozenset({"inverse", "collecting"})  # ideas whose questions look at 3x as a whole
+PICTURE = 2  # the third question of an error: the picture of a balance
 TRIALS = (Fraction(2), Fraction(3))  # to try two lines with: never the answer
 AMOUNTS = (Fraction(5), Fraction(6))  # for what a term would be worth: 2x with x as 2 is also 2 + 2; never the answer
 NO_MODEL = frozenset({"arithmetic"})  # a slip in a sum needs no model of what an equation is

@@ -218,6 +218,12 @@ def due_value(state: State) -> Expression | None:
     return None
 
 
+def is_of_due_line(state: State, value: Expression) -> bool:
+    """Whether it is the side with the unknown that the move in hand makes."""
+    due = due_line(state)
+    return due is not None and has_unknown(value) and linear(value) in due.linear()
+
+
 def is_unfinished(value: Expression, due: Expression) -> bool:
     """Whether a right value is still a sum to be worked out (``14 - 2``); a fraction such as 14/6 may stand."""
     if isinstance(value, Quotient) and isinstance(value.top, Number) and isinstance(value.bottom, Number):

@@ -19,7 +19,7 @@ def feeling(state: State, act: Comment) -> Saying:
     if act.about is not None and act.about != "upset":
         return Saying(f"heard {act.about}")
     own = [way for way in own_work(state) if state.told.count(way.key) < OFTEN]
-    return told_least(state, *own) if own else Saying("heard upset")
+    return told_least(state, *own) if own else Saying("heard upset" if act.about else "heard feeling")
 
 
 def own_work(state: State) -> list[Saying]:

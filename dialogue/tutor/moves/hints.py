@@ -29,12 +29,17 @@ from dialogue.tutor.core.questions import (
 )
 from dialogue.tutor.core.state import Phase, State
 from dialogue.tutor.moves.checking import left_checked, right_checked
+from dialogue.tutor.moves.showing import easy_number
 from dialogue.tutor.moves.sums_in_parts import smaller_sums
 from dialogue.verbalising.sayings import Filling, Saying
 
 SMALLER, CHOICES, EXAMPLE, SHOW = 1, 2, 3, 4  # the rungs of the question for a move
 HINT = CHOICES  # the rung after which failures go on: another equation or picture, and then the step itself
-SHOWS: dict[Phase, int] = {"move": SHOW, "part": SHOW}  # the rung of each question that does the thing itself
+SHOWS: dict[Phase, int] = {
+    "move": SHOW,
+    "part": SHOW,
+    "operations": 3,
+}  # the rung of each question that does the thing itself
 SHOWS_ELSE = 2
 
 
@@ -102,6 +107,10 @@ def _operations(state: State) -> Outcome:
     if state.rung == 1:
         meant = None if state.topic is None else _tried_as_lots(state, state.topic)
         return state, (meant or Saying("hint operations", {"unknown": state.letter}),)
+    if state.rung == 2:
+        side = state.equation.left if has_unknown(state.equation.left) else state.equation.right
+        trial = easy_number(state.equation, side)
+        return state, (Saying("hint tried", {"sum": side, "amount": trial, "unknown": state.letter}),)
     return after_operations(state), (Saying("operations told", {"done": operations_on(state.equation)}),)
 
 

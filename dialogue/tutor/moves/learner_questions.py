@@ -8,19 +8,24 @@ from collections.abc import Callable
 from fractions import Fraction
 
 from dialogue.acts import Ask
+from dialogue.algebra.equation import Equation
 from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import INVERSE, Move
 from dialogue.algebra.operations import operations_on
 from dialogue.algebra.solver import value_at
-from dialogue.algebra.tree import Expression, Number, Product, Sum, Unknown, constant, has_unknown, scaled, walk
+from dialogue.algebra.tree import Sum, Unknown, constant, has_unknown, scaled
 from dialogue.tutor.core.events import Event, Outcome
 from dialogue.tutor.core.line_in_hand import put_in
+from dialogue.tutor.core.mistakes import PICTURE, question_on
 from dialogue.tutor.core.questions import due_line
-from dialogue.tutor.core.state import CHECKING, WORKING, State
+from dialogue.tutor.core.state import CHECKING, SOLVING, WORKING, State
 from dialogue.tutor.core.told import told_least
 from dialogue.tutor.moves.checking import right_checked
 from dialogue.tutor.moves.conjectures import conjecture, is_conjecture, sign_changes, told_apart
-from dialogue.tutor.moves.showing import another_view, shown_again
+from dialogue.tutor.moves.feelings import own_work
+from dialogue.tutor.moves.of_factors import added_inside, as_lots, of_pending, of_product, off_a_factor, product_on
+from dialogue.tutor.moves.showing import another_view, easy_number, shown_again
+from dialogue.verbalising.replies import variants, word
 from dialogue.verbalising.sayings import Filling, Saying
 
 Respond = Callable[[State], Saying]
@@ -33,7 +38,26 @@ def answer_to(state: State, event: Event) -> Saying | None:
         return _did_both(state)
     if is_conjecture(about):
         return conjecture(state, about)
-    return ANSWERS[about](state) if about in ANSWERS else None
+    if about not in ANSWERS:
+        return None
+    found = ANSWERS[about](state)
+    return Saying("answer missed") if about not in OF_MINE and _was_just_told(state, found) else found
+
+
+def _was_just_told(state: State, answer: Saying) -> bool:
+    """Whether all that can be said of a question was said in the turns just before it was asked again."""
+    if not answer.key.startswith("answer "):
+        return False
+    named: dict[str, Filling] = {"unknown": state.letter, "guess": state.guess or Fraction(0)}
+    whole = Saying(answer.key, {**named, **answer.values})
+    ways = {word(whole, way, state.plan.classroom).text for way in range(variants(answer.key))}
+    return ways <= {text for turn in state.said for text in turn}
+
+
+def fits_here(state: State, about: str) -> bool:
+    """Whether a question makes sense of the equation in hand: nothing is said of a bracket that is not there."""
+    fits = FITS.get(about)
+    return fits is None or fits(state.task.equation)
 
 
 def has_answer(about: str) -> bool:
@@ -98,23 +122,6 @@ def _sides(state: State) -> dict[str, Filling]:
     return {"left": left, "right": right, "unknown": state.letter}
 
 
-def of_pending(state: State) -> Saying | None:
-    """Of a move in hand that takes a factor for something added: what stands side by side means."""
-    return _lots("answer lots", state, state.pending) if isinstance(state.pending, Move) else None
-
-
-def off_a_factor(state: State, move: Move) -> Saying | None:
-    """What a factor taken off as if it were added leaves; None of another move."""
-    return _lots("answer off a factor", state, move) if move.operation == "subtract" else None
-
-
-def _lots(key: str, state: State, move: Move) -> Saying | None:
-    found = _product(state, bracket=False)
-    if found is None or found[1] != move.operand or move.operation not in {"add", "subtract"}:
-        return None
-    return Saying(key, {"term": found[0], "by": found[1]})
-
-
 def _both_sides(state: State) -> Saying:
     return Saying("answer both sides", _sides(state))
 
@@ -129,6 +136,33 @@ def _how_long(state: State) -> Saying:
     left = len(state.plan.tasks) - state.place - 1
     open_ended = state.plan.open or state.plan.beyond == "on"
     return Saying("answer how long") if open_ended or left < 1 else Saying("answer how many", {"lines": left})
+
+
+def why_it_failed(state: State) -> Saying | None:
+    """Why what led to an answer that did not fit did not work: of a factor taken off, what that leaves; of another
+    known error its question. None where nothing is known of it."""
+    error = next((error for place, error in reversed(state.seen) if place == state.place), None)
+    if error is None or not state.tried or state.pending is not None or state.failed is not None:
+        return None
+    found = product_on(state, bracket=False)
+    if error == "subtract-coefficient" and found is not None:
+        return off_a_factor(state, Move("subtract", found[1]))
+    return question_on(state, error, met=1)
+
+
+def _why_not_off(state: State) -> Saying:
+    """Why a number is not simply taken off: of a factor alone with the unknown what that leaves; else what is undone
+    first."""
+    found = product_on(state, bracket=False)
+    side = state.equation.left if has_unknown(state.equation.left) else state.equation.right
+    move = None if found is None or found[0] != side else off_a_factor(state, Move("subtract", found[1]))
+    return move or _order(state)
+
+
+def _nothing_done(state: State) -> Saying:
+    """Nothing was done to the other side, it was said, where that was asked: the picture of it."""
+    error = next((error for place, error in reversed(state.seen) if place == state.place), None)
+    return _both_sides(state) if error is None else question_on(state, error, met=PICTURE)
 
 
 def _rest(state: State) -> Saying:
@@ -166,31 +200,10 @@ def _protest(state: State) -> Saying:
 
 
 def _winning(state: State) -> Saying:
-    count = len(state.solved)
+    count, own = len(state.solved), own_work(state)
+    if not count and own:
+        return told_least(state, *own)
     return Saying("answer winning", {"lines": count}) if count else Saying("answer winning first")
-
-
-def _product(state: State, bracket: bool) -> tuple[Expression, Expression] | None:
-    """A number times the unknown or a bracket, as the line has it, and that number; the newest line that has one."""
-    for line in reversed(state.board):
-        for side in line.equation.sides():
-            for piece in walk(side):
-                match piece:
-                    case Product((Number() as number, body)) if has_unknown(body) and (
-                        isinstance(body, Sum) or not bracket
-                    ):
-                        return piece, number
-    return None
-
-
-def _of_product(key: str, bracket: bool = False) -> Respond:
-    """The answer in the numbers of the line, where it has a number times something; else in general."""
-
-    def respond(state: State) -> Saying:
-        found = _product(state, bracket)
-        return Saying(f"{key}, any") if found is None else Saying(key, {"term": found[0], "by": found[1]})
-
-    return respond
 
 
 def _undoes(operations: frozenset[str], key: str) -> Respond:
@@ -222,6 +235,15 @@ def _order(state: State) -> Saying:
     return Saying("answer order" if len(state.board) > 1 or state.solved else "answer order, first")
 
 
+def _inside_first(state: State) -> Saying:
+    """Why not first what stands inside a bracket."""
+    bracket = product_on(state, bracket=True)
+    inside = None if bracket is None else added_inside(bracket[0])
+    if bracket is None or inside is None:
+        return _order(state)
+    return Saying("answer order, bracket", {"one": inside, "by": bracket[1]})
+
+
 def _guessing(state: State) -> Saying:
     side = state.equation.left if has_unknown(state.equation.left) else state.equation.right
     return Saying("answer guessing", {"sum": side})
@@ -249,12 +271,60 @@ def _trial(state: State) -> Saying:
     return Saying("answer skipped" if went_on else "why a trial")
 
 
+def _my_question(state: State) -> Saying:
+    """The tutor's own question, taken up: said another way; one about an error in the numbers of the line."""
+    of_error = bool(state.last) and state.last[-1].key == "error"
+    means = as_lots(state) if of_error and of_pending(state) is not None else None
+    if means is not None:
+        return means
+    return in_other_words(state) or Saying("answer my words")
+
+
+def in_other_words(state: State) -> Saying | None:
+    """The question in hand said another way; None of one that has no other."""
+    if state.phase not in {*SOLVING, "count", "account", "reason"}:
+        return None
+    side = state.equation.left if has_unknown(state.equation.left) else state.equation.right
+    values: dict[str, Filling] = {**_sides(state), "trial": easy_number(state.equation, side)}
+    return Saying(f"in other words {state.phase}", values)
+
+
 def _still(state: State) -> Saying:
     """The answer that is being put in, asked about: whether it fits is for the sides to say."""
     return Saying("how to check" if state.guess is None else "answer still", {"unknown": state.letter})
 
 
+OF_MINE = frozenset({"nothing done", "my question", "my words", "my mistake"})
+FITS: dict[str, Callable[[Equation], bool]] = {
+    "which unknown": lambda line: all(map(has_unknown, line.sides())),
+    "two unknowns": lambda line: all(map(has_unknown, line.sides())),
+    "other way": lambda line: _has_bracket(line),
+    "bracket first": lambda line: _has_bracket(line),
+    "bracket all": lambda line: _has_bracket(line),
+    "two minuses": lambda line: "-" in line.text(),
+}
+
+
+def _has_bracket(line: Equation) -> bool:
+    return "(" in line.text()
+
+
 ANSWERS: dict[str, Respond] = {
+    "my question": _my_question,
+    "inside first": _inside_first,
+    "why not off": _why_not_off,
+    "both right": lambda state: Saying("compared" if state.phase == "compare" else "answer both right"),
+    "nothing done": _nothing_done,
+    "my words": _plain("my words"),
+    "my mistake": lambda state: Saying("sorry, misread"),
+    "sign left out": of_product("answer sign left out"),
+    "opposite named": _plain("opposite named"),
+    "minus or negative": _plain("minus or negative"),
+    "decimal comma": _plain("decimal comma"),
+    "from unknown": _plain("from unknown"),
+    "unknown stays": _plain("unknown stays"),
+    "passing": _plain("passing"),
+    "sides meant": lambda state: Saying("answer sides meant", _sides(state)),
     "still": _still,
     "coming": _plain("coming"),
     "asking": _plain("asking"),
@@ -276,16 +346,16 @@ ANSWERS: dict[str, Respond] = {
     "sum": _sum,
     "allowed": _allowed,
     "checking": _checking,
-    "times": _plain("times"),
+    "times": of_product("answer times"),
     "winning": _winning,
     "guessing": _guessing,
     "undoes": _undoes(frozenset({"add", "subtract"}), "answer undoes"),
     "undoes times": _undoes(frozenset({"multiply", "divide"}), "answer undoes times"),
     "same cancels": _same_cancels,
-    "off a factor": _of_product("answer off a factor"),
-    "lots": _of_product("answer lots"),
-    "bracket all": _of_product("answer bracket all", bracket=True),
-    "bracket all, yes": _of_product("answer bracket all, yes", bracket=True),
+    "off a factor": of_product("answer off a factor"),
+    "lots": of_product("answer lots"),
+    "bracket all": of_product("answer bracket all", bracket=True),
+    "bracket all, yes": of_product("answer bracket all, yes", bracket=True),
     "same letter": _plain("same letter"),
     "order": _order,
     "order free": _plain("order free"),

@@ -14,6 +14,7 @@ from dialogue.algebra.tree import Expression, Sum, Unknown, has_unknown
 from dialogue.tutor.core.events import Event, NotClear, Outcome, Unsure
 from dialogue.tutor.core.state import ASKING, CHECKING, HOLDING, WORKING, Phase, State
 from dialogue.tutor.moves.hints import one_rung_down, sum_in_hand
+from dialogue.tutor.moves.learner_questions import in_other_words
 from dialogue.verbalising.sayings import Saying
 
 Acts = tuple[Act, ...]
@@ -91,7 +92,8 @@ def narrower(state: State, event: Unsure) -> Outcome:
     state = replace(state, doubts=state.doubts + 1)
     state, asked = _narrowed(state, event.acts, event.rivals)
     nearer = sum_in_hand(state) if state.phase in {*CHECKING, *WORKING} else None
-    return state, asked or (nearer or Saying("unclear"),)
+    again = tuple(filter(None, (Saying("unclear"), in_other_words(state))))
+    return state, asked or ((nearer,) if nearer is not None else again)
 
 
 def _narrowed(state: State, acts: Acts, rivals: tuple[Acts, ...]) -> Outcome:
@@ -148,8 +150,11 @@ def say_again(state: State, event: NotClear | Unsure) -> Outcome:
         return _left(state), (Saying("leave that"),)
     if state.phase in {"confirm", "offer stop"} and state.doubts >= GIVE_WAY:
         return _left(state), (Saying("leave that"),)
-    key = "unclear" if state.doubts < SAY_WHAT_AFTER else SAY_WHAT.get(state.phase, "unclear")
-    return state, (Saying(key),)
+    if state.doubts < SAY_WHAT_AFTER:  # never that alone: what is asked, said another way
+        return state, tuple(filter(None, (Saying("unclear"), in_other_words(state))))
+    if state.phase in {"operations", "first", "move"} and state.rung == 0:
+        return one_rung_down(state)
+    return state, (Saying(SAY_WHAT.get(state.phase, "unclear")),)
 
 
 def _left(state: State) -> State:

@@ -111,7 +111,7 @@ def _worked(before: State, state: State, due: Equation, claimed: Equation) -> Sa
     if _turned(said, side):
         return Saying("look at the digits", {"side": name})
     if state.tries > 1 and has_unknown(side):
-        trial = _easy(before.equation, was, side)
+        trial = easy_number(before.equation, was, side)
         numbers = {"trial": trial, "value": constant(value_at(was, trial)), "after": constant(value_at(side, trial))}
         claim = constant(value_at(said, trial))
         return Saying("try result", {**numbers, "sum": was, "move": state.pending, "one": said, "two": claim})
@@ -123,7 +123,7 @@ def _worked(before: State, state: State, due: Equation, claimed: Equation) -> Sa
 def _tried_with(line: Equation, claimed: Equation) -> Saying | None:
     """A side written another way that is not worth the same, tried with a number."""
     for was, said in zip(line.sides(), claimed.sides(), strict=True):
-        trial = _easy(line, was, said)
+        trial = easy_number(line, was, said)
         if value_at(was, trial) != value_at(said, trial):
             values = {"trial": trial, "value": constant(value_at(was, trial)), "two": constant(value_at(said, trial))}
             return Saying("try rewrite", {**values, "sum": was, "one": said, "unknown": line.letter})
@@ -142,7 +142,7 @@ def _digits(piece: Expression) -> str:
     return str(abs(piece.value.numerator)) if isinstance(piece, Number) and whole else ""
 
 
-def _easy(line: Equation, *sides: Expression) -> Fraction:
+def easy_number(line: Equation, *sides: Expression) -> Fraction:
     """A number to try the sides with, that leaves each whole and not below zero if it can be; never the answer."""
     answer = line.solution().value
     found = [trial for trial in EASY if trial != answer]
@@ -166,7 +166,7 @@ def another_view(state: State, shown: Saying) -> Saying:
 def shown_again(state: State) -> Saying | None:
     """The evidence against the last line that did not follow, for whoever asks why."""
     failed = state.failed
-    if failed is None:
+    if failed is None or not any(map(has_unknown, failed.stated.sides())):  # of a side's number the sum says more
         return None
     if failed.stated.solution() != failed.before.solution():
         return evidence(Broken(failed.before, failed.stated))

@@ -2,9 +2,12 @@
 
 from dataclasses import replace
 
+from dialogue.algebra.equation import Equation
+from dialogue.algebra.linear import linear
 from dialogue.algebra.misconceptions import explain
 from dialogue.algebra.moves import Line, Move, Rewrite
 from dialogue.algebra.solver import next_step
+from dialogue.algebra.tree import has_unknown
 from dialogue.tutor.activities.diagnosis import inquiry_about
 from dialogue.tutor.core.events import (
     Counted,
@@ -32,7 +35,7 @@ from dialogue.tutor.core.questions import (
 from dialogue.tutor.core.state import FailedLine, Phase, State
 from dialogue.tutor.moves.checking import offered
 from dialogue.tutor.moves.hints import HINT, one_rung_down
-from dialogue.tutor.moves.learner_questions import off_a_factor
+from dialogue.tutor.moves.of_factors import off_a_factor
 from dialogue.tutor.moves.showing import Broken, aimed, evidence
 from dialogue.verbalising.sayings import Saying
 
@@ -105,12 +108,12 @@ def still_true(state: State, event: Moved) -> Outcome:
 
 def another_plan(state: State, event: Event) -> Outcome:
     """The learner takes the move back, rightly: what it would have given shows it, and what to do is asked again."""
-    return back_to_work(state), (what_it_gives(state, "not nearer"),)
+    return back_to_work(replace(state, topic=None)), (what_it_gives(state, "not nearer"),)
 
 
 def stuck_with_it(state: State, event: Event) -> Outcome:
     """Who cannot tell whether a move helps is shown what it gives, and asked what to do anew."""
-    return back_to_work(state), (what_it_gives(state, "look what it gives"),)
+    return back_to_work(replace(state, topic=None)), (what_it_gives(state, "look what it gives"),)
 
 
 def look_at_it(state: State, event: Event) -> Outcome:
@@ -164,7 +167,9 @@ def which_operation(state: State, event: Moved) -> Outcome:
 
 
 def nothing_to_rewrite(state: State, event: Rewritten) -> Outcome:
-    """A rewrite that finds nothing to do."""
+    """A rewrite that finds nothing to do; to collect what is on both sides is what somebody wants, and not how."""
+    if event.step.how == "collect" and all(map(has_unknown, state.equation.sides())):
+        return state, (Saying("heard goal"),)
     return state, (Saying("nothing to rewrite"),)
 
 
@@ -215,8 +220,22 @@ def claim_fails(state: State, event: Stated) -> Outcome:
     after = replace(_with_errors(prompted(_fresh(state)), event), failed=FailedLine(before, event.step.equation, move))
     values = {"line": event.step.equation, "before": before}
     if isinstance(move, Move):
-        return _failed(after, Saying("claim fails", {**values, "move": move}))
+        failed, said = _failed(after, Saying("claim fails", {**values, "move": move}))
+        asked = _side_that_differs(state, event.step.equation, move)
+        return failed, (*said, asked) if asked is not None and len(said) == 1 and failed.phase == "move" else said
     return _failed(after, Saying("claim fails, rewritten", values))
+
+
+def _side_that_differs(state: State, stated: Equation, move: Move) -> Saying | None:
+    """The one side that the move does not make of the line, asked for; None where both differ, or neither does."""
+    due, before = due_line(state), state.equation
+    if due is None or move.operation == "transfer":
+        return None
+    pairs = zip(("left", "right"), before.sides(), due.sides(), stated.sides(), strict=True)
+    wrong = [(name, was) for name, was, made, said in pairs if linear(made) != linear(said)]
+    if len(wrong) != 1:
+        return None
+    return Saying(f"what becomes, {move.operation}", {"side": wrong[0][0], "sum": wrong[0][1], "by": move.operand})
 
 
 def take_result(state: State, event: Event) -> Outcome:

@@ -5,98 +5,34 @@ from typing import cast
 
 from dialogue.acts import Ask, Comment, Control, Refused, Work
 from dialogue.algebra.moves import Move
-from dialogue.algebra.operations import operations_on
+from dialogue.algebra.solver import value_at
+from dialogue.algebra.tree import has_unknown
 from dialogue.learner.history import Wish
 from dialogue.tutor.activities.compare_routes import compared
 from dialogue.tutor.core.course import promise, wish_of
-from dialogue.tutor.core.events import Described, Event, Outcome, PartGiven, Valued
-from dialogue.tutor.core.questions import after_operations, back_to_work, cleared, go_on_to, operations_kind
+from dialogue.tutor.core.events import Event, Outcome, PartGiven, Valued
+from dialogue.tutor.core.line_in_hand import put_in
+from dialogue.tutor.core.questions import back_to_work, cleared, go_on_to
 from dialogue.tutor.core.state import CHECKING, WORKING, State
 from dialogue.tutor.moves.checking import came_to, right_checked
 from dialogue.tutor.moves.conjectures import rule_here
 from dialogue.tutor.moves.feelings import apology, feeling
-from dialogue.tutor.moves.hints import choices_again, is_next, one_rung_down
+from dialogue.tutor.moves.hints import choices_again, is_next, one_rung_down, sum_in_hand
 from dialogue.tutor.moves.learner_questions import (
     answer_to,
+    in_other_words,
     is_it_right,
-    of_pending,
-    off_a_factor,
     right_last,
     why_done,
+    why_it_failed,
 )
+from dialogue.tutor.moves.of_factors import of_pending, off_a_factor
 from dialogue.tutor.moves.showing import another_view, shown_again
 from dialogue.tutor.moves.solving import look_at_it, what_it_gives
 from dialogue.understanding.question_topics import UNWANTED
 from dialogue.verbalising.sayings import Filling, Saying
 
 GRAVE = frozenset({"loss", "loss of a pet", "sad"})  # moods after which it is asked whether to stop
-HINT_AFTER = 2  # failures to describe what happens to the unknown
-
-
-def operations_right(state: State, event: Described) -> Outcome:
-    """What happens to the unknown, described rightly."""
-    if state.rung == 0 and state.tries == 0:
-        state = state.counted("operations").counted(operations_kind(operations_on(state.equation)))
-    return after_operations(replace(state, tries=0, described=())), (
-        Saying("operations right" if len(operations_on(state.equation)) > 1 else "operation right"),
-    )
-
-
-def what_undoes(state: State, event: Described) -> Outcome:
-    """What happens to the unknown, told rightly while a move is asked for: what undoes it is the move. Said again, it
-    brings nothing new: one rung down."""
-    topic = event.told[-1].operand
-    if state.phase == "move" and state.topic == topic:
-        return one_rung_down(state)
-    return back_to_work(replace(state, topic=topic)), (Saying("what undoes that"),)
-
-
-def operations_begun(state: State, event: Described) -> Outcome:
-    """The first of what happens to the unknown: the rest is asked for."""
-    topic = event.told[-1].operand
-    return replace(state, described=event.told, topic=topic), (Saying("operations begun", {"unknown": state.letter}),)
-
-
-def operations_unordered(state: State, event: Described) -> Outcome:
-    """What is done was told, but not from the unknown outwards: not wrong, and the first is asked for."""
-    return replace(state, described=()), (Saying("operations unordered", {"unknown": state.letter}),)
-
-
-def operations_wrong(state: State, event: Described) -> Outcome:
-    """Not what happens to the unknown: again, then a smaller question."""
-    state = replace(state, tries=state.tries + 1, described=())
-    asked = operations_on(state.equation)
-    taken = asked and asked[-1].action == "take from"
-    return _smaller_or(state, Saying("operations from" if taken else "operations wrong", {"unknown": state.letter}))
-
-
-def name_the_operation(state: State, event: Event) -> Outcome:
-    """A value where operations were asked for."""
-    return state, (Saying("name the operation"),)
-
-
-def term_named(state: State, event: Valued) -> Outcome:
-    """A term of the equation, named as the one to begin with."""
-    state = state.counted("first") if state.rung == 0 and state.tries == 0 else state
-    state = replace(back_to_work(state), tries=0, topic=event.value)
-    return state, (Saying("term named", {"term": event.value}),)
-
-
-def what_of_the_term(state: State, event: Valued) -> Outcome:
-    """A number named where it was asked what is done: what is done with it; told again, it is the one to begin with."""
-    if state.topic == event.value:
-        return term_named(state, event)
-    return replace(state, topic=event.value), (Saying("what of the term", {"term": event.value}),)
-
-
-def term_unknown(state: State, event: Valued) -> Outcome:
-    """No term of the equation: again, then a smaller question."""
-    return _smaller_or(replace(state, tries=state.tries + 1), Saying("term unknown", {"unknown": state.letter}))
-
-
-def _smaller_or(state: State, said: Saying) -> Outcome:
-    """After two failures a smaller question; after three the question is answered, for it shows no step."""
-    return (state, (said,)) if state.tries < HINT_AFTER else one_rung_down(state)
 
 
 def name_the_move(state: State, event: Valued) -> Outcome:
@@ -144,14 +80,30 @@ def comment(state: State, event: Event) -> Outcome:
         return state, (apology(state),)
     if act.kind == "object" and (shown := shown_again(state)) is not None:
         return state, (shown,)
+    if act.kind in {"object", "notice"} and (below := _goes_below_zero(state)) is not None:
+        return state, (below,)
     if act.kind == "object" and state.phase in CHECKING:
         return state, (Saying("why check"),)
     if act.kind == "object" and state.phase in WORKING:
-        return state, ()  # what is being worked out is asked in other words
+        again = sum_in_hand(state)  # what is being worked out is asked in other words
+        return state, () if again is None else (again,)
     if act.kind == "notice" and state.phase in CHECKING:
         return state, (Saying("heard notice, checking"),)
+    if act.kind == "notice" and state.phase in {"operations", "first", *WORKING}:
+        return state, (Saying("heard sight"),)
     rule = rule_here(state, state) if act.kind == "rule" else None
     return state, (rule or Saying(f"heard {act.kind}", {"unknown": state.letter}),)
+
+
+def _goes_below_zero(state: State) -> Saying | None:
+    """While an answer is put in that makes a side go below zero, where the other is a number that does not."""
+    if state.phase not in CHECKING or state.guess is None:
+        return None
+    sides = state.task.equation.sides()
+    held, other = sides if state.phase == "check left" else sides[::-1]
+    if has_unknown(other) or value_at(held, state.guess) >= 0 or value_at(other, state.guess) < 0:
+        return None
+    return Saying("heard below zero", {"sum": put_in(held, state.guess), "value": other})
 
 
 def _with_smaller(state: State, said: Saying) -> Outcome:
@@ -217,6 +169,8 @@ def which_count(state: State, event: Event) -> Outcome:
 
 def more_than_yes(state: State, event: Event) -> Outcome:
     """A yes or no where a step was asked for; where two were named, the two again."""
+    if state.phase in CHECKING and event.kind == "no" and state.last and state.last[-1].key == "heard below zero":
+        return right_checked(state, event)
     two = choices_again(state)
     return state, (Saying("more than yes") if two is None else two,)
 
@@ -227,6 +181,8 @@ def why(state: State, event: Event) -> Outcome:
         return state, (said,)
     if (shown := shown_again(state)) is not None:
         return state, (another_view(state, shown),)
+    if state.phase in {"operations", "first", "move"} and (failed := why_it_failed(state)) is not None:
+        return state, (failed,)
     if state.phase == "account" and state.tried:
         return state, (came_to(state, state.tried[-1]),)
     if state.phase == "reconsider" and isinstance(state.pending, Move) and not is_next(state, state.pending):
@@ -256,7 +212,7 @@ def meaning(state: State, event: Event) -> Outcome:
         return state, (said,)
     if isinstance(event.act, Ask) and event.act.about:
         return state, (Saying("glossary", {"entry": event.act.about, "unknown": state.letter}),)
-    return state, (Saying(f"in other words {state.phase}", {"unknown": state.letter}),)
+    return state, (in_other_words(state) or Saying("answer my words"),)
 
 
 def progress(state: State, event: Event) -> Outcome:

@@ -1,0 +1,207 @@
+"""Every turn is met: with its question where it asks one, its own wrong idea where it has one, its sure part where the
+rest was not understood; and never with "I did not follow" alone. The sentences are invented."""
+
+import pytest
+
+from dialogue.algebra.equation import read_equation
+from dialogue.tutor.core.state import Plan, Task, Turn, Utterance
+from dialogue.tutor.session import begin, step
+
+
+def _turns(equation: str, *typed: str, fresh: bool = True) -> list[Turn]:
+    faded = () if fresh else (("operations", 4), ("first", 2))
+    turns = [begin(Plan((Task(read_equation(equation)), Task(read_equation("5n + 2 = 17"))), 3, faded))]
+    for text in typed:
+        turns.append(step(turns[-1].state, Utterance(text)))
+    return turns
+
+
+def _said(equation: str, *typed: str, fresh: bool = True) -> str:
+    return " ".join(reply.text for reply in _turns(equation, *typed, fresh=fresh)[-1].replies)
+
+
+def _keys(equation: str, *typed: str, fresh: bool = True) -> list[str]:
+    return [reply.key for reply in _turns(equation, *typed, fresh=fresh)[-1].replies]
+
+
+UNREAD = (
+    ("4n + 5 = 65", "zib zab zoo"),
+    ("4n + 5 = 65", "flurb"),
+    ("n - 21 = 19", "zib zab"),
+    ("2(n + 10) = 38", "zab"),
+)
+
+
+@pytest.mark.parametrize(("equation", "text"), UNREAD)
+@pytest.mark.parametrize("fresh", [True, False])
+def test_what_was_not_followed_is_asked_in_other_words(equation: str, text: str, fresh: bool) -> None:
+    keys = _keys(equation, text, fresh=fresh)
+    assert "unclear" not in keys or len(keys) > 2, keys
+
+
+# -- a question gets its own answer -----------------------------------------------------------------------------------
+
+ASKED = (
+    ("3n = 39", (), "why do they leave the times sign out?", "answer sign left out"),
+    ("59 = 3n + 23", (), "But why do we start from n and not from the 59?", "answer from unknown"),
+    ("3n = 39", (), "divide by 3. what do you call it when you do the opposite?", "answer opposite named"),
+    ("n + 20 = 6", (), "n = -14. do you say minus fourteen or negative fourteen?", "answer minus or negative"),
+    ("n + 20 = 6", (), "take 20 off both. does n not change when i do that?", "answer unknown stays"),
+    ("n + 20 = 6", (), "is passing it to the other side the same as moving it over?", "answer passing"),
+    ("4n + 5 = 65", (), "can both be right?", "answer both right"),
+    ("3n = 39", (), "whats that times sign", "answer times"),
+    ("36 = 3n", (), "why not take away 3", "answer off a factor"),
+    ("2(n + 10) = 38", (), "why can't you do the 10 first?", "answer order, bracket"),
+)
+
+
+@pytest.mark.parametrize(("equation", "before", "text", "key"), ASKED)
+def test_a_question_gets_its_own_answer(equation: str, before: tuple[str, ...], text: str, key: str) -> None:
+    assert key in _keys(equation, *before, text)
+
+
+def test_a_question_asked_again_never_gets_the_same_words() -> None:
+    asked = "do you say minus fourteen or negative fourteen?"
+    turns = _turns("n + 20 = 6", asked, asked)
+    first, again = ({reply.text for reply in turn.replies if reply.key.startswith("answer")} for turn in turns[1:])
+    assert first and again and not first & again
+    assert "answer missed" in [reply.key for reply in turns[-1].replies]
+
+
+def test_nothing_is_said_of_what_the_line_has_not() -> None:
+    assert "minus in front" not in _said("68 = n + 20", "What does it mean, to both sides? You mean the left member?")
+
+
+def test_a_move_put_as_a_question_is_that_move() -> None:
+    keys = _keys("3n = 39", "its times. so you do divide by 3?", fresh=False)
+    assert "take move" in keys or "take unsure" in keys
+
+
+# -- the tutor's own words taken up -----------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("text", ["what both sides", "both sides of what?", "sorry what does undo mean"])
+def test_words_of_the_question_taken_up_are_said_another_way(text: str) -> None:
+    keys = _keys("n - 21 = 19", "take away 21", text)
+    assert "unclear" not in keys and len(keys) > 1
+
+
+def test_an_answer_that_was_out_of_place_is_owned_to() -> None:
+    said = _turns("3n = 39", "why do they leave the times sign out?", "mean nothing but?")
+    taken_up = _turns("3n = 39", "does n change?", "stays the same number?")
+    assert said[-1].state.phase == taken_up[-1].state.phase == "operations"
+    assert next(reply.key for reply in taken_up[-1].replies) == "answer my words"
+
+
+# -- a wrong idea is taken up -----------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    "text", ["added?", "i said added", "i said added. i dont get it", "3n means 3 and n added so take 3 away", "add 3"]
+)
+def test_a_factor_taken_for_something_added_is_tried_with_a_number(text: str) -> None:
+    keys = _keys("3n = 39", text)
+    assert "hint means" in keys and "operation right" not in keys
+
+
+def test_what_is_done_is_told_only_after_two_smaller_questions() -> None:
+    keys = [[reply.key for reply in turn.replies] for turn in _turns("4n + 5 = 65", "idk", "idk", "idk")]
+    assert "operations told" not in [*keys[1], *keys[2]] and "operations told" in keys[3]
+
+
+def test_an_example_is_never_impossible() -> None:
+    assert "2," not in _said("n - 21 = 19", "what do you mean", "what do you mean")
+
+
+def test_below_zero_is_granted_and_used() -> None:
+    before = ("take away 21", "19")
+    keys = _keys("n - 21 = 19", *before, "you can't do that, it's less than 0")
+    assert keys == ["heard below zero"]
+    assert "answer fails" in _keys("n - 21 = 19", *before, "you can't do that, it's less than 0", "no")
+
+
+def test_why_something_failed_is_told_of_what_was_done() -> None:
+    assert "answer off a factor" in _keys(
+        "36 = 3n", "33 = n", "99. so why did taking the 3 away not work?", fresh=False
+    )
+
+
+def test_the_side_that_went_wrong_is_asked_for() -> None:
+    assert "what becomes, subtract" in _keys("2(n + 10) = 38", "take away 10, 2n = 28", fresh=False)
+
+
+# -- sure parts of what was not understood ----------------------------------------------------------------------------
+
+PARTS = (
+    ("they are timesed. so divide?", "3n = 39", "ask part"),
+    ("do you mean the 21?", "n - 21 = 19", "name the operation"),
+)
+
+
+@pytest.mark.parametrize(("text", "equation", "key"), PARTS)
+def test_the_sure_part_is_used(text: str, equation: str, key: str) -> None:
+    assert key in _keys(equation, text)
+
+
+@pytest.mark.parametrize("text", ["hmm", "meh"])
+def test_thinking_is_left_in_peace(text: str) -> None:
+    assert "heard aside" in _keys("4n + 5 = 65", "times 4 then add 5", text)
+
+
+@pytest.mark.parametrize("text", ["i take 5 off the left", "take 5 from the 4n side only"])
+def test_one_side_is_never_made_both(text: str) -> None:
+    said = _said("4n + 5 = 65", "times 4 then add 5", text)
+    assert "both" not in said and "left" in said
+
+
+def test_a_move_said_as_its_sum_is_that_move() -> None:
+    turn = _turns("3n = 39", "hmm", "divide both sides. 39 / 3", fresh=False)[-1]
+    assert {reply.key for reply in turn.replies} & {"take move", "take unsure"}
+
+
+# -- own sums ---------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("text", ["65 - 5 is 55 so 4n = 55", "65 take away 5 is 55, 4n = 55"])
+def test_an_own_sum_that_does_not_come_out_is_done_again(text: str) -> None:
+    keys = _keys("4n + 5 = 65", "times 4 then add 5", text)
+    assert "sum wrong" in keys and "take line" not in keys
+
+
+def test_a_chain_stops_at_its_wrong_sum() -> None:
+    keys = _keys("4n + 5 = 65", "times 4 then add 5", "4n = 60, 60 / 4 = 14, n = 14")
+    assert "take line" in keys and "sum wrong" in keys and "ask check left" not in keys
+
+
+def test_a_check_in_several_sums_is_one() -> None:
+    keys = _keys("4n + 5 = 65", "times 4 then add 5", "n = 15", "4 x 15 = 60, 60 + 5 = 65")
+    assert "answer fits" in keys or "answer fits, praised" in keys
+
+
+def test_a_check_stops_at_its_wrong_sum() -> None:
+    said = _said("4n + 5 = 65", "times 4 then add 5", "n = 15", "4 x 15 = 50 + 5 = 55")
+    assert said.startswith("Work out 4 × 15 once more.")
+
+
+@pytest.mark.parametrize("text", ["n + 5 = 19", "2n + 10 + 5 = 38"])
+def test_a_line_is_never_taken_for_a_sum(text: str) -> None:
+    assert "sum wrong" not in _keys("2(n + 10) = 38", text)
+
+
+# -- not heard, and the end -------------------------------------------------------------------------------------------
+
+
+def test_not_being_heard_is_said_of_the_answer_that_was_given() -> None:
+    before = ("times 4 then add 5", "take 5 off both sides", "4n = 60", "my lass would have had that in 2 seconds")
+    keys = _keys("4n + 5 = 65", *before, "I just said, its 15. n = 15")
+    assert "sorry, aside" not in keys
+
+
+def test_who_leaves_with_a_question_is_answered_and_let_go() -> None:
+    turn = _turns("4n + 5 = 65", "I will stop here. But why do they leave the times sign out?")[-1]
+    assert turn.state.phase == "done" and "answer sign left out" in [reply.key for reply in turn.replies]
+
+
+def test_who_leaves_is_told_how_many_were_solved() -> None:
+    turn = _turns("3n = 39", "idk", "times 3", "13", "39", "stop")[-1]
+    assert turn.state.phase == "done" and "solved one today" in [reply.key for reply in turn.replies]
