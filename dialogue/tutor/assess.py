@@ -235,7 +235,7 @@ def _value(state: State, act: Value, value: Expression) -> Event:
     if state.phase in CHECKING and state.kept is None and given == comes_to_on_other_side(state):
         return Valued("value of other side", act, value)
     solved = state.task.equation.solution().value
-    if state.phase in CHECKING and number and state.guess != solved == given.constant:  # another answer, to be put in
+    if number and state.guess != solved == given.constant:  # an answer, to be put in
         return _tried(state, act, value)
     return Valued("value wrong", act, value)
 

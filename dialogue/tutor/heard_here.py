@@ -38,7 +38,7 @@ def heard_here(state: State, acts: tuple[Act, ...]) -> tuple[Act, ...]:
     if state.task.purpose == "place" and state.phase == "reconsider" and told:  # how it looks, and no wish for help
         clear = tuple(act for act in clear if act != Say("stuck"))
     if state.phase in {"first", "move"}:
-        clear = tuple(_as_undoing(state, act) for act in clear)
+        clear = tuple(as_undoing(state, act) for act in clear)
     if state.phase == "operations":
         clear = tuple(_without_repeats(state, act) for act in clear)
         clear = _described_without_numbers(state, clear)
@@ -52,7 +52,7 @@ def heard_here(state: State, acts: tuple[Act, ...]) -> tuple[Act, ...]:
     return (*rest, Ask("check", "still")) if asked or not rest else rest
 
 
-def _as_undoing(state: State, act: Act) -> Act:
+def as_undoing(state: State, act: Act) -> Act:
     """What undoes something done to the unknown, told as if it were done to it ("so minus 5" of 4n + 5): a move."""
     asked = operations_on(state.equation)
     if not isinstance(act, Describe) or len(act.operations) != 1 or act.operations[0] in asked:
@@ -121,11 +121,18 @@ def described_in_words(state: State, text: str, found: Interpretation) -> Interp
     if state.phase != "operations" or not all(map(_may_describe, found.acts)):
         return found
     asked = operations_on(state.equation)
-    named = operations_named(NOTATION.sub(" ", text))
+    named = operations_named(NOTATION.sub(" ", text)) or _named_with_numbers(asked, text)
     if not named or named != tuple(one.action for one in asked[: len(named)]):
         return found
     beside = [act for act in found.acts if isinstance(act, Ask) or (isinstance(act, Comment) and act.kind == "feel")]
     return replace(found, acts=(Describe(asked[: len(named)]), *beside), sure=True, rivals=())
+
+
+def _named_with_numbers(asked: Sequence[Done], text: str) -> tuple[str, ...]:
+    """The operations that are named where each of the line's is named with its number ("4 times something plus 5")."""
+    numbers = set(re.findall(r"(?<![\d.])\d+(?![\d.])", text))
+    whole = bool(asked) and all(write(one.operand) in numbers for one in asked)
+    return operations_named(re.sub(r"\d+", " ", text)) if whole else ()
 
 
 def _may_describe(act: Act) -> bool:
@@ -178,4 +185,7 @@ def of_notation(state: State, text: str, act: Act) -> Act:
     named = [
         piece for piece in pieces if re.search(rf"(?<![\w.]){re.escape(write(piece, BOARD))}(?![\w.])", text.lower())
     ]
+    if not named:  # "what is that 2 doing there": of the number in front, what it is in front of
+        numbers = {constant(Fraction(one)) for one in re.findall(r"(?<![\d.\w])\d+(?![\d.\w])", text)}
+        named = [one for one in pieces if isinstance(one, Product) and numbers & set(one.factors)]
     return Ask("meaning", f"means: {write(named[0])}") if len(named) == 1 else act

@@ -8,7 +8,20 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import cast
 
-from dialogue.acts import Act, Comment, Describe, Interpretation, Try, Unclear, Value, Work
+from dialogue.acts import (
+    CONTENT,
+    Act,
+    Ask,
+    Comment,
+    Control,
+    Describe,
+    Disclosure,
+    Interpretation,
+    Try,
+    Unclear,
+    Value,
+    Work,
+)
 from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import Line, Move, Operation
 from dialogue.algebra.operations import Action, operations_on
@@ -25,6 +38,7 @@ POINTED = re.compile(r"\b(?:you|u|yuo)\s+mean\s+(?:the\s+|that\s+)?(\d+)(?![\d.a
 BEGINS = re.compile(r"\W*?(-?\d+(?:\.\d+)?)[\s.,;!]+\D*?[a-z]")  # a number, and then more
 SAID_BEFORE = re.compile(r"\bi (?:said|sed|told|wrote|typed|meant)\b")
 FEW = 5  # words in which an operation is named otherwise
+BESIDE = (Ask, Comment, Control)  # talk beside a sum
 LONE = 2  # words beside an operation that is named alone
 SUM = re.compile(  # two numbers and what is done with them, in words as they are typed
     r"(?<![\d.])(?P<one>\d+)\s*(?:(?P<over>÷|/|(?:di|de)v[a-z]*|shared?|over)|(?P<times>[x×*]|times|lots of)"
@@ -63,12 +77,16 @@ def number_meant(state: State, text: str) -> Value | None:
 def with_wrong_sums(state: State, text: str, found: Interpretation) -> Interpretation:
     """The turn with a plain sum of it that does not come out, in place of the line or the number that was made of it:
     the sum is to be done again. Of an answer that is put in, the side is asked for anew anyway."""
-    if (found.acts and isinstance(found.acts[0], Unclear)) or (state.phase in CHECKING and not found.sure):
-        chain = running_sums(text, state.letter)
+    if any(isinstance(act, Disclosure) for act in found.acts):
+        return found
+    unread = bool(found.acts) and isinstance(found.acts[0], Unclear)
+    no_value = state.phase in CHECKING and not any(isinstance(act, CONTENT) for act in found.acts)
+    if unread or no_value or (state.phase in CHECKING and not found.sure):
+        chain, talk = running_sums(text, state.letter), [act for act in found.acts if isinstance(act, BESIDE)]
         wrong = next((one.first_wrong for one in chain if not one.is_right), None)
         if wrong is None and chain and state.phase in CHECKING and all(one.is_right for one in chain):
-            return Interpretation((Value(constant(chain[-1].result)),), sure=True)  # what the last of them comes to
-        return found if wrong is None else Interpretation((wrong,), sure=True)
+            return replace(found, acts=(Value(constant(chain[-1].result)), *talk), sure=True, rivals=())
+        return found if wrong is None else replace(found, acts=(wrong, *talk), sure=True, rivals=())
     if state.phase in CHECKING or not found.sure:
         return found
     sums = [one for one in _plain_sums(text.lower()) if not is_true(one.left, one.right) and one not in found.acts]

@@ -92,6 +92,11 @@ def told(
     return tuple(said)
 
 
+def is_to_the_person(saying: Saying) -> bool:
+    """Whether it answers a question or a feeling, so that no hint takes its place."""
+    return saying.key in FELT or (saying.key.startswith(TO_A_QUESTION) and saying.key not in VERDICTS)
+
+
 def _is_outdone(saying: Saying, after: Sequence[Saying]) -> bool:
     """Whether what follows in the same turn leaves nothing to say of it: an answer put in of which the check is told,
     and a question about an error where another answer is put in already."""

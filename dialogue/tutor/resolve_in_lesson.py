@@ -31,7 +31,14 @@ from dialogue.judgement import judge
 from dialogue.tutor.asked_beside import BARE, GLOSSARY, asked_beside
 from dialogue.tutor.core.line_in_hand import answer_said
 from dialogue.tutor.core.state import ASKING, CHECKING, State
-from dialogue.tutor.heard_here import asked_once, described_in_words, heard_here, of_notation, without_other_numbers
+from dialogue.tutor.heard_here import (
+    as_undoing,
+    asked_once,
+    described_in_words,
+    heard_here,
+    of_notation,
+    without_other_numbers,
+)
 from dialogue.tutor.moves.conjectures import is_conjecture
 from dialogue.tutor.moves.learner_questions import has_answer
 from dialogue.tutor.numbers_said import not_named_beside, of_a_sum, value_and_another, without_the_side
@@ -61,6 +68,7 @@ SAID_AGAIN = re.compile(  # the answer, and at once another
     rf"= *(?P<old>{ONE})\W+(?:(?:no|nope|sorry|oops|wait|i mean|i meant|i ment)\W+)+{ANOTHER}"
 )
 CORRECTS = re.compile(r"\b(?:not|no|nope|wait|sorry|oops|i mean|i meant|i ment)\b")
+TAKEN_OFF = re.compile(r"\b(?:off|undo|undoes|rid|both sides|away from both)\b")
 CANCELS = re.compile(r"\bcancel")
 TURNED_ROUND = re.compile(r"\b(?:after|before|once)\b")  # what is named first is not done first
 OPEN_QUESTION = re.compile(
@@ -79,6 +87,8 @@ def resolved(state: State, text: str, found: Interpretation) -> Interpretation:
     found = without_other_numbers(state, text, value_and_another(state, text, found))
     found = _of_both_sides(state, text, _number_not_taken_off(state, text, found))
     found = _put_right(state, text, _without_nothing_left(text, found))
+    if state.phase == "operations" and TAKEN_OFF.search(text.lower()):  # ahead of the question: what undoes it
+        found = replace(found, acts=tuple(as_undoing(state, act) for act in found.acts))
     told = (as_told(state, text, act) for act in found.acts)
     read = (with_number_said(state, text, without_the_side(state, act)) for act in told)
     found = replace(found, acts=tuple(read))

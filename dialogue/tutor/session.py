@@ -48,7 +48,16 @@ from dialogue.tutor.ordering import (
     without_wish_in_hand,
 )
 from dialogue.tutor.record import as_kept, board_records, record_of
-from dialogue.tutor.reply_plan import again_with_line, is_new_line, promised, question, replies_of, told, with_asked
+from dialogue.tutor.reply_plan import (
+    again_with_line,
+    is_new_line,
+    is_to_the_person,
+    promised,
+    question,
+    replies_of,
+    told,
+    with_asked,
+)
 from dialogue.tutor.resolve_in_lesson import TALK, in_decimals, written_as
 from dialogue.tutor.stuck import brought, heard_twice, is_stuck, texts
 from dialogue.tutor.uncertain import (
@@ -176,7 +185,8 @@ def _respond(state: State, said: Utterance, found: Interpretation | None, goes_o
             break
         down = advance(helped, HINT)
         helped = down.state
-        advanced = without_teaching(state, Advanced(helped, down.said, (*events, HINT)))
+        kept = () if heard_twice(state, replies) else tuple(one for one in sayings if is_to_the_person(one))
+        advanced = without_teaching(state, Advanced(helped, (*kept, *down.said), (*events, HINT)))
         after, replies = _answered(state, advanced, HINT)
         if not heard_twice(state, replies):
             break

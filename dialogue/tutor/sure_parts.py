@@ -9,16 +9,18 @@ from typing import Literal, cast
 
 from dialogue.acts import Act, Comment, Describe, Interpretation, PartMove, Term, Value
 from dialogue.algebra.linear import linear
-from dialogue.algebra.moves import INVERSE, Move, Operation
+from dialogue.algebra.moves import INVERSE, Line, Move, Operation
 from dialogue.algebra.operations import done_by, operations_on
 from dialogue.algebra.tree import Expression, Number, constant, has_unknown
 from dialogue.algebra.writing import write
 from dialogue.tutor.core.line_in_hand import stands_in
 from dialogue.tutor.core.state import State
 from dialogue.tutor.own_questions import own_table
+from dialogue.understanding.certain import certain_acts
 from dialogue.understanding.conjecture_reader import operations_named
 from dialogue.understanding.normalise import in_lower_case
 
+UNNAMED = re.compile(r"\b(?:something|what number|what|some number|how many)\b")
 NUMBER = re.compile(r"(?<![\w.])(\d+)(?![\d.]|\w)")
 ANY_NUMBER = re.compile(r"\d+(?:\.\d+)?")
 TOLD = re.compile(
@@ -36,6 +38,9 @@ def sure_parts(state: State, text: str) -> Interpretation | None:
     said = in_lower_case(text)
     if _has(said, "thinking"):
         return Interpretation((Comment("aside"),), sure=True)
+    lines = certain_acts(UNNAMED.sub(state.letter, said), "equation", state.letter) or ()
+    if UNNAMED.search(said) and lines and all(isinstance(act, Line) for act in lines):  # "4 x what is 60"
+        return Interpretation(lines, sure=True)
     named = cast("tuple[Operation, ...]", operations_named(ANY_NUMBER.sub(" ", said)))
     numbers = [constant(Fraction(one)) for one in dict.fromkeys(NUMBER.findall(said))]
     inside = [one for one in numbers if stands_in(one, state.equation)]

@@ -159,6 +159,44 @@ def test_a_move_said_as_its_sum_is_that_move() -> None:
     assert {reply.key for reply in turn.replies} & {"take move", "take unsure"}
 
 
+@pytest.mark.parametrize("text", ["ohh so 4 times something plus 5 is 65", "4 times it then 5 more"])
+def test_an_account_among_other_words_is_read(text: str) -> None:
+    assert "operations right" in _keys("4n + 5 = 65", text)
+
+
+def test_what_undoes_it_told_too_early_is_that_move() -> None:
+    keys = _keys("4n + 5 = 65", "hmm", "minus the 5 off")
+    assert "operations wrong" not in keys and {"take move", "take unsure"} & set(keys)
+
+
+def test_a_move_said_on_is_a_further_move() -> None:
+    turn = _turns("2n + 20 = 38", "times 2 then add 20", "take 20", "and divide by 2")[-1]
+    assert turn.state.further and turn.state.phase == "line"
+
+
+def test_the_answer_said_for_a_side_is_put_in() -> None:
+    turn = _turns("4n + 5 = 65", "times 4 then add 5", "take 5 off both sides", "15")[-1]
+    assert turn.state.phase == "check left"
+
+
+def test_what_somebody_tells_that_they_did_is_no_move() -> None:
+    said = _turns("8n + 21 = 3n + 46", "take 21 off both sides", "8n = 3n + 67", "oh i added")[-1]
+    assert not any(reply.key.startswith("still true") for reply in said.replies)
+
+
+def test_an_answer_found_not_to_fit_is_taken_as_checked() -> None:
+    assert "answer fails" in _keys("n/5 = 15", "divided by 5", "n = 3", "oh 3/5 isnt 15")
+
+
+def test_a_sum_in_signs_is_the_move_it_is_part_of() -> None:
+    keys = _keys("n/5 = 15", "divided by 5", "15 x 5")
+    assert {"take move", "take unsure"} & set(keys)
+
+
+def test_a_number_in_the_line_that_is_asked_about_is_told() -> None:
+    assert "answer means lots" in _keys("2(n + 10) = 38", "whats that little 2 doing there")
+
+
 # -- own sums ---------------------------------------------------------------------------------------------------------
 
 

@@ -110,7 +110,7 @@ def _worked(before: State, state: State, due: Equation, claimed: Equation) -> Sa
         return other
     if _turned(said, side):
         return Saying("look at the digits", {"side": name})
-    if state.tries > 1 and has_unknown(side):
+    if state.tries > 1 and has_unknown(side) and has_unknown(said):
         trial = easy_number(before.equation, was, side)
         numbers = {"trial": trial, "value": constant(value_at(was, trial)), "after": constant(value_at(side, trial))}
         claim = constant(value_at(said, trial))
