@@ -1,9 +1,13 @@
 """The learned questions that have an answer prepared: which of them a turn asks, and what each is answered as."""
 
+import re
+from collections.abc import Iterator
+
 from dialogue.acts import Act, Ask, Comment, Expecting
 from dialogue.algebra.moves import Move
+from dialogue.algebra.writing import write
 from dialogue.tutor.core.state import State
-from dialogue.tutor.moves.learner_questions import fits_here, has_answer
+from dialogue.tutor.moves.learner_questions import TRIED, fits_here, has_answer
 from dialogue.tutor.own_questions import own_questions
 from dialogue.understanding.certain import certain_acts
 from dialogue.understanding.interpret import interpret
@@ -20,6 +24,9 @@ ANSWERED_AS = {
     "add unknown": "any number added",
     OTHER: "open",
 }
+WHY_NOT = re.compile(
+    r"\bwhy\s+(?:can'?t|couldn'?t|don'?t|shouldn'?t|not|cannot)\s+(?:(?:i|you|we|it|just|simply)\s+)*(?P<move>[^.?!;]*\d[^.?!;]*)"
+)
 OF_A_MOVE = frozenset({"allowed", "right"})
 BARE = frozenset({"why", "meaning", "check"})  # questions that may be about anything
 SURE_OF_OTHER = 0.7  # from which it is said that there is no answer (a choice)
@@ -30,7 +37,7 @@ def asked_beside(state: State, text: str, expecting: Expecting) -> tuple[Asked, 
     """What is asked beside the work, each by the name of its answer. What a question of the understanding's own acts is
     (a hint, whether it is right) is left to it; a turn that is certain to ask nothing asks nothing, and what makes no
     sense where the lesson stands is not asked. A move put as a question is that move, and is judged as one."""
-    own = tuple(own_questions(text))
+    own = (*own_questions(text), *_why_not(state, text))
     certain = certain_acts(text, expecting, state.letter)
     if certain is not None and not any(map(_may_be_about_anything, certain)):
         return own
@@ -44,6 +51,15 @@ def asked_beside(state: State, text: str, expecting: Expecting) -> tuple[Asked, 
     apart = (one for one in learned if not any(one.start < each.end and each.start < one.end for each in own))
     kept = (one for one in apart if fits_here(state, one.topic) and not _is_a_move(state, text, one, expecting))
     return tuple(sorted((*own, *kept), key=lambda one: one.start))
+
+
+def _why_not(state: State, text: str) -> Iterator[Asked]:
+    """ "Why can't I divide by 8?": the move that is asked about, which is none that is made."""
+    for asked in WHY_NOT.finditer(text.lower()):
+        read = interpret(asked["move"], "move", state.letter)
+        move = read.acts[0] if read.sure and len(read.acts) == 1 else None
+        if isinstance(move, Move) and move.operation != "transfer":
+            yield Asked(f"{TRIED}{move.operation} {write(move.operand)}", asked.start(), asked.end(), 1.0)
 
 
 def _is_a_move(state: State, text: str, asked: Asked, expecting: Expecting) -> bool:

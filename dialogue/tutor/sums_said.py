@@ -12,7 +12,7 @@ from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.solver import value_at
 from dialogue.algebra.tree import Expression, Negative, Number, Quotient, Unknown, constant, has_unknown, numbers_in
 from dialogue.algebra.writing import write
-from dialogue.tutor.core.line_in_hand import claimed_answer, is_true, put_in
+from dialogue.tutor.core.line_in_hand import claimed_answer, is_true, put_in, stands_in
 from dialogue.tutor.core.state import ASKING, CHECKING, State
 from dialogue.tutor.core.told import CAME_TO
 from dialogue.tutor.moves.showing import TRYING
@@ -55,8 +55,15 @@ def with_results(acts: Sequence[Act]) -> list[Act]:
     for act in acts:
         before = found[-1] if found else None
         worked = isinstance(before, Line) and isinstance(act, Value) and _comes_to(before.equation, act.value)
+        if isinstance(before, Value) and isinstance(act, Line) and _is_written_in(act, before.value):
+            found.pop()  # "25. 8n = 3n + 25": worked out, and then written down
         found.append(worked or act)
     return found
+
+
+def _is_written_in(line: Line, number: Expression) -> bool:
+    """Whether a line that is no answer is written with a number."""
+    return not has_unknown(number) and claimed_answer(line.equation) is None and stands_in(number, line.equation)
 
 
 def _comes_to(line: Equation, number: Expression) -> Line | None:

@@ -27,6 +27,7 @@ TOLD = re.compile(
     r"\bi (?:just |only |must have |have )?"
     r"(?:added|took|subtracted|times(?:ed|d)|multiplied|divided|shared|plus(?:s?ed)|minus(?:s?ed))\b"
 )
+BY = re.compile(r"\W*(?:its |it's |it is )?(?:by|into|with) \d+\W*$")
 DENIED = re.compile(r"\b(?:not|never|can't|cant|don't|dont|won't|wont|isn't|isnt|was|were|instead|if|when|says?)\b")
 SIDE = re.compile(r"\b(?:off|from|of|on|to|onto|at) (?:just |only )?(?:the )?(left|right)\b")
 BOTH = re.compile(r"\b(?:both|each|other|every|too|as well|also|same)\b")
@@ -76,6 +77,15 @@ def as_told(state: State, text: str, act: Act) -> Act:
     """Asked about an error, what somebody tells that they did ("oh, i added"): no move to be made now."""
     asked = bool(state.last) and state.last[-1].key == "error"
     return Comment("notice") if asked and isinstance(act, PartMove) and TOLD.search(text.lower()) else act
+
+
+def as_completed(state: State, text: str, act: Act) -> Act:
+    """ "By 5", just after it was told that the unknown is shared: the number of that account, and no move."""
+    told = any(reply.key in {"operation right", "operations right"} for reply in state.last)
+    if not told or state.phase != "move" or not isinstance(act, Move) or BY.match(text.lower()) is None:
+        return act
+    done = next((one for one in operations_on(state.equation) if one.operand == act.operand), None)
+    return act if done is None else Describe((done,))
 
 
 def with_number_said(state: State, text: str, act: Act) -> Act:

@@ -197,6 +197,20 @@ def test_a_number_in_the_line_that_is_asked_about_is_told() -> None:
     assert "answer means lots" in _keys("2(n + 10) = 38", "whats that little 2 doing there")
 
 
+def test_the_number_of_an_account_is_no_move() -> None:
+    assert "what undoes that" in _keys("n/5 = 15", "its being shared", "by 5")
+
+
+def test_a_number_worked_out_before_its_line_is_no_answer() -> None:
+    keys = _keys("8n + 21 = 3n + 46", "so 8n = 3n + 46 - 21", "25. 8n = 3n + 25")
+    assert "put it in" not in keys and "take line" in keys
+
+
+def test_a_move_that_is_asked_about_is_looked_at_and_not_made() -> None:
+    turn = _turns("8n + 21 = 3n + 46", "why cant i just divide by 8?")[-1]
+    assert "answer what if" in [reply.key for reply in turn.replies] and turn.state.pending is None
+
+
 # -- own sums ---------------------------------------------------------------------------------------------------------
 
 

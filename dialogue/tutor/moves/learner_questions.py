@@ -25,9 +25,11 @@ from dialogue.tutor.moves.conjectures import conjecture, is_conjecture, sign_cha
 from dialogue.tutor.moves.feelings import own_work
 from dialogue.tutor.moves.of_factors import added_inside, as_lots, of_pending, of_product, off_a_factor, product_on
 from dialogue.tutor.moves.showing import another_view, easy_number, shown_again
+from dialogue.tutor.moves.what_if import what_if
 from dialogue.verbalising.replies import variants, word
 from dialogue.verbalising.sayings import Filling, Saying
 
+TRIED = "try: "  # before a move that is only asked about
 Respond = Callable[[State], Saying]
 
 
@@ -38,6 +40,8 @@ def answer_to(state: State, event: Event) -> Saying | None:
         return _did_both(state)
     if is_conjecture(about):
         return conjecture(state, about)
+    if about.startswith(TRIED):
+        return what_if(state, about.removeprefix(TRIED))
     if about not in ANSWERS:
         return None
     found = ANSWERS[about](state)
@@ -62,7 +66,7 @@ def fits_here(state: State, about: str) -> bool:
 
 def has_answer(about: str) -> bool:
     """Whether there is an answer to a question about this."""
-    return about in ANSWERS or is_conjecture(about)
+    return about in ANSWERS or is_conjecture(about) or about.startswith(TRIED)
 
 
 def is_it_right(state: State) -> Outcome:
@@ -136,18 +140,6 @@ def _how_long(state: State) -> Saying:
     left = len(state.plan.tasks) - state.place - 1
     open_ended = state.plan.open or state.plan.beyond == "on"
     return Saying("answer how long") if open_ended or left < 1 else Saying("answer how many", {"lines": left})
-
-
-def why_it_failed(state: State) -> Saying | None:
-    """Why what led to an answer that did not fit did not work: of a factor taken off, what that leaves; of another
-    known error its question. None where nothing is known of it."""
-    error = next((error for place, error in reversed(state.seen) if place == state.place), None)
-    if error is None or not state.tried or state.pending is not None or state.failed is not None:
-        return None
-    found = product_on(state, bracket=False)
-    if error == "subtract-coefficient" and found is not None:
-        return off_a_factor(state, Move("subtract", found[1]))
-    return question_on(state, error, met=1)
 
 
 def _why_not_off(state: State) -> Saying:

@@ -5,7 +5,7 @@ from collections.abc import Callable
 from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import Move
 from dialogue.algebra.tree import Expression, Number, Product, Sum, has_unknown, walk
-from dialogue.tutor.core.mistakes import AMOUNTS, trial_number
+from dialogue.tutor.core.mistakes import AMOUNTS, question_on, trial_number
 from dialogue.tutor.core.state import State
 from dialogue.verbalising.sayings import Filling, Saying
 
@@ -68,3 +68,15 @@ def of_product(key: str, bracket: bool = False) -> Callable[[State], Saying]:
         return Saying(f"{key}, any") if found is None else Saying(key, {"term": found[0], "by": found[1]})
 
     return respond
+
+
+def why_it_failed(state: State) -> Saying | None:
+    """Why what led to an answer that did not fit did not work: of a factor taken off, what that leaves; of another
+    known error its question. None where nothing is known of it."""
+    error = next((error for place, error in reversed(state.seen) if place == state.place), None)
+    if error is None or not state.tried or state.pending is not None or state.failed is not None:
+        return None
+    found = product_on(state, bracket=False)
+    if error == "subtract-coefficient" and found is not None:
+        return off_a_factor(state, Move("subtract", found[1]))
+    return question_on(state, error, met=1)

@@ -24,9 +24,8 @@ from dialogue.tutor.moves.learner_questions import (
     is_it_right,
     right_last,
     why_done,
-    why_it_failed,
 )
-from dialogue.tutor.moves.of_factors import of_pending, off_a_factor
+from dialogue.tutor.moves.of_factors import of_pending, off_a_factor, why_it_failed
 from dialogue.tutor.moves.showing import another_view, shown_again
 from dialogue.tutor.moves.solving import look_at_it, what_it_gives
 from dialogue.understanding.question_topics import UNWANTED
