@@ -10,6 +10,7 @@ from dialogue.tutor.core.state import State
 from dialogue.tutor.core.told import is_told
 from dialogue.tutor.own_questions import own_questions, own_table
 from dialogue.understanding.certain import certain_acts
+from dialogue.understanding.conjecture_reader import operations_named
 from dialogue.understanding.question_topics import SENTENCES
 
 WORDS = re.compile(r"[a-z0-9']+")
@@ -68,8 +69,8 @@ def _taken_up(state: State, sentence: str) -> str | None:
         if reply.key == "line" or not _within(left, [word for word in _same_words(reply.text) if word not in empty()]):
             continue
         if reply is state.last[-1]:  # a word alone may be an answer to it
-            whole = _same_words(reply.text) == said
-            return QUESTION if whole or MARKED.search(sentence.lower()) else None
+            plain = _same_words(reply.text) == said or MARKED.search(sentence.lower())
+            return QUESTION if plain or ("?" in sentence and not operations_named(sentence)) else None
         return (
             HEARD if reply.key.startswith(("heard ", "tell ", "sorry, ")) else WORDING if is_told(reply.key) else None
         )

@@ -93,6 +93,7 @@ EXPECTING: dict[Phase, Expecting] = {
     "between": "any",
     "done": "any",
 }
+OH = re.compile(r"\W*o+h+\W*$")
 SAID_TO_BE = re.compile(  # "so its 15 a piece": a number told as what something is
     r"\b(?:its|it's|it is|that's|thats|answer is)\s+(-?\d+(?:\.\d+)?)"
     r"(?![\d.]|[a-z]|\s*(?:[-+*/x×÷=]|of\b|off\b|lots|times|more|less))"
@@ -127,6 +128,8 @@ def expecting(state: State) -> Expecting:
 def interpret_in_lesson(state: State, said: Utterance) -> InLesson:
     """What was said, a question that is plain from its words apart from what stands beside it."""
     said = replace(said, text=with_points(said.text))
+    if said.channel == "typed" and OH.match(said.text.lower()):  # alone it is no zero
+        return InLesson(Interpretation((Comment("aside"),), sure=True))
     if not said.meant and state.phase in PARTED and (echo := echoed(state, said.text)) is not None:
         asked = Ask("check", echo.topic)
         if not has_words(echo.rest) and not re.search(r"\d", echo.rest):

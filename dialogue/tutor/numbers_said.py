@@ -48,6 +48,7 @@ SUM = re.compile(  # two numbers and what is done with them, in words as they ar
 UNEQUAL = re.compile(
     r"\s*(?:isnt|isn't|is not|aint|does ?n[o']?t (?:make|equal)|not|≠|!=)\s*(-?\d+)(?![\d.]|\s*[-+*/x×÷])"
 )
+INTO = re.compile(r"\b(\d+)s? (?:goes|go) into (\d+),? (\d+)(?: times)?\b")
 HALF = re.compile(r"\bhalf (?:of )?(\d+)\s*(?:=|is|makes)\s*(\d+)(?![\d.])")
 RESULT = re.compile(r"\s*(?:=|is|makes|equals|gives|comes to|leaves)\s*(-?\d+)(?![\d.]|\s*[-+*/x×÷a-z]\s*\d|[a-z])")
 GOES_ON = re.compile(r"[-+*/x×÷=(]\s*$|\d[a-z]?\s*$|\b(?:times|plus|minus)\s*$")  # it is a part of more
@@ -87,6 +88,10 @@ def with_wrong_sums(state: State, text: str, found: Interpretation) -> Interpret
         if wrong is None and chain and state.phase in CHECKING and all(one.is_right for one in chain):
             return replace(found, acts=(Value(constant(chain[-1].result)), *talk), sure=True, rivals=())
         return found if wrong is None else replace(found, acts=(wrong, *talk), sure=True, rivals=())
+    into = INTO.search(text.lower())
+    if into is not None and not any(isinstance(act, CONTENT) for act in found.acts) and int(into[1]):
+        share = Quotient(constant(Fraction(into[2])), constant(Fraction(into[1])))
+        return replace(found, acts=(Work(share, constant(Fraction(into[3]))), *found.acts), sure=True)
     if state.phase in CHECKING or not found.sure:
         return found
     sums = [one for one in _plain_sums(text.lower()) if not is_true(one.left, one.right) and one not in found.acts]

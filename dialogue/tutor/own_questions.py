@@ -11,7 +11,7 @@ from dialogue.understanding.normalise import in_lower_case
 from dialogue.understanding.question_topics import SENTENCES, as_pattern
 
 ASKS = re.compile(
-    r"\?|\b(?:why|how|what|whats|what's|which|is|are|does|do|can|called|asked|asking|question|wonder|say|telling|tell)\b"
+    r"\?|\b(?:why|how|what|whats|what's|which|wonder|asked|asking|question|called|tell|telling|do you|does|when i|y)\b"
 )
 
 

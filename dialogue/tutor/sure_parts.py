@@ -3,11 +3,12 @@ something, that somebody is thinking. Each is met with the smallest next questio
 
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 from fractions import Fraction
 from functools import cache
 from typing import Literal, cast
 
-from dialogue.acts import Act, Comment, Describe, Interpretation, PartMove, Term, Value
+from dialogue.acts import Act, Ask, Comment, Describe, Interpretation, PartMove, Term, Value
 from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import INVERSE, Line, Move, Operation
 from dialogue.algebra.operations import done_by, operations_on
@@ -27,6 +28,7 @@ TOLD = re.compile(
     r"\bi (?:just |only |must have |have )?"
     r"(?:added|took|subtracted|times(?:ed|d)|multiplied|divided|shared|plus(?:s?ed)|minus(?:s?ed))\b"
 )
+OR = re.compile(r"\bor\b")
 BY = re.compile(r"\W*(?:its |it's |it is )?(?:by|into|with) \d+\W*$")
 DENIED = re.compile(r"\b(?:not|never|can't|cant|don't|dont|won't|wont|isn't|isnt|was|were|instead|if|when|says?)\b")
 SIDE = re.compile(r"\b(?:off|from|of|on|to|onto|at) (?:just |only )?(?:the )?(left|right)\b")
@@ -77,6 +79,14 @@ def as_told(state: State, text: str, act: Act) -> Act:
     """Asked about an error, what somebody tells that they did ("oh, i added"): no move to be made now."""
     asked = bool(state.last) and state.last[-1].key == "error"
     return Comment("notice") if asked and isinstance(act, PartMove) and TOLD.search(text.lower()) else act
+
+
+def neither(state: State, text: str, found: Interpretation) -> Interpretation:
+    """ "Divide or minus?": of two operations asked about neither is chosen; it is a wish for help."""
+    asked = "?" in text and state.phase in {"operations", "first", "move"} and OR.search(text.lower())
+    moves = all(isinstance(act, PartMove | Comment) for act in found.acts)
+    named = set(operations_named(ANY_NUMBER.sub(" ", text)))
+    return replace(found, acts=(Ask("hint"),), sure=True) if asked and moves and len(named) > 1 else found
 
 
 def as_completed(state: State, text: str, act: Act) -> Act:

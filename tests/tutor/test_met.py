@@ -211,6 +211,15 @@ def test_a_move_that_is_asked_about_is_looked_at_and_not_made() -> None:
     assert "answer what if" in [reply.key for reply in turn.replies] and turn.state.pending is None
 
 
+@pytest.mark.parametrize(("before", "text", "key"), [
+    ((), "undo?", "nothing to undo"), (("add 5 to both sides",), "alone?", "as you like"), ((), "oh", "ask check left"),
+    ((), "divide or minus?", "part taken"),
+])  # fmt: skip
+def test_a_word_taken_up_does_nothing(before: tuple[str, ...], text: str, key: str) -> None:
+    turns = _turns("4n + 5 = 65", "times 4 then add 5", *before, text)
+    assert key not in [reply.key for reply in turns[-1].replies] and turns[-1].state.pending == turns[-2].state.pending
+
+
 # -- own sums ---------------------------------------------------------------------------------------------------------
 
 

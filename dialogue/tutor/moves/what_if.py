@@ -11,7 +11,8 @@ from dialogue.verbalising.sayings import Saying
 
 
 def what_if(state: State, text: str) -> Saying:
-    """What the move named as "divide 8" would give, said neither right nor wrong where it keeps the balance."""
+    """What the move named as "divide 8" would give; of one that helps only that it may be made, for it is the learner's
+    to make."""
     name, _, number = text.partition(" ")
     operation = next(one for one in INVERSE if one == name)
     move = Move(operation, read_expression(number, state.letter), "both")
@@ -19,6 +20,6 @@ def what_if(state: State, text: str) -> Saying:
         verdict = judge(state.equation, move)
     except Refusal:
         return Saying("answer allowed")
-    if verdict.result is None or verdict.reason or is_too_long(verdict):
+    if verdict.result is None or verdict.reason or verdict.closer or is_too_long(verdict):
         return Saying("answer allowed")
     return off_a_factor(state, move) or Saying("answer what if", {"move": move, "line": verdict.result})
