@@ -11,7 +11,8 @@ from dialogue.understanding.normalise import in_lower_case
 from dialogue.understanding.question_topics import SENTENCES, as_pattern
 
 ASKS = re.compile(
-    r"\?|\b(?:why|how|what|whats|what's|which|wonder|asked|asking|question|called|tell|telling|do you|does|when i|y)\b"
+    r"\?|\b(?:why|how|what|whats|what's|which|wonder|know|asked|asking|question|called|tell|telling)\b"
+    r"|\b(?:do you|does|when i|is it|is that|are they|y)\b"
 )
 
 
