@@ -18,6 +18,7 @@ from dialogue.tutor.core.line_in_hand import stands_in
 from dialogue.tutor.core.state import CHECKING, HOLDING, State
 from dialogue.tutor.core.told import CAME_TO
 from dialogue.understanding.conjecture_reader import operations_named
+from dialogue.understanding.question_topics import SENTENCES
 
 NOTATION = re.compile(r"(?<![\w.])\d+[a-z](?![\w.])")  # 3n, which names no operation
 
@@ -176,6 +177,8 @@ def of_notation(state: State, text: str, act: Act) -> Act:
     """What is meant is asked, and one piece of the line is named as it is written: that piece is asked about."""
     if act != Ask("meaning"):
         return act
+    asking = [one for one in SENTENCES.findall(text) if "?" in one]
+    text = " ".join(asking) or text  # a line beside the question is not asked about
     pieces = {
         piece
         for side in state.equation.sides()

@@ -302,12 +302,10 @@ def _worked_out(state: State, text: str, found: Interpretation) -> Interpretatio
         said = Try(constant(number)) if state.phase == "line" else Value(constant(number))
         return replace(found, acts=(said, *acts), sure=True, guessed=True)
     if due_value(state) is None:
-        named = SAID_TO_BE.search(text.lower()) if state.phase in ASKING and not denies(text) else None
-        told = None if named is None else constant(Fraction(named[1]))
-        if told is None or stands_in(told, state.equation):
-            return found
+        named = SAID_TO_BE.findall(text.lower()) if state.phase in ASKING and not denies(text) else []
+        told = [number for number in map(constant, map(Fraction, named)) if not stands_in(number, state.equation)]
         acts = tuple(act for act in found.acts if isinstance(act, Comment | Ask))
-        return replace(found, acts=(Value(told), *acts), sure=True, guessed=True)  # it is only put in
+        return replace(found, acts=(Value(told[-1]), *acts), sure=True, guessed=True) if told else found  # only put in
     for one in sentences(text):
         ends = re.search(r"(-?\d+(?:\.\d+)?)\W*$", one)
         value = None if ends is None or "?" in one or denies(one) else Value(constant(Fraction(ends[1])))

@@ -16,7 +16,7 @@ from dialogue.tutor.core.course import done_alone, ending, promise, wish_missed
 from dialogue.tutor.core.events import VERDICTS, Advanced, Event, EventKind
 from dialogue.tutor.core.questions import SIDES_FADE_AFTER
 from dialogue.tutor.core.state import CHECKING, HOLDING, OPEN, SCENE, Phase, State
-from dialogue.tutor.core.told import TO_A_QUESTION, answers_in, is_told
+from dialogue.tutor.core.told import TO_A_QUESTION, answers_in, is_told, was_left_out
 from dialogue.tutor.moves.checking import CHECKED
 from dialogue.tutor.moves.conjectures import rule_here
 from dialogue.tutor.moves.feelings import apology, feeling, own_work
@@ -33,6 +33,7 @@ CONFIRMING = frozenset(
         "not nearer",
     }
 )  # fmt: skip
+SMALLER = ("hint ", "smaller ", "choices ")  # how the keys of smaller questions begin
 UNSAYING = frozenset({"claim fails", "claim fails, rewritten"})  # after these nothing before them is confirmed
 UNCOUNTED = frozenset({"line", "scene picture", "game line", "next", "worked then", "worked first", "model worked"})
 UNLINED: frozenset[Phase] = frozenset({*SCENE, "offer stop"})  # no line is shown while these are asked
@@ -48,7 +49,6 @@ UNSURE = {
     "take move": "take unsure", "praise choice": "take unsure", "still true": "still true, named",
     "heard reason": "heard unsure", "heard notice": "heard unsure", "heard rule": "heard unsure",
 }  # fmt: skip
-ASIDE_FOR = 2  # turns for which it is remembered that something of a person's own was said (a choice)
 UNSPOKEN = frozenset({"glad", "greeting", "bored"})  # moods that want no word beside a step
 FELT = frozenset({f"heard {mood}" for mood in get_args(Mood)} - {"heard sorry", "heard thanks"}) | {
     "answer skipped",
@@ -69,6 +69,8 @@ def told(
     said = [saying for saying in said if saying.key not in NARROWING or saying is said[-1]]
     if any(saying.key in UNSAYING for saying in said):
         said = [saying for saying in said if saying.key not in CONFIRMING | {"still true", "error"}]
+    if any(saying.key.startswith(SMALLER) for saying in said):  # the question is there already, and smaller
+        said = [saying for saying in said if not saying.key.startswith("in other words")]
     if len(said) > 1:  # a line written twice in one breath
         said = [saying for saying in said if saying.key != "same line"]
     said = [saying for place, saying in enumerate(said) if not _is_outdone(saying, said[place + 1 :])]
@@ -167,7 +169,7 @@ def _went_on(before: State, state: State) -> bool:
 
 def _left_out(before: State) -> bool:
     """Whether something of a person's own was said, or asked, just before this turn."""
-    return before.aside_at is not None and 0 < before.turn + 1 - before.aside_at <= ASIDE_FOR
+    return was_left_out(before)
 
 
 def _weight(act: Comment) -> int:

@@ -7,7 +7,7 @@ from dialogue.verbalising.sayings import Reply
 
 PATIENCE = 8  # turns on one line that bring nothing, after which each further one goes one rung down (a choice)
 OFFERED: frozenset[EventKind] = frozenset(
-    {"move level", "line broken", "line level", "sum wrong", "value wrong"}
+    {"move level", "move part", "line broken", "line level", "sum wrong", "value wrong"}
 )  # work
 LISTENS: frozenset[Phase] = frozenset({"done", "between", "paused"})  # nobody is hurried there
 

@@ -220,6 +220,35 @@ def test_a_word_taken_up_does_nothing(before: tuple[str, ...], text: str, key: s
     assert key not in [reply.key for reply in turns[-1].replies] and turns[-1].state.pending == turns[-2].state.pending
 
 
+def test_an_answer_in_the_middle_of_talk_is_put_in() -> None:
+    text = "thats 4 ns for 60 quid so its 15 a piece. my lass would have had that in 2 seconds"
+    turn = _turns("4n + 5 = 65", "times 4 then add 5", "take 5 off both sides", "4n = 60", text)[-1]
+    assert turn.state.guess == 15
+
+
+def test_a_wrong_idea_said_again_is_met_in_other_words() -> None:
+    first, again = (
+        {reply.text for reply in turn.replies if reply.key.startswith("hint")}
+        for turn in _turns("3n = 39", "added?", "i said added")[1:]
+    )
+    assert first and again and not first & again
+
+
+def test_who_was_passed_over_is_told_so_where_two_ways_are_compared() -> None:
+    before = (
+        "add 10 then times 2",
+        "divide by 2, n + 10 = 19",
+        "n = 9. do you think she will talk to me tomorrow",
+        "38",
+    )
+    turns = _turns("2(n + 10) = 38", *before)
+    assert turns[-1].state.phase == "compare"
+    keys = _keys(
+        "2(n + 10) = 38", *before[:2], "n = 9", "38. do you think she will talk to me tomorrow", "you didnt answer"
+    )
+    assert "sorry, aside" in keys
+
+
 # -- own sums ---------------------------------------------------------------------------------------------------------
 
 

@@ -7,6 +7,7 @@ taken as it comes.
 from dataclasses import replace
 from fractions import Fraction
 
+from dialogue.acts import Comment
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import Move, Rewrite, carry_out, carry_out_rewrite
@@ -14,6 +15,7 @@ from dialogue.algebra.tree import Expression, Number, Product, Sum, has_unknown
 from dialogue.tutor.core.events import Event, Outcome
 from dialogue.tutor.core.questions import go_on_to
 from dialogue.tutor.core.state import State
+from dialogue.tutor.core.told import was_left_out
 from dialogue.verbalising.sayings import Saying
 
 
@@ -57,7 +59,9 @@ def compare(state: State, other: Equation) -> tuple[State, tuple[Saying, ...]]:
 
 def compared(state: State, event: Event) -> Outcome:
     """Whatever was found shorter: it is the learner's to say. What makes one short is told of these numbers."""
-    return go_on_to(state, state.place + 1), (_shorter(state.task.equation),)
+    objects = isinstance(event.act, Comment) and event.act.kind == "object"
+    missed = (Saying("sorry, aside"),) if objects and was_left_out(state) else ()
+    return go_on_to(state, state.place + 1), (*missed, _shorter(state.task.equation))
 
 
 def _shorter(equation: Equation) -> Saying:

@@ -48,6 +48,8 @@ def operations_wrong(state: State, event: Described) -> Outcome:
     state = replace(state, tries=state.tries + 1, described=())
     asked = operations_on(state.equation)
     joined = _joined(state, event.told)
+    if joined is not None and any(reply.key == "hint means" for reply in state.last):  # never twice in the same words
+        return one_rung_down(replace(state, rung=max(state.rung, 1)))
     if joined is not None and (lots := as_lots(state, joined.action)) is not None:
         return replace(state, topic=joined.operand), (lots,)
     taken = asked and asked[-1].action == "take from"

@@ -96,7 +96,7 @@ def still_true(state: State, event: Moved) -> Outcome:
     if state.level_moves >= ANOTHER_PLAN_AFTER:
         given = event.judgement.result or state.equation
         plan = Saying("another plan", {"line": given, "unknown": state.letter})
-        return back_to_work(state), (off_a_factor(state, event.step) or plan,)
+        return back_to_work(replace(state, topic=None)), (off_a_factor(state, event.step) or plan,)
     met = 1 + sum(sign in state.signs or any(error == sign for _, error in state.seen)
                   for sign in event.judgement.signs[:1])  # fmt: skip
     state = replace(state, pending=event.step, phase="reconsider")
