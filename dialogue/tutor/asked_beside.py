@@ -7,7 +7,7 @@ from dialogue.acts import Act, Ask, Comment, Expecting
 from dialogue.algebra.moves import Move
 from dialogue.algebra.writing import write
 from dialogue.tutor.core.state import State
-from dialogue.tutor.moves.learner_questions import TRIED, fits_here, has_answer
+from dialogue.tutor.moves.learner_questions import WHAT_IF, fits_here, has_answer
 from dialogue.tutor.own_questions import own_questions
 from dialogue.understanding.certain import certain_acts
 from dialogue.understanding.interpret import interpret
@@ -59,7 +59,7 @@ def _why_not(state: State, text: str) -> Iterator[Asked]:
         read = interpret(asked["move"], "move", state.letter)
         move = read.acts[0] if read.sure and len(read.acts) == 1 else None
         if isinstance(move, Move) and move.operation != "transfer":
-            yield Asked(f"{TRIED}{move.operation} {write(move.operand)}", asked.start(), asked.end(), 1.0)
+            yield Asked(f"{WHAT_IF}{move.operation} {write(move.operand)}", asked.start(), asked.end(), 1.0)
 
 
 def _is_a_move(state: State, text: str, asked: Asked, expecting: Expecting) -> bool:

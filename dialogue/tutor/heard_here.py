@@ -40,6 +40,8 @@ def heard_here(state: State, acts: tuple[Act, ...]) -> tuple[Act, ...]:
         clear = tuple(act for act in clear if act != Say("stuck"))
     if state.phase in {"first", "move"}:
         clear = tuple(as_undoing(state, act) for act in clear)
+    if state.phase in {"operations", "first", "move"}:
+        clear = tuple(Comment("notice") if _is_read_off(state, act) else act for act in clear)
     if state.phase == "operations":
         clear = tuple(_without_repeats(state, act) for act in clear)
         clear = _described_without_numbers(state, clear)
@@ -51,6 +53,13 @@ def heard_here(state: State, acts: tuple[Act, ...]) -> tuple[Act, ...]:
     rest = tuple(act for act in clear if act not in again)
     asked = state.guess is not None and not any(isinstance(act, (*CONTENT, Ask)) for act in rest)
     return (*rest, Ask("check", "still")) if asked or not rest else rest
+
+
+def _is_read_off(state: State, act: Act) -> bool:
+    """Whether a number is only read off the board, with its side ("59 on the left")."""
+    if not isinstance(act, Value) or act.side is None or has_unknown(act.value):
+        return False
+    return act.value == (state.equation.left if act.side == "left" else state.equation.right)
 
 
 def as_undoing(state: State, act: Act) -> Act:

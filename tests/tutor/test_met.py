@@ -249,6 +249,11 @@ def test_who_was_passed_over_is_told_so_where_two_ways_are_compared() -> None:
     assert "sorry, aside" in keys
 
 
+def test_a_side_read_off_the_board_is_no_answer() -> None:
+    turn = _turns("59 = 3n + 23", "ok 59 on the left")[-1]
+    assert turn.state.phase == "operations" and turn.state.guess is None
+
+
 # -- own sums ---------------------------------------------------------------------------------------------------------
 
 

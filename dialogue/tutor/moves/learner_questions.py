@@ -29,7 +29,7 @@ from dialogue.tutor.moves.what_if import what_if
 from dialogue.verbalising.replies import variants, word
 from dialogue.verbalising.sayings import Filling, Saying
 
-TRIED = "try: "  # before a move that is only asked about
+WHAT_IF = "try: "  # before a move that is only asked about
 Respond = Callable[[State], Saying]
 
 
@@ -40,8 +40,8 @@ def answer_to(state: State, event: Event) -> Saying | None:
         return _did_both(state)
     if is_conjecture(about):
         return conjecture(state, about)
-    if about.startswith(TRIED):
-        return what_if(state, about.removeprefix(TRIED))
+    if about.startswith(WHAT_IF):
+        return what_if(state, about.removeprefix(WHAT_IF))
     if about not in ANSWERS:
         return None
     found = ANSWERS[about](state)
@@ -66,7 +66,7 @@ def fits_here(state: State, about: str) -> bool:
 
 def has_answer(about: str) -> bool:
     """Whether there is an answer to a question about this."""
-    return about in ANSWERS or is_conjecture(about) or about.startswith(TRIED)
+    return about in ANSWERS or is_conjecture(about) or about.startswith(WHAT_IF)
 
 
 def is_it_right(state: State) -> Outcome:
