@@ -94,7 +94,8 @@ def test_small_windows_need_no_sideways_scrolling_and_fingers_have_room(page: Pa
 
 def test_a_whole_lesson_by_keys_alone(page: Page, shared: Served) -> None:
     page.goto(shared.address)
-    page.keyboard.type(shared.code)  # the field has the focus
+    expect(page.locator("#code")).to_be_focused()
+    page.keyboard.type(shared.code)
     page.keyboard.press("Enter")
     page.wait_for_selector("html.scripted #question")
     for text in [*STEPS, "stop"]:
