@@ -22,8 +22,8 @@ def resident(process: int) -> float:
 @pytest.mark.timeout(400)
 def test_a_move_is_heard_amid_what_is_said_while_thinking(room: VirtualMicrophone, cache: Path, tmp_path: Path) -> None:
     (tmp_path / "equations.txt").write_text(EQUATIONS)
-    words = ("--equations", str(tmp_path / "equations.txt"), "--plain", "--pace", "2.5")
-    with spoken_lesson(room, tmp_path, cache, *words, absent=()) as lesson:
+    words = ("--equations", str(tmp_path / "equations.txt"), "--plain")
+    with spoken_lesson(room, tmp_path, cache, *words, absent=(), newcomer=True) as lesson:
         lesson.begun(120)
         assert any("Listening with moonshine" in line for line in lesson.shown)
         said = lesson.say("erm so give me a hint please")
