@@ -8,7 +8,7 @@ from dialogue.algebra.moves import Move
 from dialogue.algebra.writing import write
 from dialogue.tutor.core.state import State
 from dialogue.tutor.moves.learner_questions import WHAT_IF, fits_here, has_answer
-from dialogue.tutor.own_questions import own_questions
+from dialogue.tutor.own_questions import own_questions, own_table
 from dialogue.understanding.certain import certain_acts
 from dialogue.understanding.interpret import interpret
 from dialogue.understanding.learned_topics import OTHER, Asked, asked_in
@@ -49,8 +49,16 @@ def asked_beside(state: State, text: str, expecting: Expecting) -> tuple[Asked, 
     )
     learned = (one for one in found if one.topic.startswith(GLOSSARY) or has_answer(one.topic))
     apart = (one for one in learned if not any(one.start < each.end and each.start < one.end for each in own))
-    kept = (one for one in apart if fits_here(state, one.topic) and not _is_a_move(state, text, one, expecting))
+    fit = (one for one in apart if fits_here(state, one.topic) and _has_its_words(text, one))
+    kept = (one for one in fit if not _is_a_move(state, text, one, expecting))
     return tuple(sorted((*own, *kept), key=lambda one: one.start))
+
+
+def _has_its_words(text: str, asked: Asked) -> bool:
+    """Whether a question that is easily taken for another has one of the words without which it is not asked."""
+    words = own_table()["needs"].get(asked.topic)
+    said = text[asked.start : asked.end].lower()
+    return words is None or any(re.search(rf"(?<!\w){word}(?!\w)", said) for word in words)
 
 
 def _why_not(state: State, text: str) -> Iterator[Asked]:

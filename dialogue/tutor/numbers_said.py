@@ -29,7 +29,7 @@ from dialogue.algebra.solver import value_at
 from dialogue.algebra.tree import Expression, Product, Quotient, SignedTerm, Sum, constant, has_unknown
 from dialogue.tutor.core.line_in_hand import is_true, stands_in
 from dialogue.tutor.core.questions import due_value
-from dialogue.tutor.core.state import CHECKING, State
+from dialogue.tutor.core.state import CHECKING, SOLVING, State
 from dialogue.understanding.certain import certain_acts
 from dialogue.understanding.conjecture_reader import operations_named
 from dialogue.understanding.running_sums import lone_operation, running_sums
@@ -87,6 +87,10 @@ def with_wrong_sums(state: State, text: str, found: Interpretation) -> Interpret
         wrong = next((one.first_wrong for one in chain if not one.is_right), None)
         if wrong is None and chain and state.phase in CHECKING and all(one.is_right for one in chain):
             return replace(found, acts=(Value(constant(chain[-1].result)), *talk), sure=True, rivals=())
+        if wrong is None and chain and unread and state.phase in SOLVING and all(one.is_right for one in chain):
+            last = chain[-1]
+            ends = last.result == state.equation.solution().value
+            return replace(found, acts=(Try(constant(last.result)) if ends else last.last, *talk), sure=True, rivals=())
         return found if wrong is None else replace(found, acts=(wrong, *talk), sure=True, rivals=())
     into = INTO.search(text.lower())
     if into is not None and not any(isinstance(act, CONTENT) for act in found.acts) and int(into[1]):

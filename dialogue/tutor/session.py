@@ -253,7 +253,10 @@ def hear(state: State, said: Utterance, meant: Interpretation | None, plan: Orde
     if not meant.sure and not unclear and not _is_harmless(state, said, meant.acts):
         if isinstance(acts[0], Say) and state.phase in {"confirm", "offer stop"}:
             return decide(state, Unclear()), ()
-        if isinstance(acts[0], Describe) and state.phase == "operations" and not takes_for_a_sum(state, acts[0]):
+        gentle = isinstance(acts[0], Describe) and (
+            takes_for_a_sum(state, acts[0]) or decide(state, acts[0]).kind in {"described unordered", "described part"}
+        )
+        if isinstance(acts[0], Describe) and state.phase == "operations" and not gentle:
             return NotClear("unclear", acts[0], "operations"), ()
         return doubted(state, acts, rivals)
     if state.phase == "reason" and isinstance(acts[0], CONTENT):

@@ -254,6 +254,24 @@ def test_a_side_read_off_the_board_is_no_answer() -> None:
     assert turn.state.phase == "operations" and turn.state.guess is None
 
 
+def test_what_is_only_like_a_question_is_not_answered_as_it() -> None:
+    assert "answer negative" not in _keys("n + 10 = 19", "add 10", "n must be less than 19")
+
+
+def test_what_now_is_a_wish_for_help() -> None:
+    keys = _keys("4n + 5 = 65", "times 4 then add 5", "take 5 off both sides", "what now")
+    assert not any(key.startswith("in other words") for key in keys)
+
+
+def test_an_account_in_another_order_is_asked_for_what_comes_first() -> None:
+    assert "operations unordered" in _keys("2(n + 10) = 38", "2 times n and 10")
+
+
+def test_sums_that_end_in_the_answer_are_the_answer() -> None:
+    turn = _turns("5n + 21 = 46", "times 5 then plus 21", "46 - 21 = 25, 25 / 5 = 5")[-1]
+    assert turn.state.guess == 5
+
+
 # -- own sums ---------------------------------------------------------------------------------------------------------
 
 

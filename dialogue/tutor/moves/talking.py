@@ -88,7 +88,7 @@ def comment(state: State, event: Event) -> Outcome:
         return state, () if again is None else (again,)
     if act.kind == "notice" and state.phase in CHECKING:
         return state, (Saying("heard notice, checking"),)
-    if act.kind == "notice" and state.phase in {"operations", "first", *WORKING}:
+    if act.kind == "notice":
         return state, (Saying("heard sight"),)
     rule = rule_here(state, state) if act.kind == "rule" else None
     return state, (rule or Saying(f"heard {act.kind}", {"unknown": state.letter}),)
