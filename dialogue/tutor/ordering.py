@@ -146,7 +146,7 @@ def _as_undone(state: State, acts: Sequence[Act]) -> list[Act]:
     other = next((side for side in state.equation.sides() if not has_unknown(side)), None)
     if other is not None and state.phase == "move" and state.topic is not None and len(found) == 1:
         return _topic_undone(state, state.topic, found)
-    if state.phase != "first" or other is None:
+    if state.phase not in {"first", "move"} or other is None:
         return found
     for place, (act, after) in enumerate(pairwise(acts)):
         if not isinstance(act, Term) or not isinstance(after, Value) or has_unknown(after.value):

@@ -11,7 +11,7 @@ from typing import Literal, cast
 from dialogue.acts import Act, Ask, Comment, Describe, Interpretation, PartMove, Term, Value
 from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import INVERSE, Line, Move, Operation
-from dialogue.algebra.operations import done_by, operations_on
+from dialogue.algebra.operations import as_move, done_by, operations_on
 from dialogue.algebra.tree import Expression, Number, constant, has_unknown
 from dialogue.algebra.writing import write
 from dialogue.tutor.core.line_in_hand import stands_in
@@ -87,6 +87,17 @@ def neither(state: State, text: str, found: Interpretation) -> Interpretation:
     moves = all(isinstance(act, PartMove | Comment) for act in found.acts)
     named = set(operations_named(ANY_NUMBER.sub(" ", text)))
     return replace(found, acts=(Ask("hint"),), sure=True) if asked and moves and len(named) > 1 else found
+
+
+def as_undoing_named(state: State, text: str, act: Act) -> Act:
+    """Asked which to undo first, a number told with the operation that undoes it ("I would take the 23 away first")."""
+    if not isinstance(act, Term) or state.phase != "first" or DENIED.search(text.lower()) or "?" in text:
+        return act
+    named = set(operations_named(ANY_NUMBER.sub(" ", text)))
+    done = next((one for one in operations_on(state.equation) if one.operand == act.term), None)
+    move = None if done is None else as_move(done)
+    undoes = None if move is None or move.operation == "transfer" else INVERSE[move.operation]
+    return Move(undoes, act.term) if undoes is not None and named == {undoes} else act
 
 
 def as_completed(state: State, text: str, act: Act) -> Act:

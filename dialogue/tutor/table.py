@@ -193,6 +193,7 @@ RULES: tuple[Rule, ...] = (
     # now and then a step is only judged once the learner has said how they know
     unsure(("operations", "first", "move"), ("to explain",), reasons.ask_how, "reason"),
     said(("reason",), ("undo",), talking.go_on, *BACK),
+    said(("reason",), ("check",), talking.asked_for_reason, *BACK),
     # a wrong line that several errors explain: what was done, taken as it comes
     said(("account",), ("account",), diagnosis.told_account, "account", *FIRST),
     # a game: one line of several is to be found

@@ -272,6 +272,26 @@ def test_sums_that_end_in_the_answer_are_the_answer() -> None:
     assert turn.state.guess == 5
 
 
+def test_a_number_told_with_what_undoes_it_is_the_move() -> None:
+    turn = _turns(
+        "59 = 3n + 23", "times 3 then add 23", "hmm", "I would take the 23 away first, since it went on last"
+    )[-1]
+    assert turn.state.pending is not None
+
+
+def test_what_is_left_of_the_other_side_is_no_answer_once_a_move_is_asked_for() -> None:
+    turn = _turns("59 = 3n + 17", "So 17 goes first, that leaves 42", fresh=False)[-1]
+    assert turn.state.guess is None and turn.state.pending is not None
+
+
+@pytest.mark.parametrize(("text", "key"), [
+    ("But why does the order matter?", "answer order"), ("Could you have divided first?", "answer order free"),
+    ("how do I know there is not a second answer?", "answer solutions"),
+])  # fmt: skip
+def test_a_question_like_another_is_answered_as_itself(text: str, key: str) -> None:
+    assert any(each.startswith(key) for each in _keys("4n + 5 = 65", "times 4 then add 5", text))
+
+
 # -- own sums ---------------------------------------------------------------------------------------------------------
 
 

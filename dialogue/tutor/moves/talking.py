@@ -9,6 +9,7 @@ from dialogue.algebra.solver import value_at
 from dialogue.algebra.tree import has_unknown
 from dialogue.learner.history import Wish
 from dialogue.tutor.activities.compare_routes import compared
+from dialogue.tutor.activities.reasons import heard_reason
 from dialogue.tutor.core.course import promise, wish_of
 from dialogue.tutor.core.events import Event, Outcome, PartGiven, Valued
 from dialogue.tutor.core.line_in_hand import put_in
@@ -197,6 +198,13 @@ def how_to_check(state: State, event: Event) -> Outcome:
         return is_it_right(state)
     said = answer_to(state, event)
     return is_it_right(state) if said is None else (state, (said,))
+
+
+def asked_for_reason(state: State, event: Event) -> Outcome:
+    """A question where a reason is asked for is no reason, and is answered; the step is judged then."""
+    after, said = heard_reason(state, event)
+    answer = answer_to(state, event)
+    return after, said if answer is None else (answer,)
 
 
 def asked_of_routes(state: State, event: Event) -> Outcome:
