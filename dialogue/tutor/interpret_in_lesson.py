@@ -93,6 +93,7 @@ EXPECTING: dict[Phase, Expecting] = {
     "between": "any",
     "done": "any",
 }
+WHY_NOT = re.compile(r"\W*(?:but )?(?:why|y) not\W*$")  # asked, and no "yes"
 OH = re.compile(r"\W*o+h+\W*$")
 SAID_TO_BE = re.compile(  # "so its 15 a piece": a number told as what something is
     r"\b(?:its|it's|it is|that's|thats|answer is)\s+(-?\d+(?:\.\d+)?)"
@@ -128,6 +129,8 @@ def expecting(state: State) -> Expecting:
 def interpret_in_lesson(state: State, said: Utterance) -> InLesson:
     """What was said, a question that is plain from its words apart from what stands beside it."""
     said = replace(said, text=with_points(said.text))
+    if state.phase in SOLVING and state.phase != "reconsider" and WHY_NOT.match(said.text.lower()):
+        return InLesson(Interpretation((Ask("why"),), sure=True))
     if said.channel == "typed" and OH.match(said.text.lower()):  # alone it is no zero
         return InLesson(Interpretation((Comment("aside"),), sure=True))
     if not said.meant and state.phase in PARTED and (echo := echoed(state, said.text)) is not None:
@@ -191,7 +194,7 @@ def _interpreted(state: State, said: Utterance) -> InLesson:
     found = resolved(state, said.text, _with_whole_sums(said.text, found))
     if not found.sure and not has_words(said.text) and apart is not None:
         found = apart  # in signs alone each sentence is read exactly, or not at all
-    elif not found.sure and not has_words(said.text) and (step := sum_of_a_side(state, said.text)) is not None:
+    elif not has_words(said.text) and (step := sum_of_a_side(state, said.text)) is not None:
         found = Interpretation((step,), sure=True)
     elif not found.sure and not has_words(said.text):
         refused = why_refused(said.text, state.letter) if said.channel == "typed" else Unclear()

@@ -39,11 +39,12 @@ BEGINS = re.compile(r"\W*?(-?\d+(?:\.\d+)?)[\s.,;!]+\D*?[a-z]")  # a number, and
 SAID_BEFORE = re.compile(r"\bi (?:said|sed|told|wrote|typed|meant)\b")
 FEW = 5  # words in which an operation is named otherwise
 BESIDE = (Ask, Comment, Control)  # talk beside a sum
+OPERATIONS = {"add": "more", "subtract": "less", "multiply": "times", "divide": "over", "transfer": None}
 LONE = 2  # words beside an operation that is named alone
 SUM = re.compile(  # two numbers and what is done with them, in words as they are typed
     r"(?<![\d.])(?P<one>\d+)\s*(?:(?P<over>÷|/|(?:di|de)v[a-z]*|shared?|over)|(?P<times>[x×*]|times|lots of)"
     r"|(?P<less>-|−|min[a-z]*|take(?:n|d)?(?: away)?|less)|(?P<more>\+|plus|add(?:ed)?))"
-    r"\s*(?:by|to|with|into)?\s*(?P<other>\d+)(?!\d|\.\d|\s*[a-z](?![a-z]))"
+    r"\s*(?:by|to|with|into|between|among)?\s*(?P<other>\d+)(?!\d|\.\d|\s*[a-z](?![a-z]))"
 )
 UNEQUAL = re.compile(
     r"\s*(?:isnt|isn't|is not|aint|does ?n[o']?t (?:make|equal)|not|≠|!=)\s*(-?\d+)(?![\d.]|\s*[-+*/x×÷])"
@@ -168,7 +169,7 @@ def value_and_another(state: State, text: str, found: Interpretation) -> Interpr
 
 def sum_of_a_side(state: State, text: str) -> Move | None:
     """A sum in signs alone that begins with a side that is a number ("15 x 5" of n/5 = 15): the move it is part of."""
-    read = certain_acts(text, "value", state.letter) if state.phase == "move" else None
+    read = certain_acts(text, "value", state.letter) if state.phase in {"first", "move"} else None
     if read is None or len(read) != 1 or not isinstance(read[0], Value) or has_unknown(read[0].value):
         return None
     tried: dict[type, tuple[Operation, ...]] = {Product: ("multiply",), Quotient: ("divide",), Sum: ("add", "subtract")}
@@ -177,6 +178,18 @@ def sum_of_a_side(state: State, text: str) -> Move | None:
         if (move := without_the_side(state, whole)) != whole and isinstance(move, Move):
             return move
     return None
+
+
+def by_the_other(state: State, text: str, act: Act) -> Act:
+    """A move with the number that stands alone on a side, told as a sum of it ("60 shared between 4"): by the other."""
+    if not isinstance(act, Move) or has_unknown(act.operand) or state.phase not in {"first", "move"}:
+        return act
+    sides = [linear(side).constant for side in state.equation.sides() if not has_unknown(side)]
+    number = linear(act.operand).constant
+    sums = [one for one in SUM.finditer(text.lower()) if Fraction(one["one"]) == number in sides]
+    if len(sums) != 1 or OPERATIONS[act.operation] is None or not sums[0][OPERATIONS[act.operation]]:
+        return act
+    return replace(act, operand=constant(Fraction(sums[0]["other"])))
 
 
 def without_the_side(state: State, act: Act) -> Act:

@@ -41,8 +41,16 @@ from dialogue.tutor.heard_here import (
 )
 from dialogue.tutor.moves.conjectures import is_conjecture
 from dialogue.tutor.moves.learner_questions import has_answer
-from dialogue.tutor.numbers_said import not_named_beside, of_a_sum, value_and_another, without_the_side
-from dialogue.tutor.sure_parts import as_completed, as_told, as_undoing_named, neither, side_named, with_number_said
+from dialogue.tutor.numbers_said import by_the_other, not_named_beside, of_a_sum, value_and_another, without_the_side
+from dialogue.tutor.sure_parts import (
+    as_belief,
+    as_completed,
+    as_told,
+    as_undoing_named,
+    neither,
+    side_named,
+    with_number_said,
+)
 from dialogue.understanding.certain import certain_acts
 from dialogue.understanding.normalise import in_lower_case, with_points
 from dialogue.understanding.plain_questions import Parted
@@ -90,6 +98,7 @@ def resolved(state: State, text: str, found: Interpretation) -> Interpretation:
     found = neither(state, text, found)
     if state.phase == "operations" and TAKEN_OFF.search(text.lower()):  # ahead of the question: what undoes it
         found = replace(found, acts=tuple(as_undoing(state, act) for act in found.acts))
+    found = replace(found, acts=tuple(as_belief(by_the_other(state, text, act)) for act in found.acts))
     told = (as_undoing_named(state, text, as_completed(state, text, as_told(state, text, act))) for act in found.acts)
     read = (with_number_said(state, text, without_the_side(state, act)) for act in told)
     found = replace(found, acts=tuple(read))

@@ -12,7 +12,7 @@ from dialogue.acts import Act, Ask, Comment, Describe, Interpretation, PartMove,
 from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import INVERSE, Line, Move, Operation
 from dialogue.algebra.operations import as_move, done_by, operations_on
-from dialogue.algebra.tree import Expression, Number, constant, has_unknown
+from dialogue.algebra.tree import Expression, Number, Product, SignedTerm, Sum, Unknown, constant, has_unknown
 from dialogue.algebra.writing import write
 from dialogue.tutor.core.line_in_hand import stands_in
 from dialogue.tutor.core.state import State
@@ -98,6 +98,18 @@ def as_undoing_named(state: State, text: str, act: Act) -> Act:
     move = None if done is None else as_move(done)
     undoes = None if move is None or move.operation == "transfer" else INVERSE[move.operation]
     return Move(undoes, act.term) if undoes is not None and named == {undoes} else act
+
+
+def as_belief(act: Act) -> Act:
+    """That a number beside the unknown is the two together ("4n is 4 and n"): no line, but a guess to be tried."""
+    if not isinstance(act, Line):
+        return act
+    for one, other in (act.equation.sides(), act.equation.sides()[::-1]):
+        match one, other:
+            case Product((Number() as by, Unknown())), Sum((SignedTerm(1, first), SignedTerm(1, second))):
+                if {by, *one.factors} == {first, second}:
+                    return Ask("check", f"same: {write(one)}, {write(other)}")
+    return act
 
 
 def as_completed(state: State, text: str, act: Act) -> Act:

@@ -292,6 +292,21 @@ def test_a_question_like_another_is_answered_as_itself(text: str, key: str) -> N
     assert any(each.startswith(key) for each in _keys("4n + 5 = 65", "times 4 then add 5", text))
 
 
+@pytest.mark.parametrize(("before", "text"), [((), "65 - 5"), (("4n = 60",), "60 shared between 4")])
+def test_a_sum_of_the_other_side_is_its_move(before: tuple[str, ...], text: str) -> None:
+    turn = _turns("4n + 5 = 65", "times 4 then add 5", *before, text)[-1]
+    assert turn.state.pending is not None and turn.state.phase in {"left", "line"}
+
+
+def test_a_belief_about_what_is_written_is_tried() -> None:
+    keys = _keys("4n + 5 = 65", "times 4 then add 5", "4n = 60", "because 4n is 4 and n")
+    assert "answer not the same" in keys
+
+
+def test_why_not_is_a_question() -> None:
+    assert "more than yes" not in _keys("4n + 5 = 65", "times 4 then add 5", "4n = 60", "n = 56", "229", "why not")
+
+
 # -- own sums ---------------------------------------------------------------------------------------------------------
 
 
