@@ -29,6 +29,7 @@ TOLD = re.compile(
     r"(?:added|took|subtracted|times(?:ed|d)|multiplied|divided|shared|plus(?:s?ed)|minus(?:s?ed))\b"
 )
 OR = re.compile(r"\bor\b")
+FEW = 5  # words in which what is done to the unknown is told
 BY = re.compile(r"\W*(?:its |it's |it is )?(?:by|into|with) \d+\W*$")
 DENIED = re.compile(r"\b(?:not|never|can't|cant|don't|dont|won't|wont|isn't|isnt|was|were|instead|if|when|says?)\b")
 SIDE = re.compile(r"\b(?:off|from|of|on|to|onto|at) (?:just |only )?(?:the )?(left|right)\b")
@@ -64,12 +65,16 @@ def sure_parts(state: State, text: str) -> Interpretation | None:
     return Interpretation((Comment("goal"),), sure=True) if _has(said, "rid") else None
 
 
-def named_beside(state: State, text: str, acts: Sequence[Act]) -> Move | None:
+def named_beside(state: State, text: str, acts: Sequence[Act]) -> Move | Describe | None:
     """A move that is named in what was only taken for talk ("minus 5 on the right, because it changes sides"): one
-    operation and one number of the line; it is asked back."""
+    operation and one number of the line; it is asked back. An operation alone that is done to the unknown is told."""
     talk = all(isinstance(act, Comment) and act.kind in {"reason", "notice", "goal", "rule"} for act in acts)
     if not talk or state.phase not in {"first", "move"} or DENIED.search(text.lower()) or "?" in text:
         return None
+    named = set(operations_named(text))
+    done = next((one for one in operations_on(state.equation) if {one.action} == named), None)
+    if done is not None and state.phase == "move" and len(text.split()) <= FEW:
+        return Describe((done,))
     parts = sure_parts(state, text)
     step = parts.acts[0] if parts is not None and len(parts.acts) == 1 else None
     return step if isinstance(step, Move) else None

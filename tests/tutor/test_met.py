@@ -307,6 +307,11 @@ def test_why_not_is_a_question() -> None:
     assert "more than yes" not in _keys("4n + 5 = 65", "times 4 then add 5", "4n = 60", "n = 56", "229", "why not")
 
 
+def test_what_is_seen_of_the_line_leads_to_what_undoes_it() -> None:
+    keys = _keys("59 = 3n + 23", "times 3 then add 23", "take 23 off both sides", "36 = 3n", "because its times")
+    assert "what undoes that" in keys
+
+
 # -- own sums ---------------------------------------------------------------------------------------------------------
 
 
