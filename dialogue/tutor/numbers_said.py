@@ -39,7 +39,7 @@ BEGINS = re.compile(r"\W*?(-?\d+(?:\.\d+)?)[\s.,;!]+\D*?[a-z]")  # a number, and
 SAID_BEFORE = re.compile(r"\bi (?:said|sed|told|wrote|typed|meant)\b")
 FEW = 5  # words in which an operation is named otherwise
 BESIDE = (Ask, Comment, Control)  # talk beside a sum
-OPERATIONS = {"add": "more", "subtract": "less", "multiply": "times", "divide": "over", "transfer": None}
+IN_A_SUM = {"add": "more", "subtract": "less", "multiply": "times", "divide": "over"}  # as SUM names them
 LONE = 2  # words beside an operation that is named alone
 SUM = re.compile(  # two numbers and what is done with them, in words as they are typed
     r"(?<![\d.])(?P<one>\d+)\s*(?:(?P<over>÷|/|(?:di|de)v[a-z]*|shared?|over)|(?P<times>[x×*]|times|lots of)"
@@ -187,7 +187,7 @@ def by_the_other(state: State, text: str, act: Act) -> Act:
     sides = [linear(side).constant for side in state.equation.sides() if not has_unknown(side)]
     number = linear(act.operand).constant
     sums = [one for one in SUM.finditer(text.lower()) if Fraction(one["one"]) == number in sides]
-    if len(sums) != 1 or OPERATIONS[act.operation] is None or not sums[0][OPERATIONS[act.operation]]:
+    if len(sums) != 1 or act.operation == "transfer" or not sums[0][IN_A_SUM[act.operation]]:
         return act
     return replace(act, operand=constant(Fraction(sums[0]["other"])))
 
