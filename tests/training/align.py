@@ -14,12 +14,14 @@ from dialogue.algebra.reading import read_expression
 from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.tree import Expression
 from dialogue.understanding import spans, surface
+from dialogue.understanding.learned_topics import NONE
 from dialogue.understanding.tags import HEADS
-from training.asked import TOPICS, sentences
+from training.asked import ASKING, TOPICS, sentences
 from training.reading import LESSONS, UNLABELLED, Label, LabelledTurn, lessons, older_utterances, turns
 
 OPEN = -100  # a tag that the training does not look at
-TWICE = ("s", "t2", "t3", "t4", "t5", "u4", "v_")  # by people who knew no labels; turns with a disclosure or alike
+FREE = ("s", "t2", "t3", "t4", "t5", "u4", "v_", "w_")  # by people who knew no labels; disclosures and what is alike
+MORE = 1.5  # their weight
 OLDER = 0.3  # the weight of the single utterances that the rules of before were grown on
 LONGEST = 14  # words of an argument
 CUTS = frozenset({"then", "and", ",", ";", ".", "next", "after"})
@@ -206,19 +208,33 @@ def _value(text: str, letter: str) -> spans.SpanValue | None:
         return None
 
 
+def _nothing_asked(turn: LabelledTurn) -> int:
+    """The number of the topic "none" where a turn asks nothing; else open, since its labels tell no topic."""
+    return OPEN if ASKING & {act["act"] for act in turn.acts} or "why" in turn.text.lower() else 0
+
+
 def main(out: str) -> None:
-    """Writes every training row as JSON, with the tags' names."""
-    weighed = [(turn, 1.0, path.stem) for path in LESSONS for turn in lessons(path)]
-    weighed += [one for one in weighed if one[2].startswith(TWICE)]
+    """Writes every training row as JSON, with the tags' names and the topics'."""
+    asked = [one for path in TOPICS for one in sentences(path)]
+    topics = [NONE, *sorted({one.topic for one in asked} - {NONE})]
+    weighed = [
+        (turn, MORE if path.stem.startswith(FREE) else 1.0, path.stem) for path in LESSONS for turn in lessons(path)
+    ]
     weighed += [(turn, OLDER, "older") for turn in older_utterances()[::2]]
-    rows = [found | {"weight": weight, "from": name} for turn, weight, name in weighed if (found := row(turn))]
+    rows = [
+        found | {"weight": weight, "from": name, "topic": _nothing_asked(turn)}
+        for turn, weight, name in weighed
+        if (found := row(turn))
+    ]
     labelled = len(rows)
-    asked = [LabelledTurn("", "any", one.letter, "", one.text) for path in TOPICS for one in sentences(path)]
-    for turn in [*(turn for path in UNLABELLED for turn in turns(path)), *asked]:  # for the student alone
+    unlabelled = [(turn, OPEN) for path in UNLABELLED for turn in turns(path)]
+    unlabelled += [(LabelledTurn("", "any", one.letter, "", one.text), topics.index(one.topic)) for one in asked]
+    for turn, topic in unlabelled:  # for the student alone
         if found := row(turn):
-            rows.append(found | {head: [OPEN] * len(found["words"]) for head in HEADS} | {"weight": 0.0, "from": ""})
+            none = {head: [OPEN] * len(found["words"]) for head in HEADS}
+            rows.append(found | none | {"weight": 0.0, "from": "", "topic": topic})
     with open(out, "w", encoding="utf-8") as file:
-        json.dump({"heads": {head: list(tags) for head, tags in HEADS.items()}, "rows": rows}, file)
+        json.dump({"heads": {head: list(tags) for head, tags in HEADS.items()}, "topics": topics, "rows": rows}, file)
     begun = (HEADS["bio"][tag] for one in rows[:labelled] for tag in one["bio"])
     counts = Counter(name[2:] for name in begun if name.startswith("B-"))
     print(f"{labelled} rows, {len(rows) - labelled} without labels:", dict(counts.most_common()))

@@ -11,6 +11,7 @@ from training.reading import FOLDER
 
 TOPICS = sorted((FOLDER / "topics").glob("asked_*.txt"))
 LETTER = re.compile(r"(?<![A-Za-z'])\d*([b-hj-z])(?![A-Za-z'])")
+ASKING = frozenset({"ask", "object", "goal", "aside", "feel", "unclear", "disclosure", "control"})  # may ask
 WORDS = re.compile(r"\{.*?\}")
 LABEL = re.compile(r"(\d+)\s*\|\s*(.*)")
 

@@ -21,13 +21,15 @@ Whole = npt.NDArray[np.int64]
 
 
 class Batch(NamedTuple):
-    """Arrays of a batch: rows by pieces (ids, types, mask) or by words (first, the tags of each head)."""
+    """Arrays of a batch: rows by pieces (ids, types, mask) or by words (first, the tags of each head); a topic and a
+    weight a row."""
 
     ids: Whole
     types: Whole
     mask: Whole
     first: Whole
     tags: dict[str, Whole]
+    topic: Whole
     weight: npt.NDArray[np.float32]
 
 
@@ -44,7 +46,8 @@ def batch(rows: Sequence[Row], cut: WordPiece, heads: Sequence[str]) -> Batch:
         first[at, : len(firsts)] = firsts
         for head in heads:
             tags[head][at, : len(firsts)] = row[head][: len(firsts)]
-    return Batch(ids, types, mask, first, tags, np.array([row["weight"] for row in rows], np.float32))
+    topics, weights = (np.array([row[name] for row in rows]) for name in ("topic", "weight"))
+    return Batch(ids, types, mask, first, tags, topics, weights.astype(np.float32))
 
 
 _shared: dict[str, Any] = {}

@@ -8,11 +8,10 @@ import onnx
 import torch
 from onnx import helper, numpy_helper
 
-from training.tagger_network import WIDTH, Tagger
+from training.tagger_network import SEEN, WIDTH, Tagger
 
 INPUTS = ("ids", "types", "mask", "first")
 SMALL = 4096  # numbers; a smaller array stays as it is
-SEEN = (2, 3)  # the layers whose view of each word is given beside the tags (a choice, by leaving an author out)
 
 
 def export(tagger: Tagger, path: Path) -> None:

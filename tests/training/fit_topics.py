@@ -21,14 +21,13 @@ from sklearn.linear_model import LogisticRegression
 from dialogue.understanding import surface, tagger
 from dialogue.understanding.learned_topics import ASKED, NONE, grams_of
 from dialogue.understanding.question_topics import SENTENCES
-from training.asked import TOPICS, Sentence, sentences
+from training.asked import ASKING, TOPICS, Sentence, sentences
 from training.reading import LESSONS, lessons
 
 OUT = Path(str(files("dialogue.understanding").joinpath("en/learned_topics.npz")))
 GRAMS = 2048
 STRENGTH = 8.0  # of the fit: the inverse of its ridge (a choice, by leaving an author out)
 STEPS = 3500  # sentences of the lessons in which nothing is asked
-ASKING = frozenset({"ask", "object", "goal", "aside", "feel", "unclear", "disclosure", "control"})
 
 
 def steps() -> list[Sentence]:

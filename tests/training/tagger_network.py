@@ -10,6 +10,7 @@ from torch.nn import functional
 
 WIDTH, INNER, HEADS, PLACES, LAYERS = 384, 1536, 12, 160, 6
 DROPOUT = 0.1
+SEEN = (2, 3)  # the layers whose view of each word is given beside the tags (a choice, by leaving an author out)
 
 
 class Layer(nn.Module):
@@ -46,32 +47,53 @@ class Encoder(nn.Module):
         self.layers = nn.ModuleList([Layer() for _ in range(LAYERS)])
         self.drop = nn.Dropout(DROPOUT)
 
-    def forward(self, ids: Tensor, types: Tensor, mask: Tensor) -> Tensor:
-        """ids, types, mask: batch, pieces."""
+    def forward(self, ids: Tensor, types: Tensor, mask: Tensor) -> list[Tensor]:
+        """ids, types, mask: batch, pieces. Gives what every layer makes of them."""
         places = torch.arange(ids.shape[1], device=ids.device)[None]
         x = self.drop(self.norm(self.word(ids) + self.pos(places) + self.typ(types)))
         bias = (1.0 - mask[:, None, None, :].to(x.dtype)) * -10000.0
         if torch.is_autocast_enabled("cuda"):
             bias = bias.to(torch.bfloat16)
+        found = []
         for layer in self.layers:
             x = layer(x, bias)
-        return x
+            found.append(x)
+        return found
 
 
 class Tagger(nn.Module):
-    """The scores of every tag, for the first piece of every word."""
+    """The scores of every tag, for the first piece of every word.
 
-    def __init__(self, vocabulary: int, heads: Mapping[str, Sequence[str]]) -> None:
+    ``asks`` is there in training alone: what a clause asks, from the layers of which ``states`` are shipped, so that
+    they learn to tell it.
+    """
+
+    def __init__(self, vocabulary: int, heads: Mapping[str, Sequence[str]], topics: int) -> None:
         super().__init__()
         self.enc = Encoder(vocabulary)
         self.sizes = [len(tags) for tags in heads.values()]
         self.drop, self.out = nn.Dropout(0.15), nn.Linear(WIDTH, sum(self.sizes))
+        self.asks = nn.Linear(len(SEEN) * WIDTH, topics)
 
     def forward(self, ids: Tensor, types: Tensor, mask: Tensor, first: Tensor) -> Tensor:
         """first: batch, words: where each word's first piece stands. Gives batch, words, tags of all heads."""
-        x = self.enc(ids, types, mask)
-        x = torch.gather(x, 1, first[:, :, None].expand(-1, -1, WIDTH))
-        return self.out(self.drop(x))
+        return self._tags(self.enc(ids, types, mask)[-1], first)
+
+    def with_topics(self, ids: Tensor, types: Tensor, mask: Tensor, first: Tensor) -> tuple[Tensor, Tensor]:
+        """The scores of every tag, and of every topic of the whole turn: batch, topics."""
+        layers = self.enc(ids, types, mask)
+        words = (first > 0)[:, :, None]
+        seen = torch.cat([_firsts(layers[at], first) for at in SEEN], -1)
+        mean = (seen * words).sum(1) / words.sum(1).clamp(min=1)
+        return self._tags(layers[-1], first), self.asks(self.drop(mean))
+
+    def _tags(self, x: Tensor, first: Tensor) -> Tensor:
+        tags: Tensor = self.out(self.drop(_firsts(x, first)))
+        return tags
+
+
+def _firsts(x: Tensor, first: Tensor) -> Tensor:
+    return torch.gather(x, 1, first[:, :, None].expand(-1, -1, WIDTH))
 
 
 NAMES = {
@@ -81,7 +103,7 @@ NAMES = {
 }  # fmt: skip
 
 
-def with_base(path: str, heads: Mapping[str, Sequence[str]]) -> Tagger:
+def with_base(path: str, heads: Mapping[str, Sequence[str]], topics: int) -> Tagger:
     """A tagger on the base's encoder, as ``cut_vocabulary.py`` saved it."""
     base = load_file(path)
     ours = {
@@ -93,6 +115,6 @@ def with_base(path: str, heads: Mapping[str, Sequence[str]]) -> Tagger:
         for at in range(LAYERS):
             for mine, theirs in NAMES.items():
                 ours[f"layers.{at}.{mine}.{part}"] = base[f"encoder.layer.{at}.{theirs}.{part}"]
-    tagger = Tagger(base["embeddings.word_embeddings.weight"].shape[0], heads)
+    tagger = Tagger(base["embeddings.word_embeddings.weight"].shape[0], heads, topics)
     tagger.enc.load_state_dict({name: value.float() for name, value in ours.items()})
     return tagger

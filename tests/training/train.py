@@ -33,7 +33,8 @@ SMOOTHING = 0.01
 FROM_LABELS, FROM_TEACHERS = 0.1, 2.0
 AVERAGED_FROM, STUDENT_AVERAGED_FROM = 0.6, 0.7  # of the steps; the weights after that are averaged
 TEACHERS = {3: (1e-4, 8.0), 4: (1.4e-4, 6.0), 5: (8e-5, 10.0)}  # seed: learning rate, times as fast above the encoder
-STUDENTS = {98: (3e-4, 6.0), 99: (4e-4, 5.0), 100: (3e-4, 6.0)}  # likewise; one is kept (the card says why)
+STUDENTS = {98: (3e-4, 6.0, 0.3), 99: (3e-4, 6.0, 0.0)}  # likewise, and how much a topic counts; one is kept
+OF_NOTHING = 0.25  # the weight of a turn that asks nothing, as most do, beside one that asks
 TAUGHT_SEED, TAUGHT, MOVED = 98, 8, 0.2  # variations of all turns that the teachers tag; share after another's question
 
 Heads = Mapping[str, Sequence[str]]
@@ -46,6 +47,7 @@ class Taught(NamedTuple):
     tags: dict[str, Tensor]
     weight: Tensor
     said: Tensor
+    topic: Tensor
 
 
 def parts(heads: Heads) -> Iterator[tuple[str, slice]]:
@@ -79,6 +81,14 @@ def by_teachers(scores: Tensor, said: Tensor, words: Tensor, heads: Heads) -> Te
         apart = (theirs * (theirs.clamp(min=1e-8).log() - mine)).sum(-1)
         total = total + WEIGHT[head] * (apart * words).sum(1).div(words.sum(1).clamp(min=1).sqrt()).mean() / 2
     return total
+
+
+def by_topics(scores: Tensor, topic: Tensor) -> Tensor:
+    """Cross entropy of what is asked, of the turns of which it is known."""
+    known, nothing = topic >= 0, topic == 0
+    share = torch.where(nothing, OF_NOTHING, 1.0) * known
+    loss = functional.cross_entropy(scores, topic, ignore_index=-100, reduction="none")
+    return (loss * share).sum() / share.sum().clamp(min=1)
 
 
 class Descent:
@@ -153,6 +163,7 @@ class Training:
         data = json.loads((folder / "rows.json").read_text("utf-8"))
         self.heads: Heads = data["heads"]
         self.rows = data["rows"]
+        self.topics = len(data["topics"])
         self.folder, self.device = folder, device
         self.pieces = [piece for piece in (folder / "vocabulary.txt").read_text("utf-8").split("\n") if piece]
 
@@ -169,9 +180,13 @@ class Training:
         tags = {head: torch.as_tensor(array, device=self.device) for head, array in batch.tags.items()}
         return inputs, tags, torch.as_tensor(batch.weight, device=self.device)
 
+    def fast(self) -> torch.autocast:
+        """Half precision on a GPU."""
+        return torch.autocast("cuda", dtype=torch.bfloat16, enabled=self.device == "cuda")
+
     def scores(self, tagger: nn.Module, inputs: Sequence[Tensor]) -> Tensor:
-        """In half precision on a GPU."""
-        with torch.autocast("cuda", dtype=torch.bfloat16, enabled=self.device == "cuda"):
+        """Of every tag."""
+        with self.fast():
             found: Tensor = tagger(*inputs)
         return found.float()
 
@@ -209,7 +224,8 @@ class Training:
                     torch.stack([functional.softmax(one[:, :, part], -1) for one in scores]).mean(0)
                     for _, part in parts(self.heads)
                 ]
-                mine.append(Taught(inputs, tags, weight, torch.cat(said, -1).half()))
+                topic = torch.as_tensor(batch.topic, device=self.device)
+                mine.append(Taught(inputs, tags, weight, torch.cat(said, -1).half(), topic))
             found.append(mine)
         return found
 
@@ -218,15 +234,17 @@ class Training:
         distillation: a good teacher is patient and consistent", arXiv 2106.05237; cited from memory)."""
         torch.manual_seed(seed)
         chance = random.Random(seed)
-        rate, above = STUDENTS[seed]
-        student = tagger_network.with_base(str(self.folder / "base.safetensors"), self.heads).to(self.device)
+        rate, above, asking = STUDENTS[seed]
+        base = str(self.folder / "base.safetensors")
+        student = tagger_network.with_base(base, self.heads, self.topics).to(self.device)
         descent = Descent(student, rate, above, count * len(taught[0]), STUDENT_AVERAGED_FROM, seconds=seconds)
 
         def loss(one: Taught) -> Tensor:
-            scores = self.scores(student, one.inputs)
+            with self.fast():
+                scores, topics = (found.float() for found in student.with_topics(*one.inputs))
             told = by_teachers(scores, one.said.float(), (one.inputs[3] > 0).float(), self.heads)
             labelled = by_labels(scores, one.tags, one.weight, self.heads)
-            return FROM_LABELS * labelled + FROM_TEACHERS * told
+            return FROM_LABELS * labelled + FROM_TEACHERS * told + asking * by_topics(topics, one.topic)
 
         def shuffled() -> Iterator[list[Taught]]:
             for epoch in range(count):

@@ -45,7 +45,8 @@ def from_onnx(path: Path, tagger: Tagger) -> None:
         if node.op_type == "MatMul" and weight is not None:
             bias = next(name for name in biased[node.output[0]].input if name in known)
             known[bias.removesuffix("bias") + "weight"] = known[weight].T
-    tagger.load_state_dict({name: torch.tensor(known[name].copy()) for name in tagger.state_dict()})
+    found = {name: torch.tensor(known[name].copy()) for name in tagger.state_dict() if not name.startswith("asks.")}
+    tagger.load_state_dict(found, strict=False)
 
 
 def attention(query: Tensor, key: Tensor, value: Tensor, bias: Tensor, _drop: float) -> Tensor:
@@ -71,7 +72,7 @@ def main() -> None:
     data = json.loads(chosen.rows.read_text("utf-8"))
     heads, rows = data["heads"], [row for row in data["rows"] if row["weight"]]
     pieces = [piece for piece in (PACKAGED / "tagger_vocabulary.txt").read_text("utf-8").split("\n") if piece]
-    tagger = Tagger(len(pieces), heads)
+    tagger = Tagger(len(pieces), heads, 0)
     from_onnx(PACKAGED / "tagger.onnx", tagger)
     steps = chosen.epochs * (int(len(rows) * 1.1) // SIZE + 1)
     descent = Descent(tagger, chosen.rate, 4.0, steps, AVERAGED_FROM, 4)
@@ -84,7 +85,7 @@ def main() -> None:
 
     acts = (len(heads["bio"]) - 1) // 2
     descent.run("further", epochs(rows, pieces, list(heads), acts, chosen.seed, chosen.epochs, 1), loss)
-    after, before = tagger.state_dict(), Tagger(len(pieces), heads)
+    after, before = tagger.state_dict(), Tagger(len(pieces), heads, 0)
     from_onnx(PACKAGED / "tagger.onnx", before)
     kept = before.state_dict()
     tagger.load_state_dict({name: (1 - chosen.keep) * after[name] + chosen.keep * kept[name] for name in kept})

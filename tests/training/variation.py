@@ -117,7 +117,8 @@ def varied(row: Row, chance: random.Random, heads: list[str], acts: int) -> Row:
 def joined(first: Row, second: Row, heads: list[str]) -> Row:
     """Two turns said in one breath."""
     both = {name: first[name] + second[name] for name in ("words", *heads)}
-    return {**first, **both, "weight": 0.5 if first["weight"] and second["weight"] else 0.0}
+    weight = 0.5 if first["weight"] and second["weight"] else 0.0
+    return {**first, **both, "weight": weight, "topic": OPEN}
 
 
 def act_places(row: Row, acts: int) -> list[tuple[int, int, int]]:
