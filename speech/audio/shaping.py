@@ -15,6 +15,7 @@ INAUDIBLE = -60.0  # decibels below full scale: what a voice from a synthesiser 
 SHORTEST = 0.06  # seconds; shorter bursts are clicks
 BAND = 4_000  # hertz: the highest frequency in a telephone-rate recording
 EMPTY = 1e-4  # share of the power above BAND under which the upper half counts as missing
+PAUSE = 20.0  # decibels below the loudest, under which nobody is speaking for that moment
 LEAD = 0.1  # seconds of faint noise put at each end, for the running mean of the features
 FAINT = 1e-2  # its loudness, as a share of the speech
 
@@ -62,6 +63,14 @@ def at_speed(sound: Sound, speed: float) -> Sound:
     size = int(len(sound.samples) / speed)
     places = np.arange(size) * speed
     return Sound(np.interp(places, np.arange(len(sound.samples)), sound.samples).astype(np.float32))
+
+
+def voiced_seconds(samples: Samples) -> float:
+    """In how many seconds of speech there is a voice and no pause."""
+    level = levels(samples)
+    if not len(level):
+        return 0.0
+    return float((level > np.percentile(level, LOUDEST) - PAUSE).sum()) * FRAME / RATE
 
 
 def prepared(sound: Sound) -> Samples:

@@ -16,8 +16,8 @@ FILE = Path(__file__).parents[2] / "dialogue" / "understanding" / "en" / "saying
 WORD = r"[a-z]+(?:'[a-z]+)?"
 SPOKEN = re.compile(rf"{WORD}(?: {WORD})*")
 MARKS = re.compile(r"[,.?!;:…\"()-]")
-MOST_WORDS = 14
-FEWEST_AUTHORS, FEWEST_TURNS = 3, 4  # that a word stands in
+MOST_WORDS = 40
+FEWEST_AUTHORS, FEWEST_TURNS = 3, 5  # that a word stands in
 HEAD = "# What learners say in the training lessons (invented), by what was asked; tests/training/gather_sayings.py"
 
 
@@ -34,7 +34,7 @@ def main() -> None:
                 continue
             found.append((turn.expecting, " ".join(words)))
             for word in set(words):
-                authors[word].add(path.stem[0])
+                authors[word].add(path.stem.rstrip("0123456789"))
                 counts[word] += 1
     known = {word for word in counts if len(authors[word]) >= FEWEST_AUTHORS and counts[word] >= FEWEST_TURNS}
     kept = sorted({one for one in found if known.issuperset(one[1].split())})

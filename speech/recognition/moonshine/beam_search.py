@@ -25,8 +25,13 @@ class SearchSettings:
     share: float = 0.45  # of the guide's log-probability
     each_word: float = 1.0  # added for each word, against cutting short
     longest: int = 60  # pieces
+    pieces: float = 6.5  # a second of voice, and `more`, are the most (the network's authors' bound, from memory)
+    more: int = 6
     results: int = 10
     margin: float = 12.0  # texts this much worse than the best finished one are given up
+    letters: float = 9.0  # a second of voice beyond the first moment; a text of fewer is cut short
+    moment: float = 0.4  # seconds; a word of one syllable is never cut short, so that no number is likelier for it
+    each_letter: float = 0.5  # taken off for each that is missing, since the network ends too willingly
 
 
 class BeamResult(NamedTuple):
@@ -54,16 +59,16 @@ class _Row(NamedTuple):
     written: tuple[int, ...]  # with `piece`
 
 
-def search(writing: Writing, guide: Guide, settings: SearchSettings | None = None) -> list[BeamResult]:
-    """The best texts, best first, each once; none where nothing of the guide's words fits."""
+def search(writing: Writing, guide: Guide, voiced: float, settings: SearchSettings | None = None) -> list[BeamResult]:
+    """The best texts, best first, each once; none where nothing fits. `voiced`: seconds in which there is a voice."""
     using = settings or SearchSettings()
     rows = [_Row(0.0, 0, BEGIN, 0.0, 0.0, guide.words, (START, START), (), (BEGIN,))]
     done: list[BeamResult] = []
-    for _ in range(using.longest):
+    for _ in range(min(using.longest, round(using.pieces * voiced) + using.more)):
         likely = writing.advance([row.parent for row in rows], [row.piece for row in rows])
         candidates: list[_Row] = []
         for place, row in enumerate(rows):
-            _extend(place, row, likely[place], guide, using, candidates, done)
+            _extend(place, row, likely[place], guide, using, voiced, candidates, done)
         done.sort(key=lambda one: -one.score)
         least = done[0].score - using.margin if done else -np.inf
         rows = _kept(candidates, using.width, least)
@@ -76,8 +81,20 @@ def search(writing: Writing, guide: Guide, settings: SearchSettings | None = Non
     return list(best.values())[: using.results]
 
 
+def cut_short(text: str, voiced: float, using: SearchSettings) -> float:
+    """What a text loses that has too few letters for so many seconds of voice."""
+    return using.each_letter * max(0.0, using.letters * (voiced - using.moment) - sum(map(str.isalpha, text)))
+
+
 def _extend(
-    place: int, row: _Row, likely: Floats, guide: Guide, using: SearchSettings, rows: list[_Row], done: list[BeamResult]
+    place: int,
+    row: _Row,
+    likely: Floats,
+    guide: Guide,
+    using: SearchSettings,
+    voiced: float,
+    rows: list[_Row],
+    done: list[BeamResult],
 ) -> None:
     """Every way on from a row: inside its word, or past its end into the next, a mark, or the end."""
 
@@ -114,8 +131,9 @@ def _extend(
                 score = sound + using.share * guided + using.each_word * len(words)
                 rows.append(_Row(score, place, mark, sound, guided, None, history, words, (*row.written, mark)))
         sound, total = row.sound + float(likely[END]), guided + guide.stop(history)
-        score = sound + using.share * total + using.each_word * len(words)
-        done.append(BeamResult(" ".join(words), score, sound, total, (*row.written, END)))
+        text = " ".join(words)
+        score = sound + using.share * total + using.each_word * len(words) - cut_short(text, voiced, using)
+        done.append(BeamResult(text, score, sound, total, (*row.written, END)))
 
 
 def _ended(row: _Row, guide: Guide) -> list[tuple[float, WordPair, tuple[str, ...]]]:

@@ -6,12 +6,12 @@ from dataclasses import replace
 
 import numpy as np
 
-from speech.audio.shaping import at_speed, prepared
+from speech.audio.shaping import at_speed, prepared, voiced_seconds
 from speech.audio.sound import RATE, Samples, Sound
 from speech.errors import EngineFailed, EngineMissing
 from speech.hearings import Failed, Heard, HearingResult, Hypothesis, Silence
 from speech.language.language import Language
-from speech.recognition.moonshine.beam_search import dictated, search
+from speech.recognition.moonshine.beam_search import SearchSettings, cut_short, dictated, search
 from speech.recognition.moonshine.guide import Guide
 from speech.recognition.moonshine.model_files import INSTALL, PIECES, altered, availability, model_folder
 from speech.recognition.moonshine.network import EncoderDecoder
@@ -24,6 +24,7 @@ FAINT = 1e-4
 LONGEST = 20.0  # seconds; what is longer is cut: attention over it takes memory by the square
 GUIDES_KEPT = 3
 SPEEDS = (0.93, 1.07)  # at which every text found is scored again: right ones are hardly ever right at one speed alone
+SEARCH = SearchSettings()
 SHARE, EACH_WORD = 0.3, 1.0  # of the guide in the scores; a smaller share than in the search lets second thoughts win
 FIT = 4.0  # what the guided text may cost against dictation before it counts as hardly fitting
 
@@ -90,7 +91,8 @@ class MoonshineRecogniser:
 def _heard(samples: Samples, network: EncoderDecoder, pieces: Pieces, guide: Guide) -> Heard | None:
     """Searched for once, then every text found is scored at each speed; None where the likeliest has no words."""
     encoded = network.encoded(samples)
-    found = search(network.writing(encoded), guide)
+    voiced = voiced_seconds(samples)
+    found = search(network.writing(encoded), guide, voiced)
     if not found or not found[0].text:
         return None
     found = [one for one in found if one.text]
@@ -98,7 +100,9 @@ def _heard(samples: Samples, network: EncoderDecoder, pieces: Pieces, guide: Gui
     texts = [*(one.pieces for one in found), (BEGIN, *written, END)]
     others = [network.encoded(at_speed(Sound(samples), speed).samples) for speed in SPEEDS]
     sounds = np.array([network.scores(each, texts) for each in (encoded, *others)])
-    guided = np.array([SHARE * one.guide + EACH_WORD * len(one.text.split()) for one in found])
+    guided = np.array(
+        [SHARE * one.guide + EACH_WORD * len(one.text.split()) - cut_short(one.text, voiced, SEARCH) for one in found]
+    )
     scores = sounds[:, :-1] + guided
     hypotheses = [
         Hypothesis(one.text, float(scores[:, at].mean()), float(sounds[:, at].mean()), tuple(scores[:, at].tolist()))
