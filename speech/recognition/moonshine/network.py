@@ -13,6 +13,7 @@ from speech.recognition.moonshine.model_files import DECODER, ENCODER
 
 Floats: TypeAlias = NDArray[np.float32]
 LAYERS, HEADS, WIDTH = 6, 8, 36  # of the decoder
+FRAME = 384  # samples
 AT_A_TIME = 3  # texts scored together: each takes 130 kB a piece
 CACHE = tuple(
     f"past_key_values.{layer}.{of}.{kind}"
@@ -77,7 +78,7 @@ class EncoderDecoder:
         feed: dict[str, Any] = {
             "input_ids": ids[:, :-1],
             "encoder_hidden_states": np.repeat(encoded, len(texts), 0),
-            "encoder_attention_mask": np.ones((len(texts), encoded.shape[1]), np.int64),
+            "encoder_attention_mask": _all_of_it(encoded, len(texts)),
             "use_cache_branch": np.array([False]),
         } | {name: np.zeros((len(texts), HEADS, 0, WIDTH), np.float32) for name in CACHE}
         logits = self._decoder.run(["logits"], feed)[0]
@@ -98,7 +99,7 @@ class CachedWriting:
         feed: dict[str, Any] = {
             "input_ids": np.array(pieces, np.int64)[:, None],
             "encoder_hidden_states": np.repeat(self._encoded, count, 0),
-            "encoder_attention_mask": np.ones((count, self._encoded.shape[1]), np.int64),
+            "encoder_attention_mask": _all_of_it(self._encoded, count),
             "use_cache_branch": np.array([self._cache is not None]),
         }
         if self._cache is None:
@@ -113,6 +114,11 @@ class CachedWriting:
         if before is not None:  # the decoder gives the sound's share back once only
             self._cache |= {name: max(before[name], feed[name], key=len) for name in OF_SOUND}
         return log_softmax(logits[:, -1])
+
+
+def _all_of_it(encoded: Floats, count: int) -> NDArray[np.int64]:
+    """The mask that hides nothing: the decoder wants it a sample, and takes one of each frame's."""
+    return np.ones((count, encoded.shape[1] * FRAME), np.int64)
 
 
 def _as_many(held: Floats, count: int) -> Floats:
