@@ -26,7 +26,7 @@ from dialogue.acts import (
     Value,
 )
 from dialogue.algebra.moves import INVERSE, Line, Move, Operation, Rewrite
-from dialogue.understanding import decision, learned_topics, surface, tagger
+from dialogue.understanding import decision, learned_disclosures, learned_topics, surface, tagger
 from dialogue.understanding.certain import certain_acts, has_words
 from dialogue.understanding.letter_names import with_letter
 from dialogue.understanding.normalise import with_points
@@ -131,6 +131,7 @@ def warm() -> None:
     """Reads the grammar and the network before the first turn needs them (about 0.4 s)."""
     tagged("so", "any", "x", "")
     learned_topics.packaged()
+    learned_topics.packaged(learned_disclosures.FILE)
     certain_acts("so", "any", "x")
 
 
@@ -142,7 +143,7 @@ def _interpreted(text: str, expecting: Expecting, letter: str, tutor: str) -> In
     if certain is not None and len(certain) == 1 and not asked:
         return Interpretation(certain, sure=True)
     readings, words = tagged(text, expecting, letter, tutor) if not asked or has_words(text) else ([], 0)
-    if _disclosed(readings):
+    if readings and (_disclosed(readings) or _lets_out(text, expecting, letter, tutor)):
         return Interpretation((Disclosure(),), sure=True)
     if certain is not None and asked:
         return Interpretation(certain, sure=False, certainty=0.0)
@@ -168,6 +169,14 @@ def tagged(text: str, expecting: Expecting, letter: str, tutor: str) -> tuple[li
 def _disclosed(readings: Sequence[Reading]) -> bool:
     told = sum(one.probability for one in readings if any(isinstance(act, Disclosure) for act in one.acts))
     return told >= DISCLOSED
+
+
+def _lets_out(text: str, expecting: Expecting, letter: str, tutor: str) -> bool:
+    words, network = surface.words(text, letter), tagger.packaged()
+    if network is None:
+        return False
+    view = network.seen([word.shown for word in words], expecting, surface.context(tutor, letter))
+    return learned_disclosures.lets_out(words, view.states)
 
 
 def with_certain(certain: tuple[Act, ...], readings: Sequence[Reading]) -> list[Reading]:

@@ -74,10 +74,10 @@ def grams_of(words: Sequence[str], rows: int) -> tuple[list[int], Weights]:
     return list(found), (often / np.linalg.norm(often)).astype(np.float32)
 
 
-@lru_cache(maxsize=1)
-def packaged() -> Topics:
-    """The layer of the package."""
-    with resources.files("dialogue.understanding").joinpath("en/learned_topics.npz").open("rb") as file:
+@lru_cache(maxsize=2)
+def packaged(name: str = "learned_topics") -> Topics:
+    """A layer of the package."""
+    with resources.files("dialogue.understanding").joinpath(f"en/{name}.npz").open("rb") as file:
         layer = np.load(file, allow_pickle=False)
         return Topics(
             tuple(map(str, layer["names"])),
@@ -96,7 +96,7 @@ def asked_in(text: str, letter: str, expecting: Expecting, tutor: str = "") -> t
         return ()
     states = network.seen([word.shown for word in words], expecting, surface.context(tutor, letter)).states
     words = words[: len(states)]
-    found = (_asked(words[begin:end], states[begin:end]) for begin, end in _sentences(words))
+    found = (_asked(words[begin:end], states[begin:end]) for begin, end in sentences_of(words))
     return tuple(one for one in found if one is not None)
 
 
@@ -141,7 +141,8 @@ def clause_words(kind: str) -> frozenset[str]:
     return frozenset(read_data("topics")["clause"][kind].split())
 
 
-def _sentences(words: Sequence[surface.ShownWord]) -> Iterator[tuple[int, int]]:
+def sentences_of(words: Sequence[surface.ShownWord]) -> Iterator[tuple[int, int]]:
+    """Where each sentence begins and ends."""
     begin = 0
     for at, word in enumerate(words):
         if word.shown in SENTENCE_ENDS or at == len(words) - 1:

@@ -54,9 +54,10 @@ OWN_TURNS, MOST_TURNS = 40, 400
 DRAWN = 40  # equations of a stage
 COMMANDS = (Control("stop"), Control("skip"), Control("undo"), Control("restart"), HINT)
 NUMBERS_OF_OTHERS = {"example", "choices move", "answer fails", "answer too big", "answer too small", "tried before",
-                     "hint put in", "right so far", "look what it gives"}  # fmt: skip
+                     "hint put in", "right so far", "look what it gives",
+                     "steps alone", "one step alone"}  # fmt: skip
 # another equation's, the step beside another, what a learner's own answer gives, the sum it makes as it stands, how
-# many lines there are, or what a learner's own move gives that is no nearer and is left
+# many lines there are, what a learner's own move gives that is no nearer and is left, or how many steps were their own
 
 
 def right_thing(state: State) -> Meaning | None:
@@ -204,6 +205,8 @@ def broken(before: State, acts: tuple[Act, ...], turn: Turn, truth: object) -> s
         answered = answered or any(isinstance(act, Value) and write(act.value, BOARD) == shown for act in acts)
         fits = before.guess is None or solution(last).kind == "every" or before.guess == solution(last).value
         fits = fits or turn.record.event == "verdict right"  # the guess is given up: "no solution"
+        if any(reply.key == "put in, fits" for reply in turn.replies):  # the tutor puts the answer in that stands there
+            answered = fits = True
         if solution(last) != truth or not answered or not fits:
             return f"called solved: {last.text()}"
     if turn.record.event == "hint":

@@ -21,7 +21,8 @@ import numpy as np  # noqa: E402 - only after the path is set
 import spoken_set  # noqa: E402
 from training.reading import LabelledTurn, blind  # noqa: E402
 
-LESSONS = {"dev": ("regional", "recogniser"), "held": ("chatty_3", "second_language_3", "upset_3")}
+FIFTH = ("adults_5", "chatty_5", "recogniser_5", "regional_5", "second_language_5", "upset_5")
+LESSONS = {"dev": FIFTH, "held": ("chatty_3", "second_language_3", "upset_3")}  # in no training of the tagger
 SPEAKS = ("spoken", "speak", "mumbles", "slow speech", "restarts sentences")  # whoever types is left out
 VOICES = {
     "dev": ("awb", "joe", "nano us", "formant gb", "formant us m1", "formant gb f2"),

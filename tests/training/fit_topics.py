@@ -57,12 +57,15 @@ def rows(said: list[Sentence]) -> tuple[npt.NDArray[np.float32], sparse.csr_matr
 
 
 def fitted(
-    states: npt.NDArray[np.float32], grams: sparse.csr_matrix, topics: npt.NDArray[np.str_]
+    states: npt.NDArray[np.float32],
+    grams: sparse.csr_matrix,
+    topics: npt.NDArray[np.str_],
+    strength: float = STRENGTH,
 ) -> tuple[LogisticRegression, npt.NDArray[np.float32], npt.NDArray[np.float32]]:
     """The fit, and what the states are shifted and scaled by before it."""
     middle, spread = states.mean(0), states.std(0) * np.sqrt(states.shape[1])
     whole = sparse.hstack([sparse.csr_matrix((states - middle) / spread), grams]).tocsr()
-    return LogisticRegression(C=STRENGTH, max_iter=300).fit(whole, topics), middle, spread
+    return LogisticRegression(C=strength, max_iter=300).fit(whole, topics), middle, spread
 
 
 def leave_one_out(said: list[Sentence]) -> None:
@@ -82,16 +85,29 @@ def leave_one_out(said: list[Sentence]) -> None:
 def write(said: list[Sentence]) -> None:
     """Fits on everything and writes the layer, weights in 8 bits with a scale a topic."""
     states, grams = rows(said)
-    fit, middle, spread = fitted(states, grams, np.array([one.topic for one in said]))
-    of_states, of_grams = fit.coef_[:, : states.shape[1]].T, fit.coef_[:, states.shape[1] :].T
+    save(OUT, states, grams, np.array([one.topic for one in said]))
+
+
+def save(
+    path: Path,
+    states: npt.NDArray[np.float32],
+    grams: sparse.csr_matrix,
+    topics: npt.NDArray[np.str_],
+    strength: float = STRENGTH,
+) -> None:
+    """Fits, and writes the layer."""
+    fit, middle, spread = fitted(states, grams, topics, strength)
+    two = len(fit.classes_) == 2  # then scikit-learn gives one row of weights, for the second
+    weights, bias = (np.concatenate([-each, each]) / 2 if two else each for each in (fit.coef_, fit.intercept_))
+    of_states, of_grams = weights[:, : states.shape[1]].T, weights[:, states.shape[1] :].T
     of_states = of_states / spread[:, None]
-    layer = {"names": fit.classes_, "bias": (fit.intercept_ - middle @ of_states).astype(np.float32)}
+    layer = {"names": fit.classes_, "bias": (bias - middle @ of_states).astype(np.float32)}
     for name, weights in (("states", of_states), ("grams", of_grams)):
         scale = np.abs(weights).max(0) / 127
         layer[name] = np.rint(weights / scale).astype(np.int8)
         layer[f"{name}_scale"] = scale.astype(np.float32)
-    np.savez_compressed(OUT, **layer)
-    print(OUT.name, OUT.stat().st_size, "bytes,", len(fit.classes_), "topics,", len(said), "sentences")
+    np.savez_compressed(path, **layer)
+    print(path.name, path.stat().st_size, "bytes,", len(fit.classes_), "classes,", len(topics), "rows")
 
 
 if __name__ == "__main__":
