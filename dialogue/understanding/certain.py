@@ -41,6 +41,7 @@ MOST_TOKENS = 40  # nobody says a line in more
 EDGES = " .!?"
 DECIMAL_COMMA = re.compile(r"\d,\d")
 POWER = re.compile(r"[\w)]\s*\^\s*[-+({]*\d|[\w)]\^[\w({]|[\w)]\*\*[\w(]|[a-z\d)][⁰¹²³⁴-⁹]", re.IGNORECASE)
+NEXT_MOVE = re.compile(r"(?<=\d)\s+(?=[x*×÷/]\d)")  # "+7 x2" are two moves, "-4/3" is one
 BETWEEN = re.compile(r"\s*(?:[,;\n]|[-=]+>|→|⇒|∴|\bso\b|\bthen\b|\band\b)\s*")
 SIGNED = re.compile(r"([-+*/x])\s*(-?[\d./]+|\([^()]*\)|[a-z])")
 SIGNED_ITEMS = re.compile(rf"(?:{SIGNED.pattern}[\s,;]*)+")
@@ -85,6 +86,8 @@ def acts_as_said(text: str, expecting: Expecting, letter: str) -> tuple[Act, ...
     if normalise.is_textspeak(plain):
         return None
     plain = COLON.sub("/", plain)
+    if expecting == "move" and plain.startswith(("+", "-", "−")):
+        plain = NEXT_MOVE.sub(" then ", plain)
     found = _in_symbols(plain, expecting, letter)
     if found is None:
         found = _to_the_letter(plain, expecting, letter)
@@ -92,7 +95,19 @@ def acts_as_said(text: str, expecting: Expecting, letter: str) -> tuple[Act, ...
             return None
     if found is None or any(_is_a_sum_aside(act, expecting) for act in found):
         return None
+    if expecting == "term":
+        found = tuple(map(_as_a_term, found))
     return (*found, Say("checked")) if TICKED.search(text) else found
+
+
+def _as_a_term(act: Act) -> Act:
+    """ "The +3", said where a term was asked for, is that term."""
+    match act:
+        case Describe(operations=(Done(action="subtract", operand=Number() as operand),)):
+            return Term(Number(-operand.value))
+        case Describe(operations=(Done(action="add" | "multiply" | "divide", operand=Number() as operand),)):
+            return Term(operand)
+    return act
 
 
 def _divides_by_zero(act: Act) -> bool:
