@@ -20,6 +20,7 @@ from dialogue.acts import (
     PartMove,
     Refused,
     Say,
+    Term,
     Try,
     Unclear,
     Value,
@@ -28,6 +29,7 @@ from dialogue.acts import (
 from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import Line, Move, Rewrite
 from dialogue.algebra.refusals import Refusal
+from dialogue.algebra.solver import next_step
 from dialogue.algebra.tree import constant, has_unknown
 from dialogue.judgement import judge
 from dialogue.tutor.advance import fold
@@ -69,7 +71,7 @@ MOST_ASKED_BACK = 3  # acts in one sentence that can still be answered with yes 
 def settled(state: State, found: Interpretation, barred: Sequence[Act] = ()) -> Interpretation:
     """An unsure reading, made sure where it answers or follows from where the lesson is; else without the parts that
     are too doubtful for what they would do. ``barred`` are acts that may be meant as refused, and are never done."""
-    found = replace(found, acts=tuple(_as_sum(state, act) for act in found.acts))
+    found = replace(found, acts=_with_its_step(state, tuple(_as_sum(state, act) for act in found.acts)))
     acts, guess = tuple(act for act in found.acts if act not in barred), replace(found, sure=True, guessed=True)
     if state.phase == "reconsider" and any(isinstance(act, Ask) for act in acts):
         acts = tuple(act for act in acts if act != Say("yes"))  # who asks has not said yes, so doubtful a reading
@@ -99,6 +101,38 @@ def _as_sum(state: State, act: Act) -> Act:
     if not numbers or not isinstance(act, Line) or not any(has_unknown(side) for side in state.equation.sides()):
         return act
     return Work(act.equation.left, act.equation.right)
+
+
+def _with_its_step(state: State, acts: tuple[Act, ...]) -> tuple[Act, ...]:
+    """ "The 17 has to go, leaves 42": a number that the next step makes of a side, behind what names that step, tells
+    that the step was made; it is no answer to be put in."""
+    number = acts[-1] if len(acts) > 1 else None
+    if state.phase not in {"operations", "first", "move"} or state.pending is not None or not isinstance(number, Value):
+        return acts
+    step = next_step(state.equation)
+    made = judge(state.equation, step).result if isinstance(step, Move) else None
+    if not isinstance(step, Move) or made is None or made.solution().value is None or number.side is not None:
+        return acts
+    try:
+        worth, sides = linear(number.value), made.linear()
+    except Refusal:  # no number: the unknown is below a line
+        return acts
+    if worth not in sides or worth in state.equation.linear() or worth.constant == made.solution().value:
+        return acts
+    names = [act for act in acts[:-1] if _names(act, step)]
+    others = tuple(act for act in acts[:-1] if isinstance(act, Comment | Ask | Say) and act not in names)
+    plain = names and len(others) + len(names) + 1 == len(acts)
+    return (*others, replace(step, sides="unsaid"), number) if plain else acts
+
+
+def _names(act: Act, step: Move) -> bool:
+    """Whether an act speaks of what a step undoes, or wants to be rid of something."""
+    match act:
+        case Move() | PartMove():
+            return act.operand == step.operand and act.operation in {None, step.operation}
+        case Term(term=said) | Value(value=said):
+            return said == step.operand
+    return act == Comment("goal")
 
 
 def _only_answers(state: State, acts: Sequence[Act]) -> bool:

@@ -243,9 +243,7 @@ def test_who_was_passed_over_is_told_so_where_two_ways_are_compared() -> None:
     )
     turns = _turns("2(n + 10) = 38", *before)
     assert turns[-1].state.phase == "compare"
-    keys = _keys(
-        "2(n + 10) = 38", *before[:2], "n = 9", "38. my sister keeps shouting", "you didnt answer"
-    )
+    keys = _keys("2(n + 10) = 38", *before[:2], "n = 9", "38. my sister keeps shouting", "you didnt answer")
     assert "sorry, aside" in keys
 
 
@@ -358,3 +356,9 @@ def test_who_leaves_with_a_question_is_answered_and_let_go() -> None:
 def test_who_leaves_is_told_how_many_were_solved() -> None:
     turn = _turns("3n = 39", "idk", "times 3", "13", "39", "stop")[-1]
     assert turn.state.phase == "done" and "solved one today" in [reply.key for reply in turn.replies]
+
+
+@pytest.mark.parametrize("text", ["well the 17 has to go, leaves 42", "get rid of 17 and thats 42 is it"])
+def test_what_a_step_leaves_is_no_answer_where_the_step_is_only_hinted_at(text: str) -> None:
+    turn = _turns("59 = 3n + 17", text, fresh=False)[-1]
+    assert turn.state.guess is None and turn.state.pending is not None

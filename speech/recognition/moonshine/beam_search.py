@@ -59,12 +59,16 @@ class _Row(NamedTuple):
     written: tuple[int, ...]  # with `piece`
 
 
-def search(writing: Writing, guide: Guide, voiced: float, settings: SearchSettings | None = None) -> list[BeamResult]:
-    """The best texts, best first, each once; none where nothing fits. `voiced`: seconds in which there is a voice."""
+def search(
+    writing: Writing, guide: Guide, settings: SearchSettings | None = None, voiced: float | None = None
+) -> list[BeamResult]:
+    """The best texts, best first, each once; none where nothing fits. `voiced`: seconds in which there is a voice, if
+    known."""
     using = settings or SearchSettings()
     rows = [_Row(0.0, 0, BEGIN, 0.0, 0.0, guide.words, (START, START), (), (BEGIN,))]
     done: list[BeamResult] = []
-    for _ in range(min(using.longest, round(using.pieces * voiced) + using.more)):
+    most = using.longest if voiced is None else min(using.longest, round(using.pieces * voiced) + using.more)
+    for _ in range(most):
         likely = writing.advance([row.parent for row in rows], [row.piece for row in rows])
         candidates: list[_Row] = []
         for place, row in enumerate(rows):
@@ -81,8 +85,10 @@ def search(writing: Writing, guide: Guide, voiced: float, settings: SearchSettin
     return list(best.values())[: using.results]
 
 
-def cut_short(text: str, voiced: float, using: SearchSettings) -> float:
+def cut_short(text: str, voiced: float | None, using: SearchSettings) -> float:
     """What a text loses that has too few letters for so many seconds of voice."""
+    if voiced is None:
+        return 0.0
     return using.each_letter * max(0.0, using.letters * (voiced - using.moment) - sum(map(str.isalpha, text)))
 
 
@@ -92,7 +98,7 @@ def _extend(
     likely: Floats,
     guide: Guide,
     using: SearchSettings,
-    voiced: float,
+    voiced: float | None,
     rows: list[_Row],
     done: list[BeamResult],
 ) -> None:

@@ -92,7 +92,7 @@ def _heard(samples: Samples, network: EncoderDecoder, pieces: Pieces, guide: Gui
     """Searched for once, then every text found is scored at each speed; None where the likeliest has no words."""
     encoded = network.encoded(samples)
     voiced = voiced_seconds(samples)
-    found = search(network.writing(encoded), guide, voiced)
+    found = search(network.writing(encoded), guide, SEARCH, voiced)
     if not found or not found[0].text:
         return None
     found = [one for one in found if one.text]
