@@ -37,6 +37,7 @@ from dialogue.understanding.phrase_spotting import (
     tells_of_distress,
     undoes_or_is_undone,
 )
+from dialogue.understanding.plain_questions import parted
 from dialogue.understanding.readings import Reading, TaggedTurn, key_of
 from dialogue.understanding.running_sums import with_running_sums
 
@@ -133,6 +134,7 @@ def warm() -> None:
     learned_topics.packaged()
     learned_topics.packaged(learned_disclosures.FILE)
     certain_acts("so", "any", "x")
+    parted("so", "x")
 
 
 def _interpreted(text: str, expecting: Expecting, letter: str, tutor: str) -> Interpretation:
