@@ -57,7 +57,7 @@ SayWhat: TypeAlias = Literal["yes", "no", "stuck", "checked"]
 SeenWhat: TypeAlias = Literal["left down", "right down", "tips", "level", "same off", "back", "other"]
 ControlWhat: TypeAlias = Literal["undo", "skip", "stop", "pause", "restart", "slower", "easier", "harder", "lead"]
 KindOfEquation: TypeAlias = Literal[
-    "brackets", "fractions", "decimals", "negatives", "both sides", "two steps", "different"
+    "brackets", "fractions", "decimals", "negatives", "both sides", "two steps", "multiplied", "subtracted", "different"
 ]
 CommentKind: TypeAlias = Literal["reason", "rule", "notice", "goal", "object", "feel", "aside"]
 Mood: TypeAlias = Literal[

@@ -20,11 +20,13 @@ FURTHEST = 20_000  # equations of a drawing looked through for one of the kind t
 
 @dataclass(frozen=True, slots=True)
 class Source:
-    """Where equations of a kind come from: a stage, its ``families`` (all where empty), and whether in ``tenths``."""
+    """Where equations of a kind come from: a stage, its ``families`` (all where empty), and whether in ``tenths``;
+    ``first``: the stage that has them before that one, 0 of none."""
 
     stage: int
     families: tuple[str, ...] = ()
     tenths: bool = False
+    first: int = 0
 
 
 @cache
@@ -32,7 +34,7 @@ def named_kinds() -> dict[str, Source]:
     """The kinds of ``kinds.toml``."""
     rows = tomllib.loads(files(__package__).joinpath("kinds.toml").read_text("utf-8"))
     return {
-        name: Source(row["stage"], tuple(row.get("families", ())), row.get("tenths", False))
+        name: Source(row["stage"], tuple(row.get("families", ())), row.get("tenths", False), row.get("first", 0))
         for name, row in rows.items()
     }
 
@@ -45,7 +47,7 @@ def source_of(wish: WishedFor | str, now: int, met: Sequence[int]) -> Source:
     """
     named = named_kinds().get(wish)
     if named is not None:
-        return named
+        return Source(named.first) if 0 < now < named.stage and named.first else named
     last, now = len(stages()), now or USUAL
     if wish == "easier":
         return Source(max(1, now - 1))

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dialogue.acts import Act, Ask, Comment, Expecting
 from dialogue.algebra.moves import Move
 from dialogue.algebra.writing import write
+from dialogue.tutor.asked_of_earlier import asked_of_earlier
 from dialogue.tutor.core.state import State
 from dialogue.tutor.moves.learner_questions import WHAT_IF, fits_here, has_answer
 from dialogue.tutor.own_questions import own_questions, own_table
@@ -37,7 +38,7 @@ def asked_beside(state: State, text: str, expecting: Expecting) -> tuple[Asked, 
     """What is asked beside the work, each by the name of its answer. What a question of the understanding's own acts is
     (a hint, whether it is right) is left to it; a turn that is certain to ask nothing asks nothing, and what makes no
     sense where the lesson stands is not asked. A move put as a question is that move, and is judged as one."""
-    own = (*own_questions(text), *_why_not(state, text))
+    own = (*asked_of_earlier(state, text), *own_questions(text), *_why_not(state, text))
     certain = certain_acts(text, expecting, state.letter)
     if certain is not None and not any(map(_may_be_about_anything, certain)):
         return own

@@ -30,7 +30,7 @@ from dialogue.algebra.equation import Equation
 from dialogue.algebra.moves import Line, Move
 from dialogue.algebra.tree import Unknown, constant, numbers_in
 from dialogue.tutor.activities.diagnosis import plain_account
-from dialogue.tutor.activities.games import aside
+from dialogue.tutor.activities.games import aside, line_named
 from dialogue.tutor.asked_beside import asked_beside
 from dialogue.tutor.by_sentence import asked_plainly, by_sentence, sentences, with_sentences, written_lines
 from dialogue.tutor.core.line_in_hand import answer_said, stands_in
@@ -133,6 +133,8 @@ def interpret_in_lesson(state: State, said: Utterance) -> InLesson:
         return InLesson(Interpretation((Ask("why"),), sure=True))
     if said.channel == "typed" and OH.match(said.text.lower()):  # alone it is no zero
         return InLesson(Interpretation((Comment("aside"),), sure=True))
+    if not said.meant and state.phase == "spot" and (line := line_named(said.text)) is not None:
+        return InLesson(Interpretation((line,), sure=True))
     if not said.meant and state.phase in PARTED and (echo := echoed(state, said.text)) is not None:
         asked = Ask("check", echo.topic)
         if not has_words(echo.rest) and not re.search(r"\d", echo.rest):

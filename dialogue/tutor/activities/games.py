@@ -20,6 +20,7 @@ from dialogue.tutor.core.events import Event, Outcome, Pointed, PointKind
 from dialogue.tutor.core.state import Game, Phase, State
 from dialogue.understanding.grammar import read_data
 from dialogue.understanding.normalise import in_lower_case
+from dialogue.understanding.phrase_spotting import denies
 from dialogue.verbalising.sayings import Filling, Saying
 
 GAMES: tuple[Callable[[Equation, int, Phase], Game | None], ...] = (catch_a_slip, odd_one_out)
@@ -100,9 +101,18 @@ def _left(state: State) -> State:
     return replace(state, phase=back, game=None, doubts=0)
 
 
+LINE_NAMED = re.compile(
+    r"\bline (\d|one|two|three|four|five)\b(?! (?:is|looks|seems) (?:right|ok|okay|fine|correct|good))"
+)
 POLITE = re.compile(r"\b(please|can we|could we|i want to|i want|i'd like to|i'd like|ok|okay)\b")
 ORDINALS = ("first", "second", "third", "fourth", "fifth")
 NUMBERS = ("one", "two", "three", "four", "five")
+
+
+def line_named(text: str) -> Value | None:
+    """The one line that is named as one ("line 2 cos 6 x 30 is 180"), whatever is worked out beside it."""
+    named = {NUMBERS.index(one) + 1 if one in NUMBERS else int(one) for one in LINE_NAMED.findall(in_lower_case(text))}
+    return Value(whole(named.pop())) if len(named) == 1 and not denies(text) else None
 
 
 @cache

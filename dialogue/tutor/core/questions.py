@@ -54,7 +54,10 @@ def is_another_kind(state: State, task: Task) -> bool:
 
 def fresh_task(state: State) -> State:
     """Nothing pending, tried or counted of the task that is over."""
-    return cleared(replace(state, tried=(), failed=None, deepest=1, idle=0, topic=None, slips=0))
+    missed = tuple((state.place, guess) for guess in (*state.tried[-1:], state.guess) if guess is not None)
+    missed = tuple((place, guess) for place, guess in missed if guess != state.task.equation.solution().value)
+    over = replace(state, missed=(*state.missed, *missed[-1:]), tried=(), failed=None, deepest=1, idle=0)
+    return cleared(replace(over, topic=None, slips=0))
 
 
 def begin_task(state: State, place: int) -> State:

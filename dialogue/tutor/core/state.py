@@ -192,8 +192,8 @@ class State:
     question, ``tries`` failures on the present line, ``level_moves`` legal but unhelpful moves in a row, ``doubts``
     hearings refused in a row, ``silences`` silences in a row, ``idle`` turns that brought nothing since the board was
     last longer than ever (``deepest``). ``shown`` is the line that was last in the replies, with its task,
-    ``since_line`` turns ago. ``tried`` are the answers put in that did not fit, ``failed`` the last step
-    that broke the balance on this line. ``seen`` holds the likeliest error of each wrong step, with its task.
+    ``since_line`` turns ago. ``tried`` are the answers put in that did not fit, ``missed`` the last such of each task
+    that is over, with its place, ``failed`` the last step that broke the balance on this line. ``seen`` holds the likeliest error of each wrong step, with its task.
     ``signs`` are errors that legal moves hinted at once. ``inquiry`` is the question that tells apart the errors
     behind the line just stated; ``tied`` the errors, with how likely each is, that such questions left tied: the next
     equation can tell them apart (``diagnosis.most_telling``); ``game`` the tutor's working in a game; ``wish`` what
@@ -240,6 +240,7 @@ class State:
     idle: int = 0
     deepest: int = 1
     tried: tuple[Fraction, ...] = ()
+    missed: tuple[tuple[int, Fraction], ...] = ()
     failed: FailedLine | None = None
     aided: Level = "independent"
     faded: tuple[tuple[str, int], ...] = ()

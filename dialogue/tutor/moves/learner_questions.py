@@ -22,6 +22,7 @@ from dialogue.tutor.core.state import CHECKING, SOLVING, WORKING, State
 from dialogue.tutor.core.told import told_least
 from dialogue.tutor.moves.checking import right_checked
 from dialogue.tutor.moves.conjectures import conjecture, is_conjecture, sign_changes, told_apart
+from dialogue.tutor.moves.earlier_equations import is_of_earlier, of_earlier
 from dialogue.tutor.moves.feelings import own_work
 from dialogue.tutor.moves.of_factors import added_inside, as_lots, of_pending, of_product, off_a_factor, product_on
 from dialogue.tutor.moves.showing import another_view, easy_number, shown_again
@@ -42,6 +43,8 @@ def answer_to(state: State, event: Event) -> Saying | None:
         return conjecture(state, about)
     if about.startswith(WHAT_IF):
         return what_if(state, about.removeprefix(WHAT_IF))
+    if is_of_earlier(about):
+        return of_earlier(state, about)
     if about not in ANSWERS:
         return None
     found = ANSWERS[about](state)
@@ -66,7 +69,7 @@ def fits_here(state: State, about: str) -> bool:
 
 def has_answer(about: str) -> bool:
     """Whether there is an answer to a question about this."""
-    return about in ANSWERS or is_conjecture(about) or about.startswith(WHAT_IF)
+    return about in ANSWERS or is_conjecture(about) or about.startswith(WHAT_IF) or is_of_earlier(about)
 
 
 def is_it_right(state: State) -> Outcome:
@@ -369,6 +372,7 @@ ANSWERS: dict[str, Respond] = {
     "decimal": _plain("decimal"),
     "zero": _plain("zero"),
     "two minuses": _plain("two minuses"),
+    "signs alike": _plain("signs alike"),
     "solutions": _plain("solutions"),
     "unlike": _unlike,
     "bracket first": _plain("bracket first"),
