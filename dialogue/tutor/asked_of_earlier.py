@@ -9,7 +9,7 @@ from dialogue.algebra.tree import Expression, Product, Quotient, has_unknown, nu
 from dialogue.algebra.writing import BOARD, write
 from dialogue.tutor.core.questions import due_value
 from dialogue.tutor.core.state import State
-from dialogue.tutor.moves.earlier_equations import OF_NUMBER_TOLD, OF_EARLIER, OF_TAKING_OFF, came_from, earlier_terms
+from dialogue.tutor.moves.earlier_equations import OF_EARLIER, OF_NUMBER_TOLD, OF_TAKING_OFF, came_from, earlier_terms
 from dialogue.understanding.learned_topics import Asked
 from dialogue.understanding.question_topics import SENTENCES
 

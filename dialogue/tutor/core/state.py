@@ -193,7 +193,8 @@ class State:
     hearings refused in a row, ``silences`` silences in a row, ``idle`` turns that brought nothing since the board was
     last longer than ever (``deepest``). ``shown`` is the line that was last in the replies, with its task,
     ``since_line`` turns ago. ``tried`` are the answers put in that did not fit, ``missed`` the last such of each task
-    that is over, with its place, ``failed`` the last step that broke the balance on this line. ``seen`` holds the likeliest error of each wrong step, with its task.
+    that is over, with its place, ``failed`` the last step that broke the balance on this line. ``seen``
+    holds the likeliest error of each wrong step, with its task.
     ``signs`` are errors that legal moves hinted at once. ``inquiry`` is the question that tells apart the errors
     behind the line just stated; ``tied`` the errors, with how likely each is, that such questions left tied: the next
     equation can tell them apart (``diagnosis.most_telling``); ``game`` the tutor's working in a game; ``wish`` what
