@@ -94,7 +94,7 @@ def ordered(state: State, acts: Sequence[Act]) -> Ordered:
     if not other:
         if leave is not None:  # however politely it is put
             return Ordered((leave,), beside)
-        chosen = min(beside, key=lambda act: WEIGHT[act.kind], default=None)
+        chosen = min(beside, key=lambda act: _weight(state, act), default=None)
         return Ordered((chosen,) if chosen else (), (), leave)
     left = _yes_or_no_first(state, [act for act in left if not isinstance(act, Comment)])
     if any(isinstance(act, STEPS) for act in left):  # "why" beside a step is of that step, and not of what was before
@@ -111,6 +111,12 @@ def ordered(state: State, acts: Sequence[Act]) -> Ordered:
         left = [Ask("hint") if act == Say("stuck") else act for act in left]
     corrected = said_no and state.phase in CORRECTED and any(isinstance(act, Move | PartMove) for act in left)
     return Ordered(tuple(left), beside, leave, corrected)
+
+
+def _weight(state: State, act: Comment) -> int:
+    """What is met first, the least: an objection, but who says with it that they are no good is met in that, unless
+    something that they told before was passed over."""
+    return -1 if act == Comment("feel", "upset") and state.felt[0] is None else WEIGHT[act.kind]
 
 
 def wished_beside(acts: Sequence[Act]) -> Wish | None:

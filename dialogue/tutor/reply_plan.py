@@ -16,10 +16,10 @@ from dialogue.tutor.core.course import done_alone, ending, promise, wish_missed
 from dialogue.tutor.core.events import VERDICTS, Advanced, Event, EventKind
 from dialogue.tutor.core.questions import SIDES_FADE_AFTER
 from dialogue.tutor.core.state import CHECKING, HOLDING, OPEN, SCENE, Phase, State
-from dialogue.tutor.core.told import TO_A_QUESTION, answers_in, is_told, was_left_out
+from dialogue.tutor.core.told import CAME_TO, TO_A_QUESTION, answers_in, is_told, was_left_out
 from dialogue.tutor.moves.checking import CHECKED
 from dialogue.tutor.moves.conjectures import rule_here
-from dialogue.tutor.moves.feelings import apology, feeling, own_work
+from dialogue.tutor.moves.feelings import apology, feeling, is_to_themselves, not_sure, own_work
 from dialogue.verbalising.replies import as_read_back, digits, variants, word
 from dialogue.verbalising.sayings import Filling, Reply, Saying
 
@@ -36,6 +36,9 @@ CONFIRMING = frozenset(
 SMALLER = ("hint ", "smaller ", "choices ")  # how the keys of smaller questions begin
 UNSAYING = frozenset({"claim fails", "claim fails, rewritten"})  # after these nothing before them is confirmed
 UNCOUNTED = frozenset({"line", "scene picture", "game line", "next", "worked then", "worked first", "model worked"})
+NEWS = (
+    (VERDICTS - CAME_TO) | CONFIRMING | {"next", "back to the set", "offer game", "you solved that"}
+)  # never said twice
 UNLINED: frozenset[Phase] = frozenset({*SCENE, "offer stop"})  # no line is shown while these are asked
 SHOWING = frozenset({"line", "progress", "progress first"})  # these have the line in them
 TALKS: frozenset[EventKind] = frozenset({"comment", "meaning", "why", "check", "unclear", "stuck", "hint", "progress"})
@@ -51,6 +54,7 @@ UNSURE = {
 }  # fmt: skip
 UNSPOKEN = frozenset({"glad", "greeting", "bored"})  # moods that want no word beside a step
 FELT = frozenset({f"heard {mood}" for mood in get_args(Mood)} - {"heard sorry", "heard thanks"}) | {
+    "heard feeling", "heard not knowing", "heard nothing lost",
     "answer skipped",
     "sorry, felt", "sorry, aside", "sorry, said", "sorry, checking", "sorry, working", "sorry, misread",
     "you did move", "you wrote line", "you did left", "you told", "you saw term", "you solved", "you solved that",
@@ -83,8 +87,12 @@ def told(
     if len(turns) > 1 and len(counted) > MOST:
         gone = sorted(counted, key=_worth)[: len(counted) - MOST]
         said = [one for one in said if not any(one is each for each in gone)]
-    heard = _heard(before, beside, state)
-    if heard is not None and heard.key.startswith("sorry, ") and heard.key not in {"sorry, felt", "sorry, aside"}:
+    kinds = [event.kind for turn in turns for event in turn.events]
+    heard = _heard(before, beside, state) or not_sure(before, beside, kinds)
+    sorry = heard is not None and heard.key.startswith("sorry, ")
+    if sorry and Comment("object") in beside and is_to_themselves(before, state, said, kinds):
+        heard = None
+    if sorry and heard is not None and heard.key not in {"sorry, felt", "sorry, aside"}:
         fits = any(saying.key.endswith(("fits", "fit")) for saying in said)  # all of it was taken
         heard = None if fits and turns[0].events[0].kind in CHECKED else Saying("sorry, said") if fits else heard
     if heard is not None and (len(counted) < MOST or heard.key in FELT):
@@ -128,7 +136,7 @@ def _heard(before: State, beside: Sequence[Comment], state: State) -> Saying | N
     felt = sorted((act for act in beside if act.kind == "feel" and act.about is not None), key=_weight)
     if state.phase == "done":
         felt = [act for act in felt if act.about != "tired"]  # it is over
-    unnamed = any(act.kind == "feel" and act.about is None for act in beside)
+    unnamed = Comment("feel") in beside
     if felt and felt[0].about not in UNSPOKEN:
         return feeling(state, felt[0])
     if any(act.kind == "object" and act.about == "not heard" for act in beside):
@@ -137,7 +145,8 @@ def _heard(before: State, beside: Sequence[Comment], state: State) -> Saying | N
         return feeling(state, Comment("feel", "upset"))
     if Comment("object") in beside:
         return _to_an_objection(before, state)
-    if unnamed and len(state.solo) > len(before.solo) and not state.told.count("you solved that"):
+    alone = len(state.solo) > len(before.solo) and state.phase != "done"  # there it is told anyway
+    if unnamed and alone and not state.told.count("you solved that"):
         return Saying("you solved that")
     if Comment("rule") in beside and (rule := rule_here(before, state)) is not None:
         return rule
@@ -206,7 +215,7 @@ def replies_of(before: State, after: State, sayings: tuple[Saying, ...], new_lin
         did = _did(after)
         own = (worded(did, set()),) if did is not None else ()
         if after.place < len(after.plan.tasks):
-            answers = [reply for reply in replies if reply.key.startswith(TO_A_QUESTION)]
+            answers = [reply for reply in replies if reply.key.startswith(TO_A_QUESTION) or reply.key in VERDICTS]
             return (*answers, *own, *(reply for reply in replies if reply not in answers))
         last = ending(after)
         missed = tuple(worded(one, set()) for one in wish_missed(after))
@@ -299,7 +308,8 @@ def _is_lost(before: State, after: State, first: Event) -> bool:
 
 
 def again_with_line(state: State, replies: tuple[Reply, ...]) -> tuple[Reply, ...]:
-    """The replies said again, with the line where it was not in them."""
+    """The replies said again without what was news, with the line where it was not in them."""
+    replies = tuple(reply for reply in replies if reply.key not in NEWS)
     if state.phase not in OPEN or not replies or any(reply.key in SHOWING for reply in replies):
         return replies
     line = Saying("line", {"line": state.equation})

@@ -65,6 +65,7 @@ from dialogue.tutor.uncertain import (
     answered_by,
     answers_read_back,
     doubted,
+    ends_with_answer,
     leaving,
     left,
     let_go,
@@ -162,6 +163,8 @@ def _respond(state: State, said: Utterance, found: Interpretation | None, goes_o
         wish = None
     else:
         instead = None
+    if plan.leave is not None and ends_with_answer(state, turns[-1].state, plan.leave):
+        turns.append(advance(turns[-1].state, decide(turns[-1].state, Ask("check", UNWANTED))))
     leave = leaving(state, turns[-1].state, first, plan.leave, found) if plan.leave is not None else None
     if leave is not None:
         turns.append(advance(turns[-1].state, leave))
@@ -302,7 +305,7 @@ def _answered(state: State, advanced: Advanced, first: Event) -> tuple[State, tu
     after = replace(after, turn=state.turn + 1, began=began, repeats=after.repeats if repeated else 0)
     if first.kind == "silence" and state.phase in {"paused", "done"}:
         return after, ()  # somebody thinking is left in peace
-    if repeated and after.repeats <= VERBATIM:
+    if repeated and after.repeats <= VERBATIM and not any(map(is_to_the_person, advanced.said)):
         return after, again_with_line(after, state.last)
     return after, replies_of(state, after, advanced.said, is_new_line(state, after, first))
 

@@ -264,6 +264,12 @@ def leaving(before: State, after: State, first: Event, leave: Control, meant: In
     return Unsure("leave", leave, (leave,), by_ear=False) if sure and not over else None
 
 
+def ends_with_answer(before: State, after: State, leave: Control) -> bool:
+    """Whether somebody who leaves has just given the number that solves the equation: it is put in for them."""
+    new = after.phase in CHECKING and after.place == before.place and after.guess != before.guess
+    return leave.what == "stop" and new and after.guess == after.task.equation.solution().value
+
+
 def let_go(state: State, acts: Sequence[Act]) -> tuple[State, Sequence[Act]]:
     """The lesson as the acts of a turn find it, where a reading is being asked back: it is let go by whoever says
     something else, and denied by a "no" beside it."""

@@ -1,16 +1,20 @@
 """What a feeling, or the reproach of not having listened, is met with: what this learner did, in a sentence."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from dialogue.acts import Comment
 from dialogue.algebra.moves import Move
+from dialogue.tutor.core.events import VERDICTS, EventKind
 from dialogue.tutor.core.questions import due_value
 from dialogue.tutor.core.state import CHECKING, WORKING, State
 from dialogue.tutor.core.told import told_least
+from dialogue.tutor.moves.checking import CHECKED
 from dialogue.verbalising.replies import phrases
 from dialogue.verbalising.sayings import Saying
 
 FELT_FOR = 3  # turns for which it is remembered what was told of a person (a choice)
+NO_STEP: frozenset[EventKind] = frozenset({"repeat", "meaning", "wording", "stuck", "hint"})
 OFTEN = 2  # times in a lesson that the same is told of what was done (a choice)
 
 
@@ -53,3 +57,23 @@ def apology(state: State) -> Saying:
     if state.phase in CHECKING and state.guess is not None:
         return Saying("sorry, checking", {"guess": state.guess})
     return Saying("sorry, working" if state.phase in WORKING else "sorry, misread")
+
+
+def not_sure(before: State, beside: Sequence[Comment], kinds: Sequence[EventKind]) -> Saying | None:
+    """What is said to who does not know beside a step, or speaks of how it is once a step brought them no nearer."""
+    if kinds[-1] == "stuck" and "move level" in kinds:
+        return Saying("heard not knowing")
+    unnamed = Comment("feel") in beside
+    if kinds[0] in NO_STEP and unnamed and before.told.count("heard feeling") < OFTEN:
+        return Saying("heard feeling")
+    no_nearer = any(reply.key in {"look what it gives", "not nearer"} for reply in before.last)
+    return Saying("heard nothing lost") if no_nearer and unnamed and "move closer" in kinds else None
+
+
+def is_to_themselves(before: State, state: State, said: Sequence[Saying], kinds: Sequence[EventKind]) -> bool:
+    """Whether an objection is to their own answer: both sides were worked out and it does not fit, or a step to
+    another answer follows it."""
+    if any(saying.key in VERDICTS for saying in said) and CHECKED & set(kinds) and state.place == before.place:
+        return True
+    wrong = before.guess not in {None, before.task.equation.solution().value}
+    return wrong and state.guess not in {None, before.guess} and "move closer" in kinds
