@@ -114,8 +114,7 @@ def ordered(state: State, acts: Sequence[Act]) -> Ordered:
 
 
 def _weight(state: State, act: Comment) -> int:
-    """What is met first, the least: an objection, but who says with it that they are no good is met in that, unless
-    something that they told before was passed over."""
+    """The least is met first: an objection, or that somebody is no good, unless what they told was passed over."""
     return -1 if act == Comment("feel", "upset") and state.felt[0] is None else WEIGHT[act.kind]
 
 

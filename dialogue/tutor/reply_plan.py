@@ -36,9 +36,19 @@ CONFIRMING = frozenset(
 SMALLER = ("hint ", "smaller ", "choices ")  # how the keys of smaller questions begin
 UNSAYING = frozenset({"claim fails", "claim fails, rewritten"})  # after these nothing before them is confirmed
 UNCOUNTED = frozenset({"line", "scene picture", "game line", "next", "worked then", "worked first", "model worked"})
-NEWS = (
-    (VERDICTS - CAME_TO) | CONFIRMING | {"next", "back to the set", "offer game", "you solved that"}
-)  # never said twice
+NEWS = (VERDICTS - CAME_TO) | {
+    "next",
+    "back to the set",
+    "offer game",
+    "you solved that",
+    "take line",
+    "take result",
+    "side right",
+    "operations right",
+    "operation right",
+    "comment",
+    "reason taken",
+}  # said once: a repeat is of the line, the move in hand and the question
 UNLINED: frozenset[Phase] = frozenset({*SCENE, "offer stop"})  # no line is shown while these are asked
 SHOWING = frozenset({"line", "progress", "progress first"})  # these have the line in them
 TALKS: frozenset[EventKind] = frozenset({"comment", "meaning", "why", "check", "unclear", "stuck", "hint", "progress"})
