@@ -63,10 +63,12 @@ from dialogue.tutor.core.line_in_hand import (
     check_before,
     claimed_answer,
     comes_to_on_other_side,
+    is_left_wrongly,
     is_named_only,
     is_of_other_side,
     is_too_long,
     is_true,
+    kept_sides,
     mentions,
     own_side,
     solves_line,
@@ -196,6 +198,8 @@ def _value(state: State, act: Value, value: Expression) -> Event:
     if due is None and (check := check_before(state, value)) is not None:
         return Event("sum right", check)
     if due is None:
+        if not number and is_left_wrongly(state, value):
+            return Valued("value wrong", act, value)
         if state.phase == "account":
             return Valued("value unasked", act, value)
         if state.phase == "first" and (is_done_to_unknown(value, state.equation) or stands_in(value, state.equation)):
@@ -367,7 +371,7 @@ def _as_result(state: State, due: Equation, act: Line | Value, step: Line, verdi
     """
     line = step.equation
     end = last_line(state) or due
-    left, right = max((_kept(due, one) for one in (line, line.swapped())), key=sum)
+    left, right = max((kept_sides(due, one) for one in (line, line.swapped())), key=sum)
     answer = claimed_answer(line)
     if (left and right) or (end != due and follows(end, line, helped=False)):
         return Stated("line kept", act, step, verdict, answer)
@@ -379,11 +383,6 @@ def _as_result(state: State, due: Equation, act: Line | Value, step: Line, verdi
     if left or right:
         return Stated("right wrong" if left else "left wrong", act, step, verdict)
     return None if answer is not None and not state.moved else Stated("both wrong", act, step, verdict)
-
-
-def _kept(due: Equation, line: Equation) -> tuple[bool, bool]:
-    (due_left, due_right), (left, right) = due.linear(), line.linear()
-    return left == due_left, right == due_right
 
 
 def _both_values(state: State, act: Line | Value, line: Equation) -> Event:

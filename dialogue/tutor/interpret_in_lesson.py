@@ -38,6 +38,7 @@ from dialogue.tutor.core.questions import due_value
 from dialogue.tutor.core.state import ASKING, OPEN, SOLVING, Phase, State, Utterance
 from dialogue.tutor.echoes import echoed
 from dialogue.tutor.heard_here import asked_once, described_in_words
+from dialogue.tutor.meant_here import meant_here
 from dialogue.tutor.moves.hints import numbers_in_hand
 from dialogue.tutor.numbers_said import (
     found_unequal,
@@ -210,6 +211,7 @@ def _interpreted(state: State, said: Utterance) -> InLesson:
     if said.channel == "typed":
         found = found_unequal(state, said.text, with_wrong_sums(state, said.text, found))
     found = objected(state, said.text, answer_corrected(said.text, found))
+    found = meant_here(state, said.text, found) if not said.meant else found
     found = _not_stopping(state, said.text, with_both_sides(state, said.text, found))
     goes_on = answers_read_back(state, found.acts)
     if state.phase == "account" and all(isinstance(act, Comment | Unclear) for act in found.acts):

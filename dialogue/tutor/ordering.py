@@ -39,6 +39,8 @@ from dialogue.tutor.core.state import ASKING, CHECKING, SCENE, WORKING, Phase, S
 from dialogue.tutor.sums_said import (
     RESULT,
     answers_with_checks,
+    fits,
+    is_of_the_check,
     last_worked_out,
     supported,
     tries_another,
@@ -252,6 +254,8 @@ def _without_answered(state: State, acts: list[Act]) -> list[Act]:
                 continue
             case PartMove(operation, None) if operation and any(isinstance(one, Move) for one in acts[place + 1 :]):
                 continue  # "oh so times. so divide by 3?": what is seen, and then the move
+            case Ask("check", "") if fits(state, acts[:place]):
+                pass  # put in, it says yes
             case Say("checked") | Ask("check", ""):
                 continue
             case Say("stuck") | Ask("hint") if more:
@@ -370,12 +374,14 @@ def _moves_first(state: State, acts: list[Act]) -> list[Act]:
     """A line or an answer put after the move that it is explained by; a number named before the move that takes it up
     ("the five: add five") is no answer."""
     acts = [act for act, after in zip(acts, [*acts[1:], None], strict=True) if not _taken_up(act, after)]
-    places = [place for place, act in enumerate(acts) if isinstance(act, STEPS)]
-    steps = [act for act in acts if isinstance(act, STEPS)]
+    places = [place for place, act in enumerate(acts) if isinstance(act, STEPS) and not is_of_the_check(state, act)]
+    steps = [act for place in places if isinstance(act := acts[place], STEPS)]
     for place, step in zip(places, moves_first(state.equation, steps), strict=True):
         acts[place] = step
     for place, act in enumerate(acts[:-1]):
         after = acts[place + 1]
+        if is_of_the_check(state, act):
+            continue
         if isinstance(act, Value) and not has_unknown(act.value) and isinstance(after, Move) and _closer(state, after):
             acts[place], acts[place + 1] = after, act
     return acts

@@ -4,15 +4,16 @@ from collections import Counter
 from collections.abc import Sequence
 from fractions import Fraction
 
-from dialogue.acts import Act, Comment, Try, Value, Work
+from dialogue.acts import CONTENT, Act, Comment, Try, Value, Work
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.linear import linear
-from dialogue.algebra.moves import Line
+from dialogue.algebra.moves import Line, Move, carry_out
 from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.solver import value_at
 from dialogue.algebra.tree import Expression, Negative, Number, Quotient, Unknown, constant, has_unknown, numbers_in
 from dialogue.algebra.writing import write
 from dialogue.tutor.core.line_in_hand import claimed_answer, is_true, put_in, stands_in
+from dialogue.tutor.core.questions import due_value
 from dialogue.tutor.core.state import ASKING, CHECKING, State
 from dialogue.tutor.core.told import CAME_TO
 from dialogue.tutor.moves.showing import TRYING
@@ -84,9 +85,41 @@ def last_worked_out(state: State, acts: Sequence[Act]) -> list[Act]:
     return [act for act in acts if act not in answers[:-1] or act == answers[-1]]
 
 
+def _answer_worked_out(state: State, acts: Sequence[Act]) -> list[Act]:
+    """The acts, with the right sum of the move just before it, where that leaves the unknown alone, as the answer that
+    it is ("6n = 69, divide by 6. 69 / 6 is 11.5")."""
+    found: list[Act] = []
+    line, move = state.equation, None
+    for act in acts:
+        line = act.equation if isinstance(act, Line) else line
+        answer = _answer_of(line, move, act) if isinstance(act, Work) and move is not None else None
+        move = act if isinstance(act, Move) else move
+        found.append(act if answer is None else answer)
+    made = [act.equation.right for act in found if isinstance(act, Line) and act not in acts]
+    return [act for act in found if not (isinstance(act, Work) and any(is_true(act.right, one) for one in made))]
+
+
+def _answer_of(line: Equation, move: Move, act: Work) -> Line | None:
+    if move.operation == "transfer":
+        return None
+    try:
+        made = carry_out(move, line)
+    except Refusal:
+        return None
+    other = [side for side in line.sides() if not has_unknown(side)]
+    alone = any(isinstance(side, Unknown) for side in made.sides())
+    if not alone or len(other) != 1 or not is_true(act.left, act.right):
+        return None
+    of_move = Counter([*numbers_in(other[0]), *numbers_in(move.operand)]) == Counter(numbers_in(act.left))
+    if not of_move or all(linear(act.right) != linear(side) for side in made.sides()):
+        return None
+    return Line(Equation(Unknown(line.letter), act.right, line.letter))
+
+
 def answers_with_checks(state: State, acts: Sequence[Act]) -> list[Act]:
     """A right sum that is a side of the equation with the answer put in ("58 + 32 is 90" of n + 32 = 90): the answer
     and its check, both done by the learner."""
+    acts = _answer_worked_out(state, acts)
     answer = state.task.equation.solution().value
     if answer is None or state.phase in CHECKING or not any(isinstance(act, Work) for act in acts):
         return list(acts)
@@ -155,3 +188,20 @@ def _is_answer(act: Act, answer: Fraction) -> bool:
         case Value(value) | Try(value):
             return not has_unknown(value) and linear(value).constant == answer
     return False
+
+
+def fits(state: State, acts: Sequence[Act]) -> bool:
+    """Whether the answer was said last, and is right."""
+    said = [act for act in acts if isinstance(act, CONTENT)]
+    last = said[-1] if said else None
+    return isinstance(last, Line) and claimed_answer(last.equation) == state.task.equation.solution().value
+
+
+def is_of_the_check(state: State, act: Act) -> bool:
+    """Whether it is what a check asks for, a side or both: said before a move, it is heard before it."""
+    if state.phase not in CHECKING:
+        return False
+    if isinstance(act, Line):
+        return not any(map(has_unknown, act.equation.sides()))
+    due = due_value(state)
+    return isinstance(act, Value) and due is not None and is_true(act.value, due)

@@ -217,6 +217,7 @@ RULES: tuple[Rule, ...] = (
         ("term named", "term unknown", "value unasked"),
         talking.name_the_move,
     ),
+    value(("move",), ("value wrong",), solving.left_wrongly),
     # each side in turn
     value(("left", "line"), ("value right",), solving.left_right, "right", "compare", *OVER, *RESULT),
     value(("left", "line", *CHECKING), ("value of other side",), solving.other_side),

@@ -165,7 +165,7 @@ def test_the_rule_of_the_order_is_shown_in_the_equation_at_hand() -> None:
 def test_what_a_piece_of_the_line_means_is_answered_beside_the_step() -> None:
     turn = Talk("87 = 3n")
     turn.turn(Ask("meaning", "means: 3*n"), move("subtract", "3", "right", "n"))
-    assert turn.text.startswith("3n means 3 times n: the sign is left out. ") and turn.keys[-1] == "ask mend"
+    assert turn.text.startswith("3n means 3 times n; the times sign is left out. ") and turn.keys[-1] == "ask mend"
     found = resolved(Talk("87 = 3n").state, "so what do you mean by 3n", meant(Ask("meaning")) or pytest.fail())
     assert found.acts == (Ask("meaning", "means: 3*n"),)
 

@@ -29,7 +29,7 @@ def _said(turn: Turn) -> str:
         ("3n = 45", "would you mind telling me if 3n is three times n? nobody ever said", "Yes: 3n is 3 times n."),
         ("3n = 45", "does 3n mean three lots of n", "Yes: 3n is 3 times n."),
         ("3n = 45", "I thought 3n meant 3 and n put together, so added. Does it mean something else?",
-         "3n means 3 times n: the sign is left out."),
+         "3n means 3 times n; the times sign is left out."),
         ("3n = 45", "why is there no sign between the 3 and the n?", "3n means 3 times"),
         ("n/4 = 8", "is n/4 n divided by 4", "Yes: n/4 is n divided by 4."),
         ("n/4 = 8", "is n/4 the same as 4 divided by n?", "n/4 means n divided by 4."),

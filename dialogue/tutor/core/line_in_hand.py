@@ -5,7 +5,7 @@ from fractions import Fraction
 from dialogue.acts import Act, Work
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.linear import linear
-from dialogue.algebra.moves import Line
+from dialogue.algebra.moves import Line, Move, carry_out
 from dialogue.algebra.operations import Done, is_done_to_unknown, operations_on
 from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.tree import Expression, Number, Unknown, constant, has_unknown, walk, with_leaves
@@ -102,3 +102,22 @@ def check_before(state: State, value: Expression) -> Work | None:
     if answer is None or number in {answer, state.equation.solution().value}:
         return None
     return Work(put_in(side, answer), value) if number == linear(side).at(answer) else None
+
+
+def is_left_wrongly(state: State, value: Expression) -> bool:
+    """Whether it is not what the move that failed leaves of the side that was asked about."""
+    failed = state.failed
+    asked = state.phase == "move" and bool(state.last) and state.last[-1].key.startswith("what becomes")
+    if not asked or failed is None or not isinstance(failed.move, Move) or failed.move.operation == "transfer":
+        return False
+    held = [side for side in carry_out(failed.move, failed.before).sides() if has_unknown(side)]
+    try:
+        return len(held) == 1 and linear(value) != linear(held[0])
+    except Refusal:
+        return False
+
+
+def kept_sides(due: Equation, line: Equation) -> tuple[bool, bool]:
+    """Of each side of a line, whether it is that of the line due."""
+    (due_left, due_right), (left, right) = due.linear(), line.linear()
+    return left == due_left, right == due_right

@@ -24,7 +24,14 @@ def _lots(key: str, state: State, move: Move) -> Saying | None:
     found = product_on(state, bracket=False)
     if found is None or found[1] != move.operand or move.operation not in {"add", "subtract"}:
         return None
-    return Saying(key, {"term": found[0], "by": found[1]})
+    return _said_of(key, *found)
+
+
+def _said_of(key: str, product: Expression, by: Expression) -> Saying:
+    """What is said of a product, its number, and what it is a number of; of a bracket, that it is of all of it."""
+    body = product.factors[-1] if isinstance(product, Product) else product
+    key = "answer means lots" if key == "answer lots" and isinstance(body, Sum) else key
+    return Saying(key, {"term": product, "by": by, "sum": body})
 
 
 def product_on(state: State, bracket: bool) -> tuple[Expression, Expression] | None:
@@ -65,7 +72,7 @@ def of_product(key: str, bracket: bool = False) -> Callable[[State], Saying]:
 
     def respond(state: State) -> Saying:
         found = product_on(state, bracket)
-        return Saying(f"{key}, any") if found is None else Saying(key, {"term": found[0], "by": found[1]})
+        return Saying(f"{key}, any") if found is None else _said_of(key, *found)
 
     return respond
 

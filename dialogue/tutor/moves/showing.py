@@ -14,7 +14,8 @@ from dialogue.algebra.solver import value_at
 from dialogue.algebra.tree import Expression, Number, constant, has_unknown, walk
 from dialogue.algebra.writing import BOARD
 from dialogue.tutor.core.events import Stated, Valued
-from dialogue.tutor.core.mistakes import NO_MODEL, about, question_on
+from dialogue.tutor.core.line_in_hand import claimed_answer
+from dialogue.tutor.core.mistakes import NO_MODEL, about, question_on, what_it_comes_to
 from dialogue.tutor.core.questions import due_line
 from dialogue.tutor.core.state import FailedLine, State
 from dialogue.verbalising.sayings import Saying
@@ -60,7 +61,10 @@ def aimed(before: State, state: State, event: Stated | Valued) -> tuple[State, S
     if _is_number(before, state, due, claimed):
         known = idea in IN_NUMBERS
     if known and state.tries == 1:
-        return about(state, errors)
+        asked, said = about(state, errors)
+        answer = claimed_answer(claimed) if isinstance(event, Stated) else None
+        own = answer is not None and said.key == "error"  # the learner's own number shows it at once
+        return asked, what_it_comes_to(before.task.equation, answer) if own and answer is not None else said
     state, _ = about(state, errors)
     return state, _worked(before, state, due, claimed)
 
@@ -111,13 +115,18 @@ def _worked(before: State, state: State, due: Equation, claimed: Equation) -> Sa
     if _turned(said, side):
         return Saying("look at the digits", {"side": name})
     if state.tries > 1 and has_unknown(side) and has_unknown(said):
-        trial = easy_number(before.equation, was, side)
-        numbers = {"trial": trial, "value": constant(value_at(was, trial)), "after": constant(value_at(side, trial))}
-        claim = constant(value_at(said, trial))
-        return Saying("try result", {**numbers, "sum": was, "move": state.pending, "one": said, "two": claim})
+        return tried_after(before.equation, state.pending, was, side, said)
     if state.tries > 1:
         return Saying("look at the sum", {"side": name, "sum": as_written(state.pending, was)})
     return Saying("check arithmetic", {"side": name})
+
+
+def tried_after(line: Equation, move: Move, was: Expression, side: Expression, said: Expression) -> Saying:
+    """A side before and after a move, and what was said that it leaves, tried with a number."""
+    trial = easy_number(line, was, side)
+    numbers = {"trial": trial, "value": constant(value_at(was, trial)), "after": constant(value_at(side, trial))}
+    two = constant(value_at(said, trial))
+    return Saying("try result", {**numbers, "sum": was, "move": move, "one": said, "two": two, "unknown": line.letter})
 
 
 def _tried_with(line: Equation, claimed: Equation) -> Saying | None:

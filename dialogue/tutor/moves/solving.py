@@ -5,7 +5,7 @@ from dataclasses import replace
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.linear import linear
 from dialogue.algebra.misconceptions import explain
-from dialogue.algebra.moves import Line, Move, Rewrite
+from dialogue.algebra.moves import Line, Move, Rewrite, carry_out
 from dialogue.algebra.solver import next_step
 from dialogue.algebra.tree import has_unknown
 from dialogue.tutor.activities.diagnosis import inquiry_about
@@ -36,7 +36,7 @@ from dialogue.tutor.core.state import FailedLine, Phase, State
 from dialogue.tutor.moves.checking import offered
 from dialogue.tutor.moves.hints import HINT, one_rung_down
 from dialogue.tutor.moves.of_factors import off_a_factor
-from dialogue.tutor.moves.showing import Broken, aimed, evidence
+from dialogue.tutor.moves.showing import Broken, aimed, evidence, tried_after
 from dialogue.verbalising.sayings import Saying
 
 HINT_AFTER, SHOW_AFTER = 2, 3  # failures on one line (rule 21): then another way of seeing it, and then one more rung
@@ -297,6 +297,16 @@ def result_wrong(state: State, event: Stated | Valued) -> Outcome:
         return one_rung_down(state)
     state, said = aimed(before, state, event)
     return state, (said,)
+
+
+def left_wrongly(state: State, event: Valued) -> Outcome:
+    """What a move was said to leave of a side, and does not: the side tried with a number."""
+    failed = state.failed
+    if failed is None or not isinstance(failed.move, Move):
+        return state, ()
+    due = carry_out(failed.move, failed.before)
+    was, side = next(pair for pair in zip(failed.before.sides(), due.sides(), strict=True) if has_unknown(pair[0]))
+    return state, (tried_after(failed.before, failed.move, was, side, event.value),)
 
 
 def work_it_out_again(state: State, event: Event) -> Outcome:
