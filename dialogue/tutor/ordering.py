@@ -254,9 +254,7 @@ def _without_answered(state: State, acts: list[Act]) -> list[Act]:
                 continue
             case PartMove(operation, None) if operation and any(isinstance(one, Move) for one in acts[place + 1 :]):
                 continue  # "oh so times. so divide by 3?": what is seen, and then the move
-            case Ask("check", "") if fits(state, acts[:place]):
-                pass  # put in, it says yes
-            case Say("checked") | Ask("check", ""):
+            case Say("checked") | Ask("check", "") if act == Say("checked") or not fits(state, acts[:place]):
                 continue
             case Say("stuck") | Ask("hint") if more:
                 continue
