@@ -28,7 +28,7 @@ from dialogue.algebra.moves import INVERSE, Line, Move, Rewrite, Verdict, carry_
 from dialogue.algebra.operations import as_move, begins, describes
 from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.solver import value_at
-from dialogue.algebra.tree import Expression, Number, Quotient, constant, has_unknown
+from dialogue.algebra.tree import Expression, Number, constant, has_unknown
 from dialogue.claims import moves_first
 from dialogue.judgement import judge
 from dialogue.learner.history import Wish
@@ -37,9 +37,9 @@ from dialogue.tutor.core.line_in_hand import claimed_answer, is_true
 from dialogue.tutor.core.questions import due_value, is_unfinished
 from dialogue.tutor.core.state import ASKING, CHECKING, SCENE, WORKING, Phase, State
 from dialogue.tutor.sums_said import (
-    RESULT,
     answers_with_checks,
     fits,
+    is_a_result,
     is_of_the_check,
     last_worked_out,
     supported,
@@ -262,17 +262,10 @@ def _without_answered(state: State, acts: list[Act]) -> list[Act]:
                 continue
             case Move("transfer") if any(isinstance(one, Line) for one in acts[place + 1 :]):
                 continue  # the line says what it gives
-            case Work(left, right) if _others(acts) and (is_true(left, right) or _is_a_number(left)):
+            case Work(left, right) if _others(acts) and (is_true(left, right) or is_a_result(left)):
                 continue  # "-17 is 13" is no sum, but the end of one that was not read
         kept.append(act)
     return kept or acts
-
-
-def _is_a_number(side: Expression) -> bool:
-    """Whether it is written as a result is: 3/4, and not 60/4, which is a sum."""
-    if isinstance(side, Quotient) and isinstance(side.top, Number) and isinstance(side.bottom, Number):
-        return not side.bottom.value or (side.top.value / side.bottom.value).denominator != 1
-    return isinstance(side, RESULT)
 
 
 def _others(acts: Sequence[Act]) -> bool:

@@ -205,3 +205,10 @@ def is_of_the_check(state: State, act: Act) -> bool:
         return not any(map(has_unknown, act.equation.sides()))
     due = due_value(state)
     return isinstance(act, Value) and due is not None and is_true(act.value, due)
+
+
+def is_a_result(side: Expression) -> bool:
+    """Whether it is written as a result is: 3/4, and not 60/4, which is a sum."""
+    if isinstance(side, Quotient) and isinstance(side.top, Number) and isinstance(side.bottom, Number):
+        return not side.bottom.value or (side.top.value / side.bottom.value).denominator != 1
+    return isinstance(side, RESULT)
