@@ -3,6 +3,7 @@
 import atexit
 import json
 import os
+import shutil
 import signal
 import socket
 import subprocess
@@ -41,16 +42,16 @@ def start(*words: str | Path) -> subprocess.Popen[bytes]:
 @cache
 def _warm() -> str:
     """The address of the process that is forked, begun once."""
-    folder = tempfile.TemporaryDirectory(prefix="warm-")
-    address = f"{folder.name}/socket"
+    folder, owner = tempfile.mkdtemp(prefix="warm-"), os.getpid()  # a child that ends takes nothing away
+    address = f"{folder}/socket"
     alone = os.environ | {"OPENBLAS_NUM_THREADS": "1"}  # it begins threads when numpy is imported
     server = subprocess.Popen([sys.executable, str(ROOT / "tests" / "warm.py"), address], stdin=-1, env=alone)
 
     def end() -> None:
-        assert server.stdin is not None
-        server.stdin.close()
-        server.wait(10)
-        folder.cleanup()
+        if os.getpid() == owner and server.stdin is not None:
+            server.stdin.close()
+            server.wait(10)
+            shutil.rmtree(folder, ignore_errors=True)
 
     atexit.register(end)
     until = time.monotonic() + STARTED_WITHIN
