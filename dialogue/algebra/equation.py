@@ -65,6 +65,10 @@ class Equation:
         """Left, right."""
         return self.left, self.right
 
+    def side_with_unknown(self) -> Expression:
+        """The left side where the unknown is there, else the right."""
+        return self.left if has_unknown(self.left) else self.right
+
     @property
     def decimals(self) -> bool:
         """Whether it, or an equation that it comes from, is written with decimals, so that its later lines are too."""

@@ -38,8 +38,7 @@ def operations_on(equation: Equation) -> tuple[Done, ...]:
     """From the unknown outwards: ``3x + 2`` is multiply by 3, then add 2. Empty where the unknown stands twice."""
     if sum(isinstance(piece, Unknown) for side in equation.sides() for piece in walk(side)) != 1:
         return ()
-    side = equation.left if has_unknown(equation.left) else equation.right
-    return tuple(_outwards(side))
+    return tuple(_outwards(equation.side_with_unknown()))
 
 
 def _outwards(side: Expression) -> list[Done]:
@@ -94,7 +93,7 @@ def describes(said: tuple[Done, ...], equation: Equation) -> bool:
     if not asked or not said or len(said) > len(asked) + 1:
         return False
     made = _made_by(said)
-    wanted = linear(equation.left if has_unknown(equation.left) else equation.right)
+    wanted = linear(equation.side_with_unknown())
     return made is not None and made == (wanted.coefficient, wanted.constant)
 
 

@@ -164,7 +164,7 @@ def tagged(text: str, expecting: Expecting, letter: str, tutor: str) -> tuple[li
         return [], len(words)
     if all(map(network.is_noise, (word.shown for word in words))):
         return [], len(words)
-    scores = network.seen([word.shown for word in words], expecting, surface.context(tutor, letter)).scores
+    scores = network.view(words, expecting, tutor, letter).scores
     return TaggedTurn(text, words[: len(scores)], letter, scores).readings(), len(words)
 
 
@@ -175,10 +175,8 @@ def _disclosed(readings: Sequence[Reading]) -> bool:
 
 def _lets_out(text: str, expecting: Expecting, letter: str, tutor: str) -> bool:
     words, network = surface.words(text, letter), tagger.packaged()
-    if network is None:
-        return False
-    view = network.seen([word.shown for word in words], expecting, surface.context(tutor, letter))
-    return learned_disclosures.lets_out(words, view.states)
+    seen = None if network is None else network.view(words, expecting, tutor, letter)
+    return seen is not None and learned_disclosures.lets_out(words, seen.states)
 
 
 def with_certain(certain: tuple[Act, ...], readings: Sequence[Reading]) -> list[Reading]:

@@ -94,7 +94,7 @@ def asked_in(text: str, letter: str, expecting: Expecting, tutor: str = "") -> t
     network = tagger.packaged()
     if network is None or not words:
         return ()
-    states = network.seen([word.shown for word in words], expecting, surface.context(tutor, letter)).states
+    states = network.view(words, expecting, tutor, letter).states
     words = words[: len(states)]
     found = (_asked(words[begin:end], states[begin:end]) for begin, end in sentences_of(words))
     return tuple(one for one in found if one is not None)

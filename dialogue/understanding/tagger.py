@@ -12,6 +12,7 @@ from typing import Any, NamedTuple
 import numpy as np
 import numpy.typing as npt
 
+from dialogue.understanding import surface
 from dialogue.understanding.wordpiece import WordPiece
 
 MOST_PIECES = 150  # of a turn with its context: the places that the network was trained on
@@ -64,6 +65,10 @@ class Network:
         if key != last[0]:  # a turn is looked at for what it asks, and then for what it means
             last = self._last = key, self._run(words, asked, context)
         return last[1]
+
+    def view(self, turn: Sequence[surface.ShownWord], asked: str, tutor: str, letter: str) -> NetworkView:
+        """A turn's words, after the tutor's."""
+        return self.seen([word.shown for word in turn], asked, surface.context(tutor, letter))
 
     def _run(self, words: Sequence[str], asked: str, context: Sequence[str]) -> NetworkView:
         ids, kinds, first = encoded(words, asked, context, self.pieces)

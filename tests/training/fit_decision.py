@@ -2,7 +2,7 @@
 
     PYTHONPATH=.:tests python -m training.fit_decision ACT_ON    # or: keep
 
-The turns are the blind ones of the third and fifth set and those in ``calibration/``, by an author of their own; while
+The turns are the blind ones of the third and fifth set and those in ``calibration/``, by four authors more; while
 it fits it prints each class by a fit on everything else. The card's table is what the packaged interpreter makes of the
 sixth set, of which neither the tagger nor the decision saw a turn.
 Costs: believed and wrong 20, asked again 3, asked back 1 (choices); ACT_ON is the certainty from which a reading is

@@ -37,6 +37,25 @@ def task(text: str) -> Task:
     return Task(read_equation(text))
 
 
+def typed_turns(equation: str, *texts: str, fresh: bool = True) -> list[Turn]:
+    """The turns of a lesson in which these are typed; asked all that a newcomer is, or the move alone."""
+    faded = () if fresh else (("operations", 4), ("first", 2))
+    turns = [begin(Plan((task(equation), task("5n + 2 = 17")), 3, faded))]
+    for text in texts:
+        turns.append(session.step(turns[-1].state, Utterance(text)))
+    return turns
+
+
+def typed_said(equation: str, *texts: str, fresh: bool = True) -> str:
+    """What the tutor says at last."""
+    return " ".join(reply.text for reply in typed_turns(equation, *texts, fresh=fresh)[-1].replies)
+
+
+def typed_keys(equation: str, *texts: str, fresh: bool = True) -> list[str]:
+    """The names of what the tutor says at last."""
+    return [reply.key for reply in typed_turns(equation, *texts, fresh=fresh)[-1].replies]
+
+
 def move(operation: Operation, operand: str, sides: Sides = "both", letter: str = "x") -> Move:
     """A move, its operand as text."""
     return Move(operation, read_expression(operand, letter), sides)

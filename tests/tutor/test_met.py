@@ -2,27 +2,9 @@
 rest was not understood; and never with "I did not follow" alone. The sentences are invented."""
 
 import pytest
-
-from dialogue.algebra.equation import read_equation
-from dialogue.tutor.core.state import Plan, Task, Turn, Utterance
-from dialogue.tutor.session import begin, step
-
-
-def _turns(equation: str, *typed: str, fresh: bool = True) -> list[Turn]:
-    faded = () if fresh else (("operations", 4), ("first", 2))
-    turns = [begin(Plan((Task(read_equation(equation)), Task(read_equation("5n + 2 = 17"))), 3, faded))]
-    for text in typed:
-        turns.append(step(turns[-1].state, Utterance(text)))
-    return turns
-
-
-def _said(equation: str, *typed: str, fresh: bool = True) -> str:
-    return " ".join(reply.text for reply in _turns(equation, *typed, fresh=fresh)[-1].replies)
-
-
-def _keys(equation: str, *typed: str, fresh: bool = True) -> list[str]:
-    return [reply.key for reply in _turns(equation, *typed, fresh=fresh)[-1].replies]
-
+from talking import typed_keys as _keys
+from talking import typed_said as _said
+from talking import typed_turns as _turns
 
 UNREAD = (
     ("4n + 5 = 65", "zib zab zoo"),

@@ -1,25 +1,14 @@
 """A person is met: what is told or felt beside a step, no apology where none is due, a repeat without its praise, and
 a goodbye beside the answer. The sentences are invented."""
 
+from functools import partial
+
 import pytest
-from talking import REPEAT, Talk, value
+from talking import REPEAT, Talk, typed_keys, typed_turns, value
 
 from dialogue.acts import Comment
-from dialogue.algebra.equation import read_equation
-from dialogue.tutor.core.state import Plan, Task, Turn, Utterance
-from dialogue.tutor.session import begin, step
 
-
-def _turns(equation: str, *typed: str, fresh: bool = False) -> list[Turn]:
-    faded = () if fresh else (("operations", 4), ("first", 2))
-    turns = [begin(Plan((Task(read_equation(equation)), Task(read_equation("5n + 2 = 17"))), 3, faded))]
-    for text in typed:
-        turns.append(step(turns[-1].state, Utterance(text)))
-    return turns
-
-
-def _keys(equation: str, *typed: str) -> list[str]:
-    return [reply.key for reply in _turns(equation, *typed)[-1].replies]
+_turns, _keys = partial(typed_turns, fresh=False), partial(typed_keys, fresh=False)
 
 
 def test_a_repeat_says_no_praise_and_no_news_again() -> None:

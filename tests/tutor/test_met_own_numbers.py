@@ -1,7 +1,9 @@
 """The learner's own numbers, corrections and moves put as questions. The sentences are invented."""
 
 import pytest
-from test_met import _keys, _said, _turns
+from talking import typed_keys as _keys
+from talking import typed_said as _said
+from talking import typed_turns as _turns
 
 
 @pytest.mark.parametrize("left", ["n? sorry. becuase 4n take the 4 away leaves n, dosnt it", "just n", "n"])

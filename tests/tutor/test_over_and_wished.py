@@ -1,24 +1,17 @@
 """What is asked about an equation that is over or about the tutor's own numbers, a line named in the game, and a kind
 of equation that is wished for beside an answer. The sentences are invented."""
 
+from functools import partial
+
 import pytest
+from talking import typed_keys, typed_turns
 
 from dialogue.acts import Control
 from dialogue.algebra.equation import read_equation
 from dialogue.tutor.core.state import Plan, Task, Turn, Utterance
 from dialogue.tutor.session import begin, step
 
-
-def _turns(equation: str, *typed: str) -> list[Turn]:
-    tasks = (Task(read_equation(equation)), Task(read_equation("5n + 2 = 17")))
-    turns = [begin(Plan(tasks, 3, (("operations", 4), ("first", 2))))]
-    for text in typed:
-        turns.append(step(turns[-1].state, Utterance(text)))
-    return turns
-
-
-def _keys(equation: str, *typed: str) -> list[str]:
-    return [reply.key for reply in _turns(equation, *typed)[-1].replies]
+_turns, _keys = partial(typed_turns, fresh=False), partial(typed_keys, fresh=False)
 
 
 def _after_a_miss(*typed: str) -> list[Turn]:

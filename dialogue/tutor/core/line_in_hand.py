@@ -98,7 +98,7 @@ def check_before(state: State, value: Expression) -> Work | None:
         return None
     before = state.plan.tasks[state.solved[-1]].equation
     number, answer = linear(value).constant, before.solution().value
-    side = before.left if has_unknown(before.left) else before.right
+    side = before.side_with_unknown()
     if answer is None or number in {answer, state.equation.solution().value}:
         return None
     return Work(put_in(side, answer), value) if number == linear(side).at(answer) else None

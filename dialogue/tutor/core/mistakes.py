@@ -36,6 +36,11 @@ def with_signs(state: State, signs: tuple[str, ...]) -> State:
     return state
 
 
+def last_error(state: State) -> str | None:
+    """The likeliest error of the last wrong step on this equation."""
+    return next((error for place, error in reversed(state.seen) if place == state.place), None)
+
+
 def is_pattern(state: State) -> str | None:
     """The latest error, if it has now been seen on two equations (one instance is never a label)."""
     if not state.seen:

@@ -108,7 +108,7 @@ def _operations(state: State) -> Outcome:
         meant = None if state.topic is None else _tried_as_lots(state, state.topic)
         return state, (meant or Saying("hint operations", {"unknown": state.letter}),)
     if state.rung == 2:
-        side = state.equation.left if has_unknown(state.equation.left) else state.equation.right
+        side = state.equation.side_with_unknown()
         trial = easy_number(state.equation, side)
         return state, (Saying("hint tried", {"sum": side, "amount": trial, "unknown": state.letter}),)
     return after_operations(state), (Saying("operations told", {"done": operations_on(state.equation)}),)

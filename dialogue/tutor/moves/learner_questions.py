@@ -16,7 +16,7 @@ from dialogue.algebra.solver import value_at
 from dialogue.algebra.tree import Sum, Unknown, constant, has_unknown, scaled
 from dialogue.tutor.core.events import Event, Outcome
 from dialogue.tutor.core.line_in_hand import put_in
-from dialogue.tutor.core.mistakes import PICTURE, question_on
+from dialogue.tutor.core.mistakes import PICTURE, last_error, question_on
 from dialogue.tutor.core.questions import due_line
 from dialogue.tutor.core.state import CHECKING, SOLVING, WORKING, State
 from dialogue.tutor.core.told import told_least
@@ -100,7 +100,7 @@ def right_last(state: State) -> Saying | None:
         return None
     before = state.plan.tasks[state.place - 1].equation
     answer = before.solution().value
-    side = before.left if has_unknown(before.left) else before.right
+    side = before.side_with_unknown()
     if answer is None or answer.denominator != 1:
         return None
     value = constant(value_at(side, answer))
@@ -149,14 +149,14 @@ def _why_not_off(state: State) -> Saying:
     """Why a number is not simply taken off: of a factor alone with the unknown what that leaves; else what is undone
     first."""
     found = product_on(state, bracket=False)
-    side = state.equation.left if has_unknown(state.equation.left) else state.equation.right
+    side = state.equation.side_with_unknown()
     move = None if found is None or found[0] != side else off_a_factor(state, Move("subtract", found[1]))
     return move or _order(state)
 
 
 def _nothing_done(state: State) -> Saying:
     """Nothing was done to the other side, it was said, where that was asked: the picture of it."""
-    error = next((error for place, error in reversed(state.seen) if place == state.place), None)
+    error = last_error(state)
     return _both_sides(state) if error is None else question_on(state, error, met=PICTURE)
 
 
@@ -240,7 +240,7 @@ def _inside_first(state: State) -> Saying:
 
 
 def _guessing(state: State) -> Saying:
-    side = state.equation.left if has_unknown(state.equation.left) else state.equation.right
+    side = state.equation.side_with_unknown()
     return Saying("answer guessing", {"sum": side})
 
 
@@ -279,7 +279,7 @@ def in_other_words(state: State) -> Saying | None:
     """The question in hand said another way; None of one that has no other."""
     if state.phase not in {*SOLVING, "count", "account", "reason"}:
         return None
-    side = state.equation.left if has_unknown(state.equation.left) else state.equation.right
+    side = state.equation.side_with_unknown()
     values: dict[str, Filling] = {**_sides(state), "trial": easy_number(state.equation, side)}
     return Saying(f"in other words {state.phase}", values)
 
@@ -289,19 +289,19 @@ def _still(state: State) -> Saying:
     return Saying("how to check" if state.guess is None else "answer still", {"unknown": state.letter})
 
 
+def _has_bracket(line: Equation) -> bool:
+    return "(" in line.text()
+
+
 OF_MINE = frozenset({"nothing done", "my question", "my words", "my mistake"})
 FITS: dict[str, Callable[[Equation], bool]] = {
     "which unknown": lambda line: all(map(has_unknown, line.sides())),
     "two unknowns": lambda line: all(map(has_unknown, line.sides())),
-    "other way": lambda line: _has_bracket(line),
-    "bracket first": lambda line: _has_bracket(line),
-    "bracket all": lambda line: _has_bracket(line),
+    "other way": _has_bracket,
+    "bracket first": _has_bracket,
+    "bracket all": _has_bracket,
     "two minuses": lambda line: "-" in line.text(),
 }
-
-
-def _has_bracket(line: Equation) -> bool:
-    return "(" in line.text()
 
 
 ANSWERS: dict[str, Respond] = {

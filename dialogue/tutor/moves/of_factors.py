@@ -5,7 +5,7 @@ from collections.abc import Callable
 from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import Move
 from dialogue.algebra.tree import Expression, Number, Product, Sum, has_unknown, walk
-from dialogue.tutor.core.mistakes import AMOUNTS, question_on, trial_number
+from dialogue.tutor.core.mistakes import AMOUNTS, last_error, question_on, trial_number
 from dialogue.tutor.core.state import State
 from dialogue.verbalising.sayings import Filling, Saying
 
@@ -80,7 +80,7 @@ def of_product(key: str, bracket: bool = False) -> Callable[[State], Saying]:
 def why_it_failed(state: State) -> Saying | None:
     """Why what led to an answer that did not fit did not work: of a factor taken off, what that leaves; of another
     known error its question. None where nothing is known of it."""
-    error = next((error for place, error in reversed(state.seen) if place == state.place), None)
+    error = last_error(state)
     if error is None or not state.tried or state.pending is not None or state.failed is not None:
         return None
     found = product_on(state, bracket=False)

@@ -63,7 +63,7 @@ class MoonshineRecogniser:
             raise EngineMissing(f"moonshine cannot be loaded: {INSTALL}") from error
 
     def listen_for(self, language: Language) -> None:
-        """Be guided by the sayings of this language; its guide is made once (0.1 to 0.3 s)."""
+        """Be guided by the sayings of this language; its guide is made once (0.9 s)."""
         self.load()
         assert self._pieces is not None
         held = self._guides.pop(id(language), None)
