@@ -2,6 +2,7 @@
 the files named in ``fast.txt``, which need nothing but Python, and loads no others."""
 
 import os
+import signal
 from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -16,6 +17,9 @@ settings.register_profile("ours", deadline=None, suppress_health_check=[HealthCh
 settings.load_profile("ours")  # a busy machine is no fault; what must be quick is measured in tests/bench
 
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)  # the programs that tests start are compiled once, not every time
+
+if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:  # begun in the background of a shell: programs inherit that
+    signal.signal(signal.SIGINT, signal.default_int_handler)
 
 HERE = Path(__file__).parent
 FAST = frozenset((HERE / "fast.txt").read_text("utf-8").split())
