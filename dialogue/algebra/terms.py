@@ -10,6 +10,7 @@ from fractions import Fraction
 
 from dialogue.algebra.exact import Exact, exact, over
 from dialogue.algebra.linear import linear
+from dialogue.algebra.refusals import DivisionByZero, UnknownBelow
 from dialogue.algebra.tree import (
     Expression,
     Negative,
@@ -57,7 +58,8 @@ class Addend:
 def parts(side: Expression) -> list[Addend]:
     """The terms of a side in the order written, like terms not yet collected.
 
-    A bracket that is only added (``(x + 1) + 3``) is opened; one subtracted, multiplied or divided is not.
+    A bracket that is only added (``(x + 1) + 3``) is opened; one subtracted, multiplied or divided is not. Raises
+    OutOfScope for an unknown or nothing below a line.
     """
     match side:
         case Sum(terms):
@@ -89,7 +91,12 @@ def _part(side: Expression) -> Addend:
         case Negative(body):
             return _part(body).times(-1)
         case Quotient(top, bottom):
-            return _part(top).times(over(1, linear(bottom).constant))
+            below = linear(bottom)
+            if below.coefficient:
+                raise UnknownBelow()
+            if not below.constant:
+                raise DivisionByZero()
+            return _part(top).times(over(1, below.constant))
         case Product(factors):
             coefficient: Exact = 1
             inside: Expression = ONE

@@ -13,12 +13,12 @@ from importlib import resources
 
 from dialogue.acts import EXPECTING, Act, Control, Expecting, PartMove, Refused, Unclear, Value
 from dialogue.algebra.moves import Line, Move, Rewrite, Verdict
-from dialogue.understanding.readings import Reading
+from dialogue.understanding.readings import Reading, WordDoubts
 
 KINDS = ("Move", "PartMove", "Line", "Value", "Work", "Describe", "Comment", "Say", "Control", "Ask", "Refused",
          "Rewrite", "Term", "Try")  # fmt: skip
 NAMES = ("bias", "logit", "lead", "unread", "acts", "words", "exact", "answers", "part", "unclear", "share", "readings",
-         "length", *KINDS, *EXPECTING)  # fmt: skip
+         "length", *(f"word_{name}" for name in WordDoubts._fields), *KINDS, *EXPECTING)  # fmt: skip
 MOST_SURE = 6.0  # logits beyond this say nothing more
 
 
@@ -42,7 +42,9 @@ class DecisionModel:
         return 1 / (1 + math.exp(-max(-30.0, min(30.0, total))))
 
 
-def evidence(readings: Sequence[Reading], words: int, expecting: Expecting, exact: bool) -> tuple[float, ...]:
+def evidence(
+    readings: Sequence[Reading], words: int, doubts: WordDoubts, expecting: Expecting, exact: bool
+) -> tuple[float, ...]:
     """The row of evidence for the best of the readings, in the order of NAMES."""
     best = readings[0].probability
     second = readings[1].probability if len(readings) > 1 else 0.0
@@ -62,6 +64,7 @@ def evidence(readings: Sequence[Reading], words: int, expecting: Expecting, exac
         _logit(best / max(sum(reading.probability for reading in readings), 1e-6)),
         math.log1p(len(readings)),
         float(words),
+        *doubts,
         *(float(kinds.count(kind)) for kind in KINDS),
         *(float(expecting == asked) for asked in EXPECTING),
     )

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from functools import lru_cache
 from itertools import islice
-from typing import cast, get_args
+from typing import NamedTuple, cast, get_args
 
 from dialogue.acts import (
     Act,
@@ -38,7 +38,7 @@ from dialogue.understanding.phrase_spotting import (
     undoes_or_is_undone,
 )
 from dialogue.understanding.plain_questions import parted
-from dialogue.understanding.readings import Reading, TaggedTurn, key_of
+from dialogue.understanding.readings import Reading, TaggedTurn, WordDoubts, key_of
 from dialogue.understanding.running_sums import with_running_sums
 
 LONGEST = 400  # characters of a turn that are looked at
@@ -144,28 +144,37 @@ def _interpreted(text: str, expecting: Expecting, letter: str, tutor: str) -> In
     asked = certain is not None and isinstance(certain[0], Unclear)  # what is not clear in it is certain
     if certain is not None and len(certain) == 1 and not asked:
         return Interpretation(certain, sure=True)
-    readings, words = tagged(text, expecting, letter, tutor) if not asked or has_words(text) else ([], 0)
-    if readings and (_disclosed(readings) or _lets_out(text, expecting, letter, tutor)):
+    seen = tagged(text, expecting, letter, tutor) if not asked or has_words(text) else Tagged([], 0)
+    if seen.readings and (_disclosed(seen.readings) or _lets_out(text, expecting, letter, tutor)):
         return Interpretation((Disclosure(),), sure=True)
     if certain is not None and asked:
         return Interpretation(certain, sure=False, certainty=0.0)
     if certain is not None:
-        readings = with_certain(certain, readings)
-    if not readings:
+        seen = seen._replace(readings=with_certain(certain, seen.readings))
+    if not seen.readings:
         return Interpretation((Unclear(),), sure=False, certainty=0.0)
-    return _decided(readings, words, expecting, certain is not None)
+    return _decided(seen, expecting, certain is not None)
 
 
-def tagged(text: str, expecting: Expecting, letter: str, tutor: str) -> tuple[list[Reading], int]:
-    """The tagger's readings, best first, and how many words it saw."""
+class Tagged(NamedTuple):
+    """The tagger's readings, best first, how many words it saw, and how sure it was of each."""
+
+    readings: list[Reading]
+    words: int
+    doubts: WordDoubts = WordDoubts()
+
+
+def tagged(text: str, expecting: Expecting, letter: str, tutor: str) -> Tagged:
+    """What the tagger makes of a turn."""
     words = surface.words(text, letter)
     network = tagger.packaged()
     if not words or network is None:
-        return [], len(words)
+        return Tagged([], len(words))
     if all(map(network.is_noise, (word.shown for word in words))):
-        return [], len(words)
+        return Tagged([], len(words))
     scores = network.view(words, expecting, tutor, letter).scores
-    return TaggedTurn(text, words[: len(scores)], letter, scores).readings(), len(words)
+    turn = TaggedTurn(text, words[: len(scores)], letter, scores)
+    return Tagged(turn.readings(), len(words), turn.doubts())
 
 
 def _disclosed(readings: Sequence[Reading]) -> bool:
@@ -190,9 +199,9 @@ def with_certain(certain: tuple[Act, ...], readings: Sequence[Reading]) -> list[
     return [Reading(max(same, 1e-6), certain), *others]
 
 
-def _decided(readings: Sequence[Reading], words: int, expecting: Expecting, certain: bool) -> Interpretation:
-    weights = decision.packaged()
-    certainty = weights.certainty(decision.evidence(readings, words, expecting, certain))
+def _decided(seen: Tagged, expecting: Expecting, certain: bool) -> Interpretation:
+    weights, readings = decision.packaged(), seen.readings
+    certainty = weights.certainty(decision.evidence(readings, seen.words, seen.doubts, expecting, certain))
     acts = readings[0].acts
     rivals = tuple(one.acts for one in readings[1:] if one.probability >= WORTH_OFFERING and one.acts)[:MOST_RIVALS]
     if not acts or certainty < weights.ask_back:

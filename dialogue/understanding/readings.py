@@ -8,7 +8,9 @@ import math
 from collections import defaultdict
 from collections.abc import Hashable, Iterator, Sequence
 from dataclasses import dataclass
-from typing import Any, cast
+from typing import Any, NamedTuple, cast
+
+import numpy as np
 
 from dialogue.acts import (
     Act,
@@ -80,6 +82,22 @@ def _value(expression: Expression) -> Hashable:
     return spans.value_of(expression) or write(expression)
 
 
+class WordDoubts(NamedTuple):
+    """How sure the tagger is of the single words of a turn: of the least sure, or of all together, by head, as log
+    probabilities of the likeliest tag; and the words that belong to no act, with the least sure of them."""
+
+    boundary: float = 0.0
+    boundaries: float = 0.0
+    argument: float = 0.0
+    arguments: float = 0.0
+    operation: float = 0.0
+    sides: float = 0.0
+    detail: float = 0.0
+    refusal: float = 0.0
+    left_out: float = 0.0
+    surely_left_out: float = 1.0
+
+
 class TaggedTurn:
     """One turn's words with their scores."""
 
@@ -111,6 +129,19 @@ class TaggedTurn:
         whole = sum(share.values()) or 1.0
         found = [Reading(share[key] / whole, acts) for key, acts in acts_of.items()]
         return sorted(found, key=lambda reading: -reading.probability)
+
+    def doubts(self) -> WordDoubts:
+        """How sure the tagger is of the single words."""
+        sure = {head: log_softmax(self.scores[:, place]).max(-1) for head, place in PLACES.items()}
+        nothing = np.exp(log_softmax(self.scores[:, PLACES["bio"]])[:, 0])
+        left_out = nothing[nothing > 0.5]
+        least = {head: float(each.min()) for head, each in sure.items()}
+        return WordDoubts(
+            *(least["bio"], float(sure["bio"].sum()), least["arg"], float(sure["arg"].sum())),
+            *(least["op"], least["sides"], least["sub"], least["neg"]),
+            float(len(left_out)),
+            float(left_out.min()) if len(left_out) else 1.0,
+        )
 
     def _mean(self, segment: Segment, head: str) -> Any:
         return log_softmax(self.scores[segment.start : segment.end, PLACES[head]].mean(0))

@@ -11,7 +11,7 @@ from dialogue.algebra.equation import read_equation
 from dialogue.algebra.linear import Linear
 from dialogue.algebra.moves import Line, Move, Operation, Rewrite, Sides, Step, Verdict, as_written, carry_out
 from dialogue.algebra.reading import OWN, read_expression
-from dialogue.algebra.refusals import Refusal, TooMuch
+from dialogue.algebra.refusals import DivisionByZero, Refusal, TooMuch, UnknownBelow
 from dialogue.algebra.solver import in_words, solve_by_steps
 from dialogue.algebra.terms import added, expanded, multiplied_out, parts, tidy, times
 from dialogue.algebra.tree import Negative, Number, decimal_text, uses_decimals, whole
@@ -121,3 +121,11 @@ def test_decimals_that_end() -> None:
     assert decimal_text(Fraction(-1, 2)) is None
     assert decimal_text(Fraction(10)) == "10"
     assert decimal_text(Fraction(0)) == "0"
+
+
+@pytest.mark.parametrize(
+    ("side", "refused"), [("3/n", UnknownBelow), ("n/(n + 1)", UnknownBelow), ("n/(2 - 2)", DivisionByZero)]
+)
+def test_nothing_is_made_of_an_unknown_or_nothing_below_a_line(side: str, refused: type[Refusal]) -> None:
+    with pytest.raises(refused):
+        parts(read_expression(side, "n"))

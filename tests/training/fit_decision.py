@@ -48,11 +48,11 @@ def judged(turn: LabelledTurn) -> Judged:
     """What the interpreter has to decide on."""
     text = interpreter.prepared(turn.text, turn.letter)
     certain = certain_acts(text, turn.expecting, turn.letter)  # type: ignore[arg-type]
-    readings, words = interpreter.tagged(text, turn.expecting, turn.letter, turn.tutor)  # type: ignore[arg-type]
+    seen = interpreter.tagged(text, turn.expecting, turn.letter, turn.tutor)  # type: ignore[arg-type]
     if certain is not None and not isinstance(certain[0], Unclear):
-        readings = interpreter.with_certain(certain, readings)
-    readings = readings or [Reading(0.01, ())]
-    row = evidence(readings, words, turn.expecting, certain is not None)  # type: ignore[arg-type]
+        seen = seen._replace(readings=interpreter.with_certain(certain, seen.readings))
+    readings = seen.readings or [Reading(0.01, ())]
+    row = evidence(readings, seen.words, seen.doubts, turn.expecting, certain is not None)  # type: ignore[arg-type]
     alone = certain is not None and len(certain) == 1
     return Judged(row, is_right(turn, readings[0].acts), alone, is_talk(readings[0].acts))
 

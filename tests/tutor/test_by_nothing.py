@@ -1,7 +1,7 @@
 """Turns with something divided by nothing in them, among ordinary words: never an end of the lesson."""
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from test_helped import _typed
 
@@ -19,6 +19,7 @@ def test_a_number_divided_by_nothing_is_no_answer(said: str) -> None:
 
 
 @given(st.sampled_from(["2(n + 1) = 10", "n/4 - 1 = 2", "19 - 4n = 7"]), st.lists(TURN, min_size=1, max_size=4))
+@example("2(n + 1) = 10", ["3 / n 3 / n undo 3 / n 3 / n"])  # the unknown below a line, among moves
 @settings(max_examples=60, deadline=None)
 def test_no_turn_ends_a_lesson_unasked(equation: str, turns: list[str]) -> None:
     assert _typed(equation, *turns).replies

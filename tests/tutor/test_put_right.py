@@ -68,7 +68,7 @@ def test_a_no_that_asks_to_stop_stops() -> None:
 
 def test_the_operation_named_first_is_taken_as_first() -> None:
     turn = _last("5(n + 4) = 90", "hiya! um its 5 lots of n and then add 4 i fink?", fresh=True)
-    assert _keys(turn) == ["operations unordered"]
+    assert _keys(turn)[0] == "operations unordered"
     right = _last("5(n + 4) = 90", "add 4 and then its 5 lots", fresh=True)
     assert "operations unordered" not in _keys(right) and right.state.phase in {"first", "move", "operations"}
     assert Describe(tuple(operations_on(read_equation("5(n + 4) = 90")))).operations[0].action == "add"

@@ -4,6 +4,7 @@ import json
 import math
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from dialogue.acts import (
@@ -29,7 +30,9 @@ from dialogue.algebra.operations import Done
 from dialogue.algebra.tree import constant
 from dialogue.understanding import decision
 from dialogue.understanding.decision import KINDS, NAMES, DecisionModel, evidence, is_talk, packaged
-from dialogue.understanding.readings import Reading
+from dialogue.understanding.readings import Reading, TaggedTurn, WordDoubts
+from dialogue.understanding.surface import words
+from dialogue.understanding.tags import HEADS
 
 TWO = constant(2)
 MOVE, PART, LINE = Move("add", TWO, "both"), PartMove("add", TWO, "left"), Line(read_equation("x = 2"))
@@ -41,9 +44,36 @@ OF_EACH_KIND: dict[str, Act] = {
 }  # fmt: skip
 
 
-def row(readings: list[Reading], words: int = 3, expecting: Expecting = "any", exact: bool = False) -> dict[str, float]:
+CERTAIN = WordDoubts()._replace(surely_left_out=0.0)
+
+
+def row(
+    readings: list[Reading],
+    words: int = 3,
+    expecting: Expecting = "any",
+    exact: bool = False,
+    doubts: WordDoubts = CERTAIN,
+) -> dict[str, float]:
     """The evidence by name."""
-    return dict(zip(NAMES, evidence(readings, words, expecting, exact), strict=True))
+    return dict(zip(NAMES, evidence(readings, words, doubts, expecting, exact), strict=True))
+
+
+def test_the_doubts_of_the_words_are_in_the_row_by_name() -> None:
+    doubts = WordDoubts(*(-0.1 * (place + 1) for place in range(len(WordDoubts._fields))))
+    found = row([Reading(0.5, (MOVE,))], doubts=doubts)
+    assert {f"word_{name}": found[f"word_{name}"] for name in doubts._fields} == {
+        f"word_{name}": value for name, value in doubts._asdict().items()
+    }
+
+
+def test_doubts_are_the_least_and_the_sum_of_the_likeliest_tags() -> None:
+    scores = np.zeros((3, sum(map(len, HEADS.values()))), np.float32)
+    scores[0, 0] = scores[1, 1] = scores[2, 0] = 5.0  # words 1 and 3 belong to no act
+    found = TaggedTurn("a b c", words("a b c", "x"), "x", scores).doubts()
+    sure = 5.0 - math.log(math.exp(5.0) + len(HEADS["bio"]) - 1)
+    assert (found.boundary, found.boundaries) == (pytest.approx(sure), pytest.approx(3 * sure))
+    assert found.argument == pytest.approx(-math.log(len(HEADS["arg"])))
+    assert (found.left_out, found.surely_left_out) == (2.0, pytest.approx(math.exp(sure)))
 
 
 def test_the_row_of_two_readings() -> None:
