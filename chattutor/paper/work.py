@@ -8,12 +8,36 @@ column for each question, headed by its number.
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from chattutor.paper.layout import laid_out
-from chattutor.paper.notation import ARROWS, AT_END, CROSSED_OUT, TICKS, TRAILING, WRITTEN_WORD, readings, written
+from chattutor.paper.line_shapes import (
+    ALONE,
+    ASKED_CELL,
+    BEFORE_NUMBER,
+    BLANK,
+    COMMON,
+    DASHED,
+    GIVEN,
+    IN_BRACKETS,
+    LISTED,
+    LONG_RULE,
+    NUMBERED_STEP,
+    PAGE,
+    PART,
+    PART_ALONE,
+    PARTS,
+    QUESTION,
+    RULED,
+    in_digits,
+)
+from chattutor.paper.mended import among_words, mended_text
+from chattutor.paper.notation import AT_END, CROSSED_OUT, TICKS, TRAILING, readings, written
+from chattutor.paper.one_line import parted
 from chattutor.paper.piece_of_work import PaperWork, Stray
 from chattutor.paper.question_text import is_instruction, question_text, says_solve, without_markup
+from chattutor.paper.stacked import unstacked
+from chattutor.paper.stated import answers, ends_of_chain, equation_of, is_sum, is_told
 from chattutor.paper.table_work import of_table
 from chattutor.paper.textfile import delimiter, lines_of, rows
 from chattutor.paper.whose import (
@@ -21,38 +45,19 @@ from chattutor.paper.whose import (
     NO_CODE,
     OPENING,
     as_code,
+    is_full_name,
     is_heading,
     name_alone,
+    name_on_heading,
     name_said,
     short_code,
 )
 from dialogue.algebra.equation import Equation, read_equation
 from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.solver import is_solved
-from dialogue.algebra.tree import Number, has_unknown
 
-BEFORE_NUMBER = re.compile(  # Ex 4.2 no. 7
-    r"(?:ex(?:ercise)?|p(?:age|g)?|ch(?:apter)?)\b\.?\s*\d+(?:\.\d+)?[a-z]?\s*[,:;–—-]?\s*(?=(?:q|no|number|question))",
-    re.IGNORECASE,
-)
-QUESTION = re.compile(
-    r"(?P<word>(?:questions?|qu?|ex(?:ercise)?|number|problem|no)\b\.?\s*(?=\d)|q(?=\d))?\(?(?P<number>\d{1,3})\s*(?P<part>[a-z](?=[.):]))?(?P<end>[):]+|\.\)|\.(?!\d)|\s+|$)"
-    r"\s*(?P<rest>.*)",
-    re.IGNORECASE,
-)
-DASHED = re.compile(r"(\d{1,2})\s*[-–—]\s+(.*=.*)")  # 1 - 3x + 8 = 20
-RULED = re.compile(r"[-_=~*–—]{3,}")
-IN_BRACKETS = re.compile(r"\(([^()=]*=[^()=]*)\)\s*[:.,]?\s*(.*)")  # (2x - 1 = 8): x = 4.5
-PART = re.compile(r"\(?([a-h]|[ivx]{1,4})(?:\.?\)\s*|\.\s+)(.*=.*)")  # b) n - 17 = 9; (ii) 2x = 8
-PART_ALONE = re.compile(r"\(?([a-h]|[ivx]{1,4})\)\s*[:.]?()")  # d) with nothing beside it
-PARTS = ("abcdefgh", ["i", "ii", "iii", "iv", "v", "vi", "vii", "viii", "ix", "x"])
-GOES_ON = re.compile(  # on the line of the equation itself: the working that follows from it
-    rf"{ARROWS.pattern}|[,;]?\s+(?:and\s+)?(?:so|then|therefore|hence)\b\s*|\s*(?:\.{{3,}}|…)\s*|[,;]\s+(?=[^,;]*=|[-+*/×÷−–]\d)|(?<=\d)\s*:\s+(?=[^:]*=)|(?:\s{{3,}}|\t\s*)(?=\S[^=]*=)"
-)
-LISTED = re.compile(r"(\d{1,3})\s+[a-z]\s*=\s*[-−]?\s*\d[\d./\s]*", re.IGNORECASE)
-ALONE = re.compile(r"(?:[a-z]\s*=\s*)?[-−]?\s*\d[\d./\s]*|no\s+\w+|\?+", re.IGNORECASE)
-ASKED_CELL = re.compile(r"q(?:uestion)?\s*\d+[.):]*|\d+[.)]", re.IGNORECASE)
 NO_QUESTION = "This question has no equation under it, so nothing is marked."
+IN_WORDS = "This question is told in words: the equation under it is the learner's own, and only its solving is marked."
 NEW_OR_NOT = (
     "Is this a new question or the next line of the last? "
     "If it is new, put its number before it; if not, leave no empty line."
@@ -65,7 +70,7 @@ NOT_ON_SHEET = "The sheet has no question with this number."
 def works(text: str, sheet: Mapping[int, Equation] | None = None, learner: str = "") -> Iterator[PaperWork | Stray]:
     """Every piece of work in a file, in order. ``sheet``: the equation of each question's number, where the file gives
     the numbers alone; ``learner``: whose work comes before any code or name."""
-    plain = lines_of(text)
+    plain = unstacked(lines_of(text))
     if delimiter(plain) and not _in_lines(text):
         yield from of_table(rows(text, table=True), sheet or {}, learner)
     else:
@@ -95,12 +100,19 @@ class _Blocks:
     unread: bool = False  # whether the lines being read stand under one that was not read
     prefixed: bool = False  # whether each line of the work so far has the code before it
     idle: Stray | None = None  # a code or a name under which no work has come yet
+    bare: bool = False  # whether questions' numbers stand with nothing but a gap behind them
+    shared: str = ""  # the equation that everybody has, where it stands above the names
+    given: dict[str, str] = field(default_factory=dict)  # those that stand above the names with a letter each
 
     def works(self, lines: list[tuple[int, str]]) -> Iterator[PaperWork | Stray]:
         for place, (number, line) in enumerate(lines, 1):
             self.below = next((text.strip() for at in range(place, len(lines)) if (text := lines[at][1]).strip()), "")
+            line = "" if BLANK.fullmatch(line) else line
             typed = without_markup(re.sub(r"(?:^|\s)#(?!\d).*", "", line).strip())
-            if typed and RULED.fullmatch(typed) and self.work is not None and self._answered():
+            if LONG_RULE.fullmatch(typed):
+                yield from self._finished()
+                self.gap = True
+            elif typed and RULED.fullmatch(typed) and self.work is not None and self._answered():
                 self.gap = True  # a line drawn under a question that is done
             elif typed:
                 yield from self._line(number, typed)
@@ -128,22 +140,34 @@ class _Blocks:
         if name:
             yield from (*self._finished(), *self._left())
             self.learner, self.asked, self.idle = as_code(name), 0, Stray(number, typed)
+        elif (self.work is None or self.gap) and (common := self._common(typed)):
+            yield from (*self._finished(), *self._left())
+            self.learner, self.asked, self.shared = "", 0, common
         elif HEADER.fullmatch(typed) or (CROSSED_OUT.fullmatch(typed) and (self.work is None or self.gap)):
             return
         elif opening is not None and not NO_CODE.fullmatch(opening[1]) and ("=" in opening[2] or self.work is None):
             yield from self._opened(number, opening[1], opening[2])
+        elif self.learner and (lettered := GIVEN.fullmatch(typed)) and lettered[1] in self.given:
+            yield from self._finished()
+            self.work, self.idle = PaperWork(number, self.learner, self.given[lettered[1]]), None
+            self.work.lines += [(number, each) for each in parted(lettered[2])]
         elif (asked := self._question(typed)) is not None:
             yield from self._finished()
             yield from self._asked(number, typed, *asked)
         elif self.question is not None and "=" in typed:
+            if self.question.problem == IN_WORDS:
+                yield self.question
             self.question = None
             yield from self._begun(number, typed)
         elif self.unread and not self.gap:
             yield Stray(number, typed, UNREAD_ABOVE)
+        elif self.shared and self.learner and self.idle is not None:
+            self.work, self.idle = PaperWork(number, self.learner, self.shared), None
+            self.work.lines += [(number, each) for each in parted(typed)]
         elif self.work is None or (self.gap and "=" in typed):
             self.unread = False
             yield from self._after_gap(number, typed)
-        elif self.gap and self._answered() and is_heading(typed):
+        elif self.gap and self._answered() and (is_heading(typed) or PAGE.fullmatch(typed)):
             yield from self._finished()
             yield Stray(number, typed)
         elif "=" in typed and self._answered() and (is_next := self._is_next(typed)) is not False:
@@ -156,12 +180,26 @@ class _Blocks:
             self.prefixed = False
             self.work.lines.append((number, typed))
 
+    def _common(self, typed: str) -> str:
+        """The equation that a line gives to all whose names come below; one with a letter of its own is kept by it."""
+        found = COMMON.fullmatch(typed)
+        if found is None:
+            return ""
+        asked = question_text(found[2]).equation
+        text = asked if equation_of(asked) is not None else mended_text(asked)
+        if not text or answers(text):
+            return ""
+        letter = re.search(r"\b[A-H]$", found[1])
+        if letter is not None:
+            self.given[letter[0]] = text
+        return text
+
     def _begins_anew(self, typed: str) -> bool:
         """Whether a line under work without an answer is a new question all the same: "Solve" stands before another
         equation, or it is about another unknown and does not follow."""
         assert self.work is not None
-        stated, task = _equation(question_text(typed).equation), _equation(self.work.equation)
-        if stated is None or task is None or stated == task or is_solved(stated) or _is_sum(stated):
+        stated, task = equation_of(question_text(typed).equation), equation_of(self.work.equation)
+        if stated is None or task is None or stated == task or is_solved(stated) or is_sum(stated):
             return False
         return says_solve(typed) or (stated.letter != task.letter and stated.solution() != task.solution())
 
@@ -189,8 +227,9 @@ class _Blocks:
         code = short_code(typed)
         if code and not (self.work and code.lower() == self._letter()):
             return code
-        free = self.work is None or self.gap or (self._answered() and self._begins_again())
-        return name_alone(typed) if free else ""
+        answered = self.work is not None and self._answered()
+        free = self.work is None or self.gap or (answered and (self._begins_again() or is_full_name(typed)))
+        return name_alone(typed) or name_on_heading(typed) if free else ""
 
     def _begins_again(self) -> bool:
         """Whether the next line is a question that comes no later than the one being read: somebody else's."""
@@ -201,20 +240,20 @@ class _Blocks:
         """Whether a line under an answer is the next question: under a right answer any other equation, else one that
         can be read only without a sheet's number before it or marks behind it. None where it may be or not."""
         assert self.work is not None
-        first = written(re.split(GOES_ON, typed)[0])
+        first = written(parted(typed)[0])
         text = question_text(first.text).equation
-        equation, task = _equation(text) or _equation(_among_words(text)), _equation(self.work.equation)
+        equation, task = equation_of(text) or equation_of(among_words(text)), equation_of(self.work.equation)
         if equation is None or task is None or equation == task or first.kind == "check" or is_solved(equation):
             return False
-        if _is_sum(equation):
+        if is_sum(equation):
             return False
         if read_equation(self._last()).solution() == task.solution():
             return True
         if self._goes_on(text) or equation.solution() == task.solution():
             return False
-        if _answers(re.split(GOES_ON, typed)[-1]):  # a line with an equation and all its working
+        if answers(parted(typed)[-1]):  # a line with an equation and all its working
             return True
-        return True if _equation(first.text) is None else None
+        return True if equation_of(first.text) is None else None
 
     def _letter(self) -> str:
         try:
@@ -231,23 +270,30 @@ class _Blocks:
         dashed = DASHED.fullmatch(typed)
         if dashed is not None and self.learner and int(dashed[1]) == self.asked + 1 and self._meant(dashed[2], typed):
             return int(dashed[1]), dashed[2]
-        match = QUESTION.fullmatch(BEFORE_NUMBER.sub("", typed))
+        match = QUESTION.fullmatch(in_digits(BEFORE_NUMBER.sub("", typed)))
         if match is None or not self.learner:
             return None
-        if not match["word"] and not match["end"].strip(" ") and not self._is_next_answer(match):
-            return None
+        bare = not match["word"] and not match["end"].strip(" ")
+        if bare and not self._is_next_answer(match):
+            if not self._is_next_bare(match):
+                return None
+            self.bare = True
+            return int(match["number"]), match["rest"].strip()
         number, rest = int(match["number"]), match["rest"].strip()
         if match["word"] or self.sheet or self.work is None:
             return number, rest
-        if number == self.asked + 1 and not _answers(rest):
+        if number == self.asked + 1 and not answers(rest):
             return number, rest
+        stepped = any(NUMBERED_STEP.match(text) for _, text in self.work.lines)
+        if self.gap and number > self.asked + 1 > 1 and answers(rest) and not stepped:
+            return number, rest  # an answer alone; the questions between were left out
         return None if not rest or self._goes_on(rest) else (number, rest)
 
     def _meant(self, rest: str, typed: str) -> bool:
         """Whether the line below follows from a question without the number before it or the note behind it, and not
         from it with them."""
         texts = rest, typed, TRAILING.sub("", written(self.below).text)
-        stated, whole, below = map(_equation, texts)
+        stated, whole, below = map(equation_of, texts)
         if stated is None or below is None:
             return False
         return stated.solution() == below.solution() and (whole is None or whole.solution() != below.solution())
@@ -258,9 +304,19 @@ class _Blocks:
         is_next = bool(self.sheet) and done and int(match["number"]) == self.asked + 1
         return is_next and ALONE.fullmatch(match["rest"]) is not None
 
+    def _is_next_bare(self, match: re.Match[str]) -> bool:
+        """Whether a bare number is that of the next question, and its equation all that follows: ``2 2x+1=15 x=7``."""
+        done = self.work is None or self._answered()
+        first = question_text(parted(match["rest"])[0]).equation if "=" in match["rest"] else ""
+        is_one = first and not answers(first) and (equation_of(first) is not None or mended_text(first) != "")
+        number = int(match["number"])
+        follows = number == self.asked + 1 or (self.bare and number > self.asked)
+        return bool(done and follows and is_one)
+
     def _goes_on(self, rest: str) -> bool:
         """Whether a line with a number before it is rather a step of the work being read."""
         assert self.work is not None
+        rest = parted(rest)[0]
         try:
             stated = read_equation(rest)
             return is_solved(stated) or stated.solution() == read_equation(self._last()).solution()
@@ -275,8 +331,8 @@ class _Blocks:
             beside = AT_END.search(plain)
             plain = plain[: beside.start()] if beside and "=" in plain[: beside.start()] else plain
             for cut in readings(plain, ""):  # "x = 4 !!!", "x = 6 then I halved it"
-                for piece in map(_ends_of_chain, reversed(cut)):
-                    if (stated := _equation(piece)) is not None and not _is_sum(stated):
+                for piece in map(ends_of_chain, reversed(cut)):
+                    if (stated := equation_of(piece)) is not None and not is_sum(stated):
                         return piece
         return self.work.equation
 
@@ -289,6 +345,8 @@ class _Blocks:
                 self.work.lines.append((number, rest))
         elif self.sheet:
             yield Stray(number, typed, NOT_ON_SHEET)
+        elif rest and is_told(rest):
+            self.question = Stray(number, typed, IN_WORDS)
         elif rest:
             yield from self._begun(number, rest)
         else:
@@ -314,13 +372,13 @@ class _Blocks:
             if notes is not None and "=" in rest[: notes.start()]:
                 equation, more = rest[: notes.start()], [rest[notes.start() :].strip()]
             else:
-                equation, *more = [held[1], *filter(None, [held[2]])] if held else re.split(GOES_ON, rest)
+                equation, *more = [held[1], *filter(None, [held[2]])] if held else parted(rest)
             equation = question_text(TICKS.sub(" ", equation)).equation
             beside = TRAILING.search(equation)
             if beside is not None and self._meant(equation[: beside.start()], equation):
                 equation, more = equation[: beside.start()], [beside[0].strip(), *more]
-            if _equation(equation) is None:
-                equation = _among_words(equation) or equation
+            if equation_of(equation) is None:
+                equation = mended_text(equation) or among_words(equation) or equation
             self.work, self.idle = PaperWork(number, self.learner, equation), None
             self.work.lines += [(number, each) for each in more]
 
@@ -346,41 +404,4 @@ class _Blocks:
 
     def _answered(self) -> bool:
         """Whether the work being read has come to an unknown alone."""
-        return _answers(self._last())
-
-
-def _equation(text: str) -> Equation | None:
-    try:
-        return read_equation(text)
-    except Refusal:
-        return None
-
-
-def _among_words(text: str) -> str:
-    """The one equation in a sentence, such as ``next one was 5x - 10 = 15``; nothing where there is none or several."""
-    for cut in readings(written(text).text, ""):
-        stated = [piece for piece in cut if _equation(piece) is not None]
-        if len(stated) == len(cut) == 1 and re.search(WRITTEN_WORD, text):
-            return stated[0]
-    return ""
-
-
-def _ends_of_chain(piece: str) -> str:
-    """``n = 35/7 = 5`` as its ends, ``n = 5``; anything else as it is."""
-    first, *rest = piece.split("=")
-    return f"{first} = {rest[-1]}" if len(rest) > 1 and re.fullmatch(r"\s*[a-zA-Z]\s*", first) else piece
-
-
-def _is_sum(equation: Equation) -> bool:
-    """Whether it has no unknown, and something to work out."""
-    return not any(map(has_unknown, equation.sides())) and not all(
-        isinstance(each, Number) for each in equation.sides()
-    )
-
-
-def _answers(text: str) -> bool:
-    """Whether a text is an unknown alone and its number."""
-    try:
-        return is_solved(read_equation(text))
-    except Refusal:
-        return False
+        return answers(self._last())
