@@ -24,13 +24,13 @@ COMMON = re.compile(  # Everybody had: 3x + 4 = 19; Equation A: 3x + 4 = 19
 GIVEN = re.compile(r"([A-H])(?:\s{2,}|[.):]\s*)(\S.*)")  # B   5 - 2x = 9, of an equation with that letter
 BLANK = re.compile(r"[\s|]*")  # nothing, but for the rule of a margin
 NUMBERED_STEP = re.compile(r"\s*\(?\d{1,2}[.)]\s")
-PAGE = re.compile(r"[-–—\s]*\d{1,3}[-–—\s]*")  # the number of a page
+PAGE_NUMBER = re.compile(r"[-–—\s]*\d{1,3}[-–—\s]*")  # the number of a page
 LONG_RULE = re.compile(r"[-_=~*–—]{20,}")  # across the page: what is under it is something else
 RULED = re.compile(r"[-_=~*–—]{3,}")
 IN_BRACKETS = re.compile(r"\(([^()=]*=[^()=]*)\)\s*[:.,]?\s*(.*)")  # (2x - 1 = 8): x = 4.5
 PART = re.compile(r"\(?([a-z]|[ivx]{1,4})(?:\.?\)\s*|\.\s+)(.*=.*)")  # b) n - 17 = 9; (ii) 2x = 8
 PART_ALONE = re.compile(r"\(?([a-z]|[ivx]{1,4})\)\s*[:.]?()")  # d) with nothing beside it
-PARTS = (ascii_lowercase, ["i", "ii", "iii", "iv", "v", "vi", "vii", "viii", "ix", "x"])
+PART_NAMES = (ascii_lowercase, ["i", "ii", "iii", "iv", "v", "vi", "vii", "viii", "ix", "x"])
 LISTED = re.compile(r"(\d{1,3})\s+[a-z]\s*=\s*[-−]?\s*\d[\d./\s]*", re.IGNORECASE)
 ALONE = re.compile(r"(?:[a-z]\s*=\s*)?[-−]?\s*\d[\d./\s]*|no\s+\w+|\?+", re.IGNORECASE)
 ASKED_CELL = re.compile(r"q(?:uestion)?\s*\d+[.):]*|\d+[.)]", re.IGNORECASE)

@@ -1,4 +1,4 @@
-"""The steps that stand on one line: parted by arrows, words, commas, strokes, gaps, or by more equals signs."""
+"""The steps that stand on one line: steps_on_line by arrows, words, commas, strokes, gaps, or by more equals signs."""
 
 import re
 from collections.abc import Callable
@@ -17,7 +17,7 @@ CROSS = re.compile(r"(?<=\d)x(?=\d)")  # 3x4
 ENDS = (re.compile(r"\s+/\s+"), re.compile(r"\s+"))  # between steps, where every part is an equation
 
 
-def parted(text: str) -> list[str]:
+def steps_on_line(text: str) -> list[str]:
     """The parts in their order; of a line with one equation the line alone."""
     first, *beside = BAR.split(text) if "=" in BAR.split(text)[0] else [text]
     parts = [part for each in re.split(GOES_ON, first) for part in run_on(each)]

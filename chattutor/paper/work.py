@@ -16,28 +16,27 @@ from chattutor.paper.line_shapes import (
     ASKED_CELL,
     BEFORE_NUMBER,
     BLANK,
-    COMMON,
     DASHED,
     GIVEN,
     IN_BRACKETS,
     LISTED,
     LONG_RULE,
     NUMBERED_STEP,
-    PAGE,
+    PAGE_NUMBER,
     PART,
     PART_ALONE,
-    PARTS,
+    PART_NAMES,
     QUESTION,
     RULED,
     in_digits,
 )
 from chattutor.paper.mended import among_words, mended_text
 from chattutor.paper.notation import AT_END, CROSSED_OUT, TICKS, TRAILING, readings, written
-from chattutor.paper.one_line import parted
+from chattutor.paper.one_line import steps_on_line
 from chattutor.paper.piece_of_work import PaperWork, Stray
 from chattutor.paper.question_text import is_instruction, question_text, says_solve, without_markup
 from chattutor.paper.stacked import unstacked
-from chattutor.paper.stated import answers, ends_of_chain, equation_of, is_sum, is_told
+from chattutor.paper.stated import answers, common_equation, ends_of_chain, is_sum, stated_equation, told_in_words
 from chattutor.paper.table_work import of_table
 from chattutor.paper.textfile import delimiter, lines_of, rows
 from chattutor.paper.whose import (
@@ -140,9 +139,10 @@ class _Blocks:
         if name:
             yield from (*self._finished(), *self._left())
             self.learner, self.asked, self.idle = as_code(name), 0, Stray(number, typed)
-        elif (self.work is None or self.gap) and (common := self._common(typed)):
+        elif (self.work is None or self.gap) and (common := common_equation(typed))[1]:
             yield from (*self._finished(), *self._left())
-            self.learner, self.asked, self.shared = "", 0, common
+            self.learner, self.asked, self.shared = "", 0, common[1]
+            self.given |= {common[0]: common[1]}
         elif HEADER.fullmatch(typed) or (CROSSED_OUT.fullmatch(typed) and (self.work is None or self.gap)):
             return
         elif opening is not None and not NO_CODE.fullmatch(opening[1]) and ("=" in opening[2] or self.work is None):
@@ -150,7 +150,7 @@ class _Blocks:
         elif self.learner and (lettered := GIVEN.fullmatch(typed)) and lettered[1] in self.given:
             yield from self._finished()
             self.work, self.idle = PaperWork(number, self.learner, self.given[lettered[1]]), None
-            self.work.lines += [(number, each) for each in parted(lettered[2])]
+            self.work.lines += [(number, each) for each in steps_on_line(lettered[2])]
         elif (asked := self._question(typed)) is not None:
             yield from self._finished()
             yield from self._asked(number, typed, *asked)
@@ -163,11 +163,11 @@ class _Blocks:
             yield Stray(number, typed, UNREAD_ABOVE)
         elif self.shared and self.learner and self.idle is not None:
             self.work, self.idle = PaperWork(number, self.learner, self.shared), None
-            self.work.lines += [(number, each) for each in parted(typed)]
+            self.work.lines += [(number, each) for each in steps_on_line(typed)]
         elif self.work is None or (self.gap and "=" in typed):
             self.unread = False
             yield from self._after_gap(number, typed)
-        elif self.gap and self._answered() and (is_heading(typed) or PAGE.fullmatch(typed)):
+        elif self.gap and self._answered() and (is_heading(typed) or PAGE_NUMBER.fullmatch(typed)):
             yield from self._finished()
             yield Stray(number, typed)
         elif "=" in typed and self._answered() and (is_next := self._is_next(typed)) is not False:
@@ -180,25 +180,11 @@ class _Blocks:
             self.prefixed = False
             self.work.lines.append((number, typed))
 
-    def _common(self, typed: str) -> str:
-        """The equation that a line gives to all whose names come below; one with a letter of its own is kept by it."""
-        found = COMMON.fullmatch(typed)
-        if found is None:
-            return ""
-        asked = question_text(found[2]).equation
-        text = asked if equation_of(asked) is not None else mended_text(asked)
-        if not text or answers(text):
-            return ""
-        letter = re.search(r"\b[A-H]$", found[1])
-        if letter is not None:
-            self.given[letter[0]] = text
-        return text
-
     def _begins_anew(self, typed: str) -> bool:
         """Whether a line under work without an answer is a new question all the same: "Solve" stands before another
         equation, or it is about another unknown and does not follow."""
         assert self.work is not None
-        stated, task = equation_of(question_text(typed).equation), equation_of(self.work.equation)
+        stated, task = stated_equation(question_text(typed).equation), stated_equation(self.work.equation)
         if stated is None or task is None or stated == task or is_solved(stated) or is_sum(stated):
             return False
         return says_solve(typed) or (stated.letter != task.letter and stated.solution() != task.solution())
@@ -240,9 +226,12 @@ class _Blocks:
         """Whether a line under an answer is the next question: under a right answer any other equation, else one that
         can be read only without a sheet's number before it or marks behind it. None where it may be or not."""
         assert self.work is not None
-        first = written(parted(typed)[0])
+        first = written(steps_on_line(typed)[0])
         text = question_text(first.text).equation
-        equation, task = equation_of(text) or equation_of(among_words(text)), equation_of(self.work.equation)
+        equation, task = (
+            stated_equation(text) or stated_equation(among_words(text)),
+            stated_equation(self.work.equation),
+        )
         if equation is None or task is None or equation == task or first.kind == "check" or is_solved(equation):
             return False
         if is_sum(equation):
@@ -251,9 +240,9 @@ class _Blocks:
             return True
         if self._goes_on(text) or equation.solution() == task.solution():
             return False
-        if answers(parted(typed)[-1]):  # a line with an equation and all its working
+        if answers(steps_on_line(typed)[-1]):  # a line with an equation and all its working
             return True
-        return True if equation_of(first.text) is None else None
+        return True if stated_equation(first.text) is None else None
 
     def _letter(self) -> str:
         try:
@@ -265,7 +254,7 @@ class _Blocks:
         """(number, the rest) of a line that begins a question; a numbered line of working begins none."""
         part = PART.fullmatch(typed) or PART_ALONE.fullmatch(typed)
         if part is not None and self.learner and not self.sheet:
-            numbers = [1 + names.index(part[1]) for names in PARTS if part[1] in names]
+            numbers = [1 + names.index(part[1]) for names in PART_NAMES if part[1] in names]
             return next(((each, part[2]) for each in numbers if self.work is None or each == self.asked + 1), None)
         dashed = DASHED.fullmatch(typed)
         if dashed is not None and self.learner and int(dashed[1]) == self.asked + 1 and self._meant(dashed[2], typed):
@@ -293,7 +282,7 @@ class _Blocks:
         """Whether the line below follows from a question without the number before it or the note behind it, and not
         from it with them."""
         texts = rest, typed, TRAILING.sub("", written(self.below).text)
-        stated, whole, below = map(equation_of, texts)
+        stated, whole, below = map(stated_equation, texts)
         if stated is None or below is None:
             return False
         return stated.solution() == below.solution() and (whole is None or whole.solution() != below.solution())
@@ -307,8 +296,8 @@ class _Blocks:
     def _is_next_bare(self, match: re.Match[str]) -> bool:
         """Whether a bare number is that of the next question, and its equation all that follows: ``2 2x+1=15 x=7``."""
         done = self.work is None or self._answered()
-        first = question_text(parted(match["rest"])[0]).equation if "=" in match["rest"] else ""
-        is_one = first and not answers(first) and (equation_of(first) is not None or mended_text(first) != "")
+        first = question_text(steps_on_line(match["rest"])[0]).equation if "=" in match["rest"] else ""
+        is_one = first and not answers(first) and (stated_equation(first) is not None or mended_text(first) != "")
         number = int(match["number"])
         follows = number == self.asked + 1 or (self.bare and number > self.asked)
         return bool(done and follows and is_one)
@@ -316,7 +305,7 @@ class _Blocks:
     def _goes_on(self, rest: str) -> bool:
         """Whether a line with a number before it is rather a step of the work being read."""
         assert self.work is not None
-        rest = parted(rest)[0]
+        rest = steps_on_line(rest)[0]
         try:
             stated = read_equation(rest)
             return is_solved(stated) or stated.solution() == read_equation(self._last()).solution()
@@ -332,7 +321,7 @@ class _Blocks:
             plain = plain[: beside.start()] if beside and "=" in plain[: beside.start()] else plain
             for cut in readings(plain, ""):  # "x = 4 !!!", "x = 6 then I halved it"
                 for piece in map(ends_of_chain, reversed(cut)):
-                    if (stated := equation_of(piece)) is not None and not is_sum(stated):
+                    if (stated := stated_equation(piece)) is not None and not is_sum(stated):
                         return piece
         return self.work.equation
 
@@ -345,7 +334,7 @@ class _Blocks:
                 self.work.lines.append((number, rest))
         elif self.sheet:
             yield Stray(number, typed, NOT_ON_SHEET)
-        elif rest and is_told(rest):
+        elif rest and told_in_words(rest):
             self.question = Stray(number, typed, IN_WORDS)
         elif rest:
             yield from self._begun(number, rest)
@@ -372,12 +361,12 @@ class _Blocks:
             if notes is not None and "=" in rest[: notes.start()]:
                 equation, more = rest[: notes.start()], [rest[notes.start() :].strip()]
             else:
-                equation, *more = [held[1], *filter(None, [held[2]])] if held else parted(rest)
+                equation, *more = [held[1], *filter(None, [held[2]])] if held else steps_on_line(rest)
             equation = question_text(TICKS.sub(" ", equation)).equation
             beside = TRAILING.search(equation)
             if beside is not None and self._meant(equation[: beside.start()], equation):
                 equation, more = equation[: beside.start()], [beside[0].strip(), *more]
-            if equation_of(equation) is None:
+            if stated_equation(equation) is None:
                 equation = mended_text(equation) or among_words(equation) or equation
             self.work, self.idle = PaperWork(number, self.learner, equation), None
             self.work.lines += [(number, each) for each in more]
