@@ -1,4 +1,4 @@
-"""The steps that stand on one line: steps_on_line by arrows, words, commas, strokes, gaps, or by more equals signs."""
+"""The steps that stand on one line: parted by arrows, words, commas, strokes, gaps, or by more equals signs."""
 
 import re
 from collections.abc import Callable
