@@ -1,4 +1,4 @@
-"""Small things that are read exactly: dots between two numbers, a signed term with a letter, "them" for the two sides."""
+"""Small things read exactly: dots between two numbers, a signed term with a letter, "them" for the two sides."""
 
 from dialogue.acts import Term, Value
 from dialogue.algebra.moves import Move
