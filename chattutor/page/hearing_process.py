@@ -17,14 +17,14 @@ from speech.language import Language
 from speech.recognition.moonshine.moonshine import MoonshineRecogniser
 
 STOP_WORDS: tuple[str, str] = (WORD, "")  # asked where only the words that stop the tutor are listened for
-GUIDES = 8  # kept ready: with another question or letter, one is made anew in a second
+LANGUAGES = 8  # kept as they are, so that what guides the recogniser is not made again for the same question
 
 
 def main(line: Connection) -> None:
     """Answer until nobody asks any more."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is for the server, which then goes
-    recogniser = MoonshineRecogniser(GUIDES)
-    language = lru_cache(maxsize=GUIDES)(_language)
+    recogniser = MoonshineRecogniser()
+    language = lru_cache(maxsize=LANGUAGES)(_language)
     while True:
         try:
             asked, data = line.recv()

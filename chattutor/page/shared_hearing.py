@@ -17,7 +17,7 @@ from chattutor.page.hearing_process import STOP_WORDS
 from dialogue.acts import Expecting
 from speech.audio.sound import Sound
 from speech.hearings import Failed, HearingResult
-from speech.language import Language, Sayings
+from speech.language import Language, sayings
 from speech.recognition.moonshine.model_files import availability
 from speech.registry import Availability
 
@@ -88,7 +88,7 @@ class _Named(Language):
 def named_language(*asked: str) -> Language:
     """The language after this question, for a `SharedRecogniser`."""
     expecting, letter = asked
-    return _Named(Sayings(()), _none, (expecting, letter))
+    return _Named(sayings(()), _none, (expecting, letter))
 
 
 def _none() -> "Automaton":

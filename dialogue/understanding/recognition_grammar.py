@@ -168,27 +168,21 @@ def hearable(expecting: Expecting, letter: str = "x") -> GrammarPhrase:
     return _Hearing(expecting, letter).whole()
 
 
-@lru_cache(maxsize=64)
 def understandable(expecting: Expecting, letter: str = "x") -> GrammarPhrase:
     """What is understood after the question, by every wording there is: for a recogniser that leans on what can be
-    said and is not held to it. Too much for an automaton; sentences can be drawn from it."""
+    said and is not held to it. Too much for an automaton, and 2 MB; sentences can be drawn from it."""
     return _Hearing(expecting, letter, _all_wordings).whole()
 
 
-def said_in_lessons(expecting: Expecting) -> tuple[str, ...]:
-    """What learners say after this question in invented lessons, the unknown as x."""
-    return _said_in_lessons().get(expecting, ())
-
-
-@lru_cache(maxsize=1)
-def _said_in_lessons() -> dict[str, tuple[str, ...]]:
+def said_in_lessons() -> dict[str, list[str]]:
+    """What learners say after each question in invented lessons, the unknown as x. Read anew each time."""
     lines = resources.files("dialogue.understanding").joinpath("en/sayings.txt").read_text("utf-8").splitlines()
     found: dict[str, list[str]] = {}
     for line in lines:
         if not line.startswith("#"):
             expecting, _, text = line.partition(" | ")
             found.setdefault(expecting, []).append(text)
-    return {expecting: tuple(texts) for expecting, texts in found.items()}
+    return found
 
 
 @lru_cache(maxsize=256)

@@ -3,7 +3,7 @@
 from speech.language.automaton import Arc, Automaton
 from speech.language.cache import kept_in, load_or_compile
 from speech.language.compile import compiled
-from speech.language.language import Language, Sayings, only
+from speech.language.language import Corpus, Language, Sayings, only, sayings
 from speech.language.phrase import (
     Choice,
     Phrase,
@@ -22,6 +22,7 @@ __all__ = [
     "Arc",
     "Automaton",
     "Choice",
+    "Corpus",
     "Language",
     "Phrase",
     "Sayings",
@@ -36,6 +37,7 @@ __all__ = [
     "phrase",
     "phrase_hash",
     "repeated",
+    "sayings",
     "sequence",
     "weighted",
 ]

@@ -53,7 +53,7 @@ class Remembering:
 
     def _key(self, sound: Sound, language: Language) -> str:
         if id(language) not in self._names:
-            said = repr((language.sayings.texts, [sorted(one) for one in language.sayings.alike]))
+            said = repr((language.sayings.texts(), [sorted(one) for one in language.sayings.corpus.alike]))
             self._names[id(language)] = (language, hashlib.sha256(said.encode()).hexdigest())
         _, name = self._names[id(language)]
         return hashlib.sha256(sound.samples.tobytes() + f"{self.name} {name}".encode()).hexdigest()[:32]

@@ -9,18 +9,20 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from speech.errors import EngineFailed
-from speech.language import Sayings
+from speech.language import Corpus, Sayings, sayings
 from speech.recognition.moonshine import model_files
-from speech.recognition.moonshine.beam_search import SearchSettings, dictated, search
+from speech.recognition.moonshine.beam_search import Dictation, SearchSettings, dictated, search
 from speech.recognition.moonshine.guide import Guide
 from speech.recognition.moonshine.model_files import PIECES, SHA256, altered, model_folder
-from speech.recognition.moonshine.network import Floats
+from speech.recognition.moonshine.network import EncoderDecoder, Floats
+from speech.recognition.moonshine.piece_tree import EMPTY, Node, grown
 from speech.recognition.moonshine.pieces import BEGIN, END, Pieces
-from speech.recognition.moonshine.word_model import START, STOP, WordModel
-from speech.recognition.moonshine.written_forms import written_forms
+from speech.recognition.moonshine.word_counts import START, STOP, counts_of
+from speech.recognition.moonshine.word_model import WordModel
+from speech.recognition.moonshine.written_forms import SPOKEN_NUMBERS, written_forms
 
 UNITS = frozenset({"one", "two", "three", "four", "five", "six", "seven", "eight", "nine"})
-SAYINGS = Sayings((("add six to both sides", 3.0), ("add x", 1.0), ("x equals two", 1.0)), (UNITS,))
+SAYINGS = sayings((("add six to both sides", 3.0), ("add x", 1.0), ("x equals two", 1.0)), (UNITS,))
 
 
 @pytest.fixture(scope="module")
@@ -126,6 +128,60 @@ def test_probabilities_sum_to_one() -> None:
         )
 
 
+IN_X = (("add six to both sides", 3.0), ("two x equals two", 1.0))
+IN_WORDS = (("add x erm then add six", 2.0), ("no it is x", 0.5), ("add six to both sides", 1.0))
+EACH = ("add six to both sides", "no it is x", "two x equals six", "sides x x to")
+
+
+@settings(deadline=None)
+@given(st.tuples(st.floats(0.1, 10), st.floats(0.1, 10)), st.sampled_from("xnqe"))
+def test_groups_counted_once_are_as_good_as_counted_together(shares: tuple[float, float], letter: str) -> None:
+    corpus = Corpus(lambda: (IN_X, IN_WORDS), (UNITS,))
+    here = Sayings(corpus, shares, ("x", letter))
+    model, whole = WordModel(here, UNITS), WordModel(sayings(here.texts(), (UNITS,)), UNITS)
+    assert model.words == whole.words
+    for text in EACH:
+        said = " ".join(letter if word == "x" else word for word in text.split())
+        assert model.score(said) == pytest.approx(whole.score(said), abs=1e-9)
+
+
+def test_what_a_corpus_holds_is_counted_once_for_all_questions_and_letters(pieces: Pieces) -> None:
+    asked = []
+    corpus = Corpus(lambda: (asked.append(1), (IN_X, IN_WORDS))[1])
+    guides = [Guide(Sayings(corpus, shares, ("x", letter)), pieces) for shares in ((1, 6), (6, 1)) for letter in "xn"]
+    assert len(asked) == 1
+    assert counts_of(corpus, SPOKEN_NUMBERS).words >= {"x", "sides"}
+    assert guides[0].words is guides[2].words
+    shared = set(map(id, guides[0].words.following)) & set(map(id, guides[1].words.following))
+    assert len(shared) > len(guides[0].words.following) / 2
+
+
+def test_a_guide_can_write_the_letter_of_the_lesson_and_no_other(pieces: Pieces) -> None:
+    corpus = Corpus(lambda: (IN_X, IN_WORDS))
+    for letter, other in ("xn", "nx"):
+        guide = Guide(Sayings(corpus, (1.0, 1.0), ("x", letter)), pieces)
+        assert search(Written(pieces, **{f"_Two_{letter}": 0.9}), guide)[0].text == f"two {letter}"
+        assert {form.words for form in guide.forms}.isdisjoint({(other,)})
+
+
+@given(st.lists(st.lists(st.integers(1, 4), min_size=1, max_size=5).map(tuple), max_size=12), st.integers(0, 12))
+def test_a_tree_may_grow_in_two_steps_and_leaves_the_first_as_it_was(texts: list[tuple[int, ...]], cut: int) -> None:
+    forms = [(text, number) for number, text in enumerate(texts)]
+    first = grown(EMPTY, forms[:cut])
+    assert ended(grown(first, forms[cut:])) == ended(grown(EMPTY, forms)) == sorted(forms)
+    assert ended(first) == sorted(forms[:cut])
+    tree = grown(EMPTY, forms)
+    if tree.following:
+        best = [max(ends for _, ends in ended(node)) for node in tree.following]
+        assert tree.best(np.arange(len(forms), dtype=np.float64)).tolist() == best
+
+
+def ended(node: Node, before: tuple[int, ...] = ()) -> list[tuple[tuple[int, ...], int]]:
+    """Every form of a tree with its pieces."""
+    below = [ended(one, (*before, piece)) for piece, one in zip(node.pieces.tolist(), node.following, strict=True)]
+    return sorted([*((before, number) for number in node.ends), *(form for part in below for form in part)])
+
+
 def test_the_search_finds_what_the_network_and_the_guide_agree_on(pieces: Pieces, guide: Guide) -> None:
     found = search(Written(pieces, _Add_six_to_both_sides=0.4, _Had_six_to_both_sides=0.6), guide)
     assert found[0].text == "add six to both sides"
@@ -152,3 +208,28 @@ def test_unguided_the_likeliest_piece_is_written(pieces: Pieces) -> None:
     written, total = dictated(Written(pieces, _Good_morning=0.6, _add_six=0.4))
     assert pieces.text(written) == "Good morning"
     assert total == pytest.approx(np.log(0.6), abs=0.01)
+
+
+def test_dictated_beside_the_search_is_what_is_dictated_alone(pieces: Pieces, guide: Guide) -> None:
+    shares = {"_Good_morning_to_you_all": 0.6, "_add_six": 0.4}
+    dictation = Dictation()
+    found = search(Written(pieces, **shares), guide, dictation=dictation)
+    assert (dictation.written(), dictation.sound) == dictated(Written(pieces, **shares))
+    assert found == search(Written(pieces, **shares), guide)
+
+
+def test_texts_are_scored_alike_at_once_and_piece_by_piece(pieces: Pieces) -> None:
+    folder = model_folder()
+    assert folder is not None
+    network = EncoderDecoder(folder)
+    encoded = network.encoded(np.random.default_rng(1).standard_normal(16_000).astype(np.float32) * 0.05)
+    text = (BEGIN, *pieces.numbers(" Add six."), END)
+    writing, total = network.writing(encoded), 0.0
+    for before, after in pairwise(text):
+        rows = writing.advance([0], [before])
+        total += float(rows[0, after])
+    alone, *several = network.scores(encoded, [text]) + network.scores(encoded, [text] * 3)
+    assert alone == pytest.approx(total, abs=1.0)  # the network's numbers are rounded by what stands beside them
+    assert several == pytest.approx([several[0]] * 3, abs=1e-4)
+    several_rows = writing.advance([0] * 4, [END] * 4)
+    assert np.array_equal(several_rows, np.repeat(several_rows[:1], 4, 0))

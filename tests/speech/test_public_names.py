@@ -45,8 +45,9 @@ PINNED = {
     speech.audio.devices: {"Microphone", "loudspeaker_availability", "microphone_availability", "play"},
 }
 LANGUAGE = {
-    "Arc", "Automaton", "Choice", "Language", "Phrase", "Sayings", "Sequence", "Word", "choice", "compiled",
-    "kept_in", "load_or_compile", "only", "optional", "phrase", "phrase_hash", "repeated", "sequence", "weighted",
+    "Arc", "Automaton", "Choice", "Corpus", "Language", "Phrase", "Sayings", "Sequence", "Word", "choice", "compiled",
+    "kept_in", "load_or_compile", "only", "optional", "phrase", "phrase_hash", "repeated", "sayings", "sequence",
+    "weighted",
 }  # fmt: skip
 
 

@@ -9,11 +9,14 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
-from speech.recognition.moonshine.guide import Guide, Node
+from speech.recognition.moonshine.guide import Guide
 from speech.recognition.moonshine.network import Floats, Writing
+from speech.recognition.moonshine.piece_tree import Node
 from speech.recognition.moonshine.pieces import BEGIN, END
-from speech.recognition.moonshine.word_model import START, WordPair
+from speech.recognition.moonshine.word_counts import START
+from speech.recognition.moonshine.word_model import WordPair
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,10 +48,31 @@ class BeamResult(NamedTuple):
     pieces: tuple[int, ...]
 
 
+class Dictation:
+    """The text that the network writes by itself, always the likeliest piece next, and its log-probability."""
+
+    def __init__(self, longest: int = 60) -> None:
+        self.pieces: list[int] = [BEGIN]
+        self.sound = 0.0
+        self._longest = longest
+
+    def ended(self) -> bool:
+        """Whether it is whole, or as long as it may get."""
+        return self.pieces[-1] == END or len(self.pieces) > self._longest
+
+    def take(self, likely: Floats) -> None:
+        """Go on by one piece."""
+        self.pieces.append(int(likely.argmax()))
+        self.sound += float(likely[self.pieces[-1]])
+
+    def written(self) -> tuple[int, ...]:
+        """The pieces between the marks."""
+        return tuple(piece for piece in self.pieces if piece not in (BEGIN, END))
+
+
 class _Row(NamedTuple):
     """A text being written. `node` is None after a mark; `words` are those that are complete."""
 
-    score: float  # with look-ahead, for the choice among rows
     parent: int
     piece: int
     sound: float
@@ -59,30 +83,58 @@ class _Row(NamedTuple):
     written: tuple[int, ...]  # with `piece`
 
 
+class _Ways(NamedTuple):
+    """The best ways on from a row into a node: scores with look-ahead, and which of the node's pieces those are."""
+
+    scores: Floats
+    which: NDArray[np.int64]
+    row: int
+    node: Node
+    guide: float
+    history: WordPair
+    words: tuple[str, ...]
+
+
 def search(
-    writing: Writing, guide: Guide, settings: SearchSettings | None = None, voiced: float | None = None
+    writing: Writing,
+    guide: Guide,
+    settings: SearchSettings | None = None,
+    voiced: float | None = None,
+    dictation: Dictation | None = None,
 ) -> list[BeamResult]:
     """The best texts, best first, each once; none where nothing fits. `voiced`: seconds in which there is a voice, if
-    known."""
+    known. A `dictation` is written to its end beside them, since a row more costs little where a run costs much."""
     using = settings or SearchSettings()
-    rows = [_Row(0.0, 0, BEGIN, 0.0, 0.0, guide.words, (START, START), (), (BEGIN,))]
+    rows = [_Row(0, BEGIN, 0.0, 0.0, guide.words, (START, START), (), (BEGIN,))]
     done: list[BeamResult] = []
     most = using.longest if voiced is None else min(using.longest, round(using.pieces * voiced) + using.more)
+    alone = 0  # the row of the dictation
     for _ in range(most):
-        likely = writing.advance([row.parent for row in rows], [row.piece for row in rows])
-        candidates: list[_Row] = []
+        parents, pieces = [row.parent for row in rows], [row.piece for row in rows]
+        dictating = dictation is not None and not dictation.ended()
+        if dictation is not None and dictating and dictation.pieces != [BEGIN]:  # else it is the first row
+            parents, pieces = [*parents, alone], [*pieces, dictation.pieces[-1]]
+            alone = len(rows)
+        likely = writing.advance(parents, pieces)
+        if dictation is not None and dictating:
+            dictation.take(likely[-1])
+        ways: list[_Ways] = []
+        marked: list[tuple[float, _Row]] = []
         for place, row in enumerate(rows):
-            _extend(place, row, likely[place], guide, using, voiced, candidates, done)
+            _extend(place, row, likely[place], guide, using, voiced, ways, marked, done)
         done.sort(key=lambda one: -one.score)
         least = done[0].score - using.margin if done else -np.inf
-        rows = _kept(candidates, using.width, least)
-        enough = len(done) >= using.results and (not rows or rows[0].score < done[using.results - 1].score)
+        best, rows = _kept(ways, marked, rows, likely, using.width, least)
+        enough = len(done) >= using.results and (not rows or best < done[using.results - 1].score)
         if not rows or enough:
             break
-    best: dict[str, BeamResult] = {}
+    while dictation is not None and not dictation.ended():
+        dictation.take(writing.advance([alone], dictation.pieces[-1:])[0])
+        alone = 0
+    best_of: dict[str, BeamResult] = {}
     for one in done:
-        best.setdefault(one.text, one)
-    return list(best.values())[: using.results]
+        best_of.setdefault(one.text, one)
+    return list(best_of.values())[: using.results]
 
 
 def cut_short(text: str, voiced: float | None, using: SearchSettings) -> float:
@@ -99,31 +151,18 @@ def _extend(
     guide: Guide,
     using: SearchSettings,
     voiced: float | None,
-    rows: list[_Row],
+    ways: list[_Ways],
+    marked: list[tuple[float, _Row]],
     done: list[BeamResult],
 ) -> None:
     """Every way on from a row: inside its word, or past its end into the next, a mark, or the end."""
 
     def into(node: Node, guided: float, history: WordPair, words: tuple[str, ...]) -> None:
-        ahead = node.best(guide.likely(history))
-        sound = likely[node.pieces]
-        scores = row.sound + sound + using.share * (guided + ahead) + using.each_word * len(words)
+        scores = likely[node.pieces] + using.share * guide.ahead(node, history)
         count = min(len(scores), using.width)
-        for one in np.argpartition(-scores, count - 1)[:count]:
-            piece, heard = int(node.pieces[one]), row.sound + float(sound[one])
-            rows.append(
-                _Row(
-                    float(scores[one]),
-                    place,
-                    piece,
-                    heard,
-                    guided,
-                    node.following[one],
-                    history,
-                    words,
-                    (*row.written, piece),
-                )
-            )
+        which = np.argpartition(-scores, count - 1)[:count] if count < len(scores) else np.arange(count)
+        before = row.sound + using.share * guided + using.each_word * len(words)
+        ways.append(_Ways((scores[which] + before).astype(np.float32), which, place, node, guided, history, words))
 
     if row.node is not None and row.node.following:
         into(row.node, row.guide, row.history, row.words)
@@ -135,8 +174,8 @@ def _extend(
             for mark in guide.marks:
                 sound = row.sound + float(likely[mark])
                 score = sound + using.share * guided + using.each_word * len(words)
-                rows.append(_Row(score, place, mark, sound, guided, None, history, words, (*row.written, mark)))
-        sound, total = row.sound + float(likely[END]), guided + guide.stop(history)
+                marked.append((score, _Row(place, mark, sound, guided, None, history, words, (*row.written, mark))))
+        sound, total = row.sound + float(likely[END]), guided + guide.after(history).stop
         text = " ".join(words)
         score = sound + using.share * total + using.each_word * len(words) - cut_short(text, voiced, using)
         done.append(BeamResult(text, score, sound, total, (*row.written, END)))
@@ -146,36 +185,53 @@ def _ended(row: _Row, guide: Guide) -> list[tuple[float, WordPair, tuple[str, ..
     """What the row has said where a word ends here: the guide's share, the history, the words."""
     if row.node is None:
         return [(row.guide, row.history, row.words)]
-    likely, result = guide.likely(row.history), []
+    result = []
     for number in row.node.ends:
         words = guide.forms[number].words
         history = guide.model.then(row.history, words)
-        result.append((row.guide + float(likely[number]), history, row.words + words))
+        result.append((row.guide + float(guide.after(row.history).forms[number]), history, row.words + words))
     return result
 
 
-def _kept(candidates: Sequence[_Row], width: int, least: float) -> list[_Row]:
-    """The best rows, the same words at the same place once."""
+def _kept(
+    ways: Sequence[_Ways],
+    marked: Sequence[tuple[float, _Row]],
+    rows: Sequence[_Row],
+    likely: Floats,
+    width: int,
+    least: float,
+) -> tuple[float, list[_Row]]:
+    """The best rows, the same words at the same place once, and the best score. Only what is kept is made a row."""
+    scores = np.concatenate([*(way.scores for way in ways), [score for score, _ in marked]])
+    begins = np.cumsum([0, *(len(way.scores) for way in ways)])
     kept: list[_Row] = []
     seen: set[tuple[tuple[str, ...], int]] = set()
-    for row in sorted(candidates, key=lambda one: -one.score):
-        if len(kept) == width or row.score < least:
+    best = float(scores.max(initial=-np.inf))
+    for at in np.argsort(-scores, kind="stable").tolist():
+        if len(kept) == width or scores[at] < least:
             break
+        row = marked[at - begins[-1]][1] if at >= begins[-1] else _taken(ways, begins, at, rows, likely)
         key = (row.words, id(row.node))
         if key not in seen:
             seen.add(key)
             kept.append(row)
-    return kept
+    return best, kept
+
+
+def _taken(ways: Sequence[_Ways], begins: NDArray[np.int64], at: int, rows: Sequence[_Row], likely: Floats) -> _Row:
+    """The row that the candidate at this place among all ways is."""
+    number = int(np.searchsorted(begins, at, side="right")) - 1
+    way = ways[number]
+    one = int(way.which[at - begins[number]])
+    piece, before = int(way.node.pieces[one]), rows[way.row]
+    sound = before.sound + float(likely[way.row, piece])
+    node = way.node.following[one]
+    return _Row(way.row, piece, sound, way.guide, node, way.history, way.words, (*before.written, piece))
 
 
 def dictated(writing: Writing, longest: int = 60) -> tuple[tuple[int, ...], float]:
-    """The pieces that the network writes by itself, always the likeliest next, and their log-probability."""
-    pieces, total = [BEGIN], 0.0
-    while len(pieces) <= longest:
-        likely = writing.advance([0], [pieces[-1]])[0]
-        best = int(likely.argmax())
-        total += float(likely[best])
-        if best == END:
-            break
-        pieces.append(best)
-    return tuple(pieces[1:]), total
+    """The pieces that the network writes by itself, and their log-probability."""
+    dictation = Dictation(longest)
+    while not dictation.ended():
+        dictation.take(writing.advance([0], dictation.pieces[-1:])[0])
+    return dictation.written(), dictation.sound

@@ -1,89 +1,111 @@
 """What can be written next and how likely it is said: every written form of every word as a tree of pieces, and the
 probabilities of the words on top. It is asked about any text and rules none out that is made of its words."""
 
+from collections.abc import Iterable
 from functools import lru_cache
 from itertools import pairwise
+from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
-from speech.language.language import Sayings
+from speech.language.language import Corpus, Sayings
+from speech.recognition.moonshine.piece_tree import EMPTY, Node, Spelt, grown
 from speech.recognition.moonshine.pieces import Pieces
-from speech.recognition.moonshine.word_model import STOP, FloatArray, WordModel, WordPair
-from speech.recognition.moonshine.written_forms import SPOKEN_NUMBERS, WrittenForm, written_forms
+from speech.recognition.moonshine.word_counts import STOP, FloatArray, counts_of
+from speech.recognition.moonshine.word_model import WordModel, WordPair
+from speech.recognition.moonshine.written_forms import SPOKEN_NUMBERS, WrittenForm, forms_of_words, written_forms
 
 MARKS = (".", ",", "?", "!", "...", "-", ";")  # may stand after any word and say nothing
+AHEAD = 40  # histories remembered, 70 kB each: more than a beam has at a time
 
 
-class Node:
-    """A place in the tree: the pieces that lead on, and the forms that end here."""
+class Ahead(NamedTuple):
+    """The log-probabilities after a history: of each form, that nothing more is said, and the best that each piece may
+    come to that begins a word, after a space and hanging on."""
 
-    __slots__ = ("below", "cuts", "ends", "following", "next", "pieces")
+    forms: FloatArray
+    stop: float
+    words: FloatArray
+    hanging: FloatArray
 
-    def __init__(self) -> None:
-        self.next: dict[int, Node] = {}
-        self.ends: list[int] = []  # numbers of forms
-        self.pieces: NDArray[np.int64] = np.zeros(0, np.int64)
-        self.following: list[Node] = []
-        self.below: NDArray[np.int64] = np.zeros(0, np.int64)  # the forms in the subtree of each that follows, joined
-        self.cuts: NDArray[np.int64] = np.zeros(0, np.int64)  # where each of those begins
 
-    def close(self) -> list[int]:
-        """Make the arrays, from the ends up; the forms in the whole subtree."""
-        self.pieces, self.following = np.array(list(self.next), np.int64), list(self.next.values())
-        parts = [node.close() for node in self.following]
-        self.below = np.array([form for part in parts for form in part], np.int64)
-        self.cuts = np.cumsum([0, *(len(part) for part in parts)])[:-1]
-        return [*self.ends, *self.below.tolist()]
+class Trees(NamedTuple):
+    """The roots, of forms after a space and of those that hang on, and the forms."""
 
-    def best(self, of: FloatArray) -> FloatArray:
-        """For each piece that leads on, the best of these values among the forms beyond it."""
-        result: FloatArray = np.maximum.reduceat(of[self.below], self.cuts)
-        return result
+    words: Node
+    hanging: Node
+    forms: tuple[WrittenForm, ...]
 
 
 class Guide:
-    """The tree and the word model of some sayings."""
+    """The trees and the word model of some sayings. What does not depend on the question is shared by all guides of a
+    corpus, so that one more is made in milliseconds."""
 
     def __init__(self, sayings: Sayings, pieces: Pieces) -> None:
         self.model = WordModel(sayings, SPOKEN_NUMBERS)
         self.marks = tuple(one for mark in MARKS if (one := pieces.number(mark)) is not None)
-        self.words, self.hanging, self.forms = _trees(self.model.words, pieces)
+        self.words, self.hanging, self.forms = _in_words(sayings.corpus, sayings.said_for, pieces)
         self._first = np.array([self.model.place(form.words[0]) for form in self.forms], np.int64)
-        self._rest = np.array([self._inner(form.words) for form in self.forms])
-        self.likely = lru_cache(maxsize=60)(self._likely)
+        self._rest = self._inner()
+        self._known: dict[WordPair, Ahead] = {}  # no cache around a method of its own: that would be freed late
 
-    def _inner(self, words: tuple[str, ...]) -> float:
-        two = pairwise(words)
-        return float(sum(self.model.after_one(first)[self.model.place(second)] for first, second in two))
+    def _inner(self) -> FloatArray:
+        """The log-probability of each form's further words after its first."""
+        two = [(row, pair) for row, form in enumerate(self.forms) for pair in pairwise(form.words)]
+        after = {first: self.model.after_one(first) for first in {first for _, (first, _) in two}}
+        rest = np.zeros(len(self.forms))
+        for row, (first, second) in two:
+            rest[row] += after[first][self.model.place(second)]
+        return rest
 
-    def _likely(self, history: WordPair) -> FloatArray:
-        """The log-probability of each form after this history."""
-        result: FloatArray = (self.model.after(history)[self._first] + self._rest).astype(np.float32)
-        return result
+    def after(self, history: WordPair) -> Ahead:
+        """What may come after this history."""
+        if (known := self._known.get(history)) is not None:
+            return known
+        while len(self._known) >= AHEAD:
+            self._known.pop(next(iter(self._known)))
+        return self._known.setdefault(history, self._after(history))
 
-    def stop(self, history: WordPair) -> float:
-        """The log-probability that nothing more is said."""
-        return float(self.model.after(history)[self.model.place(STOP)])
+    def _after(self, history: WordPair) -> Ahead:
+        words = self.model.after(history)
+        forms: FloatArray = (words[self._first] + self._rest).astype(np.float32)
+        hanging = self.hanging.best(forms) if self.hanging.following else forms[:0]
+        return Ahead(forms, float(words[self.model.place(STOP)]), self.words.best(forms), hanging)
+
+    def ahead(self, node: Node, history: WordPair) -> FloatArray:
+        """For each piece that leads on from this node, the best that it may come to."""
+        after = self.after(history)
+        if node is self.words:
+            return after.words
+        return after.hanging if node is self.hanging else node.best(after.forms)
 
 
-@lru_cache(maxsize=2)
-def _trees(words: frozenset[str], pieces: Pieces) -> tuple[Node, Node, list[WrittenForm]]:
-    """The roots, of forms after a space and of those that hang on, and the forms; questions differ in how likely the
-    words are, hardly ever in the words."""
-    after, hanging, forms = Node(), Node(), list[WrittenForm]()
-    for form in dict.fromkeys(written_forms(sorted(words))):
-        if not words.issuperset(form.words):
-            continue
+@lru_cache(maxsize=3)
+def _in_words(corpus: Corpus, said_for: tuple[str, str] | None, pieces: Pieces) -> Trees:
+    """The trees of a corpus in which one word is said otherwise: those without it, and its own forms."""
+    word, said = said_for or ("", "")
+    trees = _without(corpus, word, pieces)
+    if not word or (said in counts_of(corpus, SPOKEN_NUMBERS).words and said != word):
+        return trees
+    return _with(trees, forms_of_words([said]), pieces)
+
+
+@lru_cache(maxsize=3)
+def _without(corpus: Corpus, word: str, pieces: Pieces) -> Trees:
+    """The trees of all words of a corpus but this one, and of numbers."""
+    words = counts_of(corpus, SPOKEN_NUMBERS).words - {word}
+    forms = dict.fromkeys(written_forms(sorted(words)))
+    return _with(Trees(EMPTY, EMPTY, ()), (form for form in forms if words.issuperset(form.words)), pieces)
+
+
+def _with(trees: Trees, forms: Iterable[WrittenForm], pieces: Pieces) -> Trees:
+    """The trees with these forms too, but for those with a character that the network cannot write."""
+    spelt: tuple[list[Spelt], list[Spelt]] = [], []
+    every = list(trees.forms)
+    for form in forms:
         try:
-            spelt = pieces.numbers(form.written)
-        except KeyError:  # a character the network cannot write
+            spelt[form.hanging].append((pieces.numbers(form.written), len(every)))
+        except KeyError:
             continue
-        node = hanging if form.hanging else after
-        for piece in spelt:
-            node = node.next.setdefault(piece, Node())
-        node.ends.append(len(forms))
-        forms.append(form)
-    after.close()
-    hanging.close()
-    return after, hanging, forms
+        every.append(form)
+    return Trees(grown(trees.words, spelt[False]), grown(trees.hanging, spelt[True]), tuple(every))

@@ -1,7 +1,6 @@
 """Recognition with Moonshine tiny (English): the likeliest texts in a language that is a guide, not a fence."""
 
 import math
-from collections import OrderedDict
 from dataclasses import replace
 
 import numpy as np
@@ -11,7 +10,8 @@ from speech.audio.sound import RATE, Samples, Sound
 from speech.errors import EngineFailed, EngineMissing
 from speech.hearings import Failed, Heard, HearingResult, Hypothesis, Silence
 from speech.language.language import Language
-from speech.recognition.moonshine.beam_search import SearchSettings, cut_short, dictated, search
+from speech.memory import give_back
+from speech.recognition.moonshine.beam_search import Dictation, SearchSettings, cut_short, search
 from speech.recognition.moonshine.guide import Guide
 from speech.recognition.moonshine.model_files import INSTALL, PIECES, altered, availability, model_folder
 from speech.recognition.moonshine.network import EncoderDecoder
@@ -22,7 +22,6 @@ LOUDNESS = 0.08  # root mean square that every utterance is brought to
 EDGE = 0.3  # seconds of faint noise at each end: cut tight, a word of one syllable is lost
 FAINT = 1e-4
 LONGEST = 20.0  # seconds; what is longer is cut: attention over it takes memory by the square
-GUIDES_KEPT = 3
 SPEEDS = (0.93, 1.07)  # at which every text found is scored again: right ones are hardly ever right at one speed alone
 SEARCH = SearchSettings()
 SHARE, EACH_WORD = 0.3, 1.0  # of the guide in the scores; a smaller share than in the search lets second thoughts win
@@ -30,17 +29,15 @@ FIT = 4.0  # what the guided text may cost against dictation before it counts as
 
 
 class MoonshineRecogniser:
-    """Dictation on onnxruntime, one thread. Memory: 100 MB, and some 15 MB a language in use."""
+    """Dictation on onnxruntime, one thread. Memory: 100 MB, and 20 MB for the sayings of all questions."""
 
     name = "moonshine"
     held_to_sentences = False
 
-    def __init__(self, guides: int = GUIDES_KEPT) -> None:
-        """So many ``guides`` are kept."""
-        self._most = guides
+    def __init__(self) -> None:
         self._network: EncoderDecoder | None = None
         self._pieces: Pieces | None = None
-        self._guides: OrderedDict[int, tuple[Language, Guide]] = OrderedDict()
+        self._language: Language | None = None
         self._guide: Guide | None = None
 
     def availability(self) -> Availability:
@@ -59,19 +56,17 @@ class MoonshineRecogniser:
                 raise EngineFailed(f"{name} of moonshine is damaged or another version: {INSTALL}")
             self._pieces = Pieces((folder / PIECES).read_bytes())
             self._network = EncoderDecoder(folder)
+            give_back()
         except (ImportError, OSError) as error:
             raise EngineMissing(f"moonshine cannot be loaded: {INSTALL}") from error
 
     def listen_for(self, language: Language) -> None:
-        """Be guided by the sayings of this language; its guide is made once (0.9 s)."""
+        """Be guided by the sayings of this language: milliseconds, but for the first of its corpus (0.5 s)."""
         self.load()
         assert self._pieces is not None
-        held = self._guides.pop(id(language), None)
-        held = held or (language, Guide(language.sayings, self._pieces))  # kept with it, that its id stays its own
-        self._guides[id(language)] = held
-        while len(self._guides) > self._most:
-            self._guides.popitem(last=False)
-        self._guide = held[1]
+        if self._language is not language:
+            self._language, self._guide = language, Guide(language.sayings, self._pieces)
+            give_back()
 
     def hear(self, sound: Sound) -> HearingResult:
         """Recognise one utterance."""
@@ -84,6 +79,7 @@ class MoonshineRecogniser:
             heard = _heard(samples, self._network, self._pieces, self._guide)
         except Exception as error:  # onnxruntime's errors share no class of their own
             return Failed(f"moonshine stopped working ({type(error).__name__}): restart the lesson")
+        give_back()
         spoken = len(samples) / RATE - 2 * EDGE
         return replace(heard, seconds=spoken) if heard else Silence(sound.seconds)
 
@@ -92,14 +88,15 @@ def _heard(samples: Samples, network: EncoderDecoder, pieces: Pieces, guide: Gui
     """Searched for once, then every text found is scored at each speed; None where the likeliest has no words."""
     encoded = network.encoded(samples)
     voiced = voiced_seconds(samples)
-    found = search(network.writing(encoded), guide, SEARCH, voiced)
+    dictation = Dictation()
+    found = search(network.writing(encoded), guide, SEARCH, voiced, dictation)
     if not found or not found[0].text:
         return None
     found = [one for one in found if one.text]
-    written, _ = dictated(network.writing(encoded))
-    texts = [*(one.pieces for one in found), (BEGIN, *written, END)]
-    others = [network.encoded(at_speed(Sound(samples), speed).samples) for speed in SPEEDS]
-    sounds = np.array([network.scores(each, texts) for each in (encoded, *others)])
+    texts = [*(one.pieces for one in found), (BEGIN, *dictation.written(), END)]
+    first = [*(one.sound for one in found), dictation.sound]  # known from the search
+    others = (network.encoded(at_speed(Sound(samples), speed).samples) for speed in SPEEDS)
+    sounds = np.array([first, *(network.scores(each, texts) for each in others)])
     guided = np.array(
         [SHARE * one.guide + EACH_WORD * len(one.text.split()) - cut_short(one.text, voiced, SEARCH) for one in found]
     )
@@ -111,8 +108,8 @@ def _heard(samples: Samples, network: EncoderDecoder, pieces: Pieces, guide: Gui
     hypotheses.sort(key=lambda one: -one.score)
     total = float(sounds[:, -1].mean())
     fit = math.exp(min(0.0, hypotheses[0].sound - total) / FIT)
-    dictation = Hypothesis(pieces.text(written), total, total)
-    return Heard(hypotheses[0].text, fit, hypotheses=tuple(hypotheses), dictation=dictation)
+    unguided = Hypothesis(pieces.text(dictation.written()), total, total)
+    return Heard(hypotheses[0].text, fit, hypotheses=tuple(hypotheses), dictation=unguided)
 
 
 def framed(sound: Sound) -> Samples:

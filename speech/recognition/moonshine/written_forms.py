@@ -49,7 +49,15 @@ def spoken(number: int) -> tuple[str, ...]:
 
 
 def written_forms(words: Iterable[str]) -> Iterator[WrittenForm]:
-    """Every form of these words, and of numbers."""
+    """Every form of these words, of numbers and of signs."""
+    yield from forms_of_words(words)
+    yield from _in_digits()
+    yield from _hyphened()
+    yield from (WrittenForm((word,), f" {sign}") for sign, word in SIGNS.items())
+
+
+def forms_of_words(words: Iterable[str]) -> Iterator[WrittenForm]:
+    """Every form of these words alone."""
     for word in words:
         yield WrittenForm((word,), f" {word}")
         yield WrittenForm((word,), f" {word.capitalize()}")
@@ -58,9 +66,6 @@ def written_forms(words: Iterable[str]) -> Iterator[WrittenForm]:
             yield WrittenForm((word,), f" {other.capitalize()}")
         if len(word) == 1 and word not in "ai":
             yield from (WrittenForm((word,), word, True), WrittenForm((word,), word.upper(), True))
-    yield from _in_digits()
-    yield from _hyphened()
-    yield from (WrittenForm((word,), f" {sign}") for sign, word in SIGNS.items())
 
 
 def _in_digits() -> Iterator[WrittenForm]:
