@@ -8,18 +8,20 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
+from chattutor.paper.one_line import ARROWS, run_on
 from chattutor.paper.question_text import CURRENCY
 from dialogue.algebra.moves import Operation
 
 NotationKind: TypeAlias = Literal["line", "check", "answer"]
 
 TICKS = re.compile(
-    r"[(\[]\s*[✓✔✗✘×]\s*[)\]]\s*$|[✓✔☑✅√🗸❌✗✘☒👍□■∎][\ufe0e\ufe0f]?|(?<=\s)(?:ok|tick|correct)\s*$", re.IGNORECASE
+    r"[(\[]\s*[✓✔✗✘×]\s*[)\]]\s*$|[✓✔☑✅√🗸❌✗✘☒□■∎\U0001f300-\U0001faff][\ufe0e\ufe0f]?"
+    r"|(?<=\s)(?:ok|tick|correct)\s*$",
+    re.IGNORECASE,
 )
-ARROWS = re.compile(r"\s*(?:=+>|⇒|⟹|→|⟶|-+>|∴|∵|⇔|<=+>|\|\||\\therefore)\s*")
 LABEL = re.compile(
     r"""\s*(?:(?P<check>check(?:ing|ed)?|proof|test|sub(?:stitut(?:e|ing))?)
-          | (?P<answer>(?:final\s+)?answer|ans|a|solution|sol|result)
+          | (?P<answer>(?:final\s+)?answer|ans|a(?=\s*[:.)])|solution|sol|result)
           | (?:step|line|stage)\s*\d+ | working(?:\s+out)? | workings | note | lhs | rhs | method
           | rough(?:\s+work(?:ing)?)? | scrap | jottings?
           | (?:left|right)(?:[\s-]*hand)?\s*side | \(?\d\)(?=\s) | \([a-z]\)(?=\s))
@@ -29,10 +31,10 @@ LABEL = re.compile(
 SIDES = re.compile(
     r"\s*\b(?:(?:on|from|to|off|by|of|at)\s+)*(?:both|each)(?:\s+sides?)?\b\s*|\s*\bboth\s+sides?\b\s*", re.IGNORECASE
 )
-OPERAND = r"(?:[-−]?\d+(?:\.\d+)?(?:\s?/\s?\d+)?(?:\s?[a-z](?![a-z]|\s?\d))?|[a-z](?![a-z]))"
-NOTE = re.compile(rf"[([]?\s*(?P<sign>[-+*/×÷−–·]|x(?=\s?\d))\s*(?P<operand>{OPERAND})\s*[)\]]?", re.IGNORECASE)
+OPERAND = r"(?:\(\s*[-−]\d+\s*\)|[-−]?\d+(?:[.,]\d+)?(?:\s?/\s?\d+)?(?:\s?[a-z](?![a-z]|\s?\d))?|[a-z](?![a-z]))"
+NOTE = re.compile(rf"[([]?\s*(?P<sign>[-+*/×÷−–·:]|x(?=\s?\d))\s*(?P<operand>{OPERAND})\s*[)\]]?", re.IGNORECASE)
 BESIDE = re.compile(r"^\s*(?:[|,;&]|\band\b)?\s*")
-_NOTE = r"[(\[]?\s*(?:[-+*/×÷−–·]|x(?=\s?\d))\s*" + OPERAND + r"\s*[)\]]?\s*"
+_NOTE = r"[(\[]?\s*(?:[-+*/×÷−–·:]|x(?=\s?\d))\s*" + OPERAND + r"\s*[)\]]?\s*"
 AT_END = re.compile(rf"(?:\s{{2,}}|\s*\|\s*|\s*(?=[(\[]))(?:{_NOTE}\|?\s*)+(?:{SIDES.pattern})?$", re.IGNORECASE)
 WRITTEN_WORD = r"(?<![0-9A-Za-z])[A-Za-z]{2,}(?![A-Za-z])"
 TAKEN_BACK = re.compile(
@@ -44,7 +46,9 @@ HOW_MANY = re.compile(
     r"|\b(?:never|always)\b.*|\binfinite.*",
     re.IGNORECASE,
 )
-CROSSED_OUT = re.compile(r"~~.*?~~")
+CROSSED_OUT = re.compile(  # struck out, typed so or told so; or typed again and then struck out
+    r"(-?\d+)\s*~~\1~~|~~.*?~~|(?:[^=]\u0336)+|\[\s*(?:[a-z]+ )?[a-z]{2,}\s*:[^\]]*\]", re.IGNORECASE
+)
 RULE = re.compile(r"[-_=~.‾¯—–\s]{2,}|[-_—]")
 BULLET = re.compile(r"^\s*[-–—•*]\s*")
 TRAILING = re.compile(r"(?<=[\da-z)])\s+[-+*/×÷−–]\d+[a-z]?\s*$", re.IGNORECASE)  # 3x - 12 = 9 +12: what is done next
@@ -52,7 +56,7 @@ TOLD = re.compile(r"^[^=:]*[A-Za-z]{2,}[^=:]*:\s+(?=[^:]*=)")  # I added 10: 5x 
 TIMES = re.compile(r"(?<=[\d)])\s*[xX]\s*(?=[\d(])")
 OPERATIONS: dict[str, Operation] = {
     "-": "subtract", "−": "subtract", "–": "subtract", "+": "add", "*": "multiply", "×": "multiply", "·": "multiply",
-    "x": "multiply", "/": "divide", "÷": "divide",
+    "x": "multiply", "/": "divide", "÷": "divide", ":": "divide",
 }  # fmt: skip
 DECIMALS = re.compile(r"\d*\.(\d+)")
 LEADING = re.compile(r"\d+(?:\.\d+)?")
@@ -66,12 +70,18 @@ SAID_BESIDE = re.compile(r"\s*[(\[][^()=\[\]]*[A-Za-z]{2,}[^()=\[\]]*[)\]]\s*$")
 IN_WORDS = tuple(
     (re.compile(rf"(?<=[\w)])\s+(?:{words})\s+(?=[\d(a-z])", re.IGNORECASE), f" {sign} ")
     for words, sign in (
-        (r"divided\s+by|shared\s+by|over", "/"), (r"times|multiplied\s+by|lots\s+of", "*"), ("plus|add", "+"),
+        (r"divided\s+by|shared\s+by|over", "/"), (r"times|multiplied\s+by|lots\s+of|of", "*"), ("plus|add", "+"),
         (r"minus|take\s+away|subtract|less", "-"), ("equals|makes", "="),
     )
 )  # fmt: skip
 TRIED = re.compile(r"(?:try|tried|trying|trial|guess(?:ed)?)\b.*\d.*", re.IGNORECASE)
 BRACKETED = re.compile(r"\s+\(\s*([-+−])\s*(\d+(?:\.\d+)?[a-z]?)\s*\)", re.IGNORECASE)
+BEHIND = re.compile(r"\s*(?:<-+|←).*$|\s*\|[^=]*$|\s+\|[^a-zA-Z]*$|\s{3,}[^=]*$")  # a remark behind a line
+OWN_UNIT = re.compile(r"^(\s*([ghlmps])\s*=\s*)([-−]?\d+(?:\.\d+)?)\s*\2$")  # p = 65p
+OWN_AGAIN = re.compile(r"^(\s*([ghlmps])\s*=\s*[-−]?\d+(?:\.\d+)?)\s*=\s*\d+(?:\.\d+)?\s*\2$")  # p = 0.65 = 65p
+SMALL_CROSS = re.compile(r"(?<=[\w)])\s+x\s+(?=[\w(])")  # 3 x X, where the unknown is written large
+DEGREES = re.compile(r"(?<=\d)\s*[°º]")
+LONG = re.compile(r"(\.\d{7})\d+")  # as a calculator shows it
 REMAINDER = re.compile(r"(?:\b|(?<=\d))(?:r|rem|remainder)\.?\s*\d+\s*$", re.IGNORECASE)
 
 
@@ -87,6 +97,7 @@ class Written:
 
 def written(text: str) -> Written:
     """The line without what says nothing about the mathematics."""
+    text = DEGREES.sub("", LONG.sub(r"\1", text))
     text = CURRENCY.sub("", TICKS.sub(" ", CROSSED_OUT.sub(" ", text))).replace("≈", "=").replace("≃", "=").strip()
     text = UNDERLINED.sub("", CREDIT.sub("", PLACES.sub("", text))).strip()
     if "=" in text:
@@ -111,16 +122,22 @@ def readings(text: str, letter: str, numbers_alone: bool = False) -> Iterator[tu
     4 = 9, can be a line of the working, also among words."""
     end = AT_END.search(text)
     bare = text[: end.start()] if end is not None and "=" in text[: end.start()] else text
+    beside = bare if end is not None and re.match(r"\s{3,}|\s*\|", end[0]) else ""  # a note, and no part of a sum
     changes: tuple[Callable[[str], str], ...] = (
+        lambda each: beside,
         in_signs,
         lambda each: each,
         lambda each: bare,
         lambda each: TIMES.sub(" * ", bare),
+        lambda each: SMALL_CROSS.sub(" * ", bare) if letter == "X" else bare,
         lambda each: BULLET.sub("", bare),
         lambda each: TOLD.sub("", bare),
         lambda each: TRAILING.sub("", bare),
         lambda each: re.sub(r"(?<=\d),(?=\d)", ".", bare),
         lambda each: BRACKETED.sub(r" \1 \2", each),
+        lambda each: each if TAKEN_BACK.search(each) else BEHIND.sub("", each),
+        lambda each: "; ".join(run_on(each)),
+        lambda each: OWN_UNIT.sub(r"\1\3", OWN_AGAIN.sub(r"\1", each)),
     )
     seen: set[tuple[str, ...]] = set()
     for change in changes:
@@ -186,7 +203,8 @@ def operations(text: str) -> tuple[tuple[Operation, str], ...]:
         note = NOTE.match(text)
         if note is None:
             return _divided_alone(text) if not found else ()
-        found.append((OPERATIONS[note["sign"].lower()], note["operand"].replace(" ", "")))
+        operand = note["operand"].replace(" ", "").replace(",", ".")
+        found.append((OPERATIONS[note["sign"].lower()], operand))
         text = BESIDE.sub("", text[note.end() :], count=1)
     return tuple(found)
 

@@ -15,8 +15,8 @@ ITEM = re.compile(
         )(?![-+*/=]\s)""",
     re.IGNORECASE | re.VERBOSE,
 )
-BULLET = re.compile(r"[•▪◦‣●○■□·*►▸➢✓✔]\s*(?=[\w(−-])|[-–—−]\s+(?=[\w(])|>\s+")
-DASH = re.compile(r"[-–—−]\s")
+BULLET = re.compile(r"[•▪◦‣●○■□·*►▸➢✓✔]\s*(?=[\w(−-])|[-–—−]{1,2}\s+(?=[\w(−-])|>\s+")
+DASH = re.compile(r"[-–—−]{1,2}\s")
 BULLET_OR_MINUS = "The dash at the start was taken for a bullet; for a minus sign leave no space after it."
 ASKED = re.compile(
     r"""(?:(?:please|hence|now|then)\s+)?(?:solve|work\s+out|find|calculate|determine|equation(?=\s*:))\b
@@ -32,7 +32,7 @@ MARKS = re.compile(
 )
 BARE_MARKS = re.compile(r"\s+\((\d{1,2})\)\s*$")
 GOES_ON = re.compile(r"\.\d+ *(?:\.\.+|…)\s*$")  # "0.333..." is no room for an answer
-ROOM = re.compile(r"\s+for\s+[a-z]\W*$|[\s,;]+[a-z]\s*=\s*[_.…?]+\s*$|\s*[_…]{2,}\s*$|[\s.;,?!]+$", re.IGNORECASE)
+ROOM = re.compile(r"\s+for\s+[a-z]\W*$|[\s,;]+[a-z]\s*=\s*[_.…?]+\s*$|\s*[_…]{2,}\s*$|[\s.;,?!□☐▢]+$", re.IGNORECASE)
 ANSWER = re.compile(
     r"""(?:\s*[,;]?\s*[(\[]?\s*(?:answer|ans|solution)\b\s*[:=.]?\s*
          |\s*(?:=>|⇒|→|->|∴)\s*

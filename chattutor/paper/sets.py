@@ -17,14 +17,18 @@ from pathlib import Path
 from typing import Literal, TypeAlias
 
 from chattutor.common.exits import plain
+from chattutor.paper.layout import in_a_row
+from chattutor.paper.mended import mended_text
 from chattutor.paper.question_text import BULLET_OR_MINUS, DASH, QuestionText, is_instruction, question_text
-from chattutor.paper.textfile import FileRow, as_meant, read_text, rows
+from chattutor.paper.stacked import unstacked
+from chattutor.paper.textfile import FileRow, as_meant, lines_of, read_text, rows
 from dialogue.algebra.equation import Equation, read_equation
 from dialogue.algebra.linear import linear
 from dialogue.algebra.reading import read_expression
 from dialogue.algebra.refusals import OutOfScope, Refusal
 from dialogue.algebra.solver import is_solved
 from dialogue.algebra.tree import has_unknown
+from dialogue.algebra.writing import BOARD
 from dialogue.learner.diagnostic import clashes
 
 FindingKind: TypeAlias = Literal[
@@ -38,7 +42,8 @@ HEADING = re.compile(r"(?=.*[a-z]{3})[A-Z][A-Za-z]*(?: [A-Za-z]{1,12}){0,2}")  #
 BETWEEN = re.compile(r"\s*[;|]\s*|\s*,\s+|\s+and\s+|\s{3,}")
 CLAIM = re.compile(r"\b(?:is|are|equals?|makes?|gives?|gets?|costs?|left|total|altogether)\b.*\d", re.IGNORECASE)
 LETTERED = re.compile(r"(?:^|\s{2,})(?:\d{1,2}[a-h]?\s+)?([a-h])\s{2,}(?=[\w(−-])")  # 1   a  3x = 12     b  5x = 20
-NUMBERED = re.compile(r"(\d{1,3})\s+(?=[\w(]|[−-]\S)")
+NUMBERED = re.compile(r"(\d{1,3})(?:\s+|\s?/\s+)(?=[\w(\[{]|[−-]\S)")  # 1  3x = 12; 1/ 3x = 12
+LEVEL = re.compile(r"([A-Z][A-Za-z]*(?: [A-Za-z]{1,12}){0,2}):\s+(\S.*=.*)")  # Bronze: 2x + 3 = 11; 5x = 20
 STARS = "★☆⭐* "
 LEAST_NUMBERED = 3  # lines that begin with 1, 2, 3 and so on: question numbers
 MOST_QUOTED = 60  # characters of a line
@@ -105,13 +110,13 @@ def read_set(path: Path, remarks: bool = True, most: int | None = None) -> Equat
     if dashes > 1:
         sentence = f"A dash and a space at the start of {dashes} lines was taken for a bullet, not for a minus sign."
         findings.append(SetFinding(0, "read as", sentence, used=True))
-    told = [typed for _, typed, _ in rows_of_it if "=" in typed]
-    if _is_numbered(told):
-        sentence = f"The numbers at the start of {len(told)} lines were taken for question numbers."
+    numbered = _numbered([typed for _, typed, _ in rows_of_it])
+    if len(numbered) >= LEAST_NUMBERED:
+        sentence = f"The numbers at the start of {len(numbered)} lines were taken for question numbers."
         findings.append(SetFinding(0, "read as", sentence, used=True))
         rows_of_it = [
-            (line, NUMBERED.sub("", typed, count=1) if "=" in typed else typed, heading)
-            for line, typed, heading in rows_of_it
+            (line, NUMBERED.sub("", typed, count=1) if place in numbered else typed, heading)
+            for place, (line, typed, heading) in enumerate(rows_of_it)
         ]
     for line, typed, heading in rows_of_it:
         if len(items) == most:
@@ -123,6 +128,9 @@ def read_set(path: Path, remarks: bool = True, most: int | None = None) -> Equat
         if text not in known:
             known[text] = _read(text)
         equation = known[text]
+        mended = mended_text(text) if isinstance(equation, Refusal) else ""
+        if mended:
+            equation = read_equation(mended)
         if isinstance(equation, Refusal):
             kind: FindingKind = "out of scope" if isinstance(equation, OutOfScope) else "unreadable"
             findings.append(SetFinding(line, kind, equation.sentence, used=False, typed=typed))
@@ -137,6 +145,9 @@ def read_set(path: Path, remarks: bool = True, most: int | None = None) -> Equat
             sentence = "There is no unknown letter in this equation."
             findings.append(SetFinding(line, "no unknown", sentence, used=False, typed=typed))
             continue
+        if mended:
+            sentence = f"This was read as {equation.text(BOARD)}."
+            findings.append(SetFinding(line, "read as", sentence, used=True, typed=typed))
         if remarks:
             said = chain(_doubts(asked, equation, dashes > 1), _remarks(equation, len(items) < MOST_TRIED))
             findings += [SetFinding(line, kind, sentence, used=True, typed=typed) for kind, sentence in said]
@@ -147,12 +158,14 @@ def read_set(path: Path, remarks: bool = True, most: int | None = None) -> Equat
     return EquationSet(tuple(items), tuple(findings))
 
 
-def _is_numbered(lines: list[str]) -> bool:
-    """Whether every line begins with the next number, 1 first, and a gap: ``1  4x + 3 = 27``."""
-    numbers = [NUMBERED.match(typed) for typed in lines]
-    return len(lines) >= LEAST_NUMBERED and all(
-        match is not None and int(match[1]) == place for place, match in enumerate(numbers, 1)
-    )
+def _numbered(lines: list[str]) -> set[int]:
+    """The places of the lines that begin with the next number, 1 first, and a gap or a stroke: ``1  4x + 3 = 27``."""
+    found: set[int] = set()
+    for place, typed in enumerate(lines):
+        number = NUMBERED.match(typed)
+        if number is not None and int(number[1]) == len(found) + 1:
+            found.add(place)
+    return found
 
 
 def _read(text: str) -> Equation | Refusal:
@@ -166,7 +179,7 @@ def _rows(text: str) -> Iterator[tuple[int, str, str]]:
     """(line, what is typed there, heading over it); without comments, headings and instructions."""
     column: int | None = None
     heading = ""
-    for place, row in enumerate(rows(text)):
+    for place, row in enumerate(rows("\n".join(unstacked(lines_of(text))))):
         cells = row.cells
         if place == 0 and len(cells) > 1 and not any("=" in cell for cell in cells):
             column = _column(cells)  # a row of headings, in whatever language
@@ -180,6 +193,10 @@ def _rows(text: str) -> Iterator[tuple[int, str, str]]:
         title = place == 0 and len(cells) == 1 and TITLE.fullmatch(typed) and not CLAIM.search(typed)
         if (title or typed.endswith(":") or HEADING.fullmatch(typed.strip(STARS))) and "=" not in typed:
             heading = typed.rstrip(":").strip(STARS)
+            continue
+        level = LEVEL.fullmatch(typed)
+        if level is not None and (under := _several(level[2])) and all(map(_to_solve, under)):
+            yield from ((row.line, each, level[1]) for each in under)
             continue
         for each in _several(typed):
             yield row.line, each, heading
@@ -204,6 +221,9 @@ def _several(typed: str) -> list[str]:
         lettered = [part.strip() for part in LETTERED.split(typed)[2::2]]
         if all(map(_to_solve, lettered)):
             return lettered
+    numbered = in_a_row(typed)
+    if len(numbered) > 1 and all(map(_to_solve, numbered)):
+        return numbered
     parts = [part for part in BETWEEN.split(typed) if part.strip()]
     if len(parts) > 1 and typed.count("=") == len(parts) and all(map(_to_solve, parts)):
         return parts

@@ -6,13 +6,14 @@ from collections.abc import Iterator, Mapping
 from chattutor.paper.piece_of_work import PaperWork, Stray
 from chattutor.paper.question_text import question_text
 from chattutor.paper.textfile import FileRow, as_meant
-from chattutor.paper.whose import as_code
+from chattutor.paper.whose import as_code, name_alone, name_on_heading
 from dialogue.algebra.equation import Equation
 
 TITLES = frozenset({"code", "learner", "pupil", "student", "name"})
 NUMBERS = frozenset({"question", "questions", "q", "no", "number"})  # heads of a first column that names nobody
 STEPS = re.compile(r"\s*(?:;|=>|⇒|→)\s*")  # between the lines of working in one cell
 COLUMN = re.compile(r"(?:questions?|qu?|no)?\.?\s*(\d{1,3})", re.IGNORECASE)
+QUESTION = re.compile(r"\(?\d{1,3}[a-z]?[.)]?", re.IGNORECASE)
 NO_CELL = "This row has no code or no equation."
 
 
@@ -20,14 +21,29 @@ def of_table(table: Iterator[FileRow], sheet: Mapping[int, Equation], learner: s
     """Every piece of work in a table; ``sheet``: the equation of each question's number; ``learner``: whose
     work it is where the first column numbers the questions."""
     numbered = False
+    owner, work = learner, PaperWork(0, "", "")
     asked: dict[int, Equation] = {}  # of each column that is headed by a question's number
-    for place, row in enumerate(table):
+    for place, row in enumerate(map(_cut, table)):
         code, equation, *lines = (*map(as_meant, row.cells), "", "")
         if place == 0 and sheet:
             numbers = {column: COLUMN.fullmatch(cell) for column, cell in enumerate(row.cells)}
             asked = {column: sheet[int(m[1])] for column, m in numbers.items() if m and int(m[1]) in sheet}
-        if place == 0 and code.lower().rstrip(".") in NUMBERS and not asked:
+        if code.lower().rstrip(".") in NUMBERS and not asked:
             numbered = True
+            continue
+        if not (numbered or sheet) and not learner and (name := name_on_heading("   ".join(row.cells))):
+            owner = name
+        if numbered and (named := _owner(row)):
+            owner = named
+            continue
+        if numbered and owner and equation and (not code or QUESTION.fullmatch(code)):
+            if code:
+                work = PaperWork(row.line, as_code(owner), question_text(STEPS.split(equation)[0]).equation)
+                work.lines += [(row.line, each) for each in STEPS.split(equation)[1:]]
+                yield work
+            elif work.code:
+                work.lines.append((row.line, equation))
+            work.lines += [(row.line, each) for each in lines if "=" in each]  # not what was done, nor marks
             continue
         if (place == 0 and (code.lower() in TITLES or asked)) or code.startswith("#"):
             continue
@@ -44,3 +60,15 @@ def of_table(table: Iterator[FileRow], sheet: Mapping[int, Equation], learner: s
         equation, *more = STEPS.split(equation)
         done = [(row.line, each) for each in (*more, *lines) if each]
         yield PaperWork(row.line, as_code(code), question_text(equation).equation, done)
+
+
+def _cut(row: FileRow) -> FileRow:
+    """The row, cut at semicolons where it is one cell of a table with other signs between."""
+    cells = row.cells[0].split(";") if len(row.cells) == 1 else row.cells
+    return FileRow(row.line, tuple(cell.strip() for cell in cells))
+
+
+def _owner(row: FileRow) -> str:
+    """Whose the rows below are, where a row says nothing else."""
+    code, *rest = row.cells
+    return name_on_heading("   ".join(row.cells)) if code and any(rest) else name_alone(code)

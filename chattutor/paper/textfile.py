@@ -26,6 +26,7 @@ OLD_WINDOWS = "cp1252"
 ENCODINGS = {
     "utf_8": "UTF-8", "utf_16": "UTF-16", "utf_16_le": "UTF-16", "utf_16_be": "UTF-16", OLD_WINDOWS: "Windows-1252",
 }  # fmt: skip
+CIRCLED = {0x2460 + place: f" {place + 1}) " for place in range(20)}  # a number in a circle
 FORMULA = re.compile(r"""=?["'](.*?)["']?|=(.*=.*)""")
 
 
@@ -74,8 +75,9 @@ def decoded(content: bytes) -> Text:
 
 
 def lines_of(text: str) -> list[str]:
-    """The lines, ended in any way, none longer than what is looked at."""
-    return [line[:LONGEST] for line in text.replace("\r\n", "\n").replace("\r", "\n").split("\n")]
+    """The lines, ended in any way, none longer than what is looked at; a number in a circle as ``3)``."""
+    lines = text.replace("\r\n", "\n").replace("\r", "\n").translate(CIRCLED).split("\n")
+    return [line[:LONGEST] for line in lines]
 
 
 def rows(text: str, table: bool | None = None) -> Iterator[FileRow]:

@@ -9,7 +9,8 @@ OPENING = re.compile(rf"({CODE.pattern})\s*:\s*(.*)")
 NO_CODE = re.compile(
     r"check(?:ing|ed)?|test|ans|answers?|a|solution|sol|working|note|rough|scrap|jottings?|lhs|rhs|step\d*|lines?\d*|"
     r"q\d*[a-z]?|\d{1,2}|equation|question|problem|so|then|therefore|date|class|form|proof|result|solve|method|"
-    r"redo(?:ne)?|corrections?|corrected|again|retry|attempt\d*|try\d*|extension|hint|tip|feedback|comment|first|second|next",
+    r"redo(?:ne)?|corrections?|corrected|again|retry|attempt\d*|try\d*|extension|hint|tip|feedback|comment|first|second|next|"
+    r"set|group|sums?|total|average|no|nothing|mon|tues?|weds?|thurs?|fri|sat|sun|(.)\1{2,}|(?:p|pp|pg|ch|ex)\.?\d.*",
     re.IGNORECASE,
 )
 NAMED = re.compile(  # Name: Ada; NAME......Ada......... DATE 3/12
@@ -35,8 +36,18 @@ BESIDE_NAME = re.compile(  # the class, the date and a remark on the line of the
           | \d{1,2}(?:st|nd|rd|th)?\s+[A-Z][a-z]{2,8}\.?(?:\s+\d{4})?)\s*$""",
     re.IGNORECASE | re.VERBOSE,
 )
+TITLED = re.compile(r"(?:mr|mrs|ms|miss|dr|sir)\b.*", re.IGNORECASE)
+ON_A_HEADING = re.compile(r"[A-Z][A-Za-z'’-]+(?: [A-Z][A-Za-z'’.-]*){0,2}|[A-Z][A-Z'’-]{2,}(?: [A-Z][A-Z'’-]+){0,2}")
+OF_A_TABLE = frozenset({"Name", "Mark", "Score", "Class", "Date", "Working", "Question"})
+IN_A_LIST = re.compile(r"(?:^|\s)\d{1,2}[).]\s")
+BY = re.compile(  # Homework by Ada Byrne (late); typed by ada b.; (Peer marking: Ada's book)
+    r".*\bby\s+(?P<by>[A-Z][A-Za-z'’-]+(?: [A-Z][A-Za-z'’.-]*)?|[a-z]{3,} [a-z]\.)(?:\s*\(.*)?"
+    r"|.*\b(?P<of>[A-Z][a-z]+)['’]s\s+(?:book|work|paper|sheet|answers)\b.*"
+)
+LABELLED = re.compile(r"[a-z][A-Za-z ,']*:\s+(?=[A-Z])")  # and by herself:  ADA
+RULES = "-=~*#–— "
 ABOUT_WORK = re.compile(
-    r"\b(?:solutions?|answers?|numbers?|sides?|add|subtract|divide|multiply|times|minus|plus|over|find|solve|by|half|halve|double|due|homework|hw|maths?|"
+    r"\b(?:solutions?|answers?|numbers?|sides?|add|subtract|divide|multiply|times|minus|plus|over|find|solve|simplify|expand|by|half|halve|double|due|homework|hw|maths?|"
     r"worksheet|exercise|revision|starter|classwork|equations?|quiz|unit|chapter|page|term|week|today|tomorrow|"
     r"(?:mon|tues|wednes|thurs|fri|satur|sun)day)\b",
     re.IGNORECASE,
@@ -76,6 +87,29 @@ def name_alone(typed: str) -> str:
     alone = text.rstrip(":. ")
     is_name = NAME.fullmatch(text) is not None or WITH_INITIAL.fullmatch(text) is not None
     return alone if is_name and len(alone) > 1 - (text != typed) and not is_about_work(alone) else ""
+
+
+def name_on_heading(typed: str) -> str:
+    """The one name among what else a heading says: ``CLASSWORK   7/10   ADA BYRNE``, ``--- Ada B. (absent) ---``."""
+    text = typed.strip(RULES)
+    if "=" in text or not text or HEADER.match(text) or IN_A_LIST.search(text):
+        return ""
+    said = BY.fullmatch(text)
+    if said is not None and not TITLED.fullmatch(said["by"] or ""):
+        return said["by"] or said["of"]
+    cells = [each.strip() for each in re.split(r"\s{3,}|\t|;", text) if each.strip()]
+    if len(cells) < 2 and text == typed.strip() and not LABELLED.match(text):
+        return ""
+    cells = [LABELLED.sub("", each) for each in cells]
+    names = [name for each in cells if (name := name_alone(each)) and ON_A_HEADING.fullmatch(name)]
+    names = [name for name in names if name not in OF_A_TABLE]
+    return names[0] if len(names) == 1 and not TITLED.fullmatch(names[0]) else ""
+
+
+def is_full_name(typed: str) -> bool:
+    """Whether a line is a name of two parts or more and nothing else."""
+    name = name_alone(typed)
+    return " " in name and ON_A_HEADING.fullmatch(name) is not None
 
 
 def is_about_work(typed: str) -> bool:

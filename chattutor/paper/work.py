@@ -8,12 +8,35 @@ column for each question, headed by its number.
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from chattutor.paper.layout import laid_out
-from chattutor.paper.notation import ARROWS, AT_END, CROSSED_OUT, TICKS, TRAILING, WRITTEN_WORD, readings, written
+from chattutor.paper.line_shapes import (
+    ALONE,
+    ASKED_CELL,
+    BEFORE_NUMBER,
+    BLANK,
+    DASHED,
+    GIVEN,
+    IN_BRACKETS,
+    LISTED,
+    LONG_RULE,
+    NUMBERED_STEP,
+    PAGE_NUMBER,
+    PART,
+    PART_ALONE,
+    PART_NAMES,
+    QUESTION,
+    RULED,
+    in_digits,
+)
+from chattutor.paper.mended import among_words, mended_text
+from chattutor.paper.notation import AT_END, CROSSED_OUT, TICKS, TRAILING, readings, written
+from chattutor.paper.one_line import steps_on_line
 from chattutor.paper.piece_of_work import PaperWork, Stray
 from chattutor.paper.question_text import is_instruction, question_text, says_solve, without_markup
+from chattutor.paper.stacked import unstacked
+from chattutor.paper.stated import answers, common_equation, ends_of_chain, is_sum, stated_equation, told_in_words
 from chattutor.paper.table_work import of_table
 from chattutor.paper.textfile import delimiter, lines_of, rows
 from chattutor.paper.whose import (
@@ -21,38 +44,19 @@ from chattutor.paper.whose import (
     NO_CODE,
     OPENING,
     as_code,
+    is_full_name,
     is_heading,
     name_alone,
+    name_on_heading,
     name_said,
     short_code,
 )
 from dialogue.algebra.equation import Equation, read_equation
 from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.solver import is_solved
-from dialogue.algebra.tree import Number, has_unknown
 
-BEFORE_NUMBER = re.compile(  # Ex 4.2 no. 7
-    r"(?:ex(?:ercise)?|p(?:age|g)?|ch(?:apter)?)\b\.?\s*\d+(?:\.\d+)?[a-z]?\s*[,:;–—-]?\s*(?=(?:q|no|number|question))",
-    re.IGNORECASE,
-)
-QUESTION = re.compile(
-    r"(?P<word>(?:questions?|qu?|ex(?:ercise)?|number|problem|no)\b\.?\s*(?=\d)|q(?=\d))?\(?(?P<number>\d{1,3})\s*(?P<part>[a-z](?=[.):]))?(?P<end>[):]+|\.\)|\.(?!\d)|\s+|$)"
-    r"\s*(?P<rest>.*)",
-    re.IGNORECASE,
-)
-DASHED = re.compile(r"(\d{1,2})\s*[-–—]\s+(.*=.*)")  # 1 - 3x + 8 = 20
-RULED = re.compile(r"[-_=~*–—]{3,}")
-IN_BRACKETS = re.compile(r"\(([^()=]*=[^()=]*)\)\s*[:.,]?\s*(.*)")  # (2x - 1 = 8): x = 4.5
-PART = re.compile(r"\(?([a-h]|[ivx]{1,4})(?:\.?\)\s*|\.\s+)(.*=.*)")  # b) n - 17 = 9; (ii) 2x = 8
-PART_ALONE = re.compile(r"\(?([a-h]|[ivx]{1,4})\)\s*[:.]?()")  # d) with nothing beside it
-PARTS = ("abcdefgh", ["i", "ii", "iii", "iv", "v", "vi", "vii", "viii", "ix", "x"])
-GOES_ON = re.compile(  # on the line of the equation itself: the working that follows from it
-    rf"{ARROWS.pattern}|[,;]?\s+(?:and\s+)?(?:so|then|therefore|hence)\b\s*|\s*(?:\.{{3,}}|…)\s*|[,;]\s+(?=[^,;]*=|[-+*/×÷−–]\d)|(?<=\d)\s*:\s+(?=[^:]*=)|(?:\s{{3,}}|\t\s*)(?=\S[^=]*=)"
-)
-LISTED = re.compile(r"(\d{1,3})\s+[a-z]\s*=\s*[-−]?\s*\d[\d./\s]*", re.IGNORECASE)
-ALONE = re.compile(r"(?:[a-z]\s*=\s*)?[-−]?\s*\d[\d./\s]*|no\s+\w+|\?+", re.IGNORECASE)
-ASKED_CELL = re.compile(r"q(?:uestion)?\s*\d+[.):]*|\d+[.)]", re.IGNORECASE)
 NO_QUESTION = "This question has no equation under it, so nothing is marked."
+IN_WORDS = "This question is told in words: the equation under it is the learner's own, and only its solving is marked."
 NEW_OR_NOT = (
     "Is this a new question or the next line of the last? "
     "If it is new, put its number before it; if not, leave no empty line."
@@ -65,7 +69,7 @@ NOT_ON_SHEET = "The sheet has no question with this number."
 def works(text: str, sheet: Mapping[int, Equation] | None = None, learner: str = "") -> Iterator[PaperWork | Stray]:
     """Every piece of work in a file, in order. ``sheet``: the equation of each question's number, where the file gives
     the numbers alone; ``learner``: whose work comes before any code or name."""
-    plain = lines_of(text)
+    plain = unstacked(lines_of(text))
     if delimiter(plain) and not _in_lines(text):
         yield from of_table(rows(text, table=True), sheet or {}, learner)
     else:
@@ -95,12 +99,19 @@ class _Blocks:
     unread: bool = False  # whether the lines being read stand under one that was not read
     prefixed: bool = False  # whether each line of the work so far has the code before it
     idle: Stray | None = None  # a code or a name under which no work has come yet
+    bare: bool = False  # whether questions' numbers stand with nothing but a gap behind them
+    shared: str = ""  # the equation that everybody has, where it stands above the names
+    given: dict[str, str] = field(default_factory=dict)  # those that stand above the names with a letter each
 
     def works(self, lines: list[tuple[int, str]]) -> Iterator[PaperWork | Stray]:
         for place, (number, line) in enumerate(lines, 1):
             self.below = next((text.strip() for at in range(place, len(lines)) if (text := lines[at][1]).strip()), "")
+            line = "" if BLANK.fullmatch(line) else line
             typed = without_markup(re.sub(r"(?:^|\s)#(?!\d).*", "", line).strip())
-            if typed and RULED.fullmatch(typed) and self.work is not None and self._answered():
+            if LONG_RULE.fullmatch(typed):
+                yield from self._finished()
+                self.gap = True
+            elif typed and RULED.fullmatch(typed) and self.work is not None and self._answered():
                 self.gap = True  # a line drawn under a question that is done
             elif typed:
                 yield from self._line(number, typed)
@@ -128,22 +139,35 @@ class _Blocks:
         if name:
             yield from (*self._finished(), *self._left())
             self.learner, self.asked, self.idle = as_code(name), 0, Stray(number, typed)
+        elif (self.work is None or self.gap) and (common := common_equation(typed))[1]:
+            yield from (*self._finished(), *self._left())
+            self.learner, self.asked, self.shared = "", 0, common[1]
+            self.given |= {common[0]: common[1]}
         elif HEADER.fullmatch(typed) or (CROSSED_OUT.fullmatch(typed) and (self.work is None or self.gap)):
             return
         elif opening is not None and not NO_CODE.fullmatch(opening[1]) and ("=" in opening[2] or self.work is None):
             yield from self._opened(number, opening[1], opening[2])
+        elif self.learner and (lettered := GIVEN.fullmatch(typed)) and lettered[1] in self.given:
+            yield from self._finished()
+            self.work, self.idle = PaperWork(number, self.learner, self.given[lettered[1]]), None
+            self.work.lines += [(number, each) for each in steps_on_line(lettered[2])]
         elif (asked := self._question(typed)) is not None:
             yield from self._finished()
             yield from self._asked(number, typed, *asked)
         elif self.question is not None and "=" in typed:
+            if self.question.problem == IN_WORDS:
+                yield self.question
             self.question = None
             yield from self._begun(number, typed)
         elif self.unread and not self.gap:
             yield Stray(number, typed, UNREAD_ABOVE)
+        elif self.shared and self.learner and self.idle is not None:
+            self.work, self.idle = PaperWork(number, self.learner, self.shared), None
+            self.work.lines += [(number, each) for each in steps_on_line(typed)]
         elif self.work is None or (self.gap and "=" in typed):
             self.unread = False
             yield from self._after_gap(number, typed)
-        elif self.gap and self._answered() and is_heading(typed):
+        elif self.gap and self._answered() and (is_heading(typed) or PAGE_NUMBER.fullmatch(typed)):
             yield from self._finished()
             yield Stray(number, typed)
         elif "=" in typed and self._answered() and (is_next := self._is_next(typed)) is not False:
@@ -160,8 +184,8 @@ class _Blocks:
         """Whether a line under work without an answer is a new question all the same: "Solve" stands before another
         equation, or it is about another unknown and does not follow."""
         assert self.work is not None
-        stated, task = _equation(question_text(typed).equation), _equation(self.work.equation)
-        if stated is None or task is None or stated == task or is_solved(stated) or _is_sum(stated):
+        stated, task = stated_equation(question_text(typed).equation), stated_equation(self.work.equation)
+        if stated is None or task is None or stated == task or is_solved(stated) or is_sum(stated):
             return False
         return says_solve(typed) or (stated.letter != task.letter and stated.solution() != task.solution())
 
@@ -189,8 +213,9 @@ class _Blocks:
         code = short_code(typed)
         if code and not (self.work and code.lower() == self._letter()):
             return code
-        free = self.work is None or self.gap or (self._answered() and self._begins_again())
-        return name_alone(typed) if free else ""
+        answered = self.work is not None and self._answered()
+        free = self.work is None or self.gap or (answered and (self._begins_again() or is_full_name(typed)))
+        return name_alone(typed) or name_on_heading(typed) if free else ""
 
     def _begins_again(self) -> bool:
         """Whether the next line is a question that comes no later than the one being read: somebody else's."""
@@ -201,20 +226,23 @@ class _Blocks:
         """Whether a line under an answer is the next question: under a right answer any other equation, else one that
         can be read only without a sheet's number before it or marks behind it. None where it may be or not."""
         assert self.work is not None
-        first = written(re.split(GOES_ON, typed)[0])
+        first = written(steps_on_line(typed)[0])
         text = question_text(first.text).equation
-        equation, task = _equation(text) or _equation(_among_words(text)), _equation(self.work.equation)
+        equation, task = (
+            stated_equation(text) or stated_equation(among_words(text)),
+            stated_equation(self.work.equation),
+        )
         if equation is None or task is None or equation == task or first.kind == "check" or is_solved(equation):
             return False
-        if _is_sum(equation):
+        if is_sum(equation):
             return False
         if read_equation(self._last()).solution() == task.solution():
             return True
         if self._goes_on(text) or equation.solution() == task.solution():
             return False
-        if _answers(re.split(GOES_ON, typed)[-1]):  # a line with an equation and all its working
+        if answers(steps_on_line(typed)[-1]):  # a line with an equation and all its working
             return True
-        return True if _equation(first.text) is None else None
+        return True if stated_equation(first.text) is None else None
 
     def _letter(self) -> str:
         try:
@@ -226,28 +254,35 @@ class _Blocks:
         """(number, the rest) of a line that begins a question; a numbered line of working begins none."""
         part = PART.fullmatch(typed) or PART_ALONE.fullmatch(typed)
         if part is not None and self.learner and not self.sheet:
-            numbers = [1 + names.index(part[1]) for names in PARTS if part[1] in names]
+            numbers = [1 + names.index(part[1]) for names in PART_NAMES if part[1] in names]
             return next(((each, part[2]) for each in numbers if self.work is None or each == self.asked + 1), None)
         dashed = DASHED.fullmatch(typed)
         if dashed is not None and self.learner and int(dashed[1]) == self.asked + 1 and self._meant(dashed[2], typed):
             return int(dashed[1]), dashed[2]
-        match = QUESTION.fullmatch(BEFORE_NUMBER.sub("", typed))
+        match = QUESTION.fullmatch(in_digits(BEFORE_NUMBER.sub("", typed)))
         if match is None or not self.learner:
             return None
-        if not match["word"] and not match["end"].strip(" ") and not self._is_next_answer(match):
-            return None
+        bare = not match["word"] and not match["end"].strip(" ")
+        if bare and not self._is_next_answer(match):
+            if not self._is_next_bare(match):
+                return None
+            self.bare = True
+            return int(match["number"]), match["rest"].strip()
         number, rest = int(match["number"]), match["rest"].strip()
         if match["word"] or self.sheet or self.work is None:
             return number, rest
-        if number == self.asked + 1 and not _answers(rest):
+        if number == self.asked + 1 and not answers(rest):
             return number, rest
+        stepped = any(NUMBERED_STEP.match(text) for _, text in self.work.lines)
+        if self.gap and number > self.asked + 1 > 1 and answers(rest) and not stepped:
+            return number, rest  # an answer alone; the questions between were left out
         return None if not rest or self._goes_on(rest) else (number, rest)
 
     def _meant(self, rest: str, typed: str) -> bool:
         """Whether the line below follows from a question without the number before it or the note behind it, and not
         from it with them."""
         texts = rest, typed, TRAILING.sub("", written(self.below).text)
-        stated, whole, below = map(_equation, texts)
+        stated, whole, below = map(stated_equation, texts)
         if stated is None or below is None:
             return False
         return stated.solution() == below.solution() and (whole is None or whole.solution() != below.solution())
@@ -258,9 +293,19 @@ class _Blocks:
         is_next = bool(self.sheet) and done and int(match["number"]) == self.asked + 1
         return is_next and ALONE.fullmatch(match["rest"]) is not None
 
+    def _is_next_bare(self, match: re.Match[str]) -> bool:
+        """Whether a bare number is that of the next question, and its equation all that follows: ``2 2x+1=15 x=7``."""
+        done = self.work is None or self._answered()
+        first = question_text(steps_on_line(match["rest"])[0]).equation if "=" in match["rest"] else ""
+        is_one = first and not answers(first) and (stated_equation(first) is not None or mended_text(first) != "")
+        number = int(match["number"])
+        follows = number == self.asked + 1 or (self.bare and number > self.asked)
+        return bool(done and follows and is_one)
+
     def _goes_on(self, rest: str) -> bool:
         """Whether a line with a number before it is rather a step of the work being read."""
         assert self.work is not None
+        rest = steps_on_line(rest)[0]
         try:
             stated = read_equation(rest)
             return is_solved(stated) or stated.solution() == read_equation(self._last()).solution()
@@ -275,8 +320,8 @@ class _Blocks:
             beside = AT_END.search(plain)
             plain = plain[: beside.start()] if beside and "=" in plain[: beside.start()] else plain
             for cut in readings(plain, ""):  # "x = 4 !!!", "x = 6 then I halved it"
-                for piece in map(_ends_of_chain, reversed(cut)):
-                    if (stated := _equation(piece)) is not None and not _is_sum(stated):
+                for piece in map(ends_of_chain, reversed(cut)):
+                    if (stated := stated_equation(piece)) is not None and not is_sum(stated):
                         return piece
         return self.work.equation
 
@@ -289,6 +334,8 @@ class _Blocks:
                 self.work.lines.append((number, rest))
         elif self.sheet:
             yield Stray(number, typed, NOT_ON_SHEET)
+        elif rest and told_in_words(rest):
+            self.question = Stray(number, typed, IN_WORDS)
         elif rest:
             yield from self._begun(number, rest)
         else:
@@ -314,13 +361,13 @@ class _Blocks:
             if notes is not None and "=" in rest[: notes.start()]:
                 equation, more = rest[: notes.start()], [rest[notes.start() :].strip()]
             else:
-                equation, *more = [held[1], *filter(None, [held[2]])] if held else re.split(GOES_ON, rest)
+                equation, *more = [held[1], *filter(None, [held[2]])] if held else steps_on_line(rest)
             equation = question_text(TICKS.sub(" ", equation)).equation
             beside = TRAILING.search(equation)
             if beside is not None and self._meant(equation[: beside.start()], equation):
                 equation, more = equation[: beside.start()], [beside[0].strip(), *more]
-            if _equation(equation) is None:
-                equation = _among_words(equation) or equation
+            if stated_equation(equation) is None:
+                equation = mended_text(equation) or among_words(equation) or equation
             self.work, self.idle = PaperWork(number, self.learner, equation), None
             self.work.lines += [(number, each) for each in more]
 
@@ -346,41 +393,4 @@ class _Blocks:
 
     def _answered(self) -> bool:
         """Whether the work being read has come to an unknown alone."""
-        return _answers(self._last())
-
-
-def _equation(text: str) -> Equation | None:
-    try:
-        return read_equation(text)
-    except Refusal:
-        return None
-
-
-def _among_words(text: str) -> str:
-    """The one equation in a sentence, such as ``next one was 5x - 10 = 15``; nothing where there is none or several."""
-    for cut in readings(written(text).text, ""):
-        stated = [piece for piece in cut if _equation(piece) is not None]
-        if len(stated) == len(cut) == 1 and re.search(WRITTEN_WORD, text):
-            return stated[0]
-    return ""
-
-
-def _ends_of_chain(piece: str) -> str:
-    """``n = 35/7 = 5`` as its ends, ``n = 5``; anything else as it is."""
-    first, *rest = piece.split("=")
-    return f"{first} = {rest[-1]}" if len(rest) > 1 and re.fullmatch(r"\s*[a-zA-Z]\s*", first) else piece
-
-
-def _is_sum(equation: Equation) -> bool:
-    """Whether it has no unknown, and something to work out."""
-    return not any(map(has_unknown, equation.sides())) and not all(
-        isinstance(each, Number) for each in equation.sides()
-    )
-
-
-def _answers(text: str) -> bool:
-    """Whether a text is an unknown alone and its number."""
-    try:
-        return is_solved(read_equation(text))
-    except Refusal:
-        return False
+        return answers(self._last())

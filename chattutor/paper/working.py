@@ -18,6 +18,7 @@ from chattutor.paper.notation import (
     RULE,
     TAKEN_BACK,
     TRIED,
+    WRITTEN_WORD,
     Written,
     operations,
     readings,
@@ -37,6 +38,7 @@ from dialogue.understanding.interpret import first_that_counts, interpret, under
 
 WorkLineKind: TypeAlias = Literal["step", "beside", "sum", "check", "close", "unread", "distress"]
 
+MOST_WORDS = 3  # beside an answer that is a number alone
 LIKELY = 0.8  # the certainty from which a note that keeps the balance is taken for what it says
 DISTRESS = "This may be a message of distress; please read it."
 UNREAD = "This is neither a line of working nor a move."
@@ -46,6 +48,7 @@ NO_LETTER = "The answer, without the unknown's letter."
 OF_ITS_OWN = "Rounded."
 TRIAL = "A number tried: not judged."
 MENDED = "Put right."
+NOT_FOLLOWED = "A line above it was not read, so it is not judged."
 WITHDRAWN = "Taken back by the learner: not judged."
 NUMBER_ALONE = "A number alone: not judged."
 CHAIN = "These are not all equal: a new line for each step keeps the equals sign true."
@@ -100,9 +103,9 @@ def marked_lines(equation: Equation, lines: Sequence[tuple[int, str]]) -> Iterat
     reader.bullets = len(typed) > 1 and all(BULLET.match(text.strip()) for _, text in typed)
     for place, (number, text) in enumerate(typed):
         reader.last, reader.alone = place == len(typed) - 1, len(typed) == 1
-        for each in reader.read(number, text):
+        for each in map(reader.after_unread, reader.read(number, text)):
             yield each
-            if isinstance(each.step, Line) and each.kind == "step":
+            if isinstance(each.step, Line) and (each.kind == "step" or each.problem == NOT_FOLLOWED):
                 reader.above = each.step.equation
 
 
@@ -114,7 +117,19 @@ class _WorkReader:
     above: Equation
     last: bool = False  # whether the line being read is the last
     alone: bool = False  # or the only one
+    unread: bool = False  # whether a line that may be one of the working was not read since the last that was judged
     bullets: bool = False  # whether a dash stands before every line
+
+    def after_unread(self, each: MarkedLine) -> MarkedLine:
+        """The line as it is; not crossed where one that may have led to it could not be read."""
+        if each.problem:
+            self.unread |= re.search(r"[\d=]", each.text) is not None
+        elif each.wrong and self.unread:
+            self.unread = False
+            return replace(each, judgement=None, kind="unread", problem=NOT_FOLLOWED)
+        elif each.judgement is not None:
+            self.unread = False
+        return each
 
     def read(self, number: int, text: str) -> list[MarkedLine]:
         if "=" not in text and understand(text, "any", self.equation.letter) == Unclear("distress"):
@@ -197,7 +212,7 @@ class _WorkReader:
         if _number(piece) is not None:
             if bare.kind == "check":
                 return []
-            if not self.last:
+            if not self.last or len(re.findall(WRITTEN_WORD, bare.text)) > MOST_WORDS:
                 return [MarkedLine(number, piece, above, kind="beside", remark=NUMBER_ALONE)]
             stated = Equation(Unknown(self.equation.letter), read_expression(piece), self.equation.letter)
             return [self._stated(number, piece, stated, bare, above)]

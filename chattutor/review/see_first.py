@@ -75,7 +75,8 @@ def reasons_for(learner: Learner) -> list[Reason]:
     latest = _latest(learner)
     if (idle := _little(learner, latest)) is not None:
         return [*_held(learner), _asking(learner, latest) or idle]
-    return [each for each in (*_held(learner), _guesses(latest), _stuck(latest)) if each is not None]
+    held = _held(learner)
+    return [each for each in (*held, _guesses(latest), _stuck(latest, is_named=bool(held))) if each is not None]
 
 
 def latest_lesson(learner: Learner) -> str:
@@ -100,8 +101,9 @@ def _held(learner: Learner) -> list[Reason]:
     return found
 
 
-def _stuck(latest: list[Tried]) -> Reason | None:
-    """Long at one question, calling for help, or left with several equations unfinished or shown."""
+def _stuck(latest: list[Tried], is_named: bool) -> Reason | None:
+    """Long at one question, calling for help, or left with several equations unfinished or shown; with what else there
+    is to say of wrong steps where no idea is named, which may be an idea that is in no table."""
     hard = [one for one in latest if one.outcome in {"not yet", "shown", "prompted"}]
     at = max(hard, key=lambda one: (one.mark.longest, one.mark.calls), default=None)
     if at is not None and (at.mark.longest >= STUCK or at.mark.calls >= MANY_CALLS):
@@ -118,8 +120,10 @@ def _stuck(latest: list[Tried]) -> Reason | None:
         tried = sum(one.worked_on for one in latest)
         if len(some) >= TWICE or (some and len(some) == tried and outcome == "shown"):
             last = some[-1]
-            return Reason("stuck", f"{words} {len(some)} of {counted(tried, 'equation')}, last", last.equation,
-                          last.mark.said, len(some))  # fmt: skip
+            wrong = 0 if is_named else sum(one.mark.wrong > 0 for one in latest)
+            why = f"{words} {len(some)} of {counted(tried, 'equation')}"
+            why += f", wrong steps on {wrong} that no one idea explains" if wrong >= TWICE else ""
+            return Reason("stuck", f"{why}, last", last.equation, last.mark.said, len(some))
     return None
 
 

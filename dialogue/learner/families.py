@@ -106,7 +106,8 @@ class _Drawing:
         """The stage's set of five. Begun again where one number alone cannot change within the classroom ranges."""
         for _ in range(MOST_SETS):
             letter, five = unknown_letters()[0], list[DrawnTask]()
-            for name, change in self.stage.set:
+            for names, change in self.stage.set:
+                name = names[0] if len(names) == 1 else self.random.choice(names)
                 family, last = self.stage.family(name), five[-1] if five else None
                 self.last = last.solution if last else None
                 if change == "letter":

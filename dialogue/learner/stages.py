@@ -72,7 +72,7 @@ class Family:
 
 @dataclass(frozen=True, slots=True)
 class Stage:
-    """One stage. ``set`` is its deliberate variation: (family, what else changes) five times."""
+    """One stage. ``set`` is its deliberate variation: (families to take one of, what else changes) five times."""
 
     number: int
     name: str
@@ -81,7 +81,7 @@ class Stage:
     answer: str
     ideas: tuple[str, ...]
     curriculum: tuple[str, ...]
-    set: tuple[tuple[str, str], ...]
+    set: tuple[tuple[tuple[str, ...], str], ...]
     contrast: str
     families: tuple[Family, ...]
 
@@ -118,7 +118,7 @@ def unknown_letters() -> tuple[str, ...]:
 
 
 def _stage(row: dict[str, Any]) -> Stage:
-    steps = tuple((family, change) for family, _, change in (step.partition(":") for step in row["set"]))
+    steps = tuple((tuple(one.split("|")), change) for one, _, change in (step.partition(":") for step in row["set"]))
     return Stage(
         number=row["number"],
         name=row["name"],

@@ -55,6 +55,7 @@ ASKED_FOR: dict[Expecting, type] = {
     "balance": Seen, "operations": Describe, "term": Describe, "move": Move, "equation": Line,
 }  # fmt: skip
 WORDS = re.compile(r"[a-z]{2,}")
+PAUSE = re.compile(r"[\d)]\s*(?:…|(?:\.\s?){2,})\s*[-+\d(]")  # "12 / -2 .... -6": two things said one after the other
 SIGNS: dict[str, Action] = {"+": "add", "-": "subtract", "*": "multiply", "x": "multiply", "/": "divide"}
 
 
@@ -78,6 +79,8 @@ def acts_as_said(text: str, expecting: Expecting, letter: str) -> tuple[Act, ...
         return (Unclear("not linear"),)
     if SPACED.search(plain):
         return (Unclear("spaces"),)
+    if PAUSE.search(plain):
+        return None
     bare = _courtesy().sub("", plain)
     if bare in bare_words():
         return (bare_words()[bare],)
@@ -105,7 +108,9 @@ def _as_a_term(act: Act) -> Act:
     match act:
         case Describe(operations=(Done(action="subtract", operand=Number() as operand),)):
             return Term(Number(-operand.value))
-        case Describe(operations=(Done(action="add" | "multiply" | "divide", operand=Number() as operand),)):
+        case Describe(operations=(Done(action="subtract", operand=operand),)):
+            return Term(Negative(operand))
+        case Describe(operations=(Done(action="add" | "multiply" | "divide", operand=operand),)):
             return Term(operand)
     return act
 

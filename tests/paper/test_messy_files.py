@@ -18,7 +18,7 @@ from dialogue.learner.families import draw
 
 FILES = [
     file
-    for name in ("messy.toml", "messy_again.toml")
+    for name in ("messy.toml", "messy_again.toml", "messy_blind.toml")
     for file in tomllib.loads(Path(__file__).with_name(name).read_text("utf-8"))["file"]
 ]
 

@@ -83,11 +83,22 @@ def test_equations_left_with_hardly_a_step_are_little_done_and_not_a_being_stuck
     session(tmp_path, "shown", [solved(0, "shown"), *left])  # who needed help before is not taken for idle
     session(tmp_path, "tries", [solved(0), *[wrong(task, "n = 1", "") for task in (1, 2) for _ in range(2)]])
     kinds = [(row["code"], row["kind"], row["why"], row["said"]) for row in read(tmp_path)["see_first"]]
+    unexplained = "Did not finish 2 of 3 equations, wrong steps on 2 that no one idea explains, last"
     assert kinds == [
         ("shown", "stuck", "Did not finish 2 of 3 equations, last", "boring 2"),
-        ("tries", "stuck", "Did not finish 2 of 3 equations, last", "n = 1"),
+        ("tries", "stuck", unexplained, "n = 1"),
         ("bored", "little", "Left 2 of 3 equations with 0 steps or answers among them, last", "boring 2"),
     ]
+
+
+def test_wrong_steps_that_no_idea_explains_are_told_beside_the_being_stuck(tmp_path: Path) -> None:
+    """An idea that is in no table cannot be named; the page says that there are wrong steps, and quotes the last."""
+    rows = [wrong(task, f"n = {task}{again}") | {"errors": []} for task in range(3) for again in range(2)]
+    session(tmp_path, "a", [{**each, "phase": "move"} for each in rows])
+    (first,) = read(tmp_path)["see_first"]
+    assert (first["kind"], first["idea"]) == ("stuck", [])
+    assert first["why"] == "Did not finish 3 of 3 equations, wrong steps on 3 that no one idea explains, last"
+    assert first["said"] == "n = 21"
 
 
 def test_letters_typed_at_random_are_no_step_of_who_left_the_rest_with_hardly_one(tmp_path: Path) -> None:
