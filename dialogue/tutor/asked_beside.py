@@ -11,8 +11,9 @@ from dialogue.tutor.core.state import State
 from dialogue.tutor.moves.learner_questions import WHAT_IF, fits_here, has_answer
 from dialogue.tutor.own_questions import own_questions, own_table
 from dialogue.understanding.certain import certain_acts
-from dialogue.understanding.interpret import interpret
+from dialogue.understanding.interpret import understood
 from dialogue.understanding.learned_topics import OTHER, Asked, asked_in
+from dialogue.understanding.seen_turn import SeenTurn
 
 GLOSSARY = "word: "  # before what is answered by a word of the glossary
 ANSWERED_AS = {
@@ -34,24 +35,20 @@ SURE_OF_OTHER = 0.7  # from which it is said that there is no answer (a choice)
 SURE_WITH_NUMBER = 0.7  # the same for a question with a number in it while a number is asked for: it may be the answer
 
 
-def asked_beside(state: State, text: str, expecting: Expecting) -> tuple[Asked, ...]:
+def asked_beside(state: State, turn: SeenTurn, expecting: Expecting) -> tuple[Asked, ...]:
     """What is asked beside the work, each by the name of its answer. What a question of the understanding's own acts is
     (a hint, whether it is right) is left to it; a turn that is certain to ask nothing asks nothing, and what makes no
     sense where the lesson stands is not asked. A move put as a question is that move, and is judged as one."""
-    own = (*asked_of_earlier(state, text), *own_questions(text), *_why_not(state, text))
+    text = turn.text
+    own = (*asked_of_earlier(state, text), *own_questions(text), *_why_not(turn))
     certain = certain_acts(text, expecting, state.letter)
     if certain is not None and not any(map(_may_be_about_anything, certain)):
         return own
-    tutor = state.last[-1].text if state.last else ""
-    found = (
-        _named(one)
-        for one in asked_in(text, state.letter, expecting, tutor)
-        if one.probability >= _wanted(one, text, expecting)
-    )
+    found = (_named(one) for one in asked_in(turn) if one.probability >= _wanted(one, text, expecting))
     learned = (one for one in found if one.topic.startswith(GLOSSARY) or has_answer(one.topic))
     apart = (one for one in learned if not any(one.start < each.end and each.start < one.end for each in own))
     fit = (one for one in apart if fits_here(state, one.topic) and _has_its_words(text, one))
-    kept = (one for one in fit if not _is_a_move(state, text, one, expecting))
+    kept = (one for one in fit if not _is_a_move(turn, one, expecting))
     return tuple(sorted((*own, *kept), key=lambda one: one.start))
 
 
@@ -62,20 +59,20 @@ def _has_its_words(text: str, asked: Asked) -> bool:
     return words is None or any(re.search(rf"(?<!\w){word}(?!\w)", said) for word in words)
 
 
-def _why_not(state: State, text: str) -> Iterator[Asked]:
+def _why_not(turn: SeenTurn) -> Iterator[Asked]:
     """ "Why can't I divide by 8?": the move that is asked about, which is none that is made."""
-    for asked in WHY_NOT.finditer(text.lower()):
-        read = interpret(asked["move"], "move", state.letter)
+    for asked in WHY_NOT.finditer(turn.text.lower()):
+        read = understood(turn.part(asked.span("move")), "move")
         move = read.acts[0] if read.sure and len(read.acts) == 1 else None
         if isinstance(move, Move) and move.operation != "transfer":
             yield Asked(f"{WHAT_IF}{move.operation} {write(move.operand)}", asked.start(), asked.end(), 1.0)
 
 
-def _is_a_move(state: State, text: str, asked: Asked, expecting: Expecting) -> bool:
+def _is_a_move(turn: SeenTurn, asked: Asked, expecting: Expecting) -> bool:
     """Whether what is asked is whether a move may be made, and the move is plain ("so you divide by 3?")."""
     if asked.topic not in OF_A_MOVE:
         return False
-    read = interpret(text[asked.start : asked.end], expecting, state.letter)
+    read = understood(turn.part((asked.start, asked.end)), expecting)
     return read.sure and any(isinstance(act, Move) for act in read.acts)
 
 

@@ -32,10 +32,11 @@ from dialogue.algebra.moves import Line, Operation
 from dialogue.algebra.tree import Unknown, constant, has_unknown
 from dialogue.tutor.core.line_in_hand import answer_said
 from dialogue.understanding.certain import certain_acts, markers
-from dialogue.understanding.interpret import interpret
+from dialogue.understanding.interpret import understood
 from dialogue.understanding.phrase_spotting import denies
 from dialogue.understanding.question_topics import WHY
 from dialogue.understanding.running_sums import lone_number, lone_operation, with_running_sums
+from dialogue.understanding.seen_turn import SeenTurn
 
 ENDS = re.compile(r"(?<=[.!?;…])\s+|\n+|\.{2,}|\s+(?=(?:but|so then|then)\s)|,\s+(?=(?:so|but|because|cos|coz)\s)")
 IN_SIGNS = re.compile(r"(?:(?<![a-z])[a-z](?![a-z])|[\d\s+*/=().-]|(?<=\d)[a-z](?![a-z]))+")
@@ -53,20 +54,20 @@ PLAIN = (Ask("game"), Ask("why"), Control("stop"), Control("restart"), Control("
 YES_NO = (Say("yes"), Say("no"))
 
 
-def by_sentence(text: str, expecting: Expecting, letter: str, tutor: str) -> Interpretation | None:
+def by_sentence(turn: SeenTurn, expecting: Expecting) -> Interpretation | None:
     """What the sentences say that are sure by themselves, in their order; None where none says anything that counts,
     or the turn is one sentence."""
-    said = sentences(text)
+    said, text, letter = sentences(turn), turn.text, turn.letter
     if len(said) < 2 and not any(written_lines(text, letter)):
         return None
     found: list[Act] = []
     for one in said[:MOST_SENTENCES]:
-        acts = _acts_of(one, expecting, letter, tutor)
-        if len(one.split()) > 2 and not re.search(r"\d", one):  # "too big for me" has no two in it
+        acts = _acts_of(one, expecting)
+        if len(one.text.split()) > 2 and not re.search(r"\d", one.text):  # "too big for me" has no two in it
             acts = tuple(act for act in acts if not isinstance(act, Value | Work))
         if any(isinstance(act, Disclosure | Refused) for act in acts):
             return None
-        if _puts_right(one) and (put_right := _replaced(found, acts)):
+        if _puts_right(one.text) and (put_right := _replaced(found, acts)):
             found = put_right
             continue
         found += [act for act in acts if act not in found]
@@ -90,29 +91,29 @@ def with_sentences(whole: Interpretation, apart: Interpretation) -> Interpretati
     return replace(whole, acts=(*whole.acts, *missing)) if missing else whole
 
 
-def asked_plainly(text: str, acts: Sequence[Act], letter: str) -> tuple[Act, ...]:
+def asked_plainly(turn: SeenTurn, acts: Sequence[Act]) -> tuple[Act, ...]:
     """Questions and commands that are sentences of their own ("55! game!"), and that none of the acts is."""
-    said = sentences(text)
+    said = sentences(turn)
     if len(said) < 2:
         return ()
-    found = [act for one in said for act in certain_acts(one, "any", letter) or () if act in PLAIN]
+    found = [act for one in said for act in certain_acts(one.text, "any", turn.letter) or () if act in PLAIN]
     return tuple(dict.fromkeys(act for act in found if act not in acts))
 
 
-def sentences(text: str) -> list[str]:
-    """The sentences and clauses of a text that may be read apart."""
-    said = [one.strip(" ,") for one in ENDS.split(text) if re.search(r"\w", one)]
-    return [one for one in said if one.lower().strip(".!?…, ") != "oh"]  # alone it is no zero
+def sentences(turn: SeenTurn) -> list[SeenTurn]:
+    """The sentences and clauses of an utterance that may be read apart."""
+    ends = [place for gap in ENDS.finditer(turn.text) for place in gap.span()]
+    cut = [0, *ends, len(turn.text)]
+    said = [turn.part(place) for place in zip(cut[::2], cut[1::2], strict=True)]
+    said = [one for one in said if re.search(r"\w", one.text)]
+    return [one for one in said if one.text.lower().strip(".!?…, ") != "oh"]  # alone it is no zero
 
 
-def _acts_of(text: str, expecting: Expecting, letter: str, tutor: str) -> tuple[Act, ...]:
-    found = interpret(text, expecting, letter, tutor)
+def _acts_of(sentence: SeenTurn, expecting: Expecting) -> tuple[Act, ...]:
+    found, text, letter = understood(sentence, expecting), sentence.text, sentence.letter
     if found.sure:
         plain = YES_OR_NO.match(text.lower()) is not None
         return tuple(act for act in found.acts if not isinstance(act, Unclear) and (plain or act not in YES_NO))
-    alone = interpret(text, expecting, letter)  # by its words alone, where what was asked just before misleads
-    if alone.sure and any(isinstance(act, Value | Line | Work) for act in alone.acts):
-        return tuple(act for act in alone.acts if not isinstance(act, Unclear))
     asked = expecting in {"value", "equation"}
     written = (certain_acts(text, "value", letter) if asked else None) or tuple(written_lines(text, letter))
     if written and all(isinstance(act, Value | Line) for act in written):

@@ -12,6 +12,7 @@ from dialogue.tutor.own_questions import own_questions, own_table
 from dialogue.understanding.certain import certain_acts
 from dialogue.understanding.conjecture_reader import operations_named
 from dialogue.understanding.question_topics import SENTENCES
+from dialogue.understanding.seen_turn import Place
 
 WORDS = re.compile(r"[a-z0-9']+")
 SAME = {
@@ -34,10 +35,10 @@ QUESTION, WORDING, HEARD = "my question", "my words", "my mistake"  # what was t
 
 
 class Echo(NamedTuple):
-    """What was taken up, and the text without it."""
+    """What was taken up, and where what is left of the text stands."""
 
     topic: str
-    rest: str
+    rest: tuple[Place, Place]
 
 
 @cache
@@ -48,10 +49,10 @@ def empty() -> frozenset[str]:
 
 def echoed(state: State, text: str) -> Echo | None:
     """The first sentence that asks about words of the tutor's last turn, if one does."""
-    for sentence in SENTENCES.findall(text):
-        topic = _taken_up(state, sentence)
+    for sentence in SENTENCES.finditer(text):
+        topic = _taken_up(state, sentence.group())
         if topic is not None:
-            return Echo(topic, text.replace(sentence, " ", 1).strip())
+            return Echo(topic, ((0, sentence.start()), (sentence.end(), len(text))))
     return None
 
 

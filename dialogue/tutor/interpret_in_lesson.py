@@ -32,7 +32,7 @@ from dialogue.algebra.tree import Unknown, constant, numbers_in
 from dialogue.tutor.activities.diagnosis import plain_account
 from dialogue.tutor.activities.games import aside, line_named
 from dialogue.tutor.asked_beside import asked_beside
-from dialogue.tutor.by_sentence import asked_plainly, by_sentence, sentences, with_sentences, written_lines
+from dialogue.tutor.by_sentence import YES_OR_NO, asked_plainly, by_sentence, sentences, with_sentences, written_lines
 from dialogue.tutor.core.line_in_hand import answer_said, stands_in
 from dialogue.tutor.core.questions import due_value
 from dialogue.tutor.core.state import ASKING, OPEN, SOLVING, Phase, State, Utterance
@@ -60,12 +60,12 @@ from dialogue.tutor.resolve_in_lesson import (
 from dialogue.tutor.sure_parts import named_beside, sure_parts
 from dialogue.tutor.uncertain import answers_read_back, leads_on, left, settled
 from dialogue.understanding.certain import certain_acts, has_words, verdict_words
-from dialogue.understanding.interpret import DONE_AT_ONCE, interpret
-from dialogue.understanding.normalise import with_points
+from dialogue.understanding.interpret import DONE_AT_ONCE, understood
 from dialogue.understanding.phrase_spotting import denies, tells_of_distress
 from dialogue.understanding.plain_questions import parted
 from dialogue.understanding.question_topics import with_what_is_felt
 from dialogue.understanding.running_sums import first_number, lone_number, sums_done
+from dialogue.understanding.seen_turn import SeenTurn, seen
 from dialogue.understanding.spans import value_of
 from dialogue.understanding.symbolic import why_refused
 
@@ -129,7 +129,8 @@ def expecting(state: State) -> Expecting:
 
 def interpret_in_lesson(state: State, said: Utterance) -> InLesson:
     """What was said, a question that is plain from its words apart from what stands beside it."""
-    said = replace(said, text=with_points(said.text))
+    turn = seen(said.text, _asked(state, said.text), state.letter, state.last[-1].text if state.last else "")
+    said = replace(said, text=turn.text)
     if state.phase in SOLVING and state.phase != "reconsider" and WHY_NOT.match(said.text.lower()):
         return InLesson(Interpretation((Ask("why"),), sure=True))
     if said.channel == "typed" and OH.match(said.text.lower()):  # alone it is no zero
@@ -138,11 +139,18 @@ def interpret_in_lesson(state: State, said: Utterance) -> InLesson:
         return InLesson(Interpretation((line,), sure=True))
     if not said.meant and state.phase in PARTED and (echo := echoed(state, said.text)) is not None:
         asked = Ask("check", echo.topic)
-        if not has_words(echo.rest) and not re.search(r"\d", echo.rest):
+        beside = turn.part(*echo.rest)
+        if not has_words(beside.text) and not re.search(r"\d", beside.text):
             return InLesson(Interpretation((asked,), sure=True))
-        rest = _in_lesson(state, replace(said, text=echo.rest))
+        rest = _in_lesson(state, said, beside)
         return rest if rest.found is None else InLesson(_with_echo(rest.found, asked), rest.goes_on)
-    return _in_lesson(state, said)
+    return _in_lesson(state, said, turn)
+
+
+def _asked(state: State, text: str) -> Expecting:
+    """The question that the network is told: what was read back, where it is answered by yes or no, else the one before
+    it, which whoever says something else goes on with."""
+    return expecting(state if state.phase != "confirm" or YES_OR_NO.match(text.lower()) else left(state))
 
 
 def _with_echo(found: Interpretation, asked: Ask) -> Interpretation:
@@ -153,86 +161,87 @@ def _with_echo(found: Interpretation, asked: Ask) -> Interpretation:
     return replace(found, acts=(*kept, asked), sure=found.sure or not kept)
 
 
-def _in_lesson(state: State, said: Utterance) -> InLesson:
+def _in_lesson(state: State, said: Utterance, turn: SeenTurn) -> InLesson:
     """What was said, where it takes up no words of the tutor's."""
     part = None
     if not said.meant and state.phase in PARTED:
-        part = parted(said.text, state.letter, asked_beside(state, said.text, expecting(state)))
-    if part is None or part.rest == said.text.strip():
-        return _interpreted(state, said)
-    whole = interpret(said.text, expecting(state), state.letter)
+        part = parted(turn.text, state.letter, asked_beside(state, turn, expecting(state)))
+    rest = turn if part is None else turn.part(*part.rest)
+    if part is None or rest.text == turn.text.strip(" ,"):
+        return _interpreted(state, said, turn)
+    whole = understood(turn, expecting(state))
     if any(isinstance(act, Disclosure) for act in whole.acts):
-        return InLesson(_not_stopping(state, said.text, whole))
-    found, goes_on = _interpreted(state, replace(said, text=part.rest))
+        return InLesson(_not_stopping(state, turn, whole))
+    found, goes_on = _interpreted(state, said, rest)
     found = with_asked_beside(found, part)
-    found = replace(found, acts=asked_once(with_what_is_felt(found.acts, said.text)))
-    found = described_in_words(state, said.text, found)
+    found = replace(found, acts=asked_once(with_what_is_felt(found.acts, turn.text)))
+    found = described_in_words(state, turn.text, found)
     return InLesson(found, None if goes_on is None else (*goes_on, *acts_of(part)))
 
 
-def _interpreted(state: State, said: Utterance) -> InLesson:
+def _interpreted(state: State, said: Utterance, turn: SeenTurn) -> InLesson:
     """What was not understood may still be an account, a line of a game, or mathematics that is out of scope."""
-    if not said.text.strip():
+    text = turn.text
+    if not text.strip():
         return InLesson(None)
-    tutor = state.last[-1].text if state.last else ""
-    verdict = verdict_words().get(said.text.strip(" .!?").lower()) if state.phase == "count" else None
+    verdict = verdict_words().get(text.strip(" .!?").lower()) if state.phase == "count" else None
     if verdict is not None:
         return InLesson(Interpretation((verdict,), sure=True))
-    found, *others = said.meant or (interpret(said.text, expecting(state), state.letter, tutor),)
-    found = _not_told_twice(state, said.text, found)
+    found, *others = said.meant or (understood(turn, expecting(state)),)
+    found = _not_told_twice(state, text, found)
     if said.channel == "typed" and not said.meant and state.phase in SENTENCES_APART:
-        found = replace(found, acts=(*found.acts, *asked_plainly(said.text, found.acts, state.letter)))
+        found = replace(found, acts=(*found.acts, *asked_plainly(turn, found.acts)))
     if state.phase == "confirm" and not any(isinstance(act, Say | Control | Disclosure) for act in found.acts):
-        found = interpret(said.text, expecting(left(state)), state.letter, tutor)  # no answer to "you mean ...?"
-    if not found.sure and (picked := chosen_move(state, said.text)) is not None:
+        found = understood(turn, expecting(left(state)))  # no answer to "you mean ...?"
+    if not found.sure and (picked := chosen_move(state, text)) is not None:
         found = Interpretation((picked,), sure=True)
     apart = None
     if not (found.sure or said.meant) and said.channel == "typed" and state.phase in SENTENCES_APART:
-        found = replace(found, acts=_with_sums(said.text, state.letter, found.acts))
+        found = replace(found, acts=_with_sums(text, state.letter, found.acts))
         asked = expecting(state if state.phase == "offer stop" else left(state))
-        apart = by_sentence(said.text, asked, state.letter, tutor)
+        apart = by_sentence(turn, asked)
     heard = (other.acts for other in others)
     rivals = tuple(acts for acts in heard if acts != found.acts and not isinstance(acts[0], Unclear))
     found = replace(found, rivals=(*rivals, *found.rivals))
-    found = resolved(state, said.text, _with_whole_sums(said.text, found))
-    if not found.sure and not has_words(said.text) and apart is not None:
+    found = resolved(state, turn, _with_whole_sums(text, found))
+    if not found.sure and not has_words(text) and apart is not None:
         found = apart  # in signs alone each sentence is read exactly, or not at all
-    elif not has_words(said.text) and (step := sum_of_a_side(state, said.text)) is not None:
+    elif not has_words(text) and (step := sum_of_a_side(state, text)) is not None:
         found = Interpretation((step,), sure=True)
-    elif not found.sure and not has_words(said.text):
-        refused = why_refused(said.text, state.letter) if said.channel == "typed" else Unclear()
-        found = _number_that_leads_on(state, said.text) or (
-            Interpretation((refused,), sure=False) if refused.question else _as_written(state, said.text, found)
+    elif not found.sure and not has_words(text):
+        refused = why_refused(text, state.letter) if said.channel == "typed" else Unclear()
+        found = _number_that_leads_on(state, text) or (
+            Interpretation((refused,), sure=False) if refused.question else _as_written(state, text, found)
         )  # what cannot be taken is never taken for something near it
     elif not found.sure:
-        found = _settled(state, said.text, found, apart)
+        found = _settled(state, turn, found, apart)
     else:
-        found = _sum_asked(state, said.text, found)
+        found = _sum_asked(state, text, found)
     if said.channel == "typed":
-        found = found_unequal(state, said.text, with_wrong_sums(state, said.text, found))
-    found = objected(state, said.text, answer_corrected(said.text, found))
-    found = meant_here(state, said.text, found) if not said.meant else found
-    found = _not_stopping(state, said.text, with_both_sides(state, said.text, found))
+        found = found_unequal(state, text, with_wrong_sums(state, text, found))
+    found = objected(state, text, answer_corrected(text, found))
+    found = meant_here(state, turn, found) if not said.meant else found
+    found = _not_stopping(state, turn, with_both_sides(state, text, found))
     goes_on = answers_read_back(state, found.acts)
     if state.phase == "account" and all(isinstance(act, Comment | Unclear) for act in found.acts):
-        account = plain_account(said.text, state.letter)
+        account = plain_account(text, state.letter)
         if account is not None:
             return InLesson(Interpretation((account,), sure=True))
     nothing = state.phase == "move" and bool(state.last) and state.last[-1].key == "error"
-    if nothing and plain_account(said.text, state.letter) == Describe(()) and not _has_step(found):
+    if nothing and plain_account(text, state.letter) == Describe(()) and not _has_step(found):
         return InLesson(Interpretation((Ask("check", "nothing done"),), sure=True))
-    if (meant := number_meant(state, said.text)) is not None and not _has_step(found):
+    if (meant := number_meant(state, text)) is not None and not _has_step(found):
         return InLesson(Interpretation((meant,), sure=True))
-    if set(found.acts) <= NOTHING_READ and (done := operation_alone(state, said.text)) is not None:
+    if set(found.acts) <= NOTHING_READ and (done := operation_alone(state, text)) is not None:
         return InLesson(Interpretation((done, *(act for act in found.acts if isinstance(act, Comment))), sure=True))
-    if not found.sure and (named := named_beside(state, said.text, found.acts)) is not None:
+    if not found.sure and (named := named_beside(state, text, found.acts)) is not None:
         return InLesson(replace(found, acts=(named, *found.acts)))
     if len(found.acts) != 1 or not isinstance(found.acts[0], Unclear) or found.acts[0].question:
         return InLesson(found, goes_on)
-    act = aside(said.text, state.phase) or operation_alone(state, said.text)
+    act = aside(text, state.phase) or operation_alone(state, text)
     if act is None and said.channel == "typed":
-        act = why_refused(said.text, state.letter)
-    if act in {None, Unclear()} and (parts := sure_parts(state, said.text)) is not None:
+        act = why_refused(text, state.letter)
+    if act in {None, Unclear()} and (parts := sure_parts(state, text)) is not None:
         return InLesson(replace(parts, rivals=found.rivals))
     return InLesson(found if act is None else Interpretation((act,), sure=not isinstance(act, Unclear)))
 
@@ -241,12 +250,13 @@ def _has_step(found: Interpretation) -> bool:
     return any(isinstance(act, Move | Line | Describe) for act in found.acts)
 
 
-def _not_stopping(state: State, text: str, found: Interpretation) -> Interpretation:
+def _not_stopping(state: State, turn: SeenTurn, found: Interpretation) -> Interpretation:
     """A no to stopping with a step beside it goes on with the step, whatever else was made of the words."""
+    text = turn.text
     if state.phase != "offer stop" or not NO.search(text.lower()) or "stop" in text.lower():
         return found
     if any(isinstance(act, Disclosure) for act in found.acts):
-        parts = [part for one in sentences(text) for part in one.split(": ")]
+        parts = [part for one in sentences(turn) for part in one.text.split(": ")]
         steps = [act for one in parts for act in certain_acts(one, "any", state.letter) or ()]
         steps = [act for act in steps if isinstance(act, Move | Line)]
         return replace(found, acts=(Say("no"), *steps), sure=True, rivals=()) if steps else found
@@ -284,22 +294,24 @@ def _not_told_twice(state: State, text: str, found: Interpretation) -> Interpret
     return Interpretation(lines, sure=True) if lines and told and not tells_of_distress(text) else found
 
 
-def _settled(state: State, text: str, found: Interpretation, apart: Interpretation | None) -> Interpretation:
+def _settled(state: State, turn: SeenTurn, found: Interpretation, apart: Interpretation | None) -> Interpretation:
     """A reading that is not sure, made sure where it leads on; where it does not, what its sentences say apart."""
+    text = turn.text
     whole = settled(state, found, _barred(state, text, found.acts))
     if apart is None:
-        return _worked_out(state, text, _sum_asked(state, text, question_alone(whole)))
+        return _worked_out(state, turn, _sum_asked(state, text, question_alone(whole)))
     content = [act for act in whole.acts if isinstance(act, CONTENT)]
     if any(isinstance(act, Move) for act in content):  # the line on the board, read aloud before a move, is no result
         apart = replace(apart, acts=tuple(act for act in apart.acts if act != Line(state.equation)))
     if whole.sure and content:
         agreed = all(act in apart.acts for act in content)  # the sentences say by themselves what the whole leads on to
         return replace(with_sentences(whole, apart), guessed=whole.guessed and not agreed)
-    return _worked_out(state, text, resolved(state, text, replace(apart, rivals=found.rivals)))
+    return _worked_out(state, turn, resolved(state, turn, replace(apart, rivals=found.rivals)))
 
 
-def _worked_out(state: State, text: str, found: Interpretation) -> Interpretation:
+def _worked_out(state: State, turn: SeenTurn, found: Interpretation) -> Interpretation:
     """Where a value was asked for and none was read: the number that a sentence ends with, if that is it."""
+    text = turn.text
     if state.phase == "spot" and (number := lone_number(text, 2)) is not None:
         return replace(found, acts=(Value(constant(number)),), sure=True)  # "line 3": of the lines shown
     if any(isinstance(act, (*CONTENT, Refused)) for act in found.acts):
@@ -313,7 +325,7 @@ def _worked_out(state: State, text: str, found: Interpretation) -> Interpretatio
         told = [number for number in map(constant, map(Fraction, named)) if not stands_in(number, state.equation)]
         acts = tuple(act for act in found.acts if isinstance(act, Comment | Ask))
         return replace(found, acts=(Value(told[-1]), *acts), sure=True, guessed=True) if told else found  # only put in
-    for one in sentences(text):
+    for one in (sentence.text for sentence in sentences(turn)):
         ends = re.search(r"(-?\d+(?:\.\d+)?)\W*$", one)
         value = None if ends is None or "?" in one or denies(one) else Value(constant(Fraction(ends[1])))
         if value is not None and leads_on(state, (value,)):

@@ -11,16 +11,17 @@ from dialogue.judgement import judge
 from dialogue.tutor.by_sentence import sentences
 from dialogue.tutor.core.state import CHECKING, State
 from dialogue.understanding.certain import certain_acts
-from dialogue.understanding.interpret import interpret
+from dialogue.understanding.interpret import understood
+from dialogue.understanding.seen_turn import SeenTurn
 
 FIRST_WORDS = re.compile(r"[?!,;]|\.(?!\d)|\s(?:because|becuase|cos|coz|cause)\s")
 I_MEAN = re.compile(r"\W*no\W+(?:(?:wait|sorry|oh)\W+)?i\s+(?:mean|meant|ment)\b")
 MY_QUESTION = re.compile(r"\banswer (?:my|the) question\b")
 
 
-def meant_here(state: State, text: str, found: Interpretation) -> Interpretation:
+def meant_here(state: State, turn: SeenTurn, found: Interpretation) -> Interpretation:
     """What was understood, as what it is to the question in hand."""
-    text = text.lower()
+    text = turn.text.lower()
     left = _what_is_left(state, text, found)
     if left is not None and all(act == left for act in found.acts if isinstance(act, CONTENT)):
         talk = tuple(act for act in found.acts if isinstance(act, Comment) and act.kind == "feel")
@@ -32,7 +33,7 @@ def meant_here(state: State, text: str, found: Interpretation) -> Interpretation
         asked = Comment("object", None if step else "not heard")
         acts = tuple(asked if act in {Ask("answer"), Comment("object")} else act for act in found.acts)
         found = replace(found, acts=tuple(dict.fromkeys(acts)))
-    move = _move_asked(state, text, found)
+    move = _move_asked(state, turn, found)
     return found if move is None else replace(found, acts=(*found.acts, move))
 
 
@@ -45,12 +46,12 @@ def _what_is_left(state: State, text: str, found: Interpretation) -> Value | Non
     return said if len(read) == 1 and isinstance(said, Value) and has_unknown(said.value) else None
 
 
-def _move_asked(state: State, text: str, found: Interpretation) -> Move | None:
+def _move_asked(state: State, turn: SeenTurn, found: Interpretation) -> Move | None:
     """The move with which a turn ends as a question, where an answer that does not fit is put in."""
     wrong = state.phase in CHECKING and state.guess != state.task.equation.solution().value
-    if not wrong or not text.rstrip().endswith("?") or any(isinstance(act, Move | Line) for act in found.acts):
+    if not wrong or not turn.text.rstrip().endswith("?") or any(isinstance(act, Move | Line) for act in found.acts):
         return None
-    said = sentences(text)
-    read = interpret(said[-1], "move", state.letter) if len(said) > 1 else None
+    said = sentences(turn)
+    read = understood(said[-1], "move") if len(said) > 1 else None
     move = read.acts[0] if read is not None and read.sure and len(read.acts) == 1 else None
     return move if isinstance(move, Move) and judge(state.equation, move).closer else None

@@ -57,6 +57,7 @@ from dialogue.understanding.plain_questions import Parted
 from dialogue.understanding.question_topics import with_plain_question, with_topic, with_what_is_felt
 from dialogue.understanding.running_sums import running_sums, said_of_both
 from dialogue.understanding.said_sides import one_side
+from dialogue.understanding.seen_turn import SeenTurn
 from dialogue.verbalising.replies import as_read_back
 
 DECIMAL = re.compile(r"\d\.\d")
@@ -90,8 +91,9 @@ VAGUE = frozenset({"aside", "notice", "goal", "rule"})
 TALK = (Comment, Ask, Refused)  # acted on though not sure: nothing is done, or only said
 
 
-def resolved(state: State, text: str, found: Interpretation) -> Interpretation:
+def resolved(state: State, turn: SeenTurn, found: Interpretation) -> Interpretation:
     """The interpretation with what its questions and moods are about, and its moves on the sides that were said."""
+    text = turn.text
     found = without_other_numbers(state, text, value_and_another(state, text, found))
     found = _of_both_sides(state, text, _number_not_taken_off(state, text, found))
     found = _put_right(state, text, _without_nothing_left(text, found))
@@ -104,7 +106,7 @@ def resolved(state: State, text: str, found: Interpretation) -> Interpretation:
     found = replace(found, acts=tuple(read))
     found = of_a_sum(state, text, not_named_beside(state, text, _in_the_order_named(state, text, found)))
     found = replace(found, acts=heard_here(state, found.acts))
-    acts = _with_learned_topic(state, text, tuple(with_topic(act, text) for act in found.acts))
+    acts = _with_learned_topic(state, turn, tuple(with_topic(act, text) for act in found.acts))
     acts = with_what_is_felt(with_plain_question(acts, text), text)
     acts = asked_once(tuple(of_notation(state, text, act) for act in acts))
     if OPEN_QUESTION.search(text.lower()):  # asked, and nothing of ours answers it
@@ -151,10 +153,10 @@ def _in_the_order_named(state: State, text: str, found: Interpretation) -> Inter
     return replace(found, acts=acts)
 
 
-def _with_learned_topic(state: State, text: str, acts: tuple[Act, ...]) -> tuple[Act, ...]:
+def _with_learned_topic(state: State, turn: SeenTurn, acts: tuple[Act, ...]) -> tuple[Act, ...]:
     """A question of which nothing more is known, as what its words ask about: where none was parted from the turn."""
     bare = next((act for act in acts if isinstance(act, Ask) and act.what in BARE and not act.about), None)
-    learned = asked_beside(state, text, "any") if bare is not None else ()
+    learned = asked_beside(state, turn, "any") if bare is not None else ()
     return tuple(_ask(learned[0].topic) if learned and act is bare else act for act in acts)
 
 

@@ -26,10 +26,8 @@ from dialogue.acts import (
     Value,
 )
 from dialogue.algebra.moves import INVERSE, Line, Move, Operation, Rewrite
-from dialogue.understanding import decision, learned_disclosures, learned_topics, surface, tagger
+from dialogue.understanding import decision, learned_disclosures, learned_topics, tagger
 from dialogue.understanding.certain import certain_acts, has_words
-from dialogue.understanding.letter_names import with_letter
-from dialogue.understanding.normalise import with_points
 from dialogue.understanding.phrase_spotting import (
     before_a_correction,
     denies,
@@ -40,8 +38,8 @@ from dialogue.understanding.phrase_spotting import (
 from dialogue.understanding.plain_questions import parted
 from dialogue.understanding.readings import Reading, TaggedTurn, WordDoubts, key_of
 from dialogue.understanding.running_sums import with_running_sums
+from dialogue.understanding.seen_turn import SeenTurn, seen
 
-LONGEST = 400  # characters of a turn that are looked at
 MOST_RIVALS = 3
 MOST_CORRECTIONS = 3  # words of correction in one turn that are looked before: what a turn costs is bounded
 WORTH_OFFERING = 0.04  # the least probability of a rival reading
@@ -56,9 +54,13 @@ def interpret(text: str, expecting: Expecting = "any", letter: str = "x", tutor:
 
     Total and pure. ``tutor`` is the tutor's last sentence, where there is one.
     """
-    letter = letter.lower() if len(letter) == 1 and letter.isascii() and letter.isalpha() else "x"
-    text = prepared(text, letter)
-    found = _interpreted(text, expecting, letter, tutor)
+    return understood(seen(text, expecting, letter, tutor), expecting)
+
+
+def understood(turn: SeenTurn, expecting: Expecting) -> Interpretation:
+    """The same of an utterance that was seen, or of a part of one."""
+    text, letter = turn.text, turn.letter
+    found = _interpreted(turn, expecting)
     found = replace(found, acts=with_running_sums(found.acts, text, letter, expecting))
     if (named := operation_that_undoes(text)) is not None:
         acts = _as_named(found.acts, cast(Operation, named))
@@ -71,19 +73,14 @@ def interpret(text: str, expecting: Expecting = "any", letter: str = "x", tutor:
         found = replace(found, sure=False)  # "I added 5 and got 2n = 12": a term named, or a move claimed?
     if not any(isinstance(act, ANSWERS) for act in found.acts):
         return found
-    for said in islice(before_a_correction(text), MOST_CORRECTIONS):
-        before = _interpreted(said, expecting, letter, tutor).acts
+    for end in islice(before_a_correction(text), MOST_CORRECTIONS):
+        before = _interpreted(turn.part((0, end)), expecting).acts
         if (corrected := _last_of_two(before[-1], found.acts)) is not None:
             return replace(found, acts=corrected)
         first = before[0]
         if isinstance(first, ANSWERS) and first not in found.acts:
             return replace(found, acts=_completed(first, found.acts), taken_back=first)
     return found
-
-
-def prepared(text: str, letter: str) -> str:
-    """What is looked at of a turn: bounded, its decimals with points, the letter's name as the letter."""
-    return with_letter(with_points(text[:LONGEST]), letter)
 
 
 def _as_named(acts: tuple[Act, ...], operation: Operation) -> tuple[Act, ...]:
@@ -130,22 +127,23 @@ def _names_and_states(acts: tuple[Act, ...]) -> bool:
 
 def warm() -> None:
     """Reads the grammar and the network before the first turn needs them (about 0.4 s)."""
-    tagged("so", "any", "x", "")
+    tagged(seen("so"))
     learned_topics.packaged()
     learned_topics.packaged(learned_disclosures.FILE)
     certain_acts("so", "any", "x")
     parted("so", "x")
 
 
-def _interpreted(text: str, expecting: Expecting, letter: str, tutor: str) -> Interpretation:
+def _interpreted(turn: SeenTurn, expecting: Expecting) -> Interpretation:
+    text = turn.text
     if tells_of_distress(text):
         return Interpretation((Disclosure(),), sure=True)
-    certain = certain_acts(text, expecting, letter)
+    certain = certain_acts(text, expecting, turn.letter)
     asked = certain is not None and isinstance(certain[0], Unclear)  # what is not clear in it is certain
     if certain is not None and len(certain) == 1 and not asked:
         return Interpretation(certain, sure=True)
-    seen = tagged(text, expecting, letter, tutor) if not asked or has_words(text) else Tagged([], 0)
-    if seen.readings and (_disclosed(seen.readings) or _lets_out(text, expecting, letter, tutor)):
+    seen = tagged(turn) if not asked or has_words(text) else Tagged([], 0)
+    if seen.readings and (_disclosed(seen.readings) or learned_disclosures.lets_out(turn.words, turn.view.states)):
         return Interpretation((Disclosure(),), sure=True)
     if certain is not None and asked:
         return Interpretation(certain, sure=False, certainty=0.0)
@@ -157,35 +155,25 @@ def _interpreted(text: str, expecting: Expecting, letter: str, tutor: str) -> In
 
 
 class Tagged(NamedTuple):
-    """The tagger's readings, best first, how many words it saw, and how sure it was of each."""
+    """The tagger's readings, best first, how many words there are, and how sure it was of each."""
 
     readings: list[Reading]
     words: int
     doubts: WordDoubts = WordDoubts()
 
 
-def tagged(text: str, expecting: Expecting, letter: str, tutor: str) -> Tagged:
-    """What the tagger makes of a turn."""
-    words = surface.words(text, letter)
-    network = tagger.packaged()
-    if not words or network is None:
-        return Tagged([], len(words))
-    if all(map(network.is_noise, (word.shown for word in words))):
-        return Tagged([], len(words))
-    scores = network.view(words, expecting, tutor, letter).scores
-    turn = TaggedTurn(text, words[: len(scores)], letter, scores)
-    return Tagged(turn.readings(), len(words), turn.doubts())
+def tagged(turn: SeenTurn) -> Tagged:
+    """What the tagger makes of an utterance, or of a part of one: nothing of noise."""
+    network, shown = tagger.packaged(), turn.shown
+    if network is None or all(map(network.is_noise, shown)) or not turn.words:
+        return Tagged([], len(shown))
+    found = TaggedTurn(turn.text, turn.words, turn.letter, turn.view.scores)
+    return Tagged(found.readings(), len(shown), found.doubts())
 
 
 def _disclosed(readings: Sequence[Reading]) -> bool:
     told = sum(one.probability for one in readings if any(isinstance(act, Disclosure) for act in one.acts))
     return told >= DISCLOSED
-
-
-def _lets_out(text: str, expecting: Expecting, letter: str, tutor: str) -> bool:
-    words, network = surface.words(text, letter), tagger.packaged()
-    seen = None if network is None else network.view(words, expecting, tutor, letter)
-    return seen is not None and learned_disclosures.lets_out(words, seen.states)
 
 
 def with_certain(certain: tuple[Act, ...], readings: Sequence[Reading]) -> list[Reading]:

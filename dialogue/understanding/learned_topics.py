@@ -14,9 +14,9 @@ from zlib import crc32
 import numpy as np
 import numpy.typing as npt
 
-from dialogue.acts import Expecting
 from dialogue.understanding import surface, tagger
 from dialogue.understanding.grammar import read_data
+from dialogue.understanding.seen_turn import SeenTurn
 
 NONE, OTHER = "none", "other"  # no question; a question that is no prepared topic
 ASKED = 0.55  # the probability from which a clause is taken to ask (a choice: a wrong answer is worse than none)
@@ -87,15 +87,9 @@ def packaged(name: str = "learned_topics") -> Topics:
         )
 
 
-@lru_cache(maxsize=256)
-def asked_in(text: str, letter: str, expecting: Expecting, tutor: str = "") -> tuple[Asked, ...]:
-    """The questions of a text in the order asked, at most one a sentence."""
-    words = surface.words(text, letter)
-    network = tagger.packaged()
-    if network is None or not words:
-        return ()
-    states = network.view(words, expecting, tutor, letter).states
-    words = words[: len(states)]
+def asked_in(turn: SeenTurn) -> tuple[Asked, ...]:
+    """The questions of an utterance, or of a part of one, in the order asked, at most one a sentence."""
+    words, states = turn.words, turn.view.states
     found = (_asked(words[begin:end], states[begin:end]) for begin, end in sentences_of(words))
     return tuple(one for one in found if one is not None)
 

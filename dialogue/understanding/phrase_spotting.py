@@ -66,9 +66,9 @@ def _undoing() -> re.Pattern[str]:
     return re.compile(rf"\b(?:{undo})(?:{apart})(?:(?:{between})\W+)*(?:{named})(?![a-z])")
 
 
-def before_a_correction(text: str) -> Iterator[str]:
-    """What was said before each word that marks a self-correction ("take four no take three")."""
+def before_a_correction(text: str) -> Iterator[int]:
+    """Where each word stands that marks a self-correction ("take four no take three")."""
     words = [(match.group().lower(), match.start()) for match in re.finditer(r"[\w']+|[-+*/=().]", text)]
     for at in range(1, len(words) - 1):
         if any(tuple(word for word, _ in words[at : at + len(one)]) == one for one in markers()):
-            yield text[: words[at][1]]
+            yield words[at][1]

@@ -2,7 +2,7 @@
 no answer, and what stands beside it is understood as if it stood alone."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -12,6 +12,7 @@ from dialogue.understanding.kinds_wished import is_for_now, kind_wished
 from dialogue.understanding.learned_topics import Asked
 from dialogue.understanding.phrase_spotting import denies
 from dialogue.understanding.question_topics import SENTENCES, Spotted, found_in
+from dialogue.understanding.seen_turn import Place
 
 CERTAIN = 1.0  # of a question that was found by its words, before anything else is looked for
 DIGIT = re.compile(r"\d")
@@ -25,10 +26,10 @@ EXAMPLE = re.compile(r"\W*(?:like|for example|e\.?g|such as)\b")
 
 @dataclass(frozen=True, slots=True)
 class Parted:
-    """What is left of the text, what was asked or believed in it (rows of ``topics.toml``), and what was wished for:
-    the ``kind`` of equation where it was named, and whether it is to come at once."""
+    """Where what is left of the text stands, what was asked or believed in it (rows of ``topics.toml``), and what was
+    wished for: the ``kind`` of equation where it was named, and whether it is to come at once."""
 
-    rest: str
+    rest: tuple[Place, ...]
     asked: tuple[str, ...] = ()
     wish: str = ""
     kind: KindOfEquation | Literal[""] = ""
@@ -38,7 +39,7 @@ class Parted:
 def parted(text: str, letter: str, learned: Sequence[Asked] = ()) -> Parted:
     """The text without the sentences that are plainly a question, a belief, a guess put as a question, or a wish; and
     without the questions that were ``learned``."""
-    rest, asked, wished, at = "", list[str](), Parted(""), 0
+    rest, asked, wished, at = list[Place](), list[str](), Parted(()), 0
     for sentence in SENTENCES.findall(text):
         begin, at = at, at + len(sentence)
         question: Spotted | None = None
@@ -52,20 +53,20 @@ def parted(text: str, letter: str, learned: Sequence[Asked] = ()) -> Parted:
                 question = question._replace(start=min(question.start, heard.start - begin))
         elif (guess := conjecture_in(sentence, letter)) is not None:
             asked.append(guess.topic)
-            rest += _around(sentence, guess)
+            rest += _around(sentence, begin, guess)
             continue
         elif (kind := kind_wished(sentence)) is not None and not denies(sentence[: kind.start]):
-            wished = Parted("", (), "harder", kind.kind, kind.now)
+            wished = Parted((), (), "harder", kind.kind, kind.now)
             question = Spotted(kind.kind, kind.start, kind.end)
         elif (question := found_in("wished", sentence)) is not None and _is_wish(sentence, question):
-            wished = wished if wished.kind else Parted("", (), question.topic, now=is_for_now(sentence))
+            wished = wished if wished.kind else Parted((), (), question.topic, now=is_for_now(sentence))
         elif heard is not None:
             asked.append(heard.topic)
             question = Spotted(heard.topic, heard.start - begin, heard.start - begin)
         else:
             question = None
-        rest += sentence if question is None else _beside(sentence, question.start, question.end)
-    return replace(wished, rest=rest.strip(" ,"), asked=tuple(dict.fromkeys(asked)))
+        rest += [(begin, at)] if question is None else _beside(sentence, begin, question)
+    return replace(wished, rest=tuple(rest), asked=tuple(dict.fromkeys(asked)))
 
 
 def _is_wish(sentence: str, wish: Spotted) -> bool:
@@ -76,15 +77,18 @@ def _is_wish(sentence: str, wish: Spotted) -> bool:
     return parting and not denies(sentence[: wish.end])
 
 
-def _beside(sentence: str, start: int, end: int) -> str:
+def _beside(sentence: str, begin: int, asked: Spotted) -> Iterator[Place]:
     """What may be a step or an answer: a number, yes or no before the question, a number after a comma behind it."""
-    before, (_, comma, after) = sentence[:start], sentence[end:].partition(",")
-    kept = [before] if KEPT.search(before) else []
-    kept += [after] if comma and DIGIT.search(after) and not EXAMPLE.match(after) else []
-    return ", ".join(kept) + " "
+    if KEPT.search(sentence[: asked.start]):
+        yield begin, begin + asked.start
+    comma = sentence.find(",", asked.end)
+    after = sentence[comma + 1 :] if comma >= 0 else ""
+    if DIGIT.search(after) and not EXAMPLE.match(after):
+        yield begin + comma, begin + len(sentence)
 
 
-def _around(sentence: str, guess: Spotted) -> str:
+def _around(sentence: str, begin: int, guess: Spotted) -> Iterator[Place]:
     """What may be a step or an answer on either side of a guess."""
-    sides = (sentence[: guess.start], sentence[guess.end :])
-    return " ".join(side for side in sides if KEPT.search(side)) + " "
+    for start, end in ((0, guess.start), (guess.end, len(sentence))):
+        if KEPT.search(sentence[start:end]):
+            yield begin + start, begin + end

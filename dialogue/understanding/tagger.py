@@ -50,7 +50,6 @@ class Network:
         options.add_session_config_entry("session.disable_quant_qdq", "1")  # weights become floats once, on loading
         self._session: Any = onnxruntime.InferenceSession(str(weights), options, providers=["CPUExecutionProvider"])
         self.pieces = WordPiece(vocabulary)
-        self._last: tuple[object, NetworkView] = None, NOTHING_SEEN
 
     def is_noise(self, word: str) -> bool:
         """Whether a word says nothing to the network: a picture, or letters that make no pieces of words."""
@@ -60,11 +59,7 @@ class Network:
 
     def seen(self, words: Sequence[str], asked: str, context: Sequence[str]) -> NetworkView:
         """The words, as many of them as fit; ``asked`` is what the question expects."""
-        key = tuple(words), asked, tuple(context)
-        last = self._last
-        if key != last[0]:  # a turn is looked at for what it asks, and then for what it means
-            last = self._last = key, self._run(words, asked, context)
-        return last[1]
+        return self._run(words, asked, context)
 
     def view(self, turn: Sequence[surface.ShownWord], asked: str, tutor: str, letter: str) -> NetworkView:
         """A turn's words, after the tutor's."""

@@ -25,6 +25,7 @@ from dialogue.understanding import interpret as interpreter
 from dialogue.understanding.certain import certain_acts
 from dialogue.understanding.decision import NAMES, evidence, is_talk
 from dialogue.understanding.readings import Reading
+from dialogue.understanding.seen_turn import seen
 from training.reading import CALIBRATION, LESSONS, LabelledTurn, blind, blind_names, decided_names, lessons
 from training.scoring import agree, is_right
 
@@ -46,13 +47,13 @@ class Judged(NamedTuple):
 
 def judged(turn: LabelledTurn) -> Judged:
     """What the interpreter has to decide on."""
-    text = interpreter.prepared(turn.text, turn.letter)
-    certain = certain_acts(text, turn.expecting, turn.letter)  # type: ignore[arg-type]
-    seen = interpreter.tagged(text, turn.expecting, turn.letter, turn.tutor)  # type: ignore[arg-type]
+    whole = seen(turn.text, turn.expecting, turn.letter, turn.tutor)  # type: ignore[arg-type]
+    certain = certain_acts(whole.text, turn.expecting, turn.letter)  # type: ignore[arg-type]
+    found = interpreter.tagged(whole)
     if certain is not None and not isinstance(certain[0], Unclear):
-        seen = seen._replace(readings=interpreter.with_certain(certain, seen.readings))
-    readings = seen.readings or [Reading(0.01, ())]
-    row = evidence(readings, seen.words, seen.doubts, turn.expecting, certain is not None)  # type: ignore[arg-type]
+        found = found._replace(readings=interpreter.with_certain(certain, found.readings))
+    readings = found.readings or [Reading(0.01, ())]
+    row = evidence(readings, found.words, found.doubts, turn.expecting, certain is not None)  # type: ignore[arg-type]
     alone = certain is not None and len(certain) == 1
     return Judged(row, is_right(turn, readings[0].acts), alone, is_talk(readings[0].acts))
 
