@@ -11,7 +11,7 @@ from dialogue.tutor.core.state import State
 from dialogue.tutor.moves.learner_questions import WHAT_IF, fits_here, has_answer
 from dialogue.tutor.own_questions import own_questions, own_table
 from dialogue.understanding.certain import certain_acts
-from dialogue.understanding.interpret import understood
+from dialogue.understanding.interpret import interpreted
 from dialogue.understanding.learned_topics import OTHER, Asked, asked_in
 from dialogue.understanding.seen_turn import SeenTurn
 
@@ -62,7 +62,7 @@ def _has_its_words(text: str, asked: Asked) -> bool:
 def _why_not(turn: SeenTurn) -> Iterator[Asked]:
     """ "Why can't I divide by 8?": the move that is asked about, which is none that is made."""
     for asked in WHY_NOT.finditer(turn.text.lower()):
-        read = understood(turn.part(asked.span("move")), "move")
+        read = interpreted(turn.part(asked.span("move")), "move")
         move = read.acts[0] if read.sure and len(read.acts) == 1 else None
         if isinstance(move, Move) and move.operation != "transfer":
             yield Asked(f"{WHAT_IF}{move.operation} {write(move.operand)}", asked.start(), asked.end(), 1.0)
@@ -72,7 +72,7 @@ def _is_a_move(turn: SeenTurn, asked: Asked, expecting: Expecting) -> bool:
     """Whether what is asked is whether a move may be made, and the move is plain ("so you divide by 3?")."""
     if asked.topic not in OF_A_MOVE:
         return False
-    read = understood(turn.part((asked.start, asked.end)), expecting)
+    read = interpreted(turn.part((asked.start, asked.end)), expecting)
     return read.sure and any(isinstance(act, Move) for act in read.acts)
 
 

@@ -32,7 +32,7 @@ from dialogue.algebra.moves import Line, Operation
 from dialogue.algebra.tree import Unknown, constant, has_unknown
 from dialogue.tutor.core.line_in_hand import answer_said
 from dialogue.understanding.certain import certain_acts, markers
-from dialogue.understanding.interpret import understood
+from dialogue.understanding.interpret import interpreted
 from dialogue.understanding.phrase_spotting import denies
 from dialogue.understanding.question_topics import WHY
 from dialogue.understanding.running_sums import lone_number, lone_operation, with_running_sums
@@ -110,7 +110,7 @@ def sentences(turn: SeenTurn) -> list[SeenTurn]:
 
 
 def _acts_of(sentence: SeenTurn, expecting: Expecting) -> tuple[Act, ...]:
-    found, text, letter = understood(sentence, expecting), sentence.text, sentence.letter
+    found, text, letter = interpreted(sentence, expecting), sentence.text, sentence.letter
     if found.sure:
         plain = YES_OR_NO.match(text.lower()) is not None
         return tuple(act for act in found.acts if not isinstance(act, Unclear) and (plain or act not in YES_NO))

@@ -60,12 +60,12 @@ from dialogue.tutor.resolve_in_lesson import (
 from dialogue.tutor.sure_parts import named_beside, sure_parts
 from dialogue.tutor.uncertain import answers_read_back, leads_on, left, settled
 from dialogue.understanding.certain import certain_acts, has_words, verdict_words
-from dialogue.understanding.interpret import DONE_AT_ONCE, understood
+from dialogue.understanding.interpret import DONE_AT_ONCE, interpreted
 from dialogue.understanding.phrase_spotting import denies, tells_of_distress
 from dialogue.understanding.plain_questions import parted
 from dialogue.understanding.question_topics import with_what_is_felt
 from dialogue.understanding.running_sums import first_number, lone_number, sums_done
-from dialogue.understanding.seen_turn import SeenTurn, seen
+from dialogue.understanding.seen_turn import SeenTurn, see
 from dialogue.understanding.spans import value_of
 from dialogue.understanding.symbolic import why_refused
 
@@ -129,7 +129,7 @@ def expecting(state: State) -> Expecting:
 
 def interpret_in_lesson(state: State, said: Utterance) -> InLesson:
     """What was said, a question that is plain from its words apart from what stands beside it."""
-    turn = seen(said.text, _asked(state, said.text), state.letter, state.last[-1].text if state.last else "")
+    turn = see(said.text, _asked(state, said.text), state.letter, state.last[-1].text if state.last else "")
     said = replace(said, text=turn.text)
     if state.phase in SOLVING and state.phase != "reconsider" and WHY_NOT.match(said.text.lower()):
         return InLesson(Interpretation((Ask("why"),), sure=True))
@@ -169,7 +169,7 @@ def _in_lesson(state: State, said: Utterance, turn: SeenTurn) -> InLesson:
     rest = turn if part is None else turn.part(*part.rest)
     if part is None or rest.text == turn.text.strip(" ,"):
         return _interpreted(state, said, turn)
-    whole = understood(turn, expecting(state))
+    whole = interpreted(turn, expecting(state))
     if any(isinstance(act, Disclosure) for act in whole.acts):
         return InLesson(_not_stopping(state, turn, whole))
     found, goes_on = _interpreted(state, said, rest)
@@ -187,12 +187,12 @@ def _interpreted(state: State, said: Utterance, turn: SeenTurn) -> InLesson:
     verdict = verdict_words().get(text.strip(" .!?").lower()) if state.phase == "count" else None
     if verdict is not None:
         return InLesson(Interpretation((verdict,), sure=True))
-    found, *others = said.meant or (understood(turn, expecting(state)),)
+    found, *others = said.meant or (interpreted(turn, expecting(state)),)
     found = _not_told_twice(state, text, found)
     if said.channel == "typed" and not said.meant and state.phase in SENTENCES_APART:
         found = replace(found, acts=(*found.acts, *asked_plainly(turn, found.acts)))
     if state.phase == "confirm" and not any(isinstance(act, Say | Control | Disclosure) for act in found.acts):
-        found = understood(turn, expecting(left(state)))  # no answer to "you mean ...?"
+        found = interpreted(turn, expecting(left(state)))  # no answer to "you mean ...?"
     if not found.sure and (picked := chosen_move(state, text)) is not None:
         found = Interpretation((picked,), sure=True)
     apart = None

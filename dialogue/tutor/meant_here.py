@@ -11,7 +11,7 @@ from dialogue.judgement import judge
 from dialogue.tutor.by_sentence import sentences
 from dialogue.tutor.core.state import CHECKING, State
 from dialogue.understanding.certain import certain_acts
-from dialogue.understanding.interpret import understood
+from dialogue.understanding.interpret import interpreted
 from dialogue.understanding.seen_turn import SeenTurn
 
 FIRST_WORDS = re.compile(r"[?!,;]|\.(?!\d)|\s(?:because|becuase|cos|coz|cause)\s")
@@ -52,6 +52,6 @@ def _move_asked(state: State, turn: SeenTurn, found: Interpretation) -> Move | N
     if not wrong or not turn.text.rstrip().endswith("?") or any(isinstance(act, Move | Line) for act in found.acts):
         return None
     said = sentences(turn)
-    read = understood(said[-1], "move") if len(said) > 1 else None
+    read = interpreted(said[-1], "move") if len(said) > 1 else None
     move = read.acts[0] if read is not None and read.sure and len(read.acts) == 1 else None
     return move if isinstance(move, Move) and judge(state.equation, move).closer else None

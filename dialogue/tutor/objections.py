@@ -5,7 +5,7 @@ import re
 from dataclasses import replace
 from fractions import Fraction
 
-from dialogue.acts import CONTENT, Act, Comment, Interpretation, Say, Unclear, Value
+from dialogue.acts import CONTENT, Act, Comment, Interpretation, Say, Unclear, Value, Work
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import Line, Move
@@ -70,7 +70,7 @@ def _of_answer(
     found: Interpretation,
     numbers: list[Value],
 ) -> Interpretation:
-    if meant is None or any(isinstance(act, CONTENT) and not isinstance(act, Value) for act in found.acts):
+    if meant is None or any(isinstance(act, CONTENT) and not isinstance(act, Value | Work) for act in found.acts):
         return found
     new = Fraction(meant["new"])
     if new in {guess, *(value_at(side, guess) for side in state.task.equation.sides())} or old not in {None, guess}:

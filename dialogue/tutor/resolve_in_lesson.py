@@ -26,7 +26,7 @@ from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import INVERSE, Line, Move, Sides
 from dialogue.algebra.operations import operations_on
 from dialogue.algebra.solver import next_step, value_at
-from dialogue.algebra.tree import Negative, Number, constant, has_unknown, walk
+from dialogue.algebra.tree import Negative, Number, Sum, constant, has_unknown, walk
 from dialogue.judgement import judge
 from dialogue.tutor.asked_beside import BARE, GLOSSARY, asked_beside
 from dialogue.tutor.core.line_in_hand import answer_said
@@ -225,15 +225,18 @@ def _number(text: str) -> Fraction | None:
 
 
 def with_both_sides(state: State, text: str, found: Interpretation) -> Interpretation:
-    """An answer with what the sides come to with it, where right sums of the text, or a number said of both sides, tell
-    of each that holds the unknown: its check, however much of it was read."""
+    """An answer with what the sides come to with it, where right sums of the text, with the answer or what a term comes
+    to in them, or a number said of both sides, tell of each that holds the unknown: its check, however much of it was
+    read."""
     at = next(
         (place for place, act in enumerate(found.acts) if isinstance(act, Line) and answer_said(act) is not None), None
     )
     if not found.sure or at is None or (guess := answer_said(found.acts[at])) is None:
         return found
     sides = state.task.equation.sides()
-    sums = [one.result for one in running_sums(text, state.letter) if one.is_right and guess in one.numbers]
+    terms = [term.body for side in sides if isinstance(side, Sum) for term in side.terms if has_unknown(term.body)]
+    told_of = {guess, *(value_at(term, guess) for term in terms)}
+    sums = [one.result for one in running_sums(text, state.letter) if one.is_right and told_of & set(one.numbers)]
     of_both = said_of_both(re.split(rf"\b{state.letter} *(?:=|is) *{ONE}", text.lower())[-1], state.letter)
     due = [value_at(side, guess) for side in sides]
     told = [number in sums or number == of_both for side, number in zip(sides, due, strict=True) if has_unknown(side)]

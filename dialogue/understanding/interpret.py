@@ -38,7 +38,7 @@ from dialogue.understanding.phrase_spotting import (
 from dialogue.understanding.plain_questions import parted
 from dialogue.understanding.readings import Reading, TaggedTurn, WordDoubts, key_of
 from dialogue.understanding.running_sums import with_running_sums
-from dialogue.understanding.seen_turn import SeenTurn, seen
+from dialogue.understanding.seen_turn import SeenTurn, see
 
 MOST_RIVALS = 3
 MOST_CORRECTIONS = 3  # words of correction in one turn that are looked before: what a turn costs is bounded
@@ -54,10 +54,10 @@ def interpret(text: str, expecting: Expecting = "any", letter: str = "x", tutor:
 
     Total and pure. ``tutor`` is the tutor's last sentence, where there is one.
     """
-    return understood(seen(text, expecting, letter, tutor), expecting)
+    return interpreted(see(text, expecting, letter, tutor), expecting)
 
 
-def understood(turn: SeenTurn, expecting: Expecting) -> Interpretation:
+def interpreted(turn: SeenTurn, expecting: Expecting) -> Interpretation:
     """The same of an utterance that was seen, or of a part of one."""
     text, letter = turn.text, turn.letter
     found = _interpreted(turn, expecting)
@@ -127,7 +127,7 @@ def _names_and_states(acts: tuple[Act, ...]) -> bool:
 
 def warm() -> None:
     """Reads the grammar and the network before the first turn needs them (about 0.4 s)."""
-    tagged(seen("so"))
+    tagged(see("so"))
     learned_topics.packaged()
     learned_topics.packaged(learned_disclosures.FILE)
     certain_acts("so", "any", "x")

@@ -75,7 +75,7 @@ class SeenTurn:
 
 
 @lru_cache(maxsize=REMEMBERED)
-def seen(text: str, expecting: Expecting = "any", letter: str = "x", tutor: str = "") -> SeenTurn:
+def see(text: str, expecting: Expecting = "any", letter: str = "x", tutor: str = "") -> SeenTurn:
     """A whole utterance, after what was asked and the tutor's last words: bounded, its decimals with points, the
     letter's name as the letter."""
     letter = letter.lower() if len(letter) == 1 and letter.isascii() and letter.isalpha() else "x"

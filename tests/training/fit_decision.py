@@ -25,7 +25,7 @@ from dialogue.understanding import interpret as interpreter
 from dialogue.understanding.certain import certain_acts
 from dialogue.understanding.decision import NAMES, evidence, is_talk
 from dialogue.understanding.readings import Reading
-from dialogue.understanding.seen_turn import seen
+from dialogue.understanding.seen_turn import see
 from training.reading import CALIBRATION, LESSONS, LabelledTurn, blind, blind_names, decided_names, lessons
 from training.scoring import agree, is_right
 
@@ -47,7 +47,7 @@ class Judged(NamedTuple):
 
 def judged(turn: LabelledTurn) -> Judged:
     """What the interpreter has to decide on."""
-    whole = seen(turn.text, turn.expecting, turn.letter, turn.tutor)  # type: ignore[arg-type]
+    whole = see(turn.text, turn.expecting, turn.letter, turn.tutor)  # type: ignore[arg-type]
     certain = certain_acts(whole.text, turn.expecting, turn.letter)  # type: ignore[arg-type]
     found = interpreter.tagged(whole)
     if certain is not None and not isinstance(certain[0], Unclear):

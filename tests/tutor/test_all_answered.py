@@ -4,17 +4,22 @@ this learner did; a wrong number for a side gets the question of that side. The 
 import pytest
 from talking import CHECK, HINT, STUCK, WHY, Talk, line, meant, move, task, told, value
 
-from dialogue.acts import Ask, Comment, PartMove, Say, Term, Unclear
+from dialogue.acts import Ask, Comment, Interpretation, PartMove, Say, Term, Unclear
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.reading import read_expression
 from dialogue.tutor.core.state import Plan, State, Task, Utterance
 from dialogue.tutor.resolve_in_lesson import resolved
 from dialogue.tutor.session import begin, respond, step
-from dialogue.understanding.seen_turn import seen
+from dialogue.understanding.seen_turn import see
 
 TIMES_7, PLUS_5 = move("multiply", "7", "unsaid", "n"), move("add", "5", "unsaid", "n")
 UPSET, FELT = Comment("feel", "upset"), Comment("feel")
 DIVIDED = move("divide", "4", letter="n")
+
+
+def _resolved(state: State, text: str, found: Interpretation | None) -> Interpretation:
+    assert found is not None
+    return resolved(state, see(text, letter=state.letter), found)
 
 
 def _four() -> Talk:
@@ -167,16 +172,12 @@ def test_what_a_piece_of_the_line_means_is_answered_beside_the_step() -> None:
     turn = Talk("87 = 3n")
     turn.turn(Ask("meaning", "means: 3*n"), move("subtract", "3", "right", "n"))
     assert turn.text.startswith("3n means 3 times n; the times sign is left out. ") and turn.keys[-1] == "ask mend"
-    found = resolved(
-        Talk("87 = 3n").state, seen("so what do you mean by 3n", letter="n"), meant(Ask("meaning")) or pytest.fail()
-    )
+    found = _resolved(Talk("87 = 3n").state, "so what do you mean by 3n", meant(Ask("meaning")))
     assert found.acts == (Ask("meaning", "means: 3*n"),)
 
 
 def test_what_is_not_clear_beside_what_is_takes_no_answer() -> None:
-    found = resolved(
-        OPEN, seen("hm 5 off both", letter="n"), meant(Unclear(), move("subtract", "5", letter="n")) or pytest.fail()
-    )
+    found = _resolved(OPEN, "hm 5 off both", meant(Unclear(), move("subtract", "5", letter="n")))
     assert found.acts == (move("subtract", "5", letter="n"),)
 
 
@@ -204,16 +205,14 @@ def test_how_it_looks_is_an_answer_to_how_they_are_joined() -> None:
 
 def test_an_account_beside_the_answer_is_taken_first() -> None:
     talk = Talk("7n + 5 = 75", "2n = 8", fresh=True)
-    found = resolved(
-        talk.state, seen("10. x7 +5", letter="n"), meant(value("10"), told(TIMES_7, PLUS_5)) or pytest.fail()
-    )
+    found = _resolved(talk.state, "10. x7 +5", meant(value("10"), told(TIMES_7, PLUS_5)))
     talk.turns.append(respond(talk.state, Utterance("10. x7 +5"), found))
     assert talk.keys == ["operations right", "ask check left"] and talk.state.guess == 10
 
 
 def test_help_asked_for_beside_an_answer_done_alone_does_not_lose_it() -> None:
     state = begin(Plan((Task(read_equation("8n = 40"), 3, exit=True, purpose="exit"),))).state
-    found = resolved(state, seen("n = 5. how do i do both?", letter="n"), meant(line("n = 5"), HINT) or pytest.fail())
+    found = _resolved(state, "n = 5. how do i do both?", meant(line("n = 5"), HINT))
     assert respond(state, Utterance("n = 5"), found).state.guess == 5
 
 
@@ -267,18 +266,14 @@ def test_what_happens_is_told_without_its_numbers() -> None:
         ("2n + 17 = 29", (PartMove("multiply"), PartMove("add")), told(move("multiply", "2"), move("add", "17"))),
         ("6n = 78", (PartMove("add"),), told(move("add", "6"))),
     ):
-        found = resolved(
-            Talk(equation, fresh=True).state, seen("...", letter="n"), meant(*parts, Comment("reason")) or pytest.fail()
-        )
+        found = _resolved(Talk(equation, fresh=True).state, "...", meant(*parts, Comment("reason")))
         assert found.acts == (done, Comment("reason"))
-    undoing = meant(PartMove("divide")) or pytest.fail()
-    assert resolved(Talk("6n = 78", fresh=True).state, seen("you divide", letter="n"), undoing).acts == (
-        PartMove("divide"),
-    )
+    undoing = meant(PartMove("divide"))
+    assert _resolved(Talk("6n = 78", fresh=True).state, "you divide", undoing).acts == (PartMove("divide"),)
 
 
 def test_help_is_given_once_however_it_is_asked_for() -> None:
-    found = resolved(OPEN, seen("how? i dont get it", letter="n"), meant(HINT, STUCK) or pytest.fail())
+    found = _resolved(OPEN, "how? i dont get it", meant(HINT, STUCK))
     assert found.acts == (HINT,)
 
 
@@ -360,11 +355,7 @@ def test_an_own_rule_that_was_not_read_is_met_with_what_was_undone_here() -> Non
 
 
 def test_a_question_of_its_own_stands_for_a_bare_one_beside_it() -> None:
-    found = resolved(
-        OPEN,
-        seen("is it right to move it over?", letter="n"),
-        meant(Ask("check"), Ask("check", "moving")) or pytest.fail(),
-    )
+    found = _resolved(OPEN, "is it right to move it over?", meant(Ask("check"), Ask("check", "moving")))
     assert found.acts == (Ask("check", "moving"),)
 
 
@@ -388,10 +379,8 @@ def test_an_opposite_that_is_named_is_judged() -> None:
 def test_what_happens_is_heard_in_words_alone(text: str) -> None:
     state = Talk("n - 41 = 47", fresh=True).state
     talk = meant(Comment("reason"), sure=False) or pytest.fail()
-    assert resolved(state, seen(text, letter="n"), talk).acts == (told(move("subtract", "41")),)
-    assert resolved(Talk("n + 41 = 47", fresh=True).state, seen(text, letter="n"), talk).acts == talk.acts, (
-        "it is not said to be wrong"
-    )
+    assert _resolved(state, text, talk).acts == (told(move("subtract", "41")),)
+    assert _resolved(Talk("n + 41 = 47", fresh=True).state, text, talk).acts == talk.acts, "it is not said to be wrong"
 
 
 def test_a_guess_of_how_they_are_joined_is_the_account_that_was_asked_for() -> None:

@@ -95,3 +95,10 @@ def test_who_goes_on_with_lines_after_being_told_of_an_adult_is_not_told_again()
 def test_what_is_gone_from_a_side_is_no_loss() -> None:
     turn = _last("3n = 24", "divide both sides by 3", "n? cos the 3 is gone")
     assert "heard loss" not in _keys(turn) and turn.state.phase == "right"
+
+
+@pytest.mark.parametrize("text", ["n = 6. 48 and 13 is 61", "n = 6, 48 + 13 = 61", "not 7, 6. 48 + 13 = 61"])
+def test_a_right_sum_of_what_its_terms_come_to_is_the_check_of_an_answer(text: str) -> None:
+    state = _last("61 = 8n + 13", "7").state
+    assert step(state, Utterance(text)).state.place == 1
+    assert step(state, Utterance(text.replace("48", "47").replace("61", "60"))).state.place == 0

@@ -18,7 +18,7 @@ from dialogue.tutor.core.state import Plan, Task, Turn, Utterance
 from dialogue.tutor.moves.learner_questions import has_answer
 from dialogue.tutor.session import begin, step
 from dialogue.understanding.learned_topics import NONE, OTHER, asked_in, packaged
-from dialogue.understanding.seen_turn import seen
+from dialogue.understanding.seen_turn import see
 
 RIGHT, WRONG, FALSE = 37, 8, 5  # of 88 questions that have an answer, and of 172 turns that ask nothing of the kind
 OF_THE_ACTS = frozenset(  # left to the understanding, which has acts for them
@@ -47,7 +47,7 @@ def _answered(topic: str) -> bool:
 
 
 def _found(turn: AskingTurn) -> frozenset[str]:
-    asked = asked_in(seen(turn.text, "any", letter_of(turn.equation), turn.tutor))
+    asked = asked_in(see(turn.text, "any", letter_of(turn.equation), turn.tutor))
     return frozenset(one.topic for one in asked if _answered(one.topic))
 
 
@@ -73,7 +73,7 @@ def test_what_is_asked_is_found(capsys: pytest.CaptureFixture[str]) -> None:
 
 @given(some.text(max_size=120), some.sampled_from("nxk"))
 def test_any_text_asks_something_or_nothing_within_it(text: str, letter: str) -> None:
-    for one in asked_in(seen(text, "any", letter)):
+    for one in asked_in(see(text, "any", letter)):
         assert 0 <= one.start < one.end <= len(text) and one.topic != NONE and 0 < one.probability <= 1
 
 
@@ -122,7 +122,7 @@ def test_a_number_in_a_question_is_no_answer() -> None:
     "said", ["take away 4?", "is it 12?", "n = 4", "so 3 lots of n is 66", "48?", "divide by 4 so 20"]
 )
 def test_a_step_or_a_guess_asks_nothing(said: str) -> None:
-    assert asked_in(seen(said, "any", "n")) == ()
+    assert asked_in(see(said, "any", "n")) == ()
 
 
 def test_the_file_is_the_one_that_the_card_tells_of() -> None:
