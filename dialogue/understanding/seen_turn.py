@@ -23,17 +23,19 @@ Place = tuple[int, int]
 
 
 class SeenTurn:
-    """An utterance, or (``part``) some of it: ``rows`` tells of each of its words which row of the whole is its own."""
+    """An utterance, or (``part``) some of it: ``rows`` tells of each of its words which row of the whole is its own,
+    ``expecting`` which question the network is told."""
 
     def __init__(
         self,
         text: str,
         letter: str,
+        expecting: Expecting,
         words: Sequence[surface.ShownWord],
         rows: Sequence[int],
         look: Callable[[], tagger.NetworkView],
     ) -> None:
-        self.text, self.letter = text, letter
+        self.text, self.letter, self.expecting = text, letter, expecting
         self._words, self._rows, self._look = words, rows, look
 
     @cached_property
@@ -66,12 +68,9 @@ class SeenTurn:
         row_at = {
             at: row for word, row in zip(self._words, self._rows, strict=True) for at in range(word.start, word.end)
         }
-        words = [
-            (word, row_at[origin[word.start]])
-            for word in surface.words(text, self.letter)
-            if origin[word.start] in row_at
-        ]
-        return SeenTurn(text, self.letter, [word for word, _ in words], [row for _, row in words], self._look)
+        words = [word for word in surface.words(text, self.letter) if origin[word.start] in row_at]
+        rows = [row_at[origin[word.start]] for word in words]
+        return SeenTurn(text, self.letter, self.expecting, words, rows, self._look)
 
 
 @lru_cache(maxsize=REMEMBERED)
@@ -87,4 +86,4 @@ def see(text: str, expecting: Expecting = "any", letter: str = "x", tutor: str =
         network = tagger.packaged()
         return tagger.NOTHING_SEEN if network is None else network.view(words, expecting, tutor, letter)
 
-    return SeenTurn(text, letter, words, range(len(words)), look)
+    return SeenTurn(text, letter, expecting, words, range(len(words)), look)
