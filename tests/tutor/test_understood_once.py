@@ -8,10 +8,10 @@ from typing import NamedTuple
 import pytest
 from talking import Talk, move
 from training.in_lesson import held, read_back, state_of
-from training.reading import blind, blind_names, decided_names
+from training.reading import LabelledTurn, blind, blind_names, decided_names
 
 from dialogue.tutor.by_sentence import sentences
-from dialogue.tutor.core.state import Utterance
+from dialogue.tutor.core.state import State, Utterance
 from dialogue.tutor.interpret_in_lesson import interpret_in_lesson
 from dialogue.tutor.session import step
 from dialogue.understanding import interpret as understanding
@@ -73,18 +73,21 @@ def test_any_other_turn_is_shown_once_and_whole(runs: list[Run], text: str) -> N
     assert [run.words for run in runs] == [len(see(text, letter="x").shown)]
 
 
-@pytest.mark.parametrize("names", [blind_names, decided_names])
-def test_no_turn_of_anybody_is_shown_more_than_once(runs: list[Run], names: Callable[[], list[str]]) -> None:
-    """Of every author's turns, where they were said, and again in answer to "You mean ...?"."""
-    turns = [turn for name in names() for turn in blind(name)]
-    assert len(turns) > 500
-    for turn in turns:
-        for state in (state_of(turn), read_back(turn)):
-            before = len(runs)
-            if state is not None:
-                interpret_in_lesson(state, Utterance(turn.text))
-            assert len(runs) - before <= 1, turn.text
-    assert len(runs) > len(turns)  # it did run
+@pytest.mark.parametrize(
+    ("names", "where"), [(blind_names, state_of), (blind_names, read_back), (decided_names, state_of)]
+)
+def test_no_turn_of_anybody_is_shown_more_than_once(
+    runs: list[Run], names: Callable[[], list[str]], where: Callable[[LabelledTurn], State | None]
+) -> None:
+    """Of every author's turns, where they were said, and in answer to "You mean ...?"."""
+    said = [(turn.text, where(turn)) for name in names() for turn in blind(name)]
+    placed = [(text, state) for text, state in said if state is not None]
+    assert len(placed) > 300
+    for text, state in placed:
+        before = len(runs)
+        interpret_in_lesson(state, Utterance(text))
+        assert len(runs) - before <= 1, text
+    assert len(runs) > len(placed) / 2  # it did run
 
 
 @pytest.mark.parametrize(
