@@ -33,10 +33,11 @@ LONGEST = (
     "test_pages.py", "test_thinking_aloud.py", "test_equations_print.py", "test_recognisers.py", "test_families.py",
     "test_page_mishaps.py", "test_never_a_loop.py", "test_read_together.py", "test_judge_and_sympy.py",
     "test_page_hearing.py", "test_tomorrow.py", "test_speaker_adaptation.py", "test_walks.py", "test_lesson_chosen.py",
-    "test_review_learner.py", "test_review.py", "test_understood_once.py", "test_blind_turns.py", "test_page_tomorrow.py",
-    "test_over_time.py", "test_page_teacher.py", "test_page_firefox.py", "test_page_states.py", "test_page_class.py",
-    "test_page_command.py", "test_page_records.py", "test_holds.py", "test_nothing_false.py", "test_understanding_properties.py",
-    "test_pages_hostile.py", "test_diagnostic.py", "test_conjectures.py", "test_speak.py", "test_house.py",
+    "test_review_learner.py", "test_review.py", "test_understood_once.py", "test_blind_turns.py",
+    "test_page_tomorrow.py", "test_over_time.py", "test_page_teacher.py", "test_page_firefox.py", "test_page_states.py",
+    "test_page_class.py", "test_page_command.py", "test_page_records.py", "test_holds.py", "test_nothing_false.py",
+    "test_understanding_properties.py", "test_pages_hostile.py", "test_diagnostic.py", "test_conjectures.py",
+    "test_speak.py", "test_house.py",
 )  # fmt: skip
 
 
