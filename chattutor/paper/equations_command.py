@@ -13,7 +13,7 @@ from chattutor.paper.sheets import Heading, Key, Sheet, sheets_page, write_sheet
 from chattutor.review.phrasing import counted
 from dialogue.algebra.equation import Equation, Solution, read_equation
 from dialogue.algebra.writing import BOARD, TYPED, write
-from dialogue.learner.contexts import story
+from dialogue.learner.contexts import Storyteller
 from dialogue.learner.families import DrawnTask, drawing
 from dialogue.learner.stages import stage, stages
 
@@ -46,8 +46,9 @@ def make(args: argparse.Namespace) -> int:
     tasks = _drawing(args)
     if not args.json:
         print(f"# {_named(args.stage)}. Seed {args.seed}.")
-    for place, task in enumerate(islice(tasks, args.count)):
-        told = story(task.equation, place) if args.words else None
+    teller = Storyteller()
+    for task in islice(tasks, args.count):
+        told = teller.tell(task.equation) if args.words else None
         if args.json:
             row = {"stage": task.stage, "equation": task.equation.text(), "solution": solution_text(task.solution)}
             print(json.dumps(row | ({"words": told.words, "let": told.let} if told else {})))
@@ -149,7 +150,7 @@ def _of_stage(args: argparse.Namespace) -> list[Sheet]:
 
 
 def _sheet(args: argparse.Namespace, title: str, name: str, equations: Sequence[Equation]) -> Sheet:
-    told = tuple(story(each, place) for place, each in enumerate(equations)) if args.words else ()
+    told = tuple(map(Storyteller().tell, equations)) if args.words else ()
     return Sheet(title, name, tuple(equations), told)
 
 

@@ -20,7 +20,7 @@ def path_picture(steps: Sequence[dict[str, Any]]) -> dict[str, Any] | None:
         return None
     stages = sorted({one["stage"] for one in shown}, reverse=True)
     lessons = list(dict.fromkeys(one["when"] for one in shown))
-    gap = min(20.0, (WIDE - NAMES - 8 * len(lessons)) / len(shown))
+    gap = min(20.0, (WIDE - NAMES - 4 - 8 * len(lessons)) / len(shown))
     bands, marks = [], []
     x = float(NAMES)
     for number, lesson in enumerate(lessons):
@@ -38,7 +38,8 @@ def path_picture(steps: Sequence[dict[str, Any]]) -> dict[str, Any] | None:
         x += wide
     floor = ROW * len(stages) + 4
     return {
-        "wide": WIDE, "high": floor + 16, "floor": floor, "to": x, "left": NAMES, "bands": bands, "marks": marks,
+        "wide": round(x + 4, 1), "high": floor + 16, "floor": floor, "to": x, "left": NAMES,
+        "bands": bands, "marks": marks,
         "names": [{"y": ROW * (place + 0.5) + 2, "name": stage_name(stage)} for place, stage in enumerate(stages)],
         "told": path_told(shown),
     }  # fmt: skip

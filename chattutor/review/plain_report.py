@@ -71,7 +71,8 @@ def over_time_lines(page: dict[str, Any]) -> list[str]:
     found += [f"  from {row['week']}: {_span(row)}" for row in page["weeks"]]
     found += ["", "By learner"]
     for row in page["learners"]:
-        more = [f"stages gained {', '.join(map(str, row['gained']))}"] if row["gained"] else []
+        stages = "stage" if len(row["gained"]) == 1 else "stages"
+        more = [f"gained {stages} {', '.join(map(str, row['gained']))}"] if row["gained"] else []
         more += [f"still: {'; '.join(row['here'])}"] if row["here"] else []
         more += [f"gone: {'; '.join(row['gone'])}"] if row["gone"] else []
         more += [f"stuck most at {on_board(row['stuck'][0]['line'])}"] if row["stuck"] else []

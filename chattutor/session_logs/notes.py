@@ -63,8 +63,10 @@ def add_note(folder: Path, learner: str, text: str) -> Path:
 def add_override(folder: Path, found: Session, turn: int, judgement: str) -> Path:
     """Judge a turn otherwise from now on; where that is kept. Raises CannotGoOn."""
     if judgement not in JUDGEMENT_WORDS and judgement not in error_table():
-        listed = "\n".join(judgements())
-        raise CannotGoOn(f"{judgement!r} is not a judgement. Choose one of these:\n{listed}", USAGE)
+        listed = ", ".join([*JUDGEMENT_WORDS, *error_table()])
+        raise CannotGoOn(
+            f"{judgement!r} is not a judgement. Choose one of these (list says what each is): {listed}.", USAGE
+        )
     steps = {line.number for line in found.turns if isinstance(line.record, Answered) and line.record.steps}
     if found.header is None or turn not in steps:
         judged = ", ".join(map(str, sorted(steps))) or "none"

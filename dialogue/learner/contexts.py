@@ -5,7 +5,8 @@ holds.
 """
 
 import tomllib
-from dataclasses import dataclass
+from collections import Counter
+from dataclasses import dataclass, field
 from functools import cache
 from importlib.resources import files
 
@@ -57,6 +58,24 @@ def story(equation: Equation, choice: int) -> Story | None:
     """One of them, picked by ``choice``; None where there is none."""
     found = stories(equation)
     return found[choice % len(found)] if found else None
+
+
+@dataclass(slots=True)
+class Storyteller:
+    """Tells one equation after another; what it has told least comes first, so that no sheet has one story twice while
+    there is another."""
+
+    told: Counter[str] = field(default_factory=Counter)
+
+    def tell(self, equation: Equation) -> Story | None:
+        """A story for the equation; None where there is none."""
+        found = stories(equation)
+        if not found:
+            return None
+        turn = self.told.total() % len(found)
+        chosen = min((*found[turn:], *found[:turn]), key=lambda each: self.told[each.let])
+        self.told[chosen.let] += 1
+        return chosen
 
 
 def _written(number: object) -> str:

@@ -7,7 +7,7 @@ import pytest
 
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.tree import Number, walk
-from dialogue.learner.contexts import contexts, stories, story
+from dialogue.learner.contexts import Storyteller, contexts, stories, story
 from dialogue.learner.families import draw
 from dialogue.learner.stages import stages
 
@@ -64,3 +64,12 @@ def test_every_context_names_each_number_of_its_form_once() -> None:
     for context in contexts():
         named = re.findall(r"\{([a-e])\}", context.words)
         assert sorted(named) == sorted(re.findall(r"[a-e]", context.form)), context.words
+
+
+def test_a_story_comes_again_only_when_all_were_told_as_often() -> None:
+    equations = [read_equation(f"{first}n + 5 = {12 * first + 5}") for first in range(2, 8)]
+    teller = Storyteller()
+    told = [each.let for each in map(teller.tell, equations) if each is not None]
+    kinds = {each.let for each in stories(equations[0])}
+    assert len(kinds) == 3 and set(told[:3]) == set(told[3:]) == kinds
+    assert teller.tell(read_equation("3n + 4 = 3n + 9")) is None
