@@ -21,7 +21,7 @@ TICKS = re.compile(
 )
 LABEL = re.compile(
     r"""\s*(?:(?P<check>check(?:ing|ed)?|proof|test|sub(?:stitut(?:e|ing))?)
-          | (?P<answer>(?:final\s+)?answer|ans|a(?=\s*[:.)])|solution|sol|result)
+          | (?P<answer>(?:final\s+)?answer(?:\s+only)?|ans|a(?=\s*[:.)])|solution|sol|result)
           | (?:step|line|stage)\s*\d+ | working(?:\s+out)? | workings | note | lhs | rhs | method
           | rough(?:\s+work(?:ing)?)? | scrap | jottings?
           | (?:left|right)(?:[\s-]*hand)?\s*side | \(?\d\)(?=\s) | \([a-z]\)(?=\s))
@@ -78,6 +78,7 @@ TRIED = re.compile(r"(?:try|tried|trying|trial|guess(?:ed)?)\b.*\d.*", re.IGNORE
 BRACKETED = re.compile(r"\s+\(\s*([-+−])\s*(\d+(?:\.\d+)?[a-z]?)\s*\)", re.IGNORECASE)
 BEHIND = re.compile(r"\s*(?:<-+|←).*$|\s*\|[^=]*$|\s+\|[^a-zA-Z]*$|\s{3,}[^=]*$")  # a remark behind a line
 OWN_UNIT = re.compile(r"^(\s*([ghlmps])\s*=\s*)([-−]?\d+(?:\.\d+)?)\s*\2$")  # p = 65p
+CROSS_BEHIND = re.compile(r"^(\s*[a-zA-Z]\s*=\s*[-−]?\d+(?:[./]\d+)?)\s+[xX]$")  # x = 7 x, typed for a cross
 OWN_AGAIN = re.compile(r"^(\s*([ghlmps])\s*=\s*[-−]?\d+(?:\.\d+)?)\s*=\s*\d+(?:\.\d+)?\s*\2$")  # p = 0.65 = 65p
 SMALL_CROSS = re.compile(r"(?<=[\w)])\s+x\s+(?=[\w(])")  # 3 x X, where the unknown is written large
 DEGREES = re.compile(r"(?<=\d)\s*[°º]")
@@ -137,6 +138,7 @@ def readings(text: str, letter: str, numbers_alone: bool = False) -> Iterator[tu
         lambda each: BRACKETED.sub(r" \1 \2", each),
         lambda each: each if TAKEN_BACK.search(each) else BEHIND.sub("", each),
         lambda each: "; ".join(run_on(each)),
+        lambda each: CROSS_BEHIND.sub(r"\1", each),
         lambda each: OWN_UNIT.sub(r"\1\3", OWN_AGAIN.sub(r"\1", each)),
     )
     seen: set[tuple[str, ...]] = set()

@@ -41,13 +41,15 @@ ON_A_HEADING = re.compile(r"[A-Z][A-Za-z'’-]+(?: [A-Z][A-Za-z'’.-]*){0,2}|[A
 OF_A_TABLE = frozenset({"Name", "Mark", "Score", "Class", "Date", "Working", "Question"})
 IN_A_LIST = re.compile(r"(?:^|\s)\d{1,2}[).]\s")
 BY = re.compile(  # Homework by Ada Byrne (late); typed by ada b.; (Peer marking: Ada's book)
-    r".*\bby\s+(?P<by>[A-Z][A-Za-z'’-]+(?: [A-Z][A-Za-z'’.-]*)?|[a-z]{3,} [a-z]\.)(?:\s*\(.*)?"
+    r".*\b(?i:work|homework|classwork|answers|solutions|paper|typed|written|done|worked)\s+(?:out\s+)?by\s+"
+    r"(?P<by>[A-Z][A-Za-z'’-]+(?: [A-Z][A-Za-z'’.-]*)?|[a-z]{3,} [a-z]\.)(?:\s*\(.*)?"
     r"|.*\b(?P<of>[A-Z][a-z]+)['’]s\s+(?:book|work|paper|sheet|answers)\b.*"
 )
 LABELLED = re.compile(r"[a-z][A-Za-z ,']*:\s+(?=[A-Z])")  # and by herself:  ADA
 RULES = "-=~*#–— "
 ABOUT_WORK = re.compile(
     r"\b(?:solutions?|answers?|numbers?|sides?|add|subtract|divide|multiply|times|minus|plus|over|find|solve|simplify|expand|by|half|halve|double|due|homework|hw|maths?|"
+    r"algebra|mathematics|test|assessment|practice|lesson|topic|brackets|fractions|decimals|work|good|great|excellent|"
     r"worksheet|exercise|revision|starter|classwork|equations?|quiz|unit|chapter|page|term|week|today|tomorrow|"
     r"(?:mon|tues|wednes|thurs|fri|satur|sun)day)\b",
     re.IGNORECASE,
@@ -95,14 +97,15 @@ def name_on_heading(typed: str) -> str:
     if "=" in text or not text or HEADER.match(text) or IN_A_LIST.search(text):
         return ""
     said = BY.fullmatch(text)
-    if said is not None and not TITLED.fullmatch(said["by"] or ""):
-        return said["by"] or said["of"]
+    name = (said["by"] or said["of"]) if said is not None else ""
+    if name and not TITLED.fullmatch(name) and not is_about_work(name):
+        return name
     cells = [each.strip() for each in re.split(r"\s{3,}|\t|;", text) if each.strip()]
     if len(cells) < 2 and text == typed.strip() and not LABELLED.match(text):
         return ""
     cells = [LABELLED.sub("", each) for each in cells]
     names = [name for each in cells if (name := name_alone(each)) and ON_A_HEADING.fullmatch(name)]
-    names = [name for name in names if name not in OF_A_TABLE]
+    names = [name for name in names if name not in OF_A_TABLE and not NO_CODE.fullmatch(name.split()[0])]
     return names[0] if len(names) == 1 and not TITLED.fullmatch(names[0]) else ""
 
 

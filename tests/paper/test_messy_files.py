@@ -84,3 +84,33 @@ def test_an_operation_at_the_side_is_the_move_it_says() -> None:
     (line,) = marked_lines(equation, [(1, "-2    -2")])
     assert isinstance(line.step, Move)
     assert carry_out(line.step, equation).text() == "3*x = 12"
+
+
+@pytest.mark.parametrize(
+    ("equation", "lines", "wrong"),
+    [
+        ("2x = 14", ["x = 7 x"], False),  # a cross, typed
+        ("2x = 14", ["x = 6 x"], True),
+        ("3p = 195", ["p = 65p"], False),  # pence
+        ("3p = 195", ["p = 60p"], True),
+        ("4x = 36", ["x = 9      |  = 36"], False),
+        ("4x = 36", ["x = 8      |  = 36"], True),
+        ("8 + 2x = 20", ["2x = 12 = x = 6"], False),  # equals signs that only go on
+        ("8 + 2x = 20", ["2x = 12 = x = 5"], True),
+        ("5x + 2 = 17", ["5x = 15  (taken 2 off [red: 5x = 19])"], False),
+        ("8x - 5 = 27", ["8x = 27 - 5    <- red ring"], True),
+        ("2X = 14", ["2 x X = 14", "X = 7"], False),
+        ("2X = 14", ["2 x X = 15"], True),
+    ],
+)
+def test_what_stands_behind_a_line_hides_no_error_and_makes_none(equation: str, lines: list[str], wrong: bool) -> None:
+    done = marked_lines(read_equation(equation), list(enumerate(lines, 1)))
+    assert any(each.wrong or each.problem for each in done) == wrong
+
+
+def test_under_a_line_that_was_not_read_nothing_is_crossed() -> None:
+    """What followed from it nobody knows; the next line is judged again."""
+    lines = [(1, "4 ( x -"), (2, "2 ) = 12"), (3, "x - 2 = 3"), (4, "x = 6")]
+    unread, after, last = list(marked_lines(read_equation("6x = 42"), lines))[-3:]
+    assert unread.problem and after.problem and not after.wrong
+    assert last.wrong  # x - 2 = 3 is now the line above
