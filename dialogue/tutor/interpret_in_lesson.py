@@ -191,7 +191,8 @@ def _read(state: State, said: Utterance, turn: SeenTurn) -> Interpretation:
     text, apart = turn.text, None
     in_parts = said.channel == "typed" and not said.meant and state.phase in SENTENCES_APART
     found, *others = said.meant or (interpreted(turn, turn.expecting),)
-    if said.meant and turn.expecting != expecting(state):  # no answer to "you mean ...?", which it was heard as
+    answers = any(isinstance(act, Say | Control | Disclosure) for act in found.acts)
+    if said.meant and not answers and turn.expecting != expecting(state):  # heard as an answer to "You mean ...?"
         found = interpreted(turn, turn.expecting)
     found = _not_told_twice(state, text, found)
     if in_parts:
