@@ -20,7 +20,6 @@ from dialogue.acts import (
     Interpretation,
     Say,
     Unclear,
-    Value,
 )
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.moves import Line, Move
@@ -56,7 +55,6 @@ from dialogue.understanding.plain_questions import parted
 from dialogue.understanding.question_topics import with_what_is_felt
 from dialogue.understanding.running_sums import sums_done
 from dialogue.understanding.seen_turn import SeenTurn, see
-from dialogue.understanding.spans import value_of
 
 EXPECTING: dict[Phase, Expecting] = {
     "operations": "operations",
@@ -200,7 +198,6 @@ def _read(state: State, said: Utterance, turn: SeenTurn) -> Interpretation:
     if not found.sure and (picked := chosen_move(state, text)) is not None:
         found = Interpretation((picked,), sure=True)
     if in_parts and not found.sure:
-        found = replace(found, acts=_with_sums(text, state.letter, found.acts))
         apart = by_sentence(turn, expecting(state if state.phase == "offer stop" else left(state)))
     heard = tuple(one.acts for one in others if one.acts != found.acts and not isinstance(one.acts[0], Unclear))
     found = resolved(state, turn, _with_whole_sums(text, replace(found, rivals=(*heard, *found.rivals))))
@@ -237,13 +234,6 @@ def _whole(act: Act, text: str) -> Act:
         return act
     begun = (one for one in sums_done(text, letter) if next(numbers_in(one.left), None) == answer)
     return next((Line(Equation(Unknown(letter), one.right, letter)) for one in begun), act)
-
-
-def _with_sums(text: str, letter: str, acts: tuple[Act, ...]) -> tuple[Act, ...]:
-    """The acts with the right sums of the text that none of them has: they are read exactly, whatever the rest is."""
-    read = [value_of(act.value) for act in acts if isinstance(act, Value)]
-    left_out = [one for one in sums_done(text, letter) if one not in acts and value_of(one.right) not in read]
-    return tuple(act for act in (*acts, *left_out) if not (left_out and isinstance(act, Unclear)))
 
 
 def _not_told_twice(state: State, text: str, found: Interpretation) -> Interpretation:
