@@ -3,7 +3,7 @@
 Four kinds, and one before them: something an adult should hear. All but that one are of a learner's latest lesson.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Literal, NamedTuple, TypeAlias
 
 from chattutor.review.error_patterns import Idea, ideas, plainest
@@ -73,9 +73,11 @@ def reasons_for(learner: Learner) -> list[Reason]:
     if learner.to_tell:
         return [Reason("to tell", f"{HEADINGS['to tell']} about: follow your safeguarding procedure")]
     latest = _latest(learner)
+    held = _held(learner, latest_lesson(learner))
     if (idle := _little(learner, latest)) is not None:
-        return [*_held(learner), _asking(learner, latest) or idle]
-    held = _held(learner)
+        before = [] if held else _held(learner, last_worked(learner))
+        earlier = [replace(each, why=f"{each.why}, in an earlier lesson") for each in before]
+        return [*held, _asking(learner, latest) or idle, *earlier]
     return [each for each in (*held, _guesses(latest), _stuck(latest, is_named=bool(held))) if each is not None]
 
 
@@ -89,9 +91,13 @@ def _latest(learner: Learner) -> list[Tried]:
     return [tried for tried in learner.tried.values() if tried.when == when and tried.counts]
 
 
-def _held(learner: Learner) -> list[Reason]:
-    """The ideas that the latest lesson showed again."""
-    when = latest_lesson(learner)
+def last_worked(learner: Learner) -> str:
+    """When the last lesson began in which something was done."""
+    return max((tried.when for tried in learner.tried.values() if tried.worked_on), default="")
+
+
+def _held(learner: Learner, when: str) -> list[Reason]:
+    """The ideas that the lesson of that time, or one since, showed again."""
     held = [idea for idea in ideas(learner) if not idea.mended and idea.seen[-1].when >= when]
     found = []
     for idea in sorted(held, key=lambda each: -each.equations):

@@ -101,6 +101,15 @@ def test_wrong_steps_that_no_idea_explains_are_told_beside_the_being_stuck(tmp_p
     assert first["said"] == "n = 21"
 
 
+def test_who_said_nothing_this_time_is_told_with_the_idea_of_the_lesson_before(tmp_path: Path) -> None:
+    on("2026-01-12", session(tmp_path, "a", [wrong(task, f"n = {task}") for task in range(3)]))
+    on("2026-01-14", session(tmp_path, "a", []))
+    (first,) = read(tmp_path)["see_first"]
+    assert (first["kind"], first["why"], first["idea"]) == ("little", "Said nothing", [])
+    (also,) = first["also"]
+    assert also == "Subtracts the coefficient instead of dividing by it, on 3 equations, in an earlier lesson"
+
+
 def test_letters_typed_at_random_are_no_step_of_who_left_the_rest_with_hardly_one(tmp_path: Path) -> None:
     """As a lesson keeps "asdfgh": half a move, of which neither the operation nor the number was said."""
     calls = [asked(1, "idk") for _ in range(3)]
