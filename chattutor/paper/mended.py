@@ -12,6 +12,7 @@ from dialogue.algebra.equation import read_equation
 from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.solver import is_solved
 
+LONGEST = 300  # characters: no equation that can be read has as many
 ASIDE = re.compile(r"\s*(?:[(\[{][^()\[\]{}=]*[A-Za-z]{2,}[^()\[\]{}=]*[)\]}]|(?:<-+|←).*)\s*$")
 BEFORE = re.compile(r"^\s*[\[{][^\[\]{}=]*[A-Za-z]{2,}[^\[\]{}=]*[\]}]\s*")
 COMMA = re.compile(r"(?<=\d),(?=\d{1,2}(?!\d)|\d{4,})")  # 7,5 but not 1,000
@@ -40,6 +41,8 @@ MENDS: tuple[Callable[[str], str], ...] = (
 
 def mended_text(text: str) -> str:
     """The text mended until it can be read; empty where it never can, or is then an answer rather than an equation."""
+    if len(text) > LONGEST:
+        return ""
     for mend in MENDS:
         before, text = text, mend(text)
         if text == before:

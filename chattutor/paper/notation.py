@@ -76,11 +76,13 @@ IN_WORDS = tuple(
 )  # fmt: skip
 TRIED = re.compile(r"(?:try|tried|trying|trial|guess(?:ed)?)\b.*\d.*", re.IGNORECASE)
 BRACKETED = re.compile(r"\s+\(\s*([-+−])\s*(\d+(?:\.\d+)?[a-z]?)\s*\)", re.IGNORECASE)
-BEHIND = re.compile(r"\s*(?:<-+|←).*$|\s*\|[^=]*$|\s+\|[^a-zA-Z]*$|\s{3,}[^=]*$")  # a remark behind a line
+BEHIND = re.compile(r"\||\s{3,}")
+POINTING = re.compile(r"<-|←")
 OWN_UNIT = re.compile(r"^(\s*([ghlmps])\s*=\s*)([-−]?\d+(?:\.\d+)?)\s*\2$")  # p = 65p
 CROSS_BEHIND = re.compile(r"^(\s*[a-zA-Z]\s*=\s*[-−]?\d+(?:[./]\d+)?)\s+[xX]$")  # x = 7 x, typed for a cross
 OWN_AGAIN = re.compile(r"^(\s*([ghlmps])\s*=\s*[-−]?\d+(?:\.\d+)?)\s*=\s*\d+(?:\.\d+)?\s*\2$")  # p = 0.65 = 65p
 SMALL_CROSS = re.compile(r"(?<=[\w)])\s+x\s+(?=[\w(])")  # 3 x X, where the unknown is written large
+WIDE, LONG_LINE = re.compile(r"\s{5,}"), 500  # gaps of a line of so many characters are none of its sense
 DEGREES = re.compile(r"(?<=\d)\s*[°º]")
 LONG = re.compile(r"(\.\d{7})\d+")  # as a calculator shows it
 REMAINDER = re.compile(r"(?:\b|(?<=\d))(?:r|rem|remainder)\.?\s*\d+\s*$", re.IGNORECASE)
@@ -100,6 +102,7 @@ def written(text: str) -> Written:
     """The line without what says nothing about the mathematics."""
     text = DEGREES.sub("", LONG.sub(r"\1", text))
     text = CURRENCY.sub("", TICKS.sub(" ", CROSSED_OUT.sub(" ", text))).replace("≈", "=").replace("≃", "=").strip()
+    text = WIDE.sub(" " * 4, text) if len(text) > LONG_LINE else text
     text = UNDERLINED.sub("", CREDIT.sub("", PLACES.sub("", text))).strip()
     if "=" in text:
         text = SAID_BESIDE.sub("", text)
@@ -136,7 +139,7 @@ def readings(text: str, letter: str, numbers_alone: bool = False) -> Iterator[tu
         lambda each: TRAILING.sub("", bare),
         lambda each: re.sub(r"(?<=\d),(?=\d)", ".", bare),
         lambda each: BRACKETED.sub(r" \1 \2", each),
-        lambda each: each if TAKEN_BACK.search(each) else BEHIND.sub("", each),
+        lambda each: each if TAKEN_BACK.search(each) else _without_remark(each),
         lambda each: "; ".join(run_on(each)),
         lambda each: CROSS_BEHIND.sub(r"\1", each),
         lambda each: OWN_UNIT.sub(r"\1\3", OWN_AGAIN.sub(r"\1", each)),
@@ -147,6 +150,17 @@ def readings(text: str, letter: str, numbers_alone: bool = False) -> Iterator[tu
         if cut and cut not in seen:
             seen.add(cut)
             yield cut
+
+
+def _without_remark(text: str) -> str:
+    """The line without what stands behind it: an arrow and words, a margin, words behind a gap."""
+    text = POINTING.split(text, maxsplit=1)[0]
+    first, *margin = text.split("|")
+    if "=" in first and not re.search("[a-zA-Z]", "".join(margin)):
+        text = first
+    at = text.rfind("=") + 1
+    behind = BEHIND.search(text, at) if text[at:].strip() else None
+    return text[: behind.start()] if behind is not None and text[at : behind.start()].strip() else text
 
 
 def in_signs(text: str) -> str:

@@ -12,6 +12,7 @@ GOES_ON = re.compile(  # on the line of the equation itself: the working that fo
     r"|[,;]\s+(?=[^,;]*=|[-+*/×÷−–]\d)|(?<=\d)\s*:\s+(?=[^:]*=)|(?:\s{3,}|\t\s*)(?=\S[^=]*=)"
 )
 BAR = re.compile(r"\s*\|\s*")
+LONGEST = 500  # characters of a line that is cut so
 REMARK = re.compile(r"(?<=\d)\s+[A-Za-z]{2,}[!.]*$")  # x=6 done!!
 CROSS = re.compile(r"(?<=\d)x(?=\d)")  # 3x4
 ENDS = (re.compile(r"\s+/\s+"), re.compile(r"\s+"))  # between steps, where every part is an equation
@@ -26,7 +27,7 @@ def steps_on_line(text: str) -> list[str]:
 
 def run_on(text: str) -> list[str]:
     """``6x+6=16 2x=10 x=5``, ``3x = 24 = x = 8``, ``10=5x / x=2``: the equations in them, where all are some."""
-    if text.count("=") < 2:
+    if text.count("=") < 2 or len(text) > LONGEST:
         return [text]
     for cut in (*(_at(sign) for sign in ENDS), _in_pairs):
         parts = cut(CROSS.sub("*", REMARK.sub("", text)))

@@ -26,6 +26,9 @@ OLD_WINDOWS = "cp1252"
 ENCODINGS = {
     "utf_8": "UTF-8", "utf_16": "UTF-16", "utf_16_le": "UTF-16", "utf_16_be": "UTF-16", OLD_WINDOWS: "Windows-1252",
 }  # fmt: skip
+LONG = 1_000  # characters of a line from which its gaps are
+WIDEST = 4  # blanks and no more, since columns cannot be told any longer
+WIDE = re.compile(rf"[ \t\xa0]{{{WIDEST},}}")
 CIRCLED = {0x2460 + place: f" {place + 1}) " for place in range(20)}  # a number in a circle
 FORMULA = re.compile(r"""=?["'](.*?)["']?|=(.*=.*)""")
 
@@ -77,7 +80,7 @@ def decoded(content: bytes) -> Text:
 def lines_of(text: str) -> list[str]:
     """The lines, ended in any way, none longer than what is looked at; a number in a circle as ``3)``."""
     lines = text.replace("\r\n", "\n").replace("\r", "\n").translate(CIRCLED).split("\n")
-    return [line[:LONGEST] for line in lines]
+    return [line if len(line) <= LONG else WIDE.sub(" " * WIDEST, line[:LONGEST]) for line in lines]
 
 
 def rows(text: str, table: bool | None = None) -> Iterator[FileRow]:

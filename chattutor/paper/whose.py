@@ -46,6 +46,7 @@ BY = re.compile(  # Homework by Ada Byrne (late); typed by ada b.; (Peer marking
     r"|.*\b(?P<of>[A-Z][a-z]+)['’]s\s+(?:book|work|paper|sheet|answers)\b.*"
 )
 LABELLED = re.compile(r"[a-z][A-Za-z ,']*:\s+(?=[A-Z])")  # and by herself:  ADA
+LONGEST = 300  # characters of a line with a name
 RULES = "-=~*#–— "
 ABOUT_WORK = re.compile(
     r"\b(?:solutions?|answers?|numbers?|sides?|add|subtract|divide|multiply|times|minus|plus|over|find|solve|simplify|expand|by|half|halve|double|due|homework|hw|maths?|"
@@ -83,6 +84,8 @@ def short_code(typed: str) -> str:
 
 def name_alone(typed: str) -> str:
     """The name on a line that seems to hold one; with it may stand the class, the date and a remark in brackets."""
+    if len(typed) > LONGEST:
+        return ""
     text = OF_NAME.sub("", re.sub(r"^#+\s+", "", without_markup(typed)).strip(AROUND))
     for _ in range(3):
         text = BESIDE_NAME.sub("", text)
@@ -94,7 +97,7 @@ def name_alone(typed: str) -> str:
 def name_on_heading(typed: str) -> str:
     """The one name among what else a heading says: ``CLASSWORK   7/10   ADA BYRNE``, ``--- Ada B. (absent) ---``."""
     text = typed.strip(RULES)
-    if "=" in text or not text or HEADER.match(text) or IN_A_LIST.search(text):
+    if not 0 < len(text) <= LONGEST or "=" in text or HEADER.match(text) or IN_A_LIST.search(text):
         return ""
     said = BY.fullmatch(text)
     name = (said["by"] or said["of"]) if said is not None else ""

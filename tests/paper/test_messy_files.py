@@ -1,5 +1,6 @@
 """Files as teachers and pupils type them, exactly; and that nothing right is crossed, however written."""
 
+import time
 import tomllib
 from pathlib import Path
 from typing import Any
@@ -9,6 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from processes import chattutor
 
+from chattutor.paper.marking import mark
+from chattutor.paper.work import works
 from chattutor.paper.working import marked_lines
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.moves import Move, carry_out
@@ -114,3 +117,12 @@ def test_under_a_line_that_was_not_read_nothing_is_crossed() -> None:
     unread, after, last = list(marked_lines(read_equation("6x = 42"), lines))[-3:]
     assert unread.problem and after.problem and not after.wrong
     assert last.wrong  # x - 2 = 3 is now the line above
+
+
+@pytest.mark.parametrize("gap", [" ", "| ", "x = 2 / ", "Ada   ", "by ", "(", "--- ", "~~"])
+def test_a_line_made_to_be_slow_is_not(gap: str) -> None:
+    """20,000 characters, as many as are looked at, twice; a second or so on a machine at rest."""
+    text = f"x = 5{gap * (20_000 // len(gap))}= 2"
+    begun = time.process_time()
+    done = [mark(each) for each in works(f"Ada\n1) 3x + 2 = 14\n{text}\n{text}\nx = 4\n")]
+    assert done and time.process_time() - begun < 20
