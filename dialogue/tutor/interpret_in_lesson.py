@@ -21,18 +21,15 @@ from dialogue.acts import (
     Say,
     Unclear,
 )
-from dialogue.algebra.equation import Equation
 from dialogue.algebra.moves import Line, Move
-from dialogue.algebra.tree import Unknown, numbers_in
 from dialogue.tutor.activities.games import line_named
 from dialogue.tutor.asked_beside import asked_beside
 from dialogue.tutor.by_sentence import asked_plainly, by_sentence, sentences, written_lines
-from dialogue.tutor.core.line_in_hand import answer_said
 from dialogue.tutor.core.state import OPEN, SOLVING, Phase, State, Utterance
 from dialogue.tutor.echoes import echoed
 from dialogue.tutor.heard_here import asked_once, described_in_words
 from dialogue.tutor.last_resorts import last_resort
-from dialogue.tutor.made_sure import in_signs, made_sure, sum_asked
+from dialogue.tutor.made_sure import in_signs, made_sure
 from dialogue.tutor.meant_here import meant_here
 from dialogue.tutor.numbers_said import (
     found_unequal,
@@ -53,7 +50,6 @@ from dialogue.understanding.interpret import interpreted
 from dialogue.understanding.phrase_spotting import tells_of_distress
 from dialogue.understanding.plain_questions import parted
 from dialogue.understanding.question_topics import with_what_is_felt
-from dialogue.understanding.running_sums import sums_done
 from dialogue.understanding.seen_turn import SeenTurn, see
 
 EXPECTING: dict[Phase, Expecting] = {
@@ -200,10 +196,10 @@ def _read(state: State, said: Utterance, turn: SeenTurn) -> Interpretation:
     if in_parts and not found.sure:
         apart = by_sentence(turn, expecting(state if state.phase == "offer stop" else left(state)))
     heard = tuple(one.acts for one in others if one.acts != found.acts and not isinstance(one.acts[0], Unclear))
-    found = resolved(state, turn, _with_whole_sums(text, replace(found, rivals=(*heard, *found.rivals))))
+    found = resolved(state, turn, replace(found, rivals=(*heard, *found.rivals)))
     if not has_words(text):
         return in_signs(state, text, found, apart, _as_written(state, text), said.channel == "typed")
-    return sum_asked(state, text, found) if found.sure else made_sure(state, turn, found, apart, expecting(state))
+    return found if found.sure else made_sure(state, turn, found, apart, expecting(state))
 
 
 def _not_stopping(state: State, turn: SeenTurn, found: Interpretation) -> Interpretation:
@@ -218,22 +214,6 @@ def _not_stopping(state: State, turn: SeenTurn, found: Interpretation) -> Interp
         return replace(found, acts=(Say("no"), *steps), sure=True, rivals=()) if steps else found
     rest = tuple(act for act in found.acts if act not in {Say("no"), Control("stop"), Unclear()})
     return replace(found, acts=(Say("no"), *rest), sure=True, rivals=())
-
-
-def _with_whole_sums(text: str, found: Interpretation) -> Interpretation:
-    """An answer read where only a sum begins is what the sum comes to: 5, and not 30, in "n = 30/6 = 5"."""
-    return replace(found, acts=tuple(_whole(act, text) for act in found.acts))
-
-
-def _whole(act: Act, text: str) -> Act:
-    answer = answer_said(act)
-    if answer is None or not isinstance(act, Line):
-        return act
-    letter = act.equation.letter
-    if re.search(rf"\b{letter}\s*=\s*{answer}\s*[-+*/x×÷]\s*\d", text.lower()) is None:
-        return act
-    begun = (one for one in sums_done(text, letter) if next(numbers_in(one.left), None) == answer)
-    return next((Line(Equation(Unknown(letter), one.right, letter)) for one in begun), act)
 
 
 def _not_told_twice(state: State, text: str, found: Interpretation) -> Interpretation:
