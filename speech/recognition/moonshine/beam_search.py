@@ -31,7 +31,8 @@ class SearchSettings:
     pieces: float = 6.5  # a second of voice, and `more`, are the most (the network's authors' bound, from memory)
     more: int = 6
     results: int = 10
-    margin: float = 12.0  # texts this much worse than the best finished one are given up
+    margin: float = 12.0  # texts this much worse than the best finished one are given up ...
+    behind: float = 10.0  # ... and those this much worse than the best that is being written
     letters: float = 9.0  # a second of voice beyond the first moment; a text of fewer is cut short
     moment: float = 0.4  # seconds; a word of one syllable is never cut short, so that no number is likelier for it
     each_letter: float = 0.5  # taken off for each that is missing, since the network ends too willingly
@@ -124,7 +125,7 @@ def search(
             _extend(place, row, likely[place], guide, using, voiced, ways, marked, done)
         done.sort(key=lambda one: -one.score)
         least = done[0].score - using.margin if done else -np.inf
-        best, rows = _kept(ways, marked, rows, likely, using.width, least)
+        best, rows = _kept(ways, marked, rows, likely, using, least)
         enough = len(done) >= using.results and (not rows or best < done[using.results - 1].score)
         if not rows or enough:
             break
@@ -198,7 +199,7 @@ def _kept(
     marked: Sequence[tuple[float, _Row]],
     rows: Sequence[_Row],
     likely: Floats,
-    width: int,
+    using: SearchSettings,
     least: float,
 ) -> tuple[float, list[_Row]]:
     """The best rows, the same words at the same place once, and the best score. Only what is kept is made a row."""
@@ -208,7 +209,7 @@ def _kept(
     seen: set[tuple[tuple[str, ...], int]] = set()
     best = float(scores.max(initial=-np.inf))
     for at in np.argsort(-scores, kind="stable").tolist():
-        if len(kept) == width or scores[at] < least:
+        if len(kept) == using.width or scores[at] < max(least, best - using.behind):
             break
         row = marked[at - begins[-1]][1] if at >= begins[-1] else _taken(ways, begins, at, rows, likely)
         key = (row.words, id(row.node))

@@ -65,6 +65,7 @@ class MoonshineRecogniser:
         self.load()
         assert self._pieces is not None
         if self._language is not language:
+            give_back()  # counting takes some 40 MB for a moment, the first time
             self._language, self._guide = language, Guide(language.sayings, self._pieces)
             give_back()
 

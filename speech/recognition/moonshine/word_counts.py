@@ -7,6 +7,7 @@ asks about it.
 from collections.abc import Sequence
 from functools import lru_cache
 from itertools import chain
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,18 +19,31 @@ FloatArray = NDArray[np.floating]
 Numbers = NDArray[np.int64]
 
 
+class Tally(NamedTuple):
+    """Of one group: numbers of a history and a word after it, each once, and how often that stands there."""
+
+    pairs: Numbers
+    often: FloatArray
+
+
+def _tally(pairs: Numbers, often: FloatArray) -> Tally:
+    found, which = np.unique(pairs, return_inverse=True)
+    return Tally(found, np.bincount(which, often).astype(np.float64))
+
+
 class Followers:
     """What follows each history, and how often in each group, in one array for all of them."""
 
-    def __init__(self, history: Numbers, place: Numbers, group: Numbers, often: FloatArray, size: int) -> None:
-        """An entry for each word of the texts; `size` is the number of places."""
-        groups = int(group.max(initial=0)) + 1
-        cells, which = np.unique((history * size + place) * groups + group, return_inverse=True)
-        self._often = np.bincount(which, often)
-        self._group = (cells % groups).astype(np.int8)
-        self._place = (cells // groups % size).astype(np.int32)
-        self._histories, starts = np.unique(cells // (groups * size), return_index=True)
-        self._ends = np.append(starts, len(cells))
+    def __init__(self, tallies: Sequence[Tally], size: int) -> None:
+        """A tally for each group; `size` is the number of places, and a pair is a history times it and a place."""
+        pairs = np.concatenate([tally.pairs for tally in tallies])
+        order = np.argsort(pairs, kind="stable")
+        pairs = pairs[order]
+        self._often = np.concatenate([tally.often for tally in tallies])[order]
+        self._group = np.repeat(np.arange(len(tallies), dtype=np.int8), [len(tally.pairs) for tally in tallies])[order]
+        self._place = (pairs % size).astype(np.int32)
+        self._histories, starts = np.unique(pairs // size, return_index=True)
+        self._ends = np.append(starts, len(pairs))
 
     def over(self, history: int, shares: FloatArray, shorter: FloatArray) -> FloatArray:
         """The probabilities after this history, each group counted by its share, from those after a shorter one."""
@@ -63,19 +77,22 @@ class WordCounts:
         self._count(groups)
 
     def _count(self, groups: Sequence[Sequence[tuple[str, float]]]) -> None:
+        """Group by group, since what is counted at once takes megabytes."""
         size, start, stop = len(self.places), len(self.places), self.places[STOP]
         of = {word: self.places[self.kinds.get(word, word)] for word in self.words}
-        texts = ((start, start, *map(of.__getitem__, text.split()), stop) for group in groups for text, _ in group)
-        stream = np.fromiter(chain.from_iterable(texts), np.int64)
-        at = np.flatnonzero(stream != start)
-        place, last, before = stream[at], stream[at - 1], stream[at - 2]
-        lengths = np.diff(np.flatnonzero(place == stop), prepend=-1)
-        often = np.repeat(np.array([weight for group in groups for _, weight in group], np.float64), lengths)
-        group = np.repeat(np.array([number for number, group in enumerate(groups) for _ in group], np.int64), lengths)
+        two, three = list[Tally](), list[Tally]()
         self.one = np.zeros((len(groups), size))
-        np.add.at(self.one, (group, place), often)
-        self.two = Followers(last, place, group, often, size)
-        self.three = Followers(before * (size + 1) + last, place, group, often, size)
+        for number, group in enumerate(groups):
+            texts = ((start, start, *map(of.__getitem__, text.split()), stop) for text, _ in group)
+            stream = np.fromiter(chain.from_iterable(texts), np.int64)
+            at = np.flatnonzero(stream != start)
+            place, last, before = stream[at], stream[at - 1], stream[at - 2]
+            lengths = np.diff(np.flatnonzero(place == stop), prepend=-1)
+            often = np.repeat(np.array([weight for _, weight in group], np.float64), lengths)
+            self.one[number] = np.bincount(place, often, size)
+            two.append(_tally(last * size + place, often))
+            three.append(_tally((before * (size + 1) + last) * size + place, often))
+        self.two, self.three = Followers(two, size), Followers(three, size)
 
     def place(self, kind: str) -> int | None:
         """Of a kind of word, as a part of a history; None for one that stands nowhere."""
