@@ -42,8 +42,8 @@ OF_A_TABLE = frozenset({"Name", "Mark", "Score", "Class", "Date", "Working", "Qu
 IN_A_LIST = re.compile(r"(?:^|\s)\d{1,2}[).]\s")
 BY = re.compile(  # Homework by Ada Byrne (late); typed by ada b.; (Peer marking: Ada's book)
     r".*\b(?i:work|homework|classwork|answers|solutions|paper|typed|written|done|worked)\s+(?:out\s+)?by\s+"
-    r"(?P<by>[A-Z][A-Za-z'’-]+(?: [A-Z][A-Za-z'’.-]*)?|[a-z]{3,} [a-z]\.)(?:\s*\(.*)?"
-    r"|.*\b(?P<of>[A-Z][a-z]+)['’]s\s+(?:book|work|paper|sheet|answers)\b.*"
+    r"([A-Z][A-Za-z'’-]+(?: [A-Z][A-Za-z'’.-]*)?|[a-z]{3,} [a-z]\.)(?:\s*\(.*)?"
+    r"|.*\b([A-Z][a-z]+)['’]s\s+(?:book|work|paper|sheet|answers)\b.*"
 )
 LABELLED = re.compile(r"[a-z][A-Za-z ,']*:\s+(?=[A-Z])")  # and by herself:  ADA
 LONGEST = 300  # characters of a line with a name
@@ -100,7 +100,7 @@ def name_on_heading(typed: str) -> str:
     if not 0 < len(text) <= LONGEST or "=" in text or HEADER.match(text) or IN_A_LIST.search(text):
         return ""
     said = BY.fullmatch(text)
-    name = (said["by"] or said["of"]) if said is not None else ""
+    name = (said[1] or said[2]) if said is not None else ""
     if name and not TITLED.fullmatch(name) and not is_about_work(name):
         return name
     cells = [each.strip() for each in re.split(r"\s{3,}|\t|;", text) if each.strip()]

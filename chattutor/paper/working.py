@@ -39,6 +39,7 @@ from dialogue.understanding.interpret import first_that_counts, interpret, under
 WorkLineKind: TypeAlias = Literal["step", "beside", "sum", "check", "close", "unread", "distress"]
 
 MOST_WORDS = 3  # beside an answer that is a number alone
+SO = re.compile(r"\b(?:so|therefore)\s", re.IGNORECASE)
 LIKELY = 0.8  # the certainty from which a note that keeps the balance is taken for what it says
 DISTRESS = "This may be a message of distress; please read it."
 UNREAD = "This is neither a line of working nor a move."
@@ -217,6 +218,8 @@ class _WorkReader:
             stated = Equation(Unknown(self.equation.letter), read_expression(piece), self.equation.letter)
             return [self._stated(number, piece, stated, bare, above)]
         found = interpret(piece, "any", self.equation.letter)
+        if not found.sure and (concluded := SO.split(piece)[-1]) != piece:  # they are the same so any x works
+            found = interpret(concluded, "any", self.equation.letter)
         meaning = first_that_counts(found)
         match found.acts:
             case (Work(left, right), *_) if found.sure and isinstance(meaning, Unclear):

@@ -24,7 +24,7 @@ from dialogue.algebra.tree import constant
 from dialogue.tutor.by_sentence import sentences, with_sentences
 from dialogue.tutor.core.line_in_hand import stands_in
 from dialogue.tutor.core.questions import due_value
-from dialogue.tutor.core.state import ASKING, SOLVING, State
+from dialogue.tutor.core.state import ASKING, CHECKING, SOLVING, State
 from dialogue.tutor.moves.hints import numbers_in_hand
 from dialogue.tutor.numbers_said import sum_of_a_side
 from dialogue.tutor.resolve_in_lesson import question_alone, resolved
@@ -66,7 +66,10 @@ def _worked_out(state: State, turn: SeenTurn, found: Interpretation) -> Interpre
     text = turn.text
     if state.phase == "spot" and (number := lone_number(text, 2)) is not None:
         return replace(found, acts=(Value(constant(number)),), sure=True)  # "line 3": of the lines shown
-    if any(isinstance(act, (*CONTENT, Refused)) for act in found.acts):
+    off_the_check = (
+        state.phase in CHECKING and not found.sure and not any(leads_on(state, (act,)) for act in found.acts)
+    )
+    if any(isinstance(act, (*CONTENT, Refused)) for act in found.acts) and not off_the_check:
         return found
     if state.phase in SOLVING and (number := first_number(text)) is not None and not denies(text):
         acts = tuple(act for act in found.acts if not isinstance(act, Unclear))
@@ -81,7 +84,7 @@ def _worked_out(state: State, turn: SeenTurn, found: Interpretation) -> Interpre
         ends = re.search(r"(-?\d+(?:\.\d+)?)\W*$", one)
         value = None if ends is None or "?" in one or denies(one) else Value(constant(Fraction(ends[1])))
         if value is not None and leads_on(state, (value,)):
-            acts = tuple(act for act in found.acts if not isinstance(act, Unclear))
+            acts = tuple(act for act in found.acts if isinstance(act, Comment | Ask))
             return replace(found, acts=(value, *acts), sure=True, guessed=True)
     return found
 

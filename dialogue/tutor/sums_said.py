@@ -3,6 +3,7 @@
 from collections import Counter
 from collections.abc import Sequence
 from fractions import Fraction
+from itertools import pairwise
 
 from dialogue.acts import CONTENT, Act, Comment, Try, Value, Work
 from dialogue.algebra.equation import Equation
@@ -121,6 +122,8 @@ def answers_with_checks(state: State, acts: Sequence[Act]) -> list[Act]:
     and its check, both done by the learner."""
     acts = _answer_worked_out(state, acts)
     answer = state.task.equation.solution().value
+    if (worked_out := _come_down_to(state, acts)) is not None:
+        return [worked_out]
     if answer is None or state.phase in CHECKING or not any(isinstance(act, Work) for act in acts):
         return list(acts)
     checks = _checks(state.task.equation, [act for act in acts if isinstance(act, Work)], answer)
@@ -145,6 +148,18 @@ def tries_another(state: State, value: Value) -> bool:
     sides = [value_at(side, state.guess) for side in state.task.equation.sides()]
     number = linear(value.value).constant
     return sides[0] != sides[1] and number != state.guess and number not in sides
+
+
+def _come_down_to(state: State, acts: Sequence[Act]) -> Line | None:
+    """The answer that right sums alone, each going on from the one before, end in ("46 - 21 = 25, 25 / 5 = 5" of
+    5n + 21 = 46)."""
+    sums = [act for act in acts if isinstance(act, Work) and is_true(act.left, act.right)]
+    answer = state.task.equation.solution().value
+    if len(sums) < 2 or len(sums) != len(acts) or state.phase in CHECKING or answer is None:
+        return None
+    on = all(set(numbers_in(one.right)) <= set(numbers_in(after.left)) for one, after in pairwise(sums))
+    ends = on and is_true(sums[-1].right, constant(answer))
+    return Line(Equation(Unknown(state.letter), sums[-1].right, state.letter)) if ends else None
 
 
 def _checks(equation: Equation, sums: Sequence[Work], answer: Fraction) -> list[Work]:

@@ -7,7 +7,7 @@ from typing import Literal
 from dialogue.acts import Act, Describe, Work
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.linear import linear
-from dialogue.algebra.moves import INVERSE, Move
+from dialogue.algebra.moves import INVERSE, Line, Move
 from dialogue.algebra.tree import Expression, Product, Quotient, SignedTerm, Sum, Unknown, constant, has_unknown
 from dialogue.tutor.core.events import Event, EventKind, Outcome, Unsure, now_and_then
 from dialogue.tutor.core.state import Phase, State
@@ -59,7 +59,10 @@ def ask_how(state: State, event: Unsure) -> Outcome:
 
 def heard_reason(state: State, event: Event) -> Outcome:
     """The reason is taken as it comes, and the held step then judged; a reason that fails is tried where it fails, and
-    one that names the inverse is named."""
+    one that names the inverse is named. Who goes on with the next line instead is judged on that, after the step."""
+    line = event.act if isinstance(event.act, Line) and event.act != Line(state.equation) else None
+    if line is not None and any(map(has_unknown, line.equation.sides())):
+        return replace(state, phase=state.back, held=(), then=(*state.held, line)), ()
     after = replace(state, phase=state.back, held=(), then=state.held)
     if event.kind in {"hint", "stuck", "silence"}:
         return after, (Saying("no reason"),)
