@@ -54,7 +54,7 @@ def test_an_answer_and_its_check_in_one_sum_are_both_taken(equation: Equation) -
 def test_another_number_after_one_that_does_not_fit_is_tried_next() -> None:
     turn = _typed("n + 17 = 40", "is it 24", "41 too much. 23?")
     assert turn.state.phase == "check left" and turn.state.guess == 23
-    assert "41" in turn.replies[0].text and "23" in turn.replies[-1].text
+    assert "23" in turn.replies[-1].text
 
 
 @pytest.mark.parametrize(

