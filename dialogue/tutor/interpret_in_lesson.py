@@ -44,6 +44,7 @@ from dialogue.tutor.resolve_in_lesson import (
     with_asked_beside,
     with_both_sides,
 )
+from dialogue.tutor.said_of_sides import with_other_side
 from dialogue.tutor.uncertain import answers_read_back, left
 from dialogue.understanding.certain import certain_acts, has_words, verdict_words
 from dialogue.understanding.interpret import interpreted
@@ -174,7 +175,8 @@ def _interpreted(state: State, said: Utterance, turn: SeenTurn) -> InLesson:
         found = found_unequal(state, text, with_wrong_sums(state, text, found))
     found = objected(state, text, answer_corrected(text, found))
     found = meant_here(state, turn, found) if not said.meant else found
-    found = _not_stopping(state, turn, with_both_sides(state, text, found))
+    found = with_other_side(state, text, with_both_sides(state, text, found))
+    found = _not_stopping(state, turn, found)
     instead = last_resort(state, text, found, typed)
     return InLesson(found, answers_read_back(state, found.acts)) if instead is None else InLesson(instead)
 

@@ -19,8 +19,9 @@ from dialogue.acts import (
     Unclear,
     Value,
 )
+from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import Line, Move
-from dialogue.algebra.tree import constant
+from dialogue.algebra.tree import constant, has_unknown
 from dialogue.tutor.by_sentence import sentences, with_sentences
 from dialogue.tutor.core.line_in_hand import stands_in
 from dialogue.tutor.core.questions import due_value
@@ -28,6 +29,7 @@ from dialogue.tutor.core.state import ASKING, CHECKING, SOLVING, State
 from dialogue.tutor.moves.hints import numbers_in_hand
 from dialogue.tutor.numbers_said import sum_of_a_side
 from dialogue.tutor.resolve_in_lesson import question_alone, resolved
+from dialogue.tutor.said_of_sides import said_in_check
 from dialogue.tutor.uncertain import leads_on, left, settled
 from dialogue.understanding.certain import certain_acts
 from dialogue.understanding.interpret import DONE_AT_ONCE
@@ -48,7 +50,7 @@ def made_sure(
     state: State, turn: SeenTurn, found: Interpretation, apart: Interpretation | None, asked: Expecting
 ) -> Interpretation:
     """A reading that is not sure, made sure where it leads on; where it does not, what its sentences say apart."""
-    text = turn.text
+    text, found = turn.text, _without_named(state, found)
     whole = settled(state, found, _barred(state, text, found.acts, asked))
     if apart is None:
         return _worked_out(state, turn, sum_asked(state, text, question_alone(whole)))
@@ -61,6 +63,22 @@ def made_sure(
     return _worked_out(state, turn, resolved(state, turn, replace(apart, rivals=found.rivals)))
 
 
+def _without_named(state: State, found: Interpretation) -> Interpretation:
+    """A reading that is not sure, without what is only named in it: a number of the line ("but what about the 72?"),
+    hardly an answer, and, while an answer is put in, that answer again."""
+    answer = state.equation.solution().value
+    number = state.guess if state.phase in CHECKING else None
+
+    def is_named(act: Act) -> bool:
+        if not isinstance(act, Value | Try) or has_unknown(act.value):
+            return False
+        worth = linear(act.value).constant
+        return worth == number or (state.phase in ASKING and worth != answer and stands_in(act.value, state.equation))
+
+    kept = tuple(act for act in found.acts if not is_named(act))
+    return replace(found, acts=kept) if kept else found
+
+
 def _worked_out(state: State, turn: SeenTurn, found: Interpretation) -> Interpretation:
     """Where a value was asked for and none was read: the number that a sentence ends with, if that is it."""
     text = turn.text
@@ -71,7 +89,8 @@ def _worked_out(state: State, turn: SeenTurn, found: Interpretation) -> Interpre
     )
     if any(isinstance(act, (*CONTENT, Refused)) for act in found.acts) and not off_the_check:
         return found
-    if state.phase in SOLVING and (number := first_number(text)) is not None and not denies(text):
+    number = first_number(text) if state.phase in SOLVING and not denies(text) else None
+    if number is not None and not (state.phase in ASKING and stands_in(constant(number), state.equation)):
         acts = tuple(act for act in found.acts if not isinstance(act, Unclear))
         said = Try(constant(number)) if state.phase == "line" else Value(constant(number))
         return replace(found, acts=(said, *acts), sure=True, guessed=True)
@@ -80,6 +99,9 @@ def _worked_out(state: State, turn: SeenTurn, found: Interpretation) -> Interpre
         told = [number for number in map(constant, map(Fraction, named)) if not stands_in(number, state.equation)]
         acts = tuple(act for act in found.acts if isinstance(act, Comment | Ask))
         return replace(found, acts=(Value(told[-1]), *acts), sure=True, guessed=True) if told else found  # only put in
+    if (told_of := said_in_check(state, text)) and not any(leads_on(state, (act,)) for act in found.acts):
+        talk = (act for act in found.acts if isinstance(act, Comment))
+        return replace(found, acts=(*told_of, *talk), sure=True, guessed=True)
     for one in (sentence.text for sentence in sentences(turn)):
         ends = re.search(r"(-?\d+(?:\.\d+)?)\W*$", one)
         value = None if ends is None or "?" in one or denies(one) else Value(constant(Fraction(ends[1])))

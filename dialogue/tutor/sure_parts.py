@@ -11,7 +11,7 @@ from typing import Literal, cast
 from dialogue.acts import Act, Ask, Comment, Describe, Interpretation, PartMove, Term, Value
 from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import INVERSE, Line, Move, Operation
-from dialogue.algebra.operations import as_move, done_by, operations_on
+from dialogue.algebra.operations import as_move, done_by, is_done_to_unknown, operations_on
 from dialogue.algebra.tree import Expression, Number, Product, SignedTerm, Sum, Unknown, constant, has_unknown
 from dialogue.algebra.writing import write
 from dialogue.tutor.core.line_in_hand import stands_in
@@ -59,7 +59,7 @@ def sure_parts(state: State, text: str) -> Interpretation | None:
         return Interpretation((move,), sure=False, certainty=GUESSED)
     if len(set(named)) == 1 and not numbers:
         return Interpretation((PartMove(named[0]),), sure=True, guessed=True)
-    if not named and len(inside) == 1 == len(numbers):
+    if not named and len(inside) == 1 == len(numbers) and is_done_to_unknown(inside[0], state.equation):
         term = Term(inside[0]) if state.phase == "first" else Value(inside[0])
         return Interpretation((term,), sure=True, guessed=True)
     return Interpretation((Comment("goal"),), sure=True) if _has(said, "rid") else None

@@ -175,10 +175,15 @@ def _what_follows(state: State, acts: Sequence[Act]) -> tuple[Act, ...]:
     if not all(isinstance(act, PartMove) for act in steps):  # half a move says less than what stands beside it
         steps = [act for act in steps if not isinstance(act, PartMove)]
     taken: tuple[Act, ...] = ()
+    lost = False  # a move said after a step that is left out stands on that step
     for act in steps:
-        if leads_on(state, (*taken, act)):
+        if leads_on(state, (*taken, act)) and not (lost and isinstance(act, Move)):
             taken = (*taken, act)
+        elif isinstance(act, Move | Line):
+            lost = True
     answer = steps[-1] if steps and isinstance(steps[-1], Value | Line | Try) else None
+    if state.phase == "mend":  # asked what makes it level again, a number beside the move is none
+        answer = None
     if answer and len(taken) == 1 and isinstance(taken[0], Move) and leads_on(state, (answer,)):
         taken = (answer,)
     beside = (act for act in acts if act in taken or isinstance(act, Comment | Ask) or act == Control("stop"))

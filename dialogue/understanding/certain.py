@@ -55,6 +55,7 @@ ASKED_FOR: dict[Expecting, type] = {
     "balance": Seen, "operations": Describe, "term": Describe, "move": Move, "equation": Line,
 }  # fmt: skip
 WORDS = re.compile(r"[a-z]{2,}")
+NEXT_LINE = re.compile(r"[\d)]\s*[,;]\s*[a-z]\s*=")  # "so 66/6, n = 11": not 66n
 PAUSE = re.compile(r"[\d)]\s*(?:…|(?:\.\s?){2,})\s*[-+\d(]")  # "12 / -2 .... -6": two things said one after the other
 SIGNS: dict[str, Action] = {"+": "add", "-": "subtract", "*": "multiply", "x": "multiply", "/": "divide"}
 
@@ -92,6 +93,8 @@ def acts_as_said(text: str, expecting: Expecting, letter: str) -> tuple[Act, ...
     if expecting == "move" and plain.startswith(("+", "-", "−")):
         plain = NEXT_MOVE.sub(" then ", plain)
     found = _in_symbols(plain, expecting, letter)
+    if found is None and NEXT_LINE.search(plain):
+        return None
     if found is None:
         found = _to_the_letter(plain, expecting, letter)
         if found is not None and _joins_two(plain, found, expecting, letter):

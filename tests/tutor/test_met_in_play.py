@@ -1,0 +1,64 @@
+"""Turns of invented learners who were played against the tutor, and what it must make of them."""
+
+import pytest
+from test_met import _keys, _turns
+
+from dialogue.acts import Value
+from dialogue.tutor.interpret_in_lesson import interpret_in_lesson
+from dialogue.tutor.session import Utterance
+from dialogue.understanding.certain import certain_acts
+
+
+def test_a_move_that_stands_on_a_wrong_step_is_not_taken_by_itself() -> None:
+    keys = _keys("6n + 23 = 89", "gets u where lol. move the 23 over, 89+23=112, then /6")
+    assert not {"take move", "take unsure"} & set(keys)
+
+
+def test_a_sum_and_the_next_line_are_not_run_together() -> None:
+    assert certain_acts("66/6, n=11", "equation", "n") is None
+    turn = _turns("6n + 5 = 71", "easy. x6 then +5. so 66/6, n=11")[-1]
+    assert turn.state.guess == 11
+
+
+def test_both_sides_told_in_one_breath_are_both_taken() -> None:
+    told = "Six twelves are 72, plus 69 is 141. And the right, ten twelves are 120 plus 21, 141 as well."
+    assert "answer fits" in _keys("6n + 69 = 10n + 21", "n is 12. Can I check that first?", told)
+
+
+@pytest.mark.parametrize(
+    "said", ["If I put 22 there it will be 36 people, and 36 is not 42. So it is not 22.", "36, and 36 is no 42"]
+)
+def test_what_a_side_comes_to_is_taken_from_among_other_words(said: str) -> None:
+    assert "answer fails" in _keys("42 = n + 14", "n = 22 is it?", said)
+
+
+@pytest.mark.parametrize(
+    "said", ["take it off the 69 as well, i cant do that", "off the 69 too. take 52 off"]
+)
+def test_the_other_side_named_by_its_number_makes_it_level(said: str) -> None:
+    turn = _turns("69 = n + 52", "ok so i take 52 off the n side. so its 69 = n", said)[-1]
+    assert turn.state.phase != "mend" and turn.state.pending is not None and turn.state.pending.sides == "both"
+
+
+def test_the_side_of_the_unknown_too_is_both_sides() -> None:
+    turn = _turns("42 = n + 20", "From 42 I take 20 away, and from the n side too, so nobody quarrels.")[-1]
+    assert turn.state.pending is not None and turn.state.pending.sides == "both"
+
+
+def test_a_number_of_the_line_that_is_asked_about_is_not_put_in() -> None:
+    state = _turns("3(n + 11) = 72", "3n + 33 = 72")[-1].state
+    asked = "But what about the 72? You didn't say. Is it because 3(n+11) and 3n+33 are the same amount?"
+    found = interpret_in_lesson(state, Utterance(asked)).found
+    assert found is not None and not any(isinstance(act, Value) for act in found.acts)
+
+
+def test_a_line_said_where_a_reason_was_asked_for_is_judged() -> None:
+    turns = _turns("8n + 21 = 3n + 46", "take 21 off both sides", "8n = 3n + 67")
+    assert turns[-1].replies[-1].key == "error"
+    right = _turns("8n + 21 = 3n + 46", "take 21 off both sides", "8n = 3n + 25")
+    assert right[-1].state.board[-1].equation.text() == "8*n = 3*n + 25"
+
+
+def test_right_sums_that_come_down_to_the_answer_are_the_answer() -> None:
+    assert _turns("5n + 21 = 46", "46 - 21 = 25, 25 / 5 = 5")[-1].state.guess == 5
+    assert _turns("5n + 21 = 46", "46 - 21 = 24, 24 / 5 = 5")[-1].state.guess != 5
