@@ -32,9 +32,7 @@ def test_what_a_side_comes_to_is_taken_from_among_other_words(said: str) -> None
     assert "answer fails" in _keys("42 = n + 14", "n = 22 is it?", said)
 
 
-@pytest.mark.parametrize(
-    "said", ["take it off the 69 as well, i cant do that", "off the 69 too. take 52 off"]
-)
+@pytest.mark.parametrize("said", ["take it off the 69 as well, i cant do that", "off the 69 too. take 52 off"])
 def test_the_other_side_named_by_its_number_makes_it_level(said: str) -> None:
     turn = _turns("69 = n + 52", "ok so i take 52 off the n side. so its 69 = n", said)[-1]
     assert turn.state.phase != "mend" and turn.state.pending is not None and turn.state.pending.sides == "both"
