@@ -108,6 +108,8 @@ def in_a_row(line: str) -> list[str]:
         if open_brackets <= 0:  # the 6) of 2(x + 6) is no number
             marks.append(mark)
             at, open_brackets = mark.end(), 0
+    if marks and marks[0][1].isalpha():  # the (2) behind a) 7a + 3 = 24  (2)  b) ... is its marks
+        marks = [mark for mark in marks if mark[1].isalpha() or not mark[0].lstrip().startswith("(")]
     if len(marks) < 2 or not _consecutive([mark[1].lower() for mark in marks]):
         return [line]
     before = line[: marks[0].start()].strip(" \t,;:-–—")

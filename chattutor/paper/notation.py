@@ -22,7 +22,7 @@ TICKS = re.compile(
 LABEL = re.compile(
     r"""\s*(?:(?P<check>check(?:ing|ed)?|proof|test|sub(?:stitut(?:e|ing))?)
           | (?P<answer>(?:final\s+)?answer(?:\s+only)?|ans|a(?=\s*[:.)])|solution|sol|result)
-          | (?:step|line|stage)\s*\d+ | working(?:\s+out)? | workings | note | lhs | rhs | method
+          | (?:step|line|stage)\s*\d+ | working(?:\s+out)? | workings | notes? | lhs | rhs | method
           | rough(?:\s+work(?:ing)?)? | scrap | jottings?
           | (?:left|right)(?:[\s-]*hand)?\s*side | \(?\d\)(?=\s) | \([a-z]\)(?=\s))
         \s*(?P<sign>[:.=)–—-]*)\s*""",
@@ -36,6 +36,9 @@ NOTE = re.compile(rf"[([]?\s*(?P<sign>[-+*/×÷−–·:]|x(?=\s?\d))\s*(?P<oper
 BESIDE = re.compile(r"^\s*(?:[|,;&]|\band\b)?\s*")
 _NOTE = r"[(\[]?\s*(?:[-+*/×÷−–·:]|x(?=\s?\d))\s*" + OPERAND + r"\s*[)\]]?\s*"
 AT_END = re.compile(rf"(?:\s{{2,}}|\s*\|\s*|\s*(?=[(\[]))(?:{_NOTE}\|?\s*)+(?:{SIDES.pattern})?$", re.IGNORECASE)
+NOTE_BEFORE = re.compile(rf"^{_NOTE}(?<=\s\s)(?=.*=)", re.IGNORECASE)  # +3    x = 8
+SUM_IN_BRACKETS = re.compile(r"^\s*\(([^()]*=[^()]*)\)\s*$")  # (24 ÷ 14 = 1.714)
+COLON = re.compile(r"(?<=[\d)])\s*:\s*(?=[\d(])")  # x = 20 : 4, a division
 WRITTEN_WORD = r"(?<![0-9A-Za-z])[A-Za-z]{2,}(?![A-Za-z])"
 TAKEN_BACK = re.compile(
     r"\b(?:no(?!\s+(?:solution|answer|number|value))|oops|sorry|wait|crossed|scribbled|wrong|mistake|actually|ignore|rubbed)\b",
@@ -74,6 +77,8 @@ IN_WORDS = tuple(
         (r"minus|take\s+away|subtract|less", "-"), ("equals|makes", "="),
     )
 )  # fmt: skip
+PARTS = {"a half": "½", "a third": "⅓", "a quarter": "¼", "two thirds": "⅔", "three quarters": "¾"}
+PART_IN_WORDS = re.compile(rf"(?<=\d)\s+and\s+({'|'.join(PARTS)})\b", re.IGNORECASE)  # 4 and a half
 TRIED = re.compile(r"(?:try|tried|trying|trial|guess(?:ed)?)\b.*\d.*", re.IGNORECASE)
 BRACKETED = re.compile(r"\s+\(\s*([-+−])\s*(\d+(?:\.\d+)?[a-z]?)\s*\)", re.IGNORECASE)
 BEHIND = re.compile(r"\||\s{3,}")
@@ -100,7 +105,7 @@ class Written:
 
 def written(text: str) -> Written:
     """The line without what says nothing about the mathematics."""
-    text = DEGREES.sub("", LONG.sub(r"\1", text))
+    text = PART_IN_WORDS.sub(lambda found: PARTS[found[1].lower()], DEGREES.sub("", LONG.sub(r"\1", text)))
     text = CURRENCY.sub("", TICKS.sub(" ", CROSSED_OUT.sub(" ", text))).replace("≈", "=").replace("≃", "=").strip()
     text = WIDE.sub(" " * 4, text) if len(text) > LONG_LINE else text
     text = UNDERLINED.sub("", CREDIT.sub("", PLACES.sub("", text))).strip()
@@ -134,6 +139,8 @@ def readings(text: str, letter: str, numbers_alone: bool = False) -> Iterator[tu
         lambda each: bare,
         lambda each: TIMES.sub(" * ", bare),
         lambda each: SMALL_CROSS.sub(" * ", bare) if letter == "X" else bare,
+        lambda each: NOTE_BEFORE.sub("", bare),
+        lambda each: COLON.sub("/", bare),
         lambda each: BULLET.sub("", bare),
         lambda each: TOLD.sub("", bare),
         lambda each: TRAILING.sub("", bare),

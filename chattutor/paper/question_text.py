@@ -11,7 +11,7 @@ ITEM = re.compile(
     rf"""(?:(?:questions?|quest|qu?|ex|exercise|no|nr)\b\.?\s*{NUMBER}\s*[a-z]?\s*[.):\-]*\s+ # Question 3: ; Q3
           | q{NUMBER}[a-z]?(?:[.):]\s*|\s+)                        # Q3.
           | \({NUMBER}\)\s+ | \([a-z]\)\s+ | \([ivx]{{1,4}}\)\s+   # (3), (b), (iv)
-          | (?:{NUMBER}\s*[a-z]?|[a-z]|[ivx]{{2,4}})(?:\)\s*|\.\s+|:\s+) # 3) b. 3a) iv)
+          | (?:{NUMBER}\s*[a-z]?|[a-z]|[ivx]{{2,4}})(?:\.?\)\s*|\.\s+|:\s+) # 3) b. 3a) iv) 3.)
         )(?![-+*/=]\s)""",
     re.IGNORECASE | re.VERBOSE,
 )
@@ -20,7 +20,7 @@ DASH = re.compile(r"[-–—−]{1,2}\s")
 BULLET_OR_MINUS = "The dash at the start was taken for a bullet; for a minus sign leave no space after it."
 ASKED = re.compile(
     r"""(?:(?:please|hence|now|then)\s+)?(?:solve|work\s+out|find|calculate|determine|equation(?=\s*:))\b
-        (?:\s+(?:for|the|this|these|each|value|of|equations?|unknown|following|number|[a-z]\b(?!\s*[-+*/=(\d])))*
+        (?:\s+(?:for|the|this|these|each|value|of|equations?|unknown|following|number|[a-z]\b(?!\s*[-+*/=(\d÷×·−–^])))*
         (?:\s+(?:if|when|where|given(?:\s+that)?|in))?\s*[:.,]?\s*""",
     re.IGNORECASE | re.VERBOSE,
 )
@@ -32,7 +32,10 @@ MARKS = re.compile(
 )
 BARE_MARKS = re.compile(r"\s+\((\d{1,2})\)\s*$")
 GOES_ON = re.compile(r"\.\d+ *(?:\.\.+|…)\s*$")  # "0.333..." is no room for an answer
-ROOM = re.compile(r"\s+for\s+[a-z]\W*$|[\s,;]+[a-z]\s*=\s*[_.…?]+\s*$|\s*[_…]{2,}\s*$|[\s.;,?!□☐▢]+$", re.IGNORECASE)
+ROOM = re.compile(
+    r"(?<=\S)\s{3,}[a-z]\s*=\s*$|\s+for\s+[a-z]\W*$|[\s,;]+[a-z]\s*=\s*[_.…?]+\s*$|\s*[_…]{2,}\s*$|[\s.;,?!□☐▢]+$",
+    re.IGNORECASE,
+)
 ANSWER = re.compile(
     r"""(?:\s*[,;]?\s*[(\[]?\s*(?:answer|ans|solution)\b\s*[:=.]?\s*
          |\s*(?:=>|⇒|→|->|∴)\s*

@@ -4,7 +4,7 @@ import re
 
 from chattutor.paper.line_shapes import COMMON
 from chattutor.paper.mended import among_words, mended_text
-from chattutor.paper.notation import WRITTEN_WORD
+from chattutor.paper.notation import TRAILING, WRITTEN_WORD, written
 from chattutor.paper.one_line import steps_on_line
 from chattutor.paper.question_text import question_text
 from dialogue.algebra.equation import Equation, read_equation
@@ -28,6 +28,15 @@ def stated_equation(text: str) -> Equation | None:
         return read_equation(text)
     except Refusal:
         return None
+
+
+def meant_without(rest: str, typed: str, following: str) -> bool:
+    """Whether the line below follows from a question without the number before it or the note behind it, and not
+    from it with them."""
+    stated, whole, below = map(stated_equation, (rest, typed, TRAILING.sub("", written(following).text)))
+    if stated is None or below is None:
+        return False
+    return stated.solution() == below.solution() and (whole is None or whole.solution() != below.solution())
 
 
 def common_equation(typed: str) -> tuple[str, str]:

@@ -3,9 +3,10 @@
 import re
 from collections.abc import Iterator, Mapping
 
+from chattutor.paper.line_shapes import ASKED_CELL
 from chattutor.paper.piece_of_work import PaperWork, Stray
 from chattutor.paper.question_text import question_text
-from chattutor.paper.textfile import FileRow, as_meant
+from chattutor.paper.textfile import FileRow, as_meant, rows
 from chattutor.paper.whose import as_code, name_alone, name_on_heading
 from dialogue.algebra.equation import Equation
 
@@ -15,6 +16,13 @@ STEPS = re.compile(r"\s*(?:;|=>|⇒|→)\s*")  # between the lines of working in
 COLUMN = re.compile(r"(?:questions?|qu?|no)?\.?\s*(\d{1,3})", re.IGNORECASE)
 QUESTION = re.compile(r"\(?\d{1,3}[a-z]?[.)]?", re.IGNORECASE)
 NO_CELL = "This row has no code or no equation."
+
+
+def in_lines(text: str) -> bool:
+    """Whether most rows begin with an equation or a question's number: what parts the cells parts the lines of the
+    working then."""
+    first = [row.cells[0] for row in rows(text, table=True)]
+    return 2 * sum("=" in cell.strip("='\"") or ASKED_CELL.fullmatch(cell) is not None for cell in first) > len(first)
 
 
 def of_table(table: Iterator[FileRow], sheet: Mapping[int, Equation], learner: str = "") -> Iterator[PaperWork | Stray]:

@@ -10,14 +10,18 @@ NO_CODE = re.compile(
     r"check(?:ing|ed)?|test|ans|answers?|a|solution|sol|working|note|rough|scrap|jottings?|lhs|rhs|step\d*|lines?\d*|"
     r"q\d*[a-z]?|\d{1,2}|equation|question|problem|so|then|therefore|date|class|form|proof|result|solve|method|"
     r"redo(?:ne)?|corrections?|corrected|again|retry|attempt\d*|try\d*|extension|hint|tip|feedback|comment|first|second|next|"
-    r"set|group|sums?|total|average|no|nothing|mon|tues?|weds?|thurs?|fri|sat|sun|(.)\1{2,}|(?:p|pp|pg|ch|ex)\.?\d.*",
+    r"set|group|years?|yr|ex|exercise|lesson|sums?|total|average|no|nothing|mon|tues?|weds?|thurs?|fri|sat|sun|(.)\1{2,}|(?:p|pp|pg|ch|ex)\.?\d.*",
     re.IGNORECASE,
 )
 NAMED = re.compile(  # Name: Ada; NAME......Ada......... DATE 3/12
     r"(?:name|code|learner|pupil|student)\s*(?:[:=-]|[._…]{2,})\s*(.+?)(?:[\s._…]*(?:date|class|form)\b.*|[._…]{2,})?",
     re.IGNORECASE,
 )
-NUMBERED = re.compile(r"(?:learner|pupil|student|candidate)\s+(?:no\.?\s*)?(?:\d{1,4}|[A-Z])", re.IGNORECASE)
+NUMBERED = re.compile(  # Student 14; Pupil 3 (Ada); Student B - 1/3
+    r"((?:learner|pupil|student|candidate)\s+(?:no\.?\s*)?(?:\d{1,4}|[A-Z]))\.?"
+    r"(?:\s*\(([A-Za-z][A-Za-z_'’.-]*(?: [A-Z][A-Za-z_'’.-]*)?)\))?:?(?:\s*[-–—:(]*\s*\d{1,3}\s*/\s*\d{1,3}\)?)?",
+    re.IGNORECASE,
+)
 HEADER = re.compile(r"(?:date|class|form|teacher|subject|topic|title|set|score|marks?)\s*:.*", re.IGNORECASE)
 NAME = re.compile(r"[A-Za-z][A-Za-z0-9_'’.-]*:?|[A-Z][A-Za-z_'’.-]*(?: [A-Z][A-Za-z0-9_'’.-]*){1,3}:?")
 WITH_INITIAL = re.compile(r"[a-z]{3,} [a-z]\.?")  # tom h
@@ -72,8 +76,9 @@ def name_said(typed: str) -> str:
     """The name on a line that says it is one: ``Name: Ada B.``, ``Student 14``."""
     named = NAMED.fullmatch(typed)
     if named is not None and not is_instruction(typed):
-        return named[1]
-    return typed if NUMBERED.fullmatch(typed) else ""
+        return re.split(r"\s{3,}|\t", named[1])[0]
+    numbered = NUMBERED.fullmatch(typed)
+    return (numbered[2] or numbered[1]) if numbered is not None else ""
 
 
 def short_code(typed: str) -> str:

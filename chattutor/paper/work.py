@@ -13,7 +13,6 @@ from dataclasses import dataclass, field
 from chattutor.paper.layout import laid_out
 from chattutor.paper.line_shapes import (
     ALONE,
-    ASKED_CELL,
     BEFORE_NUMBER,
     BLANK,
     DASHED,
@@ -31,13 +30,22 @@ from chattutor.paper.line_shapes import (
     in_digits,
 )
 from chattutor.paper.mended import among_words, mended_text
-from chattutor.paper.notation import AT_END, CROSSED_OUT, TICKS, TRAILING, readings, written
+from chattutor.paper.notation import AT_END, CREDIT, CROSSED_OUT, TICKS, TRAILING, written
 from chattutor.paper.one_line import steps_on_line
 from chattutor.paper.piece_of_work import PaperWork, Stray
 from chattutor.paper.question_text import is_instruction, question_text, says_solve, without_markup
+from chattutor.paper.same_question import Numbered, asked_of_all, with_name
+from chattutor.paper.so_far import goes_on, is_answered, last_equation
 from chattutor.paper.stacked import unstacked
-from chattutor.paper.stated import answers, common_equation, ends_of_chain, is_sum, stated_equation, told_in_words
-from chattutor.paper.table_work import of_table
+from chattutor.paper.stated import (
+    answers,
+    common_equation,
+    is_sum,
+    meant_without,
+    stated_equation,
+    told_in_words,
+)
+from chattutor.paper.table_work import in_lines, of_table
 from chattutor.paper.textfile import delimiter, lines_of, rows
 from chattutor.paper.whose import (
     HEADER,
@@ -70,17 +78,12 @@ def works(text: str, sheet: Mapping[int, Equation] | None = None, learner: str =
     """Every piece of work in a file, in order. ``sheet``: the equation of each question's number, where the file gives
     the numbers alone; ``learner``: whose work comes before any code or name."""
     plain = unstacked(lines_of(text))
-    if delimiter(plain) and not _in_lines(text):
+    if delimiter(plain) and not in_lines(text):
         yield from of_table(rows(text, table=True), sheet or {}, learner)
     else:
-        yield from _Blocks(sheet or {}, learner).works(laid_out(plain))
-
-
-def _in_lines(text: str) -> bool:
-    """Whether most rows begin with an equation or a question's number: what parts the cells parts the lines of the
-    working then."""
-    first = [row.cells[0] for row in rows(text, table=True)]
-    return 2 * sum("=" in cell.strip("='\"") or ASKED_CELL.fullmatch(cell) is not None for cell in first) > len(first)
+        yield from _Blocks(sheet or {}, learner).works(
+            [(number, part) for number, line in laid_out(plain) for part in with_name(line)]
+        )
 
 
 @dataclass(slots=True)
@@ -96,23 +99,27 @@ class _Blocks:
     asked: int = 0  # the number of the question being read, where it has one
     listed: int = 0  # the number of the last answer of a list without its equations
     below: str = ""  # the next line that is not empty
+    under: str = ""  # and the one after it
     unread: bool = False  # whether the lines being read stand under one that was not read
     prefixed: bool = False  # whether each line of the work so far has the code before it
     idle: Stray | None = None  # a code or a name under which no work has come yet
     bare: bool = False  # whether questions' numbers stand with nothing but a gap behind them
     shared: str = ""  # the equation that everybody has, where it stands above the names
     given: dict[str, str] = field(default_factory=dict)  # those that stand above the names with a letter each
+    numbered: Numbered = field(default_factory=Numbered)
 
     def works(self, lines: list[tuple[int, str]]) -> Iterator[PaperWork | Stray]:
         for place, (number, line) in enumerate(lines, 1):
-            self.below = next((text.strip() for at in range(place, len(lines)) if (text := lines[at][1]).strip()), "")
+            coming = (text.strip() for at in range(place, len(lines)) if (text := lines[at][1]).strip())
+            self.below, self.under = next(coming, ""), next(coming, "")
             line = "" if BLANK.fullmatch(line) else line
             typed = without_markup(re.sub(r"(?:^|\s)#(?!\d).*", "", line).strip())
             if LONG_RULE.fullmatch(typed):
                 yield from self._finished()
                 self.gap = True
-            elif typed and RULED.fullmatch(typed) and self.work is not None and self._answered():
-                self.gap = True  # a line drawn under a question that is done
+            elif typed and RULED.fullmatch(typed) and self.work is not None and is_answered(self.work):
+                self.work.lines.append((number, typed))
+                self.gap = True  # a line drawn under a question that is done, or a sum in the margin
             elif typed:
                 yield from self._line(number, typed)
                 self.gap = False
@@ -143,6 +150,9 @@ class _Blocks:
             yield from (*self._finished(), *self._left())
             self.learner, self.asked, self.shared = "", 0, common[1]
             self.given |= {common[0]: common[1]}
+        elif (self.work is None or self.gap) and (asked_all := asked_of_all(typed, self.below, self.under)):
+            yield from (*self._finished(), *self._left())
+            self.learner, self.asked, self.shared = "", 0, asked_all
         elif HEADER.fullmatch(typed) or (CROSSED_OUT.fullmatch(typed) and (self.work is None or self.gap)):
             return
         elif opening is not None and not NO_CODE.fullmatch(opening[1]) and ("=" in opening[2] or self.work is None):
@@ -167,10 +177,10 @@ class _Blocks:
         elif self.work is None or (self.gap and "=" in typed):
             self.unread = False
             yield from self._after_gap(number, typed)
-        elif self.gap and self._answered() and (is_heading(typed) or PAGE_NUMBER.fullmatch(typed)):
+        elif self.gap and is_answered(self.work) and (is_heading(typed) or PAGE_NUMBER.fullmatch(typed)):
             yield from self._finished()
             yield Stray(number, typed)
-        elif "=" in typed and self._answered() and (is_next := self._is_next(typed)) is not False:
+        elif "=" in typed and is_answered(self.work) and (is_next := self._is_next(typed)) is not False:
             yield from self._finished()
             yield from self._begun(number, typed) if is_next else self._asked_about(number, typed)
         elif self._begins_anew(typed):
@@ -196,8 +206,14 @@ class _Blocks:
 
     def _opened(self, number: int, code: str, rest: str) -> Iterator[PaperWork | Stray]:
         """A line that begins with a code: a new piece of work, or the next line where all lines have it."""
-        if self.work is not None and self.prefixed and not self.gap and code == self.learner and not self._answered():
-            if self.work.lines or self._goes_on(rest):
+        if (
+            self.work is not None
+            and self.prefixed
+            and not self.gap
+            and code == self.learner
+            and not is_answered(self.work)
+        ):
+            if self.work.lines or goes_on(self.work, rest):
                 self.work.lines.append((number, rest))
             else:
                 yield Stray(number, rest, NEW_OR_NOT)
@@ -213,8 +229,8 @@ class _Blocks:
         code = short_code(typed)
         if code and not (self.work and code.lower() == self._letter()):
             return code
-        answered = self.work is not None and self._answered()
-        free = self.work is None or self.gap or (answered and (self._begins_again() or is_full_name(typed)))
+        done = self.work is not None and is_answered(self.work)
+        free = self.work is None or self.gap or (done and (self._begins_again() or is_full_name(typed)))
         return name_alone(typed) or name_on_heading(typed) if free else ""
 
     def _begins_again(self) -> bool:
@@ -236,9 +252,9 @@ class _Blocks:
             return False
         if is_sum(equation):
             return False
-        if read_equation(self._last()).solution() == task.solution():
+        if read_equation(last_equation(self.work)).solution() == task.solution():
             return True
-        if self._goes_on(text) or equation.solution() == task.solution():
+        if goes_on(self.work, text) or equation.solution() == task.solution():
             return False
         if answers(steps_on_line(typed)[-1]):  # a line with an equation and all its working
             return True
@@ -257,7 +273,12 @@ class _Blocks:
             numbers = [1 + names.index(part[1]) for names in PART_NAMES if part[1] in names]
             return next(((each, part[2]) for each in numbers if self.work is None or each == self.asked + 1), None)
         dashed = DASHED.fullmatch(typed)
-        if dashed is not None and self.learner and int(dashed[1]) == self.asked + 1 and self._meant(dashed[2], typed):
+        if (
+            dashed is not None
+            and self.learner
+            and int(dashed[1]) == self.asked + 1
+            and meant_without(dashed[2], typed, self.below)
+        ):
             return int(dashed[1]), dashed[2]
         match = QUESTION.fullmatch(in_digits(BEFORE_NUMBER.sub("", typed)))
         if match is None or not self.learner:
@@ -273,19 +294,13 @@ class _Blocks:
             return number, rest
         if number == self.asked + 1 and not answers(rest):
             return number, rest
+        alone = is_answered(self.work) and len(self.work.lines) == 1
+        if number == self.asked + 1 and alone and self.numbered.meant(number, self.learner, rest)[0]:
+            return number, rest
         stepped = any(NUMBERED_STEP.match(text) for _, text in self.work.lines)
         if self.gap and number > self.asked + 1 > 1 and answers(rest) and not stepped:
             return number, rest  # an answer alone; the questions between were left out
-        return None if not rest or self._goes_on(rest) else (number, rest)
-
-    def _meant(self, rest: str, typed: str) -> bool:
-        """Whether the line below follows from a question without the number before it or the note behind it, and not
-        from it with them."""
-        texts = rest, typed, TRAILING.sub("", written(self.below).text)
-        stated, whole, below = map(stated_equation, texts)
-        if stated is None or below is None:
-            return False
-        return stated.solution() == below.solution() and (whole is None or whole.solution() != below.solution())
+        return None if not rest or goes_on(self.work, rest) else (number, rest)
 
     def _is_next_answer(self, match: re.Match[str]) -> bool:
         """Whether a bare number is that of the sheet's next question, and its answer all that follows: ``2 x = -3``."""
@@ -295,39 +310,16 @@ class _Blocks:
 
     def _is_next_bare(self, match: re.Match[str]) -> bool:
         """Whether a bare number is that of the next question, and its equation all that follows: ``2 2x+1=15 x=7``."""
-        done = self.work is None or self._answered()
+        done = self.work is None or is_answered(self.work)
         first = question_text(steps_on_line(match["rest"])[0]).equation if "=" in match["rest"] else ""
         is_one = first and not answers(first) and (stated_equation(first) is not None or mended_text(first) != "")
         number = int(match["number"])
         follows = number == self.asked + 1 or (self.bare and number > self.asked)
         return bool(done and follows and is_one)
 
-    def _goes_on(self, rest: str) -> bool:
-        """Whether a line with a number before it is rather a step of the work being read."""
-        assert self.work is not None
-        rest = steps_on_line(rest)[0]
-        try:
-            stated = read_equation(rest)
-            return is_solved(stated) or stated.solution() == read_equation(self._last()).solution()
-        except Refusal:
-            return True
-
-    def _last(self) -> str:
-        """The last line of the work that is an equation."""
-        assert self.work is not None
-        for _, typed in reversed(self.work.lines):
-            plain = written(typed).text
-            beside = AT_END.search(plain)
-            plain = plain[: beside.start()] if beside and "=" in plain[: beside.start()] else plain
-            for cut in readings(plain, ""):  # "x = 4 !!!", "x = 6 then I halved it"
-                for piece in map(ends_of_chain, reversed(cut)):
-                    if (stated := stated_equation(piece)) is not None and not is_sum(stated):
-                        return piece
-        return self.work.equation
-
     def _asked(self, number: int, typed: str, asked: int, rest: str) -> Iterator[PaperWork | Stray]:
         equation = self.sheet.get(asked)
-        self.asked = asked
+        self.asked, self.unread = asked, False
         if equation is not None:
             self.work, self.idle = PaperWork(number, self.learner, equation.text()), None
             if rest:
@@ -336,6 +328,7 @@ class _Blocks:
             yield Stray(number, typed, NOT_ON_SHEET)
         elif rest and told_in_words(rest):
             self.question = Stray(number, typed, IN_WORDS)
+            self.numbered.told.add(asked)
         elif rest:
             yield from self._begun(number, rest)
         else:
@@ -344,6 +337,15 @@ class _Blocks:
     def _begun(self, number: int, rest: str) -> Iterator[PaperWork | Stray]:
         """A piece of work whose equation is typed here; with nothing typed, the learner's work comes below."""
         rest = rest.strip()
+        steps = steps_on_line(rest)
+        first = written(question_text(steps[0]).equation).text
+        known, doubt = ("", "") if self.sheet else self.numbered.meant(self.asked, self.learner, first)
+        if known or doubt:
+            self.idle, self.unread = None, bool(doubt)
+            self.work = PaperWork(number, self.learner, known, [(number, each) for each in steps]) if known else None
+            self.numbered.keep(self.asked, self.learner, known, copied=False)
+            yield from [Stray(number, rest, doubt)] if doubt else []
+            return
         listed = LISTED.fullmatch(rest)
         if not self.sheet and ALONE.fullmatch(rest):
             yield Stray(number, rest, NO_SHEET)
@@ -362,25 +364,26 @@ class _Blocks:
                 equation, more = rest[: notes.start()], [rest[notes.start() :].strip()]
             else:
                 equation, *more = [held[1], *filter(None, [held[2]])] if held else steps_on_line(rest)
-            equation = question_text(TICKS.sub(" ", equation)).equation
+            equation = question_text(CREDIT.sub("", TICKS.sub(" ", equation))).equation
             beside = TRAILING.search(equation)
-            if beside is not None and self._meant(equation[: beside.start()], equation):
+            if beside is not None and meant_without(equation[: beside.start()], equation, self.below):
                 equation, more = equation[: beside.start()], [beside[0].strip(), *more]
             if stated_equation(equation) is None:
                 equation = mended_text(equation) or among_words(equation) or equation
             self.work, self.idle = PaperWork(number, self.learner, equation), None
             self.work.lines += [(number, each) for each in more]
+            self.numbered.keep(self.asked, self.learner, equation)
 
     def _after_gap(self, number: int, typed: str) -> Iterator[PaperWork | Stray]:
         """The first line after an empty one: the next question, or the work goes on."""
         if is_instruction(typed):
             return
         if self.work is not None:
-            goes_on = self._goes_on(typed)
-            if goes_on and not self._answered():
+            follows = goes_on(self.work, typed)
+            if follows and not is_answered(self.work):
                 self.work.lines.append((number, typed))
                 return
-            if not goes_on and not self._answered():
+            if not follows and not is_answered(self.work):
                 yield from (*self._finished(), *self._asked_about(number, typed))
                 return
             yield from self._finished()
@@ -390,7 +393,3 @@ class _Blocks:
             self.title = Stray(number, typed)
         else:
             yield Stray(number, typed)
-
-    def _answered(self) -> bool:
-        """Whether the work being read has come to an unknown alone."""
-        return answers(self._last())

@@ -16,6 +16,7 @@ from chattutor.paper.notation import (
     DECIMALS,
     LEADING,
     RULE,
+    SUM_IN_BRACKETS,
     TAKEN_BACK,
     TRIED,
     WRITTEN_WORD,
@@ -100,10 +101,12 @@ class MarkedLine:
 def marked_lines(equation: Equation, lines: Sequence[tuple[int, str]]) -> Iterator[MarkedLine]:
     """Every line of the working, cut where it holds several; lines that only underline are left out."""
     reader = _WorkReader(equation, equation)
+    ruled = {number + 1 for number, text in lines if RULE.fullmatch(text.strip())}
     typed = [(number, text) for number, text in lines if not RULE.fullmatch(text.strip())]
     reader.bullets = len(typed) > 1 and all(BULLET.match(text.strip()) for _, text in typed)
     for place, (number, text) in enumerate(typed):
         reader.last, reader.alone = place == len(typed) - 1, len(typed) == 1
+        reader.under_rule = number in ruled
         for each in map(reader.after_unread, reader.read(number, text)):
             yield each
             if isinstance(each.step, Line) and (each.kind == "step" or each.problem == NOT_FOLLOWED):
@@ -118,6 +121,7 @@ class _WorkReader:
     above: Equation
     last: bool = False  # whether the line being read is the last
     alone: bool = False  # or the only one
+    under_rule: bool = False  # whether a line is drawn above it, as above what a sum comes to
     unread: bool = False  # whether a line that may be one of the working was not read since the last that was judged
     bullets: bool = False  # whether a dash stands before every line
 
@@ -156,6 +160,8 @@ class _WorkReader:
             return [MarkedLine(number, text, self.above, kind="beside", remark=WITHDRAWN)]
         if re.search(r"\d,\d", bare.text) and best in readable:
             best = [replace(each, remark=each.remark or COMMA) for each in best]
+        if best and all(each.problem for each in best):  # quoted as it was typed
+            return [replace(best[0], text=text)]
         return [replace(best[0], text=text), *best[1:]] if len(best) == 1 else best
 
     def _beside(self, number: int, text: str, bare: Written) -> MarkedLine | None:
@@ -193,7 +199,7 @@ class _WorkReader:
         return out
 
     def _piece(self, number: int, piece: str, bare: Written, above: Equation) -> list[MarkedLine]:
-        sides = [each.strip() for each in piece.split("=")]
+        sides = [each.strip() for each in SUM_IN_BRACKETS.sub(r"\1", piece).split("=")]
         try:
             if len(sides) == 1:
                 return self._words(number, piece, bare, above)
@@ -210,10 +216,19 @@ class _WorkReader:
         return [self._stated(number, piece, stated, bare, above)]
 
     def _words(self, number: int, piece: str, bare: Written, above: Equation) -> list[MarkedLine]:
-        if _number(piece) is not None:
+        value = _number(piece)
+        if value is not None:
             if bare.kind == "check":
                 return []
-            if not self.last or len(re.findall(WRITTEN_WORD, bare.text)) > MOST_WORDS:
+            exact = self.equation.solution().value
+            decimals = DECIMALS.findall(piece)
+            fits = exact is not None and (value == exact or (decimals and _close(exact, value, len(decimals[-1]))))
+            if self.under_rule and not fits and is_solved(above):
+                return [MarkedLine(number, piece, above, kind="beside", remark=NUMBER_ALONE)]
+            if (
+                not (self.last or (bare.kind == "answer" and fits))
+                or len(re.findall(WRITTEN_WORD, bare.text)) > MOST_WORDS
+            ):
                 return [MarkedLine(number, piece, above, kind="beside", remark=NUMBER_ALONE)]
             stated = Equation(Unknown(self.equation.letter), read_expression(piece), self.equation.letter)
             return [self._stated(number, piece, stated, bare, above)]

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from processes import chattutor
 
 from chattutor.paper.marking import mark
+from chattutor.paper.piece_of_work import PaperWork, Stray
 from chattutor.paper.work import works
 from chattutor.paper.working import marked_lines
 from dialogue.algebra.equation import read_equation
@@ -21,7 +22,7 @@ from dialogue.learner.families import draw
 
 FILES = [
     file
-    for name in ("messy.toml", "messy_again.toml", "messy_blind.toml")
+    for name in ("messy.toml", "messy_again.toml", "messy_blind.toml", "messy_third.toml")
     for file in tomllib.loads(Path(__file__).with_name(name).read_text("utf-8"))["file"]
 ]
 
@@ -104,6 +105,15 @@ def test_an_operation_at_the_side_is_the_move_it_says() -> None:
         ("8x - 5 = 27", ["8x = 27 - 5    <- red ring"], True),
         ("2X = 14", ["2 x X = 14", "X = 7"], False),
         ("2X = 14", ["2 x X = 15"], True),
+        ("2(x - 3) = 10", ["÷2", "x - 3 = 5", "+3    x = 8"], False),  # what is done, then what comes of it
+        ("2(x - 3) = 10", ["÷2", "x - 3 = 5", "+3    x = 9"], True),
+        ("4x = 20", ["x = 20 : 4"], False),
+        ("4x = 20", ["x = 20 : 5"], True),
+        ("2y = 9", ["y = 4 and a half"], False),
+        ("2y = 9", ["y = 5 and a half"], True),
+        ("0.5x = 2.5", ["x = 5    -1.2", "---", "2.5"], False),  # a sum in the margin
+        ("0.5x = 2.5", ["x = 4    -1.2", "---", "2.5"], True),
+        ("14x = 24", ["x = 1.71  (24 ÷ 14 = 1.714...)"], False),
     ],
 )
 def test_what_stands_behind_a_line_hides_no_error_and_makes_none(equation: str, lines: list[str], wrong: bool) -> None:
@@ -117,6 +127,26 @@ def test_under_a_line_that_was_not_read_nothing_is_crossed() -> None:
     unread, after, last = list(marked_lines(read_equation("6x = 42"), lines))[-3:]
     assert unread.problem and after.problem and not after.wrong
     assert last.wrong  # x - 2 = 3 is now the line above
+
+
+SAME = "Ada\nQ1  3x + 5 = 20\nx = 5\nQ2  2(x + 1) = 10\nx = 4\n\nBo\n"
+
+
+@pytest.mark.parametrize(
+    ("theirs", "equations", "doubted"),
+    [
+        ("Q1  3x + 5 = 20\nx = 5\nQ2  2x + 1 = 10\nx = 4.5", ["3x + 5 = 20", "2(x + 1) = 10"], 0),  # the same sheet
+        ("Q2  2x + 1 = 10\nx = 4.5", [], 2),  # who knows?
+        ("Q1  7x + 4 = 60\nx = 8\nQ2  2x + 1 = 10\nx = 4.5", ["7x + 4 = 60", "2x + 1 = 10"], 0),  # another sheet
+        ("Q1  y = 5\nQ2  x = 4", ["2(x + 1) = 10"], 1),  # an answer of another letter is none to it
+        ("Q2  2x = 8\nx = 4", ["2(x + 1) = 10"], 0),
+    ],
+)
+def test_what_others_have_under_a_number(theirs: str, equations: list[str], doubted: int) -> None:
+    """Nothing is ticked that may be a wrong first line from it, and nobody is marked by another sheet."""
+    found = [each for each in works(SAME + theirs) if not isinstance(each, PaperWork) or each.code == "Bo"]
+    assert [each.equation for each in found if isinstance(each, PaperWork)] == equations
+    assert len([each for each in found if isinstance(each, Stray)]) == doubted
 
 
 @pytest.mark.parametrize("gap", [" ", "| ", "x = 2 / ", "Ada   ", "by ", "(", "--- ", "~~"])
