@@ -51,6 +51,7 @@ def made_sure(
 ) -> Interpretation:
     """A reading that is not sure, made sure where it leads on; where it does not, what its sentences say apart."""
     text, found = turn.text, _without_named(state, found)
+    apart = None if apart is None else _without_named(state, apart)
     whole = settled(state, found, _barred(state, text, found.acts, asked))
     if apart is None:
         return _worked_out(state, turn, sum_asked(state, text, question_alone(whole)))

@@ -119,9 +119,11 @@ def is_to_the_person(saying: Saying) -> bool:
 
 def _is_outdone(saying: Saying, after: Sequence[Saying]) -> bool:
     """Whether what follows in the same turn leaves nothing to say of it: an answer put in of which the check is told,
-    and a question about an error where another answer is put in already."""
+    a question about an error where another answer is put in already, a move taken that is said to be right."""
     keys = {one.key for one in after}
-    return (saying.key == "put it in" and bool(keys & VERDICTS)) or (saying.key == "error" and "put it in" in keys)
+    right = {"answer right move"}
+    instead = {"put it in": VERDICTS, "error": {"put it in"}, "take move": right, "take unsure": right}
+    return any(key in keys for key in instead.get(saying.key, ()))
 
 
 def _worth(saying: Saying) -> int:

@@ -44,10 +44,11 @@ def test_the_side_of_the_unknown_too_is_both_sides() -> None:
 
 
 def test_a_number_of_the_line_that_is_asked_about_is_not_put_in() -> None:
-    state = _turns("3(n + 11) = 72", "3n + 33 = 72")[-1].state
     asked = "But what about the 72? You didn't say. Is it because 3(n+11) and 3n+33 are the same amount?"
-    found = interpret_in_lesson(state, Utterance(asked)).found
-    assert found is not None and not any(isinstance(act, Value) for act in found.acts)
+    for before in ([], ["why do you have to do it to both?"]):
+        state = _turns("3(n + 11) = 72", *before, "3n + 33 = 72")[-1].state
+        found = interpret_in_lesson(state, Utterance(asked)).found
+        assert found is not None and not any(isinstance(act, Value) for act in found.acts)
 
 
 def test_a_line_said_where_a_reason_was_asked_for_is_judged() -> None:
@@ -60,3 +61,8 @@ def test_a_line_said_where_a_reason_was_asked_for_is_judged() -> None:
 def test_right_sums_that_come_down_to_the_answer_are_the_answer() -> None:
     assert _turns("5n + 21 = 46", "46 - 21 = 25, 25 / 5 = 5")[-1].state.guess == 5
     assert _turns("5n + 21 = 46", "46 - 21 = 24, 24 / 5 = 5")[-1].state.guess != 5
+
+
+def test_a_move_asked_about_is_not_named_twice() -> None:
+    keys = _keys("6n + 69 = 10n + 21", "I think I would take away 6n from both sides. Is that allowed?")
+    assert "answer right move" in keys and not {"take move", "take unsure"} & set(keys)
