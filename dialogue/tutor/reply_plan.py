@@ -121,8 +121,7 @@ def _is_outdone(saying: Saying, after: Sequence[Saying]) -> bool:
     """Whether what follows in the same turn leaves nothing to say of it: an answer put in of which the check is told,
     a question about an error where another answer is put in already, a move taken that is said to be right."""
     keys = {one.key for one in after}
-    right = {"answer right move"}
-    instead = {"put it in": VERDICTS, "error": {"put it in"}, "take move": right, "take unsure": right}
+    instead = {"put it in": VERDICTS, "error": {"put it in"}, **{key: {"answer right move"} for key in NAMING}}
     return any(key in keys for key in instead.get(saying.key, ()))
 
 
