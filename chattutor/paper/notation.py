@@ -54,6 +54,7 @@ CROSSED_OUT = re.compile(  # struck out, typed so or told so; or typed again and
 )
 RULE = re.compile(r"[-_=~.‾¯—–\s]{2,}|[-_—]")
 BULLET = re.compile(r"^\s*[-–—•*]\s*")
+APART = re.compile(r"^\s*(?:[-–—]\s|[•*])\s*")  # a dash that touches a letter is its minus sign
 TRAILING = re.compile(r"(?<=[\da-z)])\s+[-+*/×÷−–]\d+[a-z]?\s*$", re.IGNORECASE)  # 3x - 12 = 9 +12: what is done next
 TOLD = re.compile(r"^[^=:]*[A-Za-z]{2,}[^=:]*:\s+(?=[^:]*=)")  # I added 10: 5x = 25
 TIMES = re.compile(r"(?<=[\d)])\s*[xX]\s*(?=[\d(])")
@@ -141,7 +142,7 @@ def readings(text: str, letter: str, numbers_alone: bool = False) -> Iterator[tu
         lambda each: SMALL_CROSS.sub(" * ", bare) if letter == "X" else bare,
         lambda each: NOTE_BEFORE.sub("", bare),
         lambda each: COLON.sub("/", bare),
-        lambda each: BULLET.sub("", bare),
+        lambda each: APART.sub("", bare),
         lambda each: TOLD.sub("", bare),
         lambda each: TRAILING.sub("", bare),
         lambda each: re.sub(r"(?<=\d),(?=\d)", ".", bare),

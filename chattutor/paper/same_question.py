@@ -69,9 +69,9 @@ def _alike(typed: str, stated: Equation) -> bool:
 
 
 def with_name(typed: str) -> list[str]:
-    """``Ada   Q4   7x - 4 = 10`` as its name and its question; any other line as it is."""
+    """``Ada   Q4   7x - 4 = 10`` as its name, said to be one, and its question; any other line as it is."""
     found = WITH_NAME.fullmatch(typed.strip()) if len(typed) <= LONGEST else None
-    return [found[1], found[2]] if found is not None and name_alone(found[1]) else [typed]
+    return [f"Name: {found[1]}", found[2]] if found is not None and name_alone(found[1]) else [typed]
 
 
 def asked_of_all(typed: str, below: str, under: str) -> str:

@@ -10,7 +10,7 @@ from chattutor.paper.question_text import question_text
 from dialogue.algebra.equation import Equation, read_equation
 from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.solver import is_solved
-from dialogue.algebra.tree import Number, has_unknown
+from dialogue.algebra.tree import Expression, Negative, Number, has_unknown
 
 LEAST_WORDS = 4  # of a question that is told
 
@@ -58,9 +58,12 @@ def ends_of_chain(piece: str) -> str:
 
 def is_sum(equation: Equation) -> bool:
     """Whether it has no unknown, and something to work out."""
-    return not any(map(has_unknown, equation.sides())) and not all(
-        isinstance(each, Number) for each in equation.sides()
-    )
+    return not any(map(has_unknown, equation.sides())) and not all(map(is_signed_number, equation.sides()))
+
+
+def is_signed_number(side: Expression) -> bool:
+    """Whether a side is a number with or without its sign, and nothing to work out."""
+    return isinstance(side.body if isinstance(side, Negative) else side, Number)
 
 
 def answers(text: str) -> bool:

@@ -150,7 +150,11 @@ class _Blocks:
             yield from (*self._finished(), *self._left())
             self.learner, self.asked, self.shared = "", 0, common[1]
             self.given |= {common[0]: common[1]}
-        elif (self.work is None or self.gap) and (asked_all := asked_of_all(typed, self.below, self.under)):
+        elif (
+            (self.work is None or self.gap)
+            and (self.shared or not self.learner)  # the last question of somebody who left it undone is nobody else's
+            and (asked_all := asked_of_all(typed, self.below, self.under))
+        ):
             yield from (*self._finished(), *self._left())
             self.learner, self.asked, self.shared = "", 0, asked_all
         elif HEADER.fullmatch(typed) or (CROSSED_OUT.fullmatch(typed) and (self.work is None or self.gap)):
@@ -295,7 +299,7 @@ class _Blocks:
         if number == self.asked + 1 and not answers(rest):
             return number, rest
         alone = is_answered(self.work) and len(self.work.lines) == 1
-        if number == self.asked + 1 and alone and self.numbered.meant(number, self.learner, rest)[0]:
+        if number == self.asked + 1 and alone and answers(written(rest).text):
             return number, rest
         stepped = any(NUMBERED_STEP.match(text) for _, text in self.work.lines)
         if self.gap and number > self.asked + 1 > 1 and answers(rest) and not stepped:

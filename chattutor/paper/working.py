@@ -25,6 +25,7 @@ from chattutor.paper.notation import (
     readings,
     written,
 )
+from chattutor.paper.stated import is_signed_number
 from dialogue.acts import Interpretation, Unclear, Work
 from dialogue.algebra.equation import Equation, read_equation
 from dialogue.algebra.linear import linear
@@ -290,7 +291,7 @@ class _WorkReader:
     def _sum(self, number: int, piece: str, stated: Equation, bare: Written, above: Equation) -> MarkedLine | None:
         """A sum in the margin or a check; None where the line is one of the working, such as 4 = 9 or 7 = 7."""
         left, right = (linear(side).constant for side in stated.sides())
-        worked = any(not isinstance(side, Number) for side in stated.sides())
+        worked = not all(map(is_signed_number, stated.sides()))
         if not worked and self.equation.solution().kind != "one":
             return None
         if not worked and left != right and bare.kind != "check":

@@ -113,6 +113,8 @@ def test_an_operation_at_the_side_is_the_move_it_says() -> None:
         ("2y = 9", ["y = 5 and a half"], True),
         ("0.5x = 2.5", ["x = 5    -1.2", "---", "2.5"], False),  # a sum in the margin
         ("0.5x = 2.5", ["x = 4    -1.2", "---", "2.5"], True),
+        ("5 - x = 2", ["- x = 3"], False),  # a bullet
+        ("5 - x = 2", ["-x = 3"], True),
         ("14x = 24", ["x = 1.71  (24 ÷ 14 = 1.714...)"], False),
     ],
 )
@@ -147,6 +149,26 @@ def test_what_others_have_under_a_number(theirs: str, equations: list[str], doub
     found = [each for each in works(SAME + theirs) if not isinstance(each, PaperWork) or each.code == "Bo"]
     assert [each.equation for each in found if isinstance(each, PaperWork)] == equations
     assert len([each for each in found if isinstance(each, Stray)]) == doubted
+
+
+def test_what_somebody_left_undone_is_not_asked_of_the_next() -> None:
+    typed = "Ada\nQ1  2x = 8\nx = 4\nQ2  3x = 9\n\nBo\n2x = 8\nx = 4"
+    assert [(each.code, each.equation) for each in works(typed) if isinstance(each, PaperWork)] == [
+        ("Ada", "2x = 8"), ("Ada", "3x = 9"), ("Bo", "2x = 8"),
+    ]  # fmt: skip
+
+
+def test_a_name_before_a_question_is_a_name_without_any_gap() -> None:
+    found = list(works("Ada   Q1   2x = 8\nx = 4\nAda   Q2   3x = 9\nx = 3\nBo   Q3   4x = 8\nx = 2\n"))
+    assert [(each.code, each.equation) for each in found if isinstance(each, PaperWork)] == [
+        ("Ada", "2x = 8"), ("Ada", "3x = 9"), ("Bo", "4x = 8"),
+    ]  # fmt: skip
+
+
+def test_answers_in_a_list_are_never_steps_of_the_one_before() -> None:
+    found = list(works("Ada\n1) 2x = 8\nx = 4\n\nBo\n1) x = 4\n2) x = 7\n"))
+    assert [each.equation for each in found if isinstance(each, PaperWork) and each.code == "Bo"] == ["2x = 8"]
+    assert [each.text for each in found if isinstance(each, Stray)] == ["x = 7"]
 
 
 @pytest.mark.parametrize("gap", [" ", "| ", "x = 2 / ", "Ada   ", "by ", "(", "--- ", "~~"])
