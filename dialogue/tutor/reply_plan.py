@@ -218,8 +218,8 @@ def replies_of(before: State, after: State, sayings: tuple[Saying, ...], new_lin
             fresh.sort(key=lambda one: one.text.split()[0].strip(",.:") in openers)
         return fresh[0] if fresh else first
 
-    replies = [worded(Saying(one.key, {**named(before), **one.values}), just_said) for one in sayings]
-    replies = list(dict.fromkeys(replies))
+    names = {**named(after), **named(before)}  # what is only named since, too
+    replies = list(dict.fromkeys(worded(Saying(one.key, {**names, **one.values}), just_said) for one in sayings))
     if after.phase == "done":
         if before.phase == "done":
             return tuple(replies)

@@ -3,9 +3,11 @@
 import pytest
 from test_met import _keys, _turns
 
-from dialogue.acts import Value
+from dialogue.acts import Interpretation, Unclear, Value
+from dialogue.algebra.equation import read_equation
+from dialogue.algebra.moves import Line
 from dialogue.tutor.interpret_in_lesson import interpret_in_lesson
-from dialogue.tutor.session import Utterance
+from dialogue.tutor.session import Utterance, respond
 from dialogue.understanding.certain import certain_acts
 
 
@@ -66,3 +68,10 @@ def test_right_sums_that_come_down_to_the_answer_are_the_answer() -> None:
 def test_a_move_asked_about_is_not_named_twice() -> None:
     keys = _keys("6n + 69 = 10n + 21", "I think I would take away 6n from both sides. Is that allowed?")
     assert "answer right move" in keys and not {"take move", "take unsure"} & set(keys)
+
+
+def test_what_is_not_clear_beside_an_answer_is_asked_again_of_that_answer() -> None:
+    state = _turns("4n = 32", "divide")[-1].state
+    answer = Line(read_equation("n = 32"))
+    turn = respond(state, Utterance("n = 32 umm"), Interpretation((answer, answer, Unclear()), sure=True))
+    assert turn.state.guess == 32 and "32" in turn.replies[-1].text
