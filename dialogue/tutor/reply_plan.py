@@ -77,7 +77,7 @@ def told(
 ) -> tuple[Saying, ...]:
     """Of all the sayings of a turn those that are said: one confirmation, what was said beside the answer heard in a
     few words, and no more than a listener can keep. What was not ``sure`` is named and not praised."""
-    said = [saying for turn in turns for saying in turn.said]
+    said = [saying for turn in turns for saying in turn.named()]
     if not sure:
         said = [replace(saying, key=UNSURE.get(saying.key, saying.key)) for saying in said]
     said = [saying for saying in said if saying.key not in NARROWING or saying is said[-1]]

@@ -55,9 +55,10 @@ DRAWN = 40  # equations of a stage
 COMMANDS = (Control("stop"), Control("skip"), Control("undo"), Control("restart"), HINT)
 NUMBERS_OF_OTHERS = {"example", "choices move", "answer fails", "answer too big", "answer too small", "tried before",
                      "hint put in", "right so far", "look what it gives",
-                     "steps alone", "one step alone"}  # fmt: skip
+                     "steps alone", "one step alone", "evidence lines"}  # fmt: skip
 # another equation's, the step beside another, what a learner's own answer gives, the sum it makes as it stands, how
-# many lines there are, what a learner's own move gives that is no nearer and is left, or how many steps were their own
+# many lines there are, what a learner's own move gives that is no nearer and is left, how many steps were their own, or
+# a line of their own
 
 
 def right_thing(state: State) -> Meaning | None:
@@ -276,7 +277,8 @@ def main() -> int:
     lessons, first = args.lessons, args.first
     rounds = -(-lessons // (15 * DRAWN + len(OWN)))
     most = -(-lessons // (16 * rounds))
-    work = [(stage, seed, most, args.typed) for seed in range(first, first + rounds) for stage in range(16)]
+    seeds = range(first * rounds, (first + 1) * rounds)
+    work = [(stage, seed, most, args.typed) for seed in seeds for stage in range(16)]
     counts, faults, seconds = pooled(some, work, args.processes)
     print(f"{counts['lessons']:,} lessons, {counts['turns']:,} turns, {seconds:.0f} s; "
           f"of them typed {counts['typed lessons']:,} with {counts['typed turns']:,} turns")  # fmt: skip

@@ -72,6 +72,9 @@ def test_a_move_asked_about_is_not_named_twice() -> None:
 
 def test_what_is_not_clear_beside_an_answer_is_asked_again_of_that_answer() -> None:
     state = _turns("4n = 32", "divide")[-1].state
-    answer = Line(read_equation("n = 32"))
+    answer, nine = Line(read_equation("n = 32")), Line(read_equation("n = 9"))
     turn = respond(state, Utterance("n = 32 umm"), Interpretation((answer, answer, Unclear()), sure=True))
     assert turn.state.guess == 32 and "32" in turn.replies[-1].text
+    broken = Line(read_equation("4n = 3"))
+    left = respond(state, Utterance("n = 9 umm 4n = 3"), Interpretation((nine, Unclear(), broken), sure=True))
+    assert left.replies and left.state.phase != "check left"

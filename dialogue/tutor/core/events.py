@@ -182,3 +182,10 @@ class Advanced(NamedTuple):
     state: State
     said: tuple[Saying, ...]
     events: tuple[Event, ...]
+
+    def named(self) -> tuple[Saying, ...]:
+        """What to say, with the answer that is being put in there, if one is: what is said later in the same turn may
+        leave it behind."""
+        if self.state.guess is None:
+            return self.said
+        return tuple(Saying(one.key, {"guess": self.state.guess, **one.values}) for one in self.said)
