@@ -152,6 +152,7 @@ def test_a_key_interrupts_the_tutor(microphone: VirtualMicrophone) -> None:
         assert time.monotonic() - started < whole / 2
 
 
+@pytest.mark.flaky(reruns=1)  # in real time: a busy machine swallows sound
 def test_a_word_said_over_the_tutor_stops_it(microphone: VirtualMicrophone, say: Say, tmp_path: Path) -> None:
     text = "This is a very long sentence, and it goes on, and on, until somebody stops it. " * 4
     stops = only(compiled(choice(phrase("stop"), phrase("stop it"), phrase("please stop"))))
