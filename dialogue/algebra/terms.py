@@ -8,9 +8,8 @@ A term is a coefficient times a body: the number one, the unknown, or a bracket 
 from dataclasses import dataclass
 from fractions import Fraction
 
-from dialogue.algebra.exact import Exact, exact, over
+from dialogue.algebra.exact import Exact, exact
 from dialogue.algebra.linear import linear
-from dialogue.algebra.refusals import DivisionByZero, UnknownBelow
 from dialogue.algebra.tree import (
     Expression,
     Negative,
@@ -91,12 +90,7 @@ def _part(side: Expression) -> Addend:
         case Negative(body):
             return _part(body).times(-1)
         case Quotient(top, bottom):
-            below = linear(bottom)
-            if below.coefficient:
-                raise UnknownBelow()
-            if not below.constant:
-                raise DivisionByZero()
-            return _part(top).times(over(1, below.constant))
+            return _part(top).times(linear(Quotient(ONE, bottom)).constant)
         case Product(factors):
             coefficient: Exact = 1
             inside: Expression = ONE

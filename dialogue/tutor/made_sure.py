@@ -85,10 +85,8 @@ def _worked_out(state: State, turn: SeenTurn, found: Interpretation) -> Interpre
     text = turn.text
     if state.phase == "spot" and (number := lone_number(text, 2)) is not None:
         return replace(found, acts=(Value(constant(number)),), sure=True)  # "line 3": of the lines shown
-    off_the_check = (
-        state.phase in CHECKING and not found.sure and not any(leads_on(state, (act,)) for act in found.acts)
-    )
-    if any(isinstance(act, (*CONTENT, Refused)) for act in found.acts) and not off_the_check:
+    off_the_check = state.phase in CHECKING and not any(leads_on(state, (act,)) for act in found.acts)
+    if any(isinstance(act, (*CONTENT, Refused)) for act in found.acts) and (found.sure or not off_the_check):
         return found
     number = first_number(text) if state.phase in SOLVING and not denies(text) else None
     if number is not None and not (state.phase in ASKING and stands_in(constant(number), state.equation)):
@@ -100,7 +98,7 @@ def _worked_out(state: State, turn: SeenTurn, found: Interpretation) -> Interpre
         told = [number for number in map(constant, map(Fraction, named)) if not stands_in(number, state.equation)]
         acts = tuple(act for act in found.acts if isinstance(act, Comment | Ask))
         return replace(found, acts=(Value(told[-1]), *acts), sure=True, guessed=True) if told else found  # only put in
-    if (told_of := said_in_check(state, text)) and not any(leads_on(state, (act,)) for act in found.acts):
+    if off_the_check and (told_of := said_in_check(state, text)):
         talk = (act for act in found.acts if isinstance(act, Comment))
         return replace(found, acts=(*told_of, *talk), sure=True, guessed=True)
     for one in (sentence.text for sentence in sentences(turn)):
