@@ -219,7 +219,7 @@ def not_named_beside(state: State, text: str, found: Interpretation) -> Interpre
 
 def of_a_sum(state: State, text: str, found: Interpretation) -> Interpretation:
     """A number that a sum before it comes to ("90 devide 5. its 18"), and that is no answer of the line: the sum."""
-    if state.phase in CHECKING or not any(isinstance(act, Value) for act in found.acts):
+    if not any(isinstance(act, Value) for act in found.acts):
         return found
     sums = dict[Fraction, Work]()
     for said in SUM.finditer(text.lower()):
@@ -227,13 +227,15 @@ def of_a_sum(state: State, text: str, found: Interpretation) -> Interpretation:
         operation = next(name for name in SIGN if said[name])
         if operation != "over" or other:
             sums[SIGN[operation](one, other)] = Work(_written(operation, one, other), constant(Fraction(0)))
-    answer = state.equation.solution().value
+    known = {state.equation.solution().value, state.guess}  # an answer, and while one is put in what a side comes to
+    if state.phase in CHECKING and state.guess is not None:
+        known |= {value_at(side, state.guess) for side in state.task.equation.sides()}
 
     def read(act: Act) -> Act:
         if not isinstance(act, Value) or has_unknown(act.value):
             return act
         number = Fraction(linear(act.value).constant)
-        return replace(sums[number], right=act.value) if number in sums and number != answer else act
+        return replace(sums[number], right=act.value) if number in sums and number not in known else act
 
     acts = tuple(map(read, found.acts))
     return replace(found, acts=acts) if acts != found.acts else found

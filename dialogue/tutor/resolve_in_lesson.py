@@ -239,6 +239,7 @@ def with_both_sides(state: State, text: str, found: Interpretation) -> Interpret
     sums = [one.result for one in running_sums(text, state.letter) if one.is_right and told_of & set(one.numbers)]
     of_both = said_of_both(re.split(rf"\b{state.letter} *(?:=|is) *{ONE}", text.lower())[-1], state.letter)
     due = [value_at(side, guess) for side in sides]
+    of_both = None if of_both == guess not in due else of_both  # "26 and 26 and 26 is 78" adds it up
     told = [number in sums or number == of_both for side, number in zip(sides, due, strict=True) if has_unknown(side)]
     if not all(told) or (of_both is not None and due != [of_both, of_both]):
         return found

@@ -46,7 +46,8 @@ def supported(state: State, acts: Sequence[Act]) -> list[Act]:
 def without_echo(state: State, acts: Sequence[Act]) -> list[Act]:
     """The acts without a number that the tutor tried a line with, where more is said: repeated, it is no answer."""
     tried = {word.strip(".,?:") for reply in state.last if reply.key in TRYING | CAME_TO for word in reply.text.split()}
-    echoed = [act for act in acts if any(_is_answer(act, Fraction(word)) for word in tried if word.isdecimal())]
+    free = [act for act in acts if not (isinstance(act, Value) and act.side)]  # said of a side, it is no echo
+    echoed = [act for act in free if any(_is_answer(act, Fraction(word)) for word in tried if word.isdecimal())]
     return [act for act in acts if act not in echoed] if len(echoed) < len(acts) else list(acts)
 
 
@@ -123,7 +124,7 @@ def answers_with_checks(state: State, acts: Sequence[Act]) -> list[Act]:
     acts = _answer_worked_out(state, acts)
     answer = state.task.equation.solution().value
     if (worked_out := _come_down_to(state, acts)) is not None:
-        return [worked_out]
+        return [*(act for act in acts if not isinstance(act, Work)), worked_out]
     if answer is None or state.phase in CHECKING or not any(isinstance(act, Work) for act in acts):
         return list(acts)
     checks = _checks(state.task.equation, [act for act in acts if isinstance(act, Work)], answer)
@@ -154,8 +155,9 @@ def _come_down_to(state: State, acts: Sequence[Act]) -> Line | None:
     """The answer that right sums alone, each going on from the one before, end in ("46 - 21 = 25, 25 / 5 = 5" of
     5n + 21 = 46)."""
     sums = [act for act in acts if isinstance(act, Work) and is_true(act.left, act.right)]
+    said = [act for act in acts if isinstance(act, CONTENT)]  # and talk beside them ("told you i'm fast")
     answer = state.task.equation.solution().value
-    if len(sums) < 2 or len(sums) != len(acts) or state.phase in CHECKING or answer is None:
+    if len(sums) < 2 or len(sums) != len(said) or state.phase in CHECKING or answer is None:
         return None
     on = all(set(numbers_in(one.right)) <= set(numbers_in(after.left)) for one, after in pairwise(sums))
     ends = on and is_true(sums[-1].right, constant(answer))

@@ -148,6 +148,7 @@ def said(phases: Phases, kinds: tuple[PlainKind, ...], effect: Callable[[State, 
 
 FIRST: Phases = ("operations", "first", "move", "count", "check left", "check right")  # what a line may need first
 THINKING: Phases = tuple(phase for phase in OPEN if phase != "reconsider")
+UNCHECKED: Phases = tuple(phase for phase in OPEN if phase not in CHECKING)
 RESULT: Phases = ("left", "line")  # how a result is asked for
 OVER: Phases = (*FIRST, "between", "done")  # what may come once an equation is over
 BACK: Phases = (*OPEN, "account")  # what may be returned to
@@ -251,7 +252,8 @@ RULES: tuple[Rule, ...] = (
     said(("operations", "first", "move", "part", *WORKING), ("yes", "no"), talking.more_than_yes),
     said(CHECKING, ("yes", "no"), talking.more_than_yes, "account", "compare", *OVER),
     # talk that is heard and never judged
-    said(THINKING, ("comment",), talking.comment, "offer stop"),
+    said(tuple(phase for phase in THINKING if phase not in CHECKING), ("comment",), talking.comment, "offer stop"),
+    said(CHECKING, ("comment",), talking.comment, "offer stop", "account", "compare", *OVER),
     said(OPEN, ("sum right",), talking.sum_right),
     said(OPEN, ("sum wrong",), talking.sum_wrong),
     said((*ASKED_BACK, "reason", *ASIDE, *SCENE), ("refused",), talking.refused, "move", "count"),
@@ -301,7 +303,8 @@ RULES: tuple[Rule, ...] = (
     said(SCENE, ("unheard",), repair.unheard),
     said(SCENE, ("silence",), talking.are_you_there),
     # not understood, not sure, not said
-    unclear(OPEN, ("unclear",), repair.say_again),
+    unclear(UNCHECKED, ("unclear",), repair.say_again),
+    unclear(CHECKING, ("unclear",), repair.say_again, "account", "compare", *OVER),
     unclear(("confirm", "offer stop"), ("unclear",), repair.say_again, *HEARD),
     unsure((*ASKED_BACK, *ASIDE), ("doubtful", "unsure"), repair.read_back, "confirm"),
     unsure((*ASKED_BACK, *ASIDE), ("leave",), repair.ask_leave, "confirm", "offer stop"),

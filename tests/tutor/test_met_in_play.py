@@ -78,3 +78,37 @@ def test_what_is_not_clear_beside_an_answer_is_asked_again_of_that_answer() -> N
     broken = Line(read_equation("4n = 3"))
     left = respond(state, Utterance("n = 9 umm 4n = 3"), Interpretation((nine, Unclear(), broken), sure=True))
     assert left.replies and left.state.phase != "check left"
+
+
+def test_who_was_asked_to_put_a_right_answer_in_is_not_asked_twice() -> None:
+    for said in (
+        "nothing its finished. n=11. next one pls",
+        "n = 11",
+    ):
+        assert "put in, fits" in _keys("6n + 5 = 71", "n=11", said), said
+    assert "put in, fits" not in _keys("6n + 5 = 71", "n=11", "what does it mean to put it in?")
+
+
+def test_a_wrong_answer_that_is_held_on_to_is_tried_for_all_to_see() -> None:
+    turn = _turns("6n + 5 = 71", "n=12", "no its 12, n = 12")[-1]
+    assert turn.state.guess is None and "77" in " ".join(reply.text for reply in turn.replies)
+
+
+def test_sums_that_come_down_to_the_answer_are_it_whatever_is_said_beside_them() -> None:
+    assert _turns("6n + 5 = 89", "89-5=84, 84/6=14. told u im fast")[-1].state.guess == 14
+
+
+def test_what_a_right_sum_comes_to_is_no_answer_to_be_put_in() -> None:
+    turn = _turns("6n + 23 = 89", "n=112/6", "112+23=135. not 89. ugh. should be 89-23 =66")[-1]
+    assert turn.state.guess is None and "66" not in turn.replies[-1].text
+
+
+def test_a_number_that_the_tutor_just_said_may_be_what_a_side_comes_to() -> None:
+    before = ("n=112/6", "112+23=135. not 89. ugh. should be 89-23 =66")
+    keys = _keys("6n + 23 = 89", *before, "no 66 isnt n, its 6n. so n=11. 66+23=89 boom")
+    assert "answer fits" in keys
+
+
+def test_a_check_by_adding_up_is_one() -> None:
+    keys = _keys("78 = 3n", "n = 26, and both sides are still equal. I am checking: 26 and 26 and 26 is 78.")
+    assert {"answer fits", "put in, fits"} & set(keys)

@@ -30,6 +30,8 @@ def put_it_in(state: State, event: Claimed) -> Outcome:
     did not fit is not put in again."""
     if event.answer in state.tried:
         return _tried_before(state, event.answer)
+    if state.phase in CHECKING and event.answer == state.guess and state.guessed_in != state.turn:  # they stand by it
+        return right_checked(state.counted(PUT_IN), event)
     errors = () if event.judgement.balanced else event.judgement.errors
     fresh = replace(state, pending=None, further=(), kept=None, part=None, doubts=0, tries=0, rung=0)
     asked, said = offered(to_check(fresh, event.answer), event)
@@ -58,6 +60,15 @@ def is_put_in_for_them(state: State, guess: Fraction) -> bool:
     wrong = state.tried or state.slips or any(place == state.place for place, _ in state.seen)
     wrong = wrong or any(line.level != "independent" for line in state.board)
     return bool(state.count(CHECKED_ALONE)) and not wrong and (state.count(PUT_IN) + 1) % CHECK_EVERY != 0
+
+
+def not_taken_up(state: State, event: Event) -> Outcome | None:
+    """The answer put in by the tutor, where the learner who was asked to says something else that is no question: at
+    once if it fits, else the second time; nobody is asked a third time. None while it is still theirs to do."""
+    fits = state.guess == state.task.equation.solution().value
+    if state.phase not in CHECKING or state.guess is None or not (fits or state.doubts):
+        return None
+    return right_checked(replace(state.counted(PUT_IN), doubts=0), event)
 
 
 def _tried_before(state: State, guess: Fraction) -> Outcome:

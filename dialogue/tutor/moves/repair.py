@@ -13,6 +13,7 @@ from dialogue.algebra.moves import Line, Move
 from dialogue.algebra.tree import Expression, Sum, Unknown, has_unknown
 from dialogue.tutor.core.events import Event, NotClear, Outcome, Unsure
 from dialogue.tutor.core.state import ASKING, CHECKING, HOLDING, WORKING, Phase, State
+from dialogue.tutor.moves.checking import not_taken_up
 from dialogue.tutor.moves.hints import one_rung_down, sum_in_hand
 from dialogue.tutor.moves.learner_questions import in_other_words
 from dialogue.verbalising.sayings import Saying
@@ -141,6 +142,8 @@ def unheard(state: State, event: Event) -> Outcome:
 
 def say_again(state: State, event: NotClear | Unsure) -> Outcome:
     """What was not followed is never judged; the second time in a row the tutor says what can be said."""
+    if (put_in := not_taken_up(state, event)) is not None:
+        return put_in
     state = replace(state, doubts=state.doubts + 1)
     if isinstance(event, NotClear) and event.question == "operations" and state.doubts >= SAY_WHAT_AFTER:
         return one_rung_down(state)  # not asked a third time: a smaller question, and then it is told

@@ -15,7 +15,7 @@ from dialogue.tutor.core.events import Event, Outcome, PartGiven, Valued
 from dialogue.tutor.core.line_in_hand import put_in
 from dialogue.tutor.core.questions import back_to_work, cleared, go_on_to
 from dialogue.tutor.core.state import CHECKING, WORKING, State
-from dialogue.tutor.moves.checking import came_to, right_checked
+from dialogue.tutor.moves.checking import came_to, not_taken_up, right_checked
 from dialogue.tutor.moves.conjectures import rule_here
 from dialogue.tutor.moves.feelings import apology, feeling
 from dialogue.tutor.moves.hints import choices_again, is_next, one_rung_down, sum_in_hand
@@ -83,7 +83,7 @@ def comment(state: State, event: Event) -> Outcome:
     if act.kind in {"object", "notice"} and (below := _goes_below_zero(state)) is not None:
         return state, (below,)
     if act.kind == "object" and state.phase in CHECKING:
-        return state, (Saying("why check"),)
+        return not_taken_up(state, event) or (state, (Saying("why check"),))
     if act.kind == "object" and state.phase in WORKING:
         again = sum_in_hand(state)  # what is being worked out is asked in other words
         return state, () if again is None else (again,)
