@@ -202,6 +202,8 @@ def _value(state: State, act: Value, value: Expression) -> Event:
             return Valued("value wrong", act, value)
         if state.phase == "account":
             return Valued("value unasked", act, value)
+        if number and act.side is not None and not solves_line(state, value):  # of a side that nobody asked for
+            return Event("comment", Comment("notice"))
         if state.phase == "first" and (is_done_to_unknown(value, state.equation) or stands_in(value, state.equation)):
             return _term(state, act, value)
         if state.phase == "operations" and (own := own_side(state, value)):
@@ -302,7 +304,8 @@ def _part(state: State, act: PartMove | Value, said: PartMove) -> Event:
 
 
 def _move(state: State, move: Move) -> Event:
-    if state.phase == "mend" and isinstance(state.pending, Move) and _is_other_half(state.pending, move):
+    done = state.pending if state.phase == "mend" else None
+    if isinstance(done, Move) and _is_same(done, move) and move.sides != done.sides:  # the other half
         whole = Move(move.operation, move.operand, "both")
         return Moved("move other side", move, whole, judge(state.equation, whole))
     if state.phase in WORKING and state.pending is not None:
@@ -323,10 +326,6 @@ def _move(state: State, move: Move) -> Event:
 
 def _is_same(one: Move, other: Move) -> bool:
     return one.operation == other.operation and linear(one.operand) == linear(other.operand)
-
-
-def _is_other_half(done: Move, move: Move) -> bool:
-    return _is_same(done, move) and move.sides != done.sides
 
 
 def stated(state: State, act: Line | Value, line: Equation) -> Event:

@@ -49,6 +49,7 @@ from dialogue.tutor.sure_parts import (
     as_undoing_named,
     neither,
     side_named,
+    with_number_of_line,
     with_number_said,
 )
 from dialogue.understanding.certain import certain_acts
@@ -103,7 +104,7 @@ def resolved(state: State, turn: SeenTurn, found: Interpretation) -> Interpretat
     found = replace(found, acts=tuple(as_belief(by_the_other(state, text, act)) for act in found.acts))
     told = (as_undoing_named(state, text, as_completed(state, text, as_told(state, text, act))) for act in found.acts)
     read = (with_number_said(state, text, without_the_side(state, act)) for act in told)
-    found = replace(found, acts=tuple(read))
+    found = replace(found, acts=with_number_of_line(text, tuple(read)))
     found = of_a_sum(state, text, not_named_beside(state, text, _in_the_order_named(state, text, found)))
     found = replace(found, acts=heard_here(state, found.acts))
     acts = _with_learned_topic(state, turn, tuple(with_topic(act, text) for act in found.acts))
@@ -187,6 +188,9 @@ def _of_both_sides(state: State, text: str, found: Interpretation) -> Interpreta
     if number is None and state.phase in CHECKING and state.guess is not None:  # "99 both sides, told you its 7"
         number = said_of_both(re.sub(rf"(?<![\d.-]){state.guess}(?![\d./])", " ", text), state.letter)
     if number is None:
+        return found
+    other = [act.value for act in found.acts if isinstance(act, Value) and act.value != constant(number)]
+    if number == state.guess and other:  # the answer named again, and another number told
         return found
     told = [act for act in found.acts if isinstance(act, Value | Unclear | PartMove) or _is_sum(act)]
     told += [act for act in found.acts if isinstance(act, Move) and act.operand == constant(-number)]  # "-4 both sides"

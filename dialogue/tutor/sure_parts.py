@@ -9,9 +9,12 @@ from functools import cache
 from typing import Literal, cast
 
 from dialogue.acts import Act, Ask, Comment, Describe, Interpretation, PartMove, Term, Value
+from dialogue.algebra.equation import Equation
 from dialogue.algebra.linear import linear
-from dialogue.algebra.moves import INVERSE, Line, Move, Operation
+from dialogue.algebra.moves import INVERSE, Line, Move, Operation, Rewrite
 from dialogue.algebra.operations import as_move, done_by, is_done_to_unknown, operations_on
+from dialogue.algebra.solver import next_step
+from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.tree import Expression, Number, Product, SignedTerm, Sum, Unknown, constant, has_unknown
 from dialogue.algebra.writing import write
 from dialogue.tutor.core.line_in_hand import stands_in
@@ -133,6 +136,29 @@ def with_number_said(state: State, text: str, act: Act) -> Act:
     numbers = [constant(Fraction(one)) for one in dict.fromkeys(NUMBER.findall(text.lower()))]
     known = len(numbers) == 1 and any(one.operand == numbers[0] for one in operations_on(state.equation))
     return Move(act.operation, numbers[0], act.sides) if known else act
+
+
+def with_number_of_line(text: str, acts: Sequence[Act]) -> tuple[Act, ...]:
+    """The acts, with an operation that names no number and comes after a line, where that line's next step is that
+    operation with a number of the text ("43 = 4n - 5. do I take 5 away or add it? add"), as that move."""
+    found: list[Act] = []
+    step: Move | Rewrite | None = None
+    for act in acts:
+        if isinstance(act, Line):
+            step = _step_of(act.equation)
+        bare = isinstance(act, PartMove) and act.operand is None and isinstance(step, Move)
+        if bare and isinstance(act, PartMove) and isinstance(step, Move) and act.operation == step.operation:
+            named = not has_unknown(step.operand) and str(linear(step.operand).constant) in NUMBER.findall(text.lower())
+            act = Move(step.operation, step.operand, act.sides) if named else act
+        found.append(act)
+    return tuple(found)
+
+
+def _step_of(line: Equation) -> Move | Rewrite | None:
+    try:
+        return next_step(line)
+    except Refusal:  # the unknown is below a line
+        return None
 
 
 def side_named(state: State, said: str) -> Literal["left", "right"] | None:

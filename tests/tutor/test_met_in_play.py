@@ -1,5 +1,7 @@
 """Turns of invented learners who were played against the tutor, and what it must make of them."""
 
+from fractions import Fraction
+
 import pytest
 from test_met import _keys, _turns
 
@@ -112,3 +114,25 @@ def test_a_number_that_the_tutor_just_said_may_be_what_a_side_comes_to() -> None
 def test_a_check_by_adding_up_is_one() -> None:
     keys = _keys("78 = 3n", "n = 26, and both sides are still equal. I am checking: 26 and 26 and 26 is 78.")
     assert {"answer fits", "put in, fits"} & set(keys)
+
+
+def test_who_says_that_it_is_not_their_answer_sees_what_it_comes_to_and_goes_on() -> None:
+    for said in ("no that is not my answer", "that 22 was for the other one, the one with 20. I have not found n yet"):
+        turn = _turns("42 = n + 14", "n = 22", said)[-1]
+        assert turn.state.guess is None and turn.state.phase == "move", said
+
+
+def test_what_a_side_becomes_is_no_answer_where_nobody_asked_for_it() -> None:
+    turn = _turns("42 = n + 14", "The left side, 42, becomes 22 please. And now it is 14 who is the visitor.")[-1]
+    assert turn.state.guess is None
+
+
+def test_another_number_beside_the_answer_that_is_put_in_is_heard() -> None:
+    said = "But 3 is what is left on the table, it is not n. The 3 cedis can be cut, so each one gets 6 and a half."
+    assert _turns("6n = 39", "n = 3", said)[-1].state.guess == Fraction(13, 2)
+
+
+def test_an_operation_without_its_number_has_that_of_the_line_before_it() -> None:
+    said = "Minus 6n first, so 43 equals 4n minus 5. And then do I take 5 away or add it? I think add."
+    state = _turns("6n + 43 = 10n - 5", said)[-1].state
+    assert state.phase in {"left", "line"} and state.pending is not None and state.pending.operation == "add"

@@ -64,9 +64,10 @@ def is_put_in_for_them(state: State, guess: Fraction) -> bool:
 
 def not_taken_up(state: State, event: Event) -> Outcome | None:
     """The answer put in by the tutor, where the learner who was asked to says something else that is no question: at
-    once if it fits, else the second time; nobody is asked a third time. None while it is still theirs to do."""
+    once if it fits or was objected to, else the second time; nobody is asked a third time. None while it is theirs to
+    do."""
     fits = state.guess == state.task.equation.solution().value
-    if state.phase not in CHECKING or state.guess is None or not (fits or state.doubts):
+    if state.phase not in CHECKING or state.guess is None or not (fits or state.doubts or event.kind != "unclear"):
         return None
     return right_checked(replace(state.counted(PUT_IN), doubts=0), event)
 

@@ -82,13 +82,11 @@ def comment(state: State, event: Event) -> Outcome:
         return state, (shown,)
     if act.kind in {"object", "notice"} and (below := _goes_below_zero(state)) is not None:
         return state, (below,)
-    if act.kind == "object" and state.phase in CHECKING:
-        return not_taken_up(state, event) or (state, (Saying("why check"),))
+    if act.kind in {"object", "notice"} and (put_in := not_taken_up(state, event)) is not None:
+        return put_in
     if act.kind == "object" and state.phase in WORKING:
         again = sum_in_hand(state)  # what is being worked out is asked in other words
         return state, () if again is None else (again,)
-    if act.kind == "notice" and state.phase in CHECKING:
-        return state, (Saying("heard notice, checking"),)
     if act.kind == "notice":
         return state, (Saying("heard sight"),)
     rule = rule_here(state, state) if act.kind == "rule" else None
@@ -171,6 +169,8 @@ def more_than_yes(state: State, event: Event) -> Outcome:
     """A yes or no where a step was asked for; where two were named, the two again."""
     if state.phase in CHECKING and event.kind == "no" and state.last and state.last[-1].key == "heard below zero":
         return right_checked(state, event)
+    if event.kind == "no" and (put_in := not_taken_up(state, event)) is not None:
+        return put_in
     two = choices_again(state)
     return state, (Saying("more than yes") if two is None else two,)
 
