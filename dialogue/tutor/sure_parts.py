@@ -13,8 +13,8 @@ from dialogue.algebra.equation import Equation
 from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import INVERSE, Line, Move, Operation, Rewrite
 from dialogue.algebra.operations import as_move, done_by, is_done_to_unknown, operations_on
-from dialogue.algebra.solver import next_step
 from dialogue.algebra.refusals import Refusal
+from dialogue.algebra.solver import next_step
 from dialogue.algebra.tree import Expression, Number, Product, SignedTerm, Sum, Unknown, constant, has_unknown
 from dialogue.algebra.writing import write
 from dialogue.tutor.core.line_in_hand import stands_in
