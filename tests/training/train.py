@@ -24,7 +24,7 @@ from torch.nn import functional
 
 from training import tagger_network, teacher_network
 from training.batches import SIZE, Batch, epochs
-from training.export import export
+from training.export import export, from_onnx
 from training.teacher_network import Teacher
 from training.variation import Row
 
@@ -34,6 +34,7 @@ FROM_LABELS, FROM_TEACHERS = 0.1, 2.0
 AVERAGED_FROM, STUDENT_AVERAGED_FROM = 0.6, 0.7  # of the steps; the weights after that are averaged
 TEACHERS = {3: (1e-4, 8.0), 4: (1.4e-4, 6.0), 5: (8e-5, 10.0)}  # seed: learning rate, times as fast above the encoder
 STUDENTS = {98: (3e-4, 6.0, 0.3), 99: (3e-4, 6.0, 0.0)}  # likewise, and how much a topic counts; one is kept
+GOING_ON = 0.6  # of its rate, where a student goes on from weights that are trained
 OF_NOTHING = 0.25  # the weight of a turn that asks nothing, as most do, beside one that asks
 TAUGHT_SEED, TAUGHT, MOVED = 98, 8, 0.2  # variations of all turns that the teachers tag; share after another's question
 
@@ -229,14 +230,21 @@ class Training:
             found.append(mine)
         return found
 
-    def student(self, seed: int, taught: Sequence[list[Taught]], count: int, seconds: float) -> tagger_network.Tagger:
+    def student(
+        self, seed: int, taught: Sequence[list[Taught]], count: int, seconds: float, begin: Path | None
+    ) -> tagger_network.Tagger:
         """A tagger to be shipped: long, on the same variations again and again (Beyer and others 2022, "Knowledge
-        distillation: a good teacher is patient and consistent", arXiv 2106.05237; cited from memory)."""
+        distillation: a good teacher is patient and consistent", arXiv 2106.05237; cited from memory). ``begin``: a
+        tagger's file whose weights it goes on from."""
         torch.manual_seed(seed)
         chance = random.Random(seed)
         rate, above, asking = STUDENTS[seed]
         base = str(self.folder / "base.safetensors")
-        student = tagger_network.with_base(base, self.heads, self.topics).to(self.device)
+        student = tagger_network.with_base(base, self.heads, self.topics)
+        if begin is not None:
+            from_onnx(begin, student)
+            rate *= GOING_ON
+        student = student.to(self.device)
         descent = Descent(student, rate, above, count * len(taught[0]), STUDENT_AVERAGED_FROM, seconds=seconds)
 
         def loss(one: Taught) -> Tensor:
@@ -263,6 +271,7 @@ def main() -> None:
     parser.add_argument("out", type=Path)
     parser.add_argument("--epochs", type=int, default=12)
     parser.add_argument("--student-epochs", type=int, default=60)
+    parser.add_argument("--begin", type=Path, help="a tagger.onnx that the students go on from")
     parser.add_argument("--seconds", type=float, default=math.inf, help="the most for a student")
     parser.add_argument("--part", choices=("teachers", "taught", "students"), help="this part only")
     parser.add_argument("--teacher", type=int, choices=sorted(TEACHERS), help="this teacher only")
@@ -275,7 +284,7 @@ def main() -> None:
     if chosen.student:
         training = _training(chosen.folder)
         taught = torch.load(chosen.folder / "taught.pt", weights_only=False, map_location=training.device)
-        student = training.student(chosen.student, taught, chosen.student_epochs, chosen.seconds)
+        student = training.student(chosen.student, taught, chosen.student_epochs, chosen.seconds, chosen.begin)
         export(student, chosen.out / f"tagger_{chosen.student}.onnx")
     if chosen.teacher or chosen.student:
         return

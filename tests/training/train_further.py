@@ -13,40 +13,18 @@ import json
 from importlib.resources import files
 from pathlib import Path
 
-import numpy as np
-import onnx
 import torch
-from onnx import numpy_helper
 from torch import Tensor
 from torch.nn import functional
 
 from training import tagger_network
 from training.batches import SIZE, Batch, epochs
-from training.export import export
+from training.export import export, from_onnx
 from training.tagger_network import Tagger
 from training.train import Descent, by_labels
 
 AVERAGED_FROM = 0.5
 PACKAGED = Path(str(files("dialogue.understanding").joinpath("en")))
-
-
-def from_onnx(path: Path, tagger: Tagger) -> None:
-    """Puts the rounded weights of the shipped file into the module, as floats. Raises KeyError where one is missing."""
-    model = onnx.load(str(path))
-    known = {tensor.name: numpy_helper.to_array(tensor) for tensor in model.graph.initializer}
-    for node in model.graph.node:
-        if node.op_type == "DequantizeLinear":
-            rounded, scale = known[node.input[0]].astype(np.float32), known[node.input[1]]
-            by_row = next(attribute.i for attribute in node.attribute if attribute.name == "axis") == 0
-            known[node.output[0]] = rounded * (scale[:, None] if by_row else scale[None, :])
-    biased = {name: node for node in model.graph.node if node.op_type == "Add" for name in node.input}
-    for node in model.graph.node:
-        weight = next((name for name in node.input if name in known), None)
-        if node.op_type == "MatMul" and weight is not None:
-            bias = next(name for name in biased[node.output[0]].input if name in known)
-            known[bias.removesuffix("bias") + "weight"] = known[weight].T
-    found = {name: torch.tensor(known[name].copy()) for name in tagger.state_dict() if not name.startswith("asks.")}
-    tagger.load_state_dict(found, strict=False)
 
 
 def attention(query: Tensor, key: Tensor, value: Tensor, bias: Tensor, _drop: float) -> Tensor:
