@@ -76,6 +76,7 @@ from dialogue.tutor.core.line_in_hand import (
 )
 from dialogue.tutor.core.questions import due_line, due_value, is_of_due_line, is_unfinished, last_line
 from dialogue.tutor.core.state import CHECKING, SCENE, WORKING, State
+from dialogue.tutor.moves.earlier_equations import is_of_the_one_before
 from dialogue.tutor.resolve_in_lesson import picked_out
 
 ASKED: dict[str, PlainKind] = {
@@ -89,19 +90,17 @@ COMMANDED: dict[str, PlainKind] = {
 }  # fmt: skip
 
 NOT_LEGAL: dict[str, MoveKind] = {
-    "one side": "move one side",
-    "multiply by zero": "move by zero",
-    "multiply by unknown": "move by unknown",
-    "divide by unknown": "move by unknown",
-    "divide by zero": "move divides by zero",
-    "no operation": "move names nothing",
-}
+    "one side": "move one side", "multiply by zero": "move by zero", "multiply by unknown": "move by unknown",
+    "divide by unknown": "move by unknown", "divide by zero": "move divides by zero", "no operation": "move names nothing",
+}  # fmt: skip
 
 
 def decide(state: State, act: Act) -> Event:
     """The event that an act is in this state. What is out of scope is unclear, never wrong."""
     try:
-        return _decided(state, act)
+        event = _decided(state, act)
+        before = isinstance(event, Claimed) and not event.trial and is_of_the_one_before(state, event.answer)
+        return Event("check", Ask("check", "one before")) if before else event
     except NotLinear:
         return NotClear("unclear", act, "not linear")
     except Refusal:

@@ -136,3 +136,9 @@ def test_an_operation_without_its_number_has_that_of_the_line_before_it() -> Non
     said = "Minus 6n first, so 43 equals 4n minus 5. And then do I take 5 away or add it? I think add."
     state = _turns("6n + 43 = 10n - 5", said)[-1].state
     assert state.phase in {"left", "line"} and state.pending is not None and state.pending.operation == "add"
+
+
+def test_the_answer_of_the_one_before_is_not_put_into_the_next() -> None:
+    for said in ("n is 11", "11", "I said that n is 11"):
+        turn = _turns("6n + 5 = 71", "n=11", "71", said)[-1]
+        assert "fitted before" in [reply.key for reply in turn.replies] and turn.state.guess is None, said

@@ -53,6 +53,20 @@ def of_earlier(state: State, about: str) -> Saying:
     return told_least(state, *shown, off if taken else Saying("answer lots", named))
 
 
+def is_of_the_one_before(state: State, answer: Fraction) -> bool:
+    """Whether an answer is that of the equation just solved, said once more when the next is on the board already."""
+    before = state.place - 1
+    if before not in state.solved or state.turn != state.began or answer == state.task.equation.solution().value:
+        return False
+    return state.plan.tasks[before].equation.solution().value == answer
+
+
+def fitted_the_one_before(state: State) -> Saying:
+    """That it was right, and of which equation."""
+    over = state.plan.tasks[state.place - 1].equation
+    return Saying("fitted before", {"guess": over.solution().value or Fraction(0), "line": over})
+
+
 def earlier_terms(state: State) -> Iterator[tuple[int, Product]]:
     """The numbers times the unknown in equations that are over and not in the one in hand, the latest first."""
     here = {write(one, BOARD) for line in state.board for one in _products(line.equation)}

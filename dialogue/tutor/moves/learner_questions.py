@@ -22,7 +22,7 @@ from dialogue.tutor.core.state import CHECKING, SOLVING, WORKING, State
 from dialogue.tutor.core.told import told_least
 from dialogue.tutor.moves.checking import right_checked
 from dialogue.tutor.moves.conjectures import conjecture, is_conjecture, sign_changes, told_apart
-from dialogue.tutor.moves.earlier_equations import is_of_earlier, of_earlier
+from dialogue.tutor.moves.earlier_equations import fitted_the_one_before, is_of_earlier, of_earlier
 from dialogue.tutor.moves.feelings import own_work
 from dialogue.tutor.moves.of_factors import added_inside, as_lots, of_pending, of_product, off_a_factor, product_on
 from dialogue.tutor.moves.showing import another_view, easy_number, shown_again
@@ -321,6 +321,7 @@ ANSWERS: dict[str, Respond] = {
     "passing": _plain("passing"),
     "sides meant": lambda state: Saying("answer sides meant", _sides(state)),
     "still": _still,
+    "one before": fitted_the_one_before,
     "coming": _plain("coming"),
     "asking": _plain("asking"),
     "trial": _trial,
