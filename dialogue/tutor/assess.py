@@ -91,7 +91,8 @@ COMMANDED: dict[str, PlainKind] = {
 
 NOT_LEGAL: dict[str, MoveKind] = {
     "one side": "move one side", "multiply by zero": "move by zero", "multiply by unknown": "move by unknown",
-    "divide by unknown": "move by unknown", "divide by zero": "move divides by zero", "no operation": "move names nothing",
+    "divide by unknown": "move by unknown", "divide by zero": "move divides by zero",
+    "no operation": "move names nothing",
 }  # fmt: skip
 
 
