@@ -15,7 +15,10 @@ CLOSE_CELL = re.compile(r"\S+(?: \S+)*")
 INSIDE = re.compile(r"\s{2,}(?=\(?q?\d{1,2}[).:]\s)", re.IGNORECASE)  # 8) 2x = 6  9) x/2 = 3
 MOST_COLUMNS = 12
 SLACK = 2  # columns by which a cell may begin before the head of its column
-IN_A_ROW = re.compile(r"(?:(?<=[\s,;])|^)(?:q(?=\d))?\(?(\d{1,2}|[a-h])(?:\)\s*|[.:]\s+)(?=[^\s,;])", re.IGNORECASE)
+IN_A_ROW = re.compile(
+    r"(?:(?<=[\s,;])|^)(?:q(?=\d))?\(?(\d{1,2}|[a-h])(?:\)\s*|[.:]\s+|(?:(?<=q\d)|(?<=q\d\d))\s+)(?=[^\s,;])",
+    re.IGNORECASE,
+)
 ASKED = re.compile(r"\(?(?:q(?:uestion)?\.?\s*)?(\d{1,2}|[a-h])\s*[).:]\s*\S.*=.*", re.IGNORECASE)
 
 

@@ -52,7 +52,7 @@ HOW_MANY = re.compile(
 CROSSED_OUT = re.compile(  # struck out, typed so or told so; or typed again and then struck out
     r"(-?\d+)\s*~~\1~~|~~.*?~~|(?:[^=]\u0336)+|\[\s*(?:[a-z]+ )?[a-z]{2,}\s*:[^\]]*\]", re.IGNORECASE
 )
-RULE = re.compile(r"[-_=~.‾¯—–\s]{2,}|[-_—]")
+RULE = re.compile(r"[-_=~.‾¯—–\s]{2,}|[-_—–]")
 BULLET = re.compile(r"^\s*[-–—•*]\s*")
 APART = re.compile(r"^\s*(?:[-–—]\s|[•*])\s*")  # a dash that touches a letter is its minus sign
 TRAILING = re.compile(r"(?<=[\da-z)])\s+[-+*/×÷−–]\d+[a-z]?\s*$", re.IGNORECASE)  # 3x - 12 = 9 +12: what is done next
@@ -69,6 +69,7 @@ CREDIT = re.compile(
     r"(?:\s+(?:[MAB][0-3]|ft|oe|cao|isw|awrt))+\s*$"
 )  # how UK mark schemes note marks (common practice)
 UNDERLINED = re.compile(r"(?<=\w)\s*(?:/{2,}|[\\]{2,}|_{2,}|={2,})\s*$")  # strokes under or behind an answer
+GIVEN_MARKS = re.compile(r"(?<==)(.*\S)\s+\[\s*\d{1,2}\s*(?:marks?|ft)?\s*\](?=\s|$)", re.IGNORECASE)  # x = 4   [3]
 PLACES = re.compile(r"\(?\b(?:to\s+)?\d+\s*(?:d\.?\s?p\.?|s\.?\s?f\.?|decimal\s+places?)\)?", re.IGNORECASE)
 SAID_BESIDE = re.compile(r"\s*[(\[][^()=\[\]]*[A-Za-z]{2,}[^()=\[\]]*[)\]]\s*$")
 IN_WORDS = tuple(
@@ -111,6 +112,7 @@ def written(text: str) -> Written:
     text = WIDE.sub(" " * 4, text) if len(text) > LONG_LINE else text
     text = UNDERLINED.sub("", CREDIT.sub("", PLACES.sub("", text))).strip()
     if "=" in text:
+        text = GIVEN_MARKS.sub(r"\1", text)
         text = SAID_BESIDE.sub("", text)
     kind: NotationKind = "line"
     for _ in range(3):

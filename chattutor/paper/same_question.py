@@ -8,7 +8,7 @@ from chattutor.paper.mended import mended_text
 from chattutor.paper.one_line import steps_on_line
 from chattutor.paper.question_text import question_text, says_solve
 from chattutor.paper.stated import answers, stated_equation
-from chattutor.paper.whose import LONGEST, name_alone, name_said, short_code
+from chattutor.paper.whose import LONGEST, NO_CODE, OPENING, name_alone, name_said, short_code
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.linear import linear
 from dialogue.algebra.misconceptions.search import explain_line
@@ -17,6 +17,7 @@ OTHERS_HAVE = (
     "Others have another equation under this number, and this may be a wrong first line from it or an equation of "
     "its own, so it is not marked: write the equation above it."
 )
+AROUND_HEADING = "*=#~ "  # of a heading that is drawn: *** Q2  2x = 8 ***
 WITH_NAME = re.compile(r"(\S.*?)(?:\s{2,}|\t\s*)(q(?:uestion)?\.?\s*\d{1,2}\b.*)", re.IGNORECASE)
 
 
@@ -77,11 +78,14 @@ def with_name(typed: str) -> list[str]:
 def asked_of_all(typed: str, below: str, under: str) -> str:
     """The equation of a question that stands above the names: ``Q2  2(x - 3) = 10``, then a name, then working that is
     no numbered question; empty for any other line. ``below``, ``under``: the next two lines."""
+    typed = typed.strip(AROUND_HEADING)
     match = QUESTION.fullmatch(in_digits(typed))
     numbered = match is not None and (match["word"] or match["end"].strip())
     if "=" not in typed or not (numbered or says_solve(typed)):
         return ""
-    named = name_said(below) or short_code(below) or name_alone(below)
+    opening = OPENING.fullmatch(below)
+    coded = opening is not None and not NO_CODE.fullmatch(opening[1])
+    named = coded or name_said(below) or short_code(below) or name_alone(below)
     next_one = QUESTION.fullmatch(in_digits(under))
     if not named or (next_one is not None and (next_one["word"] or next_one["end"].strip())):
         return ""

@@ -35,6 +35,7 @@ from chattutor.paper.one_line import steps_on_line
 from chattutor.paper.piece_of_work import PaperWork, Stray
 from chattutor.paper.question_text import is_instruction, question_text, says_solve, without_markup
 from chattutor.paper.same_question import Numbered, asked_of_all, with_name
+from chattutor.paper.sheet_above import sheet_above
 from chattutor.paper.so_far import goes_on, is_answered, last_equation
 from chattutor.paper.stacked import unstacked
 from chattutor.paper.stated import (
@@ -72,6 +73,7 @@ NEW_OR_NOT = (
 UNREAD_ABOVE = "The line above it was not read, so this is not marked."
 NO_SHEET = "This is an answer without its equation; --sheet FILE names the file with the equations."
 NOT_ON_SHEET = "The sheet has no question with this number."
+LEAST_LETTERED = 2
 
 
 def works(text: str, sheet: Mapping[int, Equation] | None = None, learner: str = "") -> Iterator[PaperWork | Stray]:
@@ -81,9 +83,10 @@ def works(text: str, sheet: Mapping[int, Equation] | None = None, learner: str =
     if delimiter(plain) and not in_lines(text):
         yield from of_table(rows(text, table=True), sheet or {}, learner)
     else:
-        yield from _Blocks(sheet or {}, learner).works(
-            [(number, part) for number, line in laid_out(plain) for part in with_name(line)]
-        )
+        lines = [(number, part) for number, line in laid_out(plain) for part in with_name(line)]
+        above, taken = ({}, set[int]()) if sheet or learner else sheet_above(lines)
+        blocks = _Blocks(sheet or above, learner, own_sheet=bool(above))
+        yield from blocks.works([each for each in lines if each[0] not in taken])
 
 
 @dataclass(slots=True)
@@ -94,6 +97,7 @@ class _Blocks:
     learner: str = ""
     work: PaperWork | None = None
     gap: bool = True
+    own_sheet: bool = False  # whether the sheet stands in the file itself: other questions have their own equations
     question: Stray | None = None  # a question's number whose equation has not come yet
     title: Stray | None = None  # the first line of a file that begins with no code
     asked: int = 0  # the number of the question being read, where it has one
@@ -159,7 +163,7 @@ class _Blocks:
             self.learner, self.asked, self.shared = "", 0, asked_all
         elif HEADER.fullmatch(typed) or (CROSSED_OUT.fullmatch(typed) and (self.work is None or self.gap)):
             return
-        elif opening is not None and not NO_CODE.fullmatch(opening[1]) and ("=" in opening[2] or self.work is None):
+        elif opening is not None and not NO_CODE.fullmatch(opening[1]) and self._opens(opening[2]):
             yield from self._opened(number, opening[1], opening[2])
         elif self.learner and (lettered := GIVEN.fullmatch(typed)) and lettered[1] in self.given:
             yield from self._finished()
@@ -194,6 +198,17 @@ class _Blocks:
             self.prefixed = False
             self.work.lines.append((number, typed))
 
+    def _one_for_all(self) -> bool:
+        """Whether one equation stands above the names, and not several with a letter each."""
+        return self.shared != "" and len(self.given) < LEAST_LETTERED
+
+    def _opens(self, rest: str) -> bool:
+        """Whether work begins behind a code and a colon: an equation, the working of what all were asked, or nothing
+        yet; words alone are none (To: all)."""
+        if self._one_for_all() or "=" in rest:
+            return True
+        return self.work is None and (not rest or re.search(r"\d", rest) is not None)
+
     def _begins_anew(self, typed: str) -> bool:
         """Whether a line under work without an answer is a new question all the same: "Solve" stands before another
         equation, or it is about another unknown and does not follow."""
@@ -224,6 +239,10 @@ class _Blocks:
             return
         yield from self._finished()
         self.learner, self.asked, self.prefixed = code, 0, True
+        if self._one_for_all() and rest:
+            self.work, self.idle = PaperWork(number, code, self.shared), None
+            self.work.lines += [(number, each) for each in steps_on_line(rest)]
+            return
         yield from self._begun(number, rest)
 
     def _name(self, typed: str) -> str:
@@ -328,7 +347,7 @@ class _Blocks:
             self.work, self.idle = PaperWork(number, self.learner, equation.text()), None
             if rest:
                 self.work.lines.append((number, rest))
-        elif self.sheet:
+        elif self.sheet and not self.own_sheet:
             yield Stray(number, typed, NOT_ON_SHEET)
         elif rest and told_in_words(rest):
             self.question = Stray(number, typed, IN_WORDS)

@@ -107,7 +107,7 @@ def marked_lines(equation: Equation, lines: Sequence[tuple[int, str]]) -> Iterat
     reader.bullets = len(typed) > 1 and all(BULLET.match(text.strip()) for _, text in typed)
     for place, (number, text) in enumerate(typed):
         reader.last, reader.alone = place == len(typed) - 1, len(typed) == 1
-        reader.under_rule = number in ruled
+        reader.under_rule, reader.numbers = number in ruled, place > 0 and _number(typed[place - 1][1]) is not None
         for each in map(reader.after_unread, reader.read(number, text)):
             yield each
             if isinstance(each.step, Line) and (each.kind == "step" or each.problem == NOT_FOLLOWED):
@@ -123,6 +123,7 @@ class _WorkReader:
     last: bool = False  # whether the line being read is the last
     alone: bool = False  # or the only one
     under_rule: bool = False  # whether a line is drawn above it, as above what a sum comes to
+    numbers: bool = False  # whether the line above it is a number alone
     unread: bool = False  # whether a line that may be one of the working was not read since the last that was judged
     bullets: bool = False  # whether a dash stands before every line
 
@@ -224,7 +225,8 @@ class _WorkReader:
             exact = self.equation.solution().value
             decimals = DECIMALS.findall(piece)
             fits = exact is not None and (value == exact or (decimals and _close(exact, value, len(decimals[-1]))))
-            if self.under_rule and not fits and is_solved(above):
+            done = is_solved(above) and (self.under_rule or any(map(is_signed_number, above.sides())))
+            if not fits and (done or self.numbers):  # a mark given, a sum in the margin: which number is it?
                 return [MarkedLine(number, piece, above, kind="beside", remark=NUMBER_ALONE)]
             if (
                 not (self.last or (bare.kind == "answer" and fits))
