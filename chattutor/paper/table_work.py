@@ -5,15 +5,13 @@ from collections.abc import Iterator, Mapping
 
 from chattutor.paper.line_shapes import ASKED_CELL
 from chattutor.paper.piece_of_work import PaperWork, Stray
+from chattutor.paper.question_columns import STEPS, TITLES, question_columns
 from chattutor.paper.question_text import question_text
 from chattutor.paper.textfile import FileRow, as_meant, rows
 from chattutor.paper.whose import as_code, name_alone, name_on_heading
 from dialogue.algebra.equation import Equation
 
-TITLES = frozenset({"code", "learner", "pupil", "student", "name"})
 NUMBERS = frozenset({"question", "questions", "q", "no", "number"})  # heads of a first column that names nobody
-STEPS = re.compile(r"\s*(?:;|=>|⇒|→)\s*")  # between the lines of working in one cell
-COLUMN = re.compile(r"(?:questions?|qu?|no)?\.?\s*(\d{1,3})", re.IGNORECASE)
 QUESTION = re.compile(r"\(?\d{1,3}[a-z]?[.)]?", re.IGNORECASE)
 NO_CELL = "This row has no code or no equation."
 
@@ -25,18 +23,22 @@ def in_lines(text: str) -> bool:
     return 2 * sum("=" in cell.strip("='\"") or ASKED_CELL.fullmatch(cell) is not None for cell in first) > len(first)
 
 
-def of_table(table: Iterator[FileRow], sheet: Mapping[int, Equation], learner: str = "") -> Iterator[PaperWork | Stray]:
+def of_table(
+    table: Iterator[FileRow], sheet: Mapping[int, Equation], learner: str = "", comma: bool = False
+) -> Iterator[PaperWork | Stray]:
     """Every piece of work in a table; ``sheet``: the equation of each question's number; ``learner``: whose
-    work it is where the first column numbers the questions."""
+    work it is where the first column numbers the questions; ``comma``: whether the cells are parted by semicolons, so
+    that a comma between digits is the decimal one (common practice of spreadsheets, no source)."""
     numbered = False
     owner, work = learner, PaperWork(0, "", "")
-    asked: dict[int, Equation] = {}  # of each column that is headed by a question's number
-    for place, row in enumerate(map(_cut, table)):
+    found = [_cut(row) for row in table]
+    columns = question_columns(found, sheet, comma)
+    if columns is not None:
+        yield from columns.works(found)
+        return
+    for place, row in enumerate(found):
         code, equation, *lines = (*map(as_meant, row.cells), "", "")
-        if place == 0 and sheet:
-            numbers = {column: COLUMN.fullmatch(cell) for column, cell in enumerate(row.cells)}
-            asked = {column: sheet[int(m[1])] for column, m in numbers.items() if m and int(m[1]) in sheet}
-        if code.lower().rstrip(".") in NUMBERS and not asked:
+        if code.lower().rstrip(".") in NUMBERS:
             numbered = True
             continue
         if not (numbered or sheet) and not learner and (name := name_on_heading("   ".join(row.cells))):
@@ -53,13 +55,7 @@ def of_table(table: Iterator[FileRow], sheet: Mapping[int, Equation], learner: s
                 work.lines.append((row.line, equation))
             work.lines += [(row.line, each) for each in lines if "=" in each]  # not what was done, nor marks
             continue
-        if (place == 0 and (code.lower() in TITLES or asked)) or code.startswith("#"):
-            continue
-        if asked and code:
-            for column, cell in enumerate(map(as_meant, row.cells)):
-                if column in asked:
-                    done = [(row.line, cell)] if cell else []
-                    yield PaperWork(row.line, as_code(code), asked[column].text(), done)
+        if (place == 0 and code.lower() in TITLES) or code.startswith("#"):
             continue
         code = learner if numbered else code
         if not code or not equation:

@@ -80,8 +80,9 @@ def works(text: str, sheet: Mapping[int, Equation] | None = None, learner: str =
     """Every piece of work in a file, in order. ``sheet``: the equation of each question's number, where the file gives
     the numbers alone; ``learner``: whose work comes before any code or name."""
     plain = unstacked(lines_of(text))
-    if delimiter(plain) and not in_lines(text):
-        yield from of_table(rows(text, table=True), sheet or {}, learner)
+    parted = delimiter(plain)
+    if parted and not in_lines(text):
+        yield from of_table(rows(text, table=True), sheet or {}, learner, comma=parted == ";")
     else:
         lines = [(number, part) for number, line in laid_out(plain) for part in with_name(line)]
         above, taken = ({}, set[int]()) if sheet or learner else sheet_above(lines)
