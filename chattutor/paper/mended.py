@@ -56,11 +56,17 @@ def mended_text(text: str) -> str:
 
 def among_words(text: str) -> str:
     """The one equation in a sentence, such as ``next one was 5x - 10 = 15``; nothing where there is none or several."""
+    found = equations_in(text)
+    return found[0] if len(found) == 1 and re.search(WRITTEN_WORD, text) else ""
+
+
+def equations_in(text: str) -> list[str]:
+    """The equations in a sentence, in their order, where all that holds an equals sign can be read; else nothing."""
     for cut in readings(written(text).text, ""):
         stated = [piece for piece in cut if _reads(piece)]
-        if len(stated) == sum("=" in piece for piece in cut) == 1 and re.search(WRITTEN_WORD, text):
-            return stated[0]
-    return ""
+        if stated and len(stated) == sum("=" in piece for piece in cut):
+            return stated
+    return []
 
 
 def _reads(text: str) -> bool:

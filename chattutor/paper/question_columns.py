@@ -1,7 +1,7 @@
 """A table with a row for each learner and a column for each question, headed by its number: ``Name, Q1, Q2``.
 
-What was asked stands in the head itself (``Q1  3x + 2 = 14``), in the first row under it where that holds an equation in
-each of those columns and no name, or on the sheet; where it stands nowhere, the table is none of these.
+What was asked stands in the head itself (``Q1  3x + 2 = 14``), in the first row under it where that holds an equation
+in each of those columns and no name, or on the sheet; where it stands nowhere, the table is none of these.
 """
 
 import re
@@ -18,7 +18,9 @@ from chattutor.paper.whose import as_code, is_about_work, name_alone
 from dialogue.algebra.equation import Equation
 
 TITLES = frozenset({"code", "learner", "pupil", "student", "name"})
-HEAD = re.compile(r"(?:questions?|qu?|no)?\.?\s*(\d{1,3})()|(?:questions?|qu?)\.?\s*(\d{1,3})\b[.:)]*\s+(.*)", re.IGNORECASE)
+HEAD = re.compile(
+    r"(?:questions?|qu?|no)?\.?\s*(\d{1,3})()|(?:questions?|qu?)\.?\s*(\d{1,3})\b[.:)]*\s+(.*)", re.IGNORECASE
+)
 STEPS = re.compile(r"\s*(?:;|=>|⇒|→)\s*")  # between the lines of working in one cell
 STROKES = re.compile(r"\s+/\s+")
 DECIMAL_COMMA = re.compile(r"(?<=\d),(?=\d)")
@@ -113,7 +115,7 @@ def _to_solve(text: str) -> str:
 
 
 def _steps(cell: str) -> Iterator[str]:
-    """The lines of working in a cell: parted by semicolons, arrows, commas, or strokes with an equation on each side."""
+    """A cell's lines of working: parted by semicolons, arrows, commas, or strokes with an equation on both sides."""
     for part in STEPS.split(cell):
         pieces = STROKES.split(part)
         for each in pieces if all(piece.count("=") == 1 for piece in pieces) else [part]:

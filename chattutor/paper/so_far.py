@@ -1,8 +1,10 @@
 """How far a piece of paper work has come: its last equation, whether a line goes on from it, whether it is answered."""
 
+from chattutor.paper.mended import among_words
 from chattutor.paper.notation import AT_END, readings, written
 from chattutor.paper.one_line import steps_on_line
 from chattutor.paper.piece_of_work import PaperWork
+from chattutor.paper.question_text import question_text, says_solve
 from chattutor.paper.stated import answers, ends_of_chain, is_sum, stated_equation
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.refusals import Refusal
@@ -35,3 +37,34 @@ def goes_on(work: PaperWork, rest: str) -> bool:
 def is_answered(work: PaperWork) -> bool:
     """Whether the work has come to an unknown alone."""
     return answers(last_equation(work))
+
+
+def is_next(work: PaperWork, typed: str) -> bool | None:
+    """Whether a line under an answer is the next question: under a right answer any other equation, else one that
+    can be read only without a sheet's number before it or marks behind it. None where it may be or not."""
+    first = written(steps_on_line(typed)[0])
+    text = question_text(first.text).equation
+    equation, task = (
+        stated_equation(text) or stated_equation(among_words(text)),
+        stated_equation(work.equation),
+    )
+    if equation is None or task is None or equation == task or first.kind == "check" or is_solved(equation):
+        return False
+    if is_sum(equation):
+        return False
+    if read_equation(last_equation(work)).solution() == task.solution():
+        return True
+    if goes_on(work, text) or equation.solution() == task.solution():
+        return False
+    if answers(steps_on_line(typed)[-1]):  # a line with an equation and all its working
+        return True
+    return True if stated_equation(first.text) is None else None
+
+
+def begins_anew(work: PaperWork, typed: str) -> bool:
+    """Whether a line under work without an answer is a new question all the same: "Solve" stands before another
+    equation, or it is about another unknown and does not follow."""
+    stated, task = stated_equation(question_text(typed).equation), stated_equation(work.equation)
+    if stated is None or task is None or stated == task or is_solved(stated) or is_sum(stated):
+        return False
+    return says_solve(typed) or (stated.letter != task.letter and stated.solution() != task.solution())

@@ -33,20 +33,20 @@ from chattutor.paper.mended import among_words, mended_text
 from chattutor.paper.notation import AT_END, CREDIT, CROSSED_OUT, TICKS, TRAILING, written
 from chattutor.paper.one_line import steps_on_line
 from chattutor.paper.piece_of_work import PaperWork, Stray
-from chattutor.paper.question_text import is_instruction, question_text, says_solve, without_markup
+from chattutor.paper.question_text import is_instruction, question_text, without_markup
 from chattutor.paper.same_question import Numbered, asked_of_all, with_name
 from chattutor.paper.sheet_above import sheet_above
-from chattutor.paper.so_far import goes_on, is_answered, last_equation
+from chattutor.paper.so_far import begins_anew, goes_on, is_answered, is_next
 from chattutor.paper.stacked import unstacked
 from chattutor.paper.stated import (
     answers,
     common_equation,
-    is_sum,
     meant_without,
     stated_equation,
     told_in_words,
 )
 from chattutor.paper.table_work import in_lines, of_table
+from chattutor.paper.talk import is_talk, talk_works
 from chattutor.paper.textfile import delimiter, lines_of, rows
 from chattutor.paper.whose import (
     HEADER,
@@ -62,7 +62,6 @@ from chattutor.paper.whose import (
 )
 from dialogue.algebra.equation import Equation, read_equation
 from dialogue.algebra.refusals import Refusal
-from dialogue.algebra.solver import is_solved
 
 NO_QUESTION = "This question has no equation under it, so nothing is marked."
 IN_WORDS = "This question is told in words: the equation under it is the learner's own, and only its solving is marked."
@@ -83,6 +82,8 @@ def works(text: str, sheet: Mapping[int, Equation] | None = None, learner: str =
     parted = delimiter(plain)
     if parted and not in_lines(text):
         yield from of_table(rows(text, table=True), sheet or {}, learner, comma=parted == ";")
+    elif is_talk(plain):
+        yield from talk_works(list(enumerate(plain, 1)))
     else:
         lines = [(number, part) for number, line in laid_out(plain) for part in with_name(line)]
         above, taken = ({}, set[int]()) if sheet or learner else sheet_above(lines)
@@ -189,10 +190,10 @@ class _Blocks:
         elif self.gap and is_answered(self.work) and (is_heading(typed) or PAGE_NUMBER.fullmatch(typed)):
             yield from self._finished()
             yield Stray(number, typed)
-        elif "=" in typed and is_answered(self.work) and (is_next := self._is_next(typed)) is not False:
+        elif "=" in typed and is_answered(self.work) and (new := is_next(self.work, typed)) is not False:
             yield from self._finished()
-            yield from self._begun(number, typed) if is_next else self._asked_about(number, typed)
-        elif self._begins_anew(typed):
+            yield from self._begun(number, typed) if new else self._asked_about(number, typed)
+        elif begins_anew(self.work, typed):
             yield from self._finished()
             yield from self._begun(number, typed)
         else:
@@ -209,15 +210,6 @@ class _Blocks:
         if self._one_for_all() or "=" in rest:
             return True
         return self.work is None and (not rest or re.search(r"\d", rest) is not None)
-
-    def _begins_anew(self, typed: str) -> bool:
-        """Whether a line under work without an answer is a new question all the same: "Solve" stands before another
-        equation, or it is about another unknown and does not follow."""
-        assert self.work is not None
-        stated, task = stated_equation(question_text(typed).equation), stated_equation(self.work.equation)
-        if stated is None or task is None or stated == task or is_solved(stated) or is_sum(stated):
-            return False
-        return says_solve(typed) or (stated.letter != task.letter and stated.solution() != task.solution())
 
     def _asked_about(self, number: int, typed: str) -> Iterator[Stray]:
         """A line that may be a new question or not: neither it nor what follows is marked."""
@@ -261,28 +253,6 @@ class _Blocks:
         """Whether the next line is a question that comes no later than the one being read: somebody else's."""
         below = QUESTION.fullmatch(self.below)
         return below is not None and below["end"].strip() != "" and int(below["number"]) <= self.asked
-
-    def _is_next(self, typed: str) -> bool | None:
-        """Whether a line under an answer is the next question: under a right answer any other equation, else one that
-        can be read only without a sheet's number before it or marks behind it. None where it may be or not."""
-        assert self.work is not None
-        first = written(steps_on_line(typed)[0])
-        text = question_text(first.text).equation
-        equation, task = (
-            stated_equation(text) or stated_equation(among_words(text)),
-            stated_equation(self.work.equation),
-        )
-        if equation is None or task is None or equation == task or first.kind == "check" or is_solved(equation):
-            return False
-        if is_sum(equation):
-            return False
-        if read_equation(last_equation(self.work)).solution() == task.solution():
-            return True
-        if goes_on(self.work, text) or equation.solution() == task.solution():
-            return False
-        if answers(steps_on_line(typed)[-1]):  # a line with an equation and all its working
-            return True
-        return True if stated_equation(first.text) is None else None
 
     def _letter(self) -> str:
         try:
