@@ -8,6 +8,7 @@ import re
 from collections.abc import Callable
 
 from chattutor.paper.notation import DEGREES, SMALL_CROSS, WRITTEN_WORD, readings, written
+from chattutor.paper.question_text import question_text
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.solver import is_solved
@@ -17,7 +18,7 @@ ASIDE = re.compile(r"\s*(?:[(\[{][^()\[\]{}=]*[A-Za-z]{2,}[^()\[\]{}=]*[)\]}]|(?
 BEFORE = re.compile(r"^\s*[\[{][^\[\]{}=]*[A-Za-z]{2,}[^\[\]{}=]*[\]}]\s*")
 COMMA = re.compile(r"(?<=\d),(?=\d{1,2}(?!\d)|\d{4,})")  # 7,5 but not 1,000
 COLON = re.compile(r"(?:(?<=[\d)])|(?<=\b[a-zA-Z]))\s*:\s*(?=[\d(])")
-DOT = re.compile(r"(?<=\d)\s*\.\s*(?=[a-zA-Z(])")
+DOT = re.compile(r"(?<=\d)\s*\.\s*(?=[a-zA-Z]\b|\()")
 CROSS = re.compile(r"(?<=[\d)])\s+x\s+(?=[\d(])|(?<=[\d)])x(?=\d)")
 LARGE_CROSS = re.compile(r"(?<=\d)\s+X\s+(?=\d)")
 OF = re.compile(r"(?<=\d)\s+of\s+(?=[a-zA-Z]\b(?!\w))")
@@ -63,7 +64,7 @@ def among_words(text: str) -> str:
 def equations_in(text: str) -> list[str]:
     """The equations in a sentence, in their order, where all that holds an equals sign can be read; else nothing."""
     for cut in readings(written(text).text, ""):
-        stated = [piece for piece in cut if _reads(piece)]
+        stated = [each for piece in cut if _reads(each := piece) or _reads(each := question_text(piece).equation)]
         if stated and len(stated) == sum("=" in piece for piece in cut):
             return stated
     return []

@@ -44,6 +44,7 @@ TAKEN_BACK = re.compile(
     r"\b(?:no(?!\s+(?:solution|answer|number|value))|oops|sorry|wait|crossed|scribbled|wrong|mistake|actually|ignore|rubbed)\b",
     re.IGNORECASE,
 )
+EITHER = re.compile(r"(?:\d|\)|\b[a-zA-Z])\s+or\b")  # x = 3 or 4
 HOW_MANY = re.compile(
     r"\bno\s+(?:solutions?|answers?|numbers?|values?)\b.*|\b(?:all|any|every)\s+(?:numbers?|values?)\b.*"
     r"|\b(?:never|always)\b.*|\binfinite.*",
@@ -198,7 +199,7 @@ def _without_words(part: str, letter: str, numbers_alone: bool) -> Iterator[str]
     equations = [each.strip(" ,.:;") for each in _parted(before, letter) if "=" in each.strip(" =")]
     if not (numbers_alone or how_many):
         equations = [each for each in equations if re.search(r"[a-z]|\d\s*[-+*/×÷−(]", each, re.IGNORECASE)]
-    if not equations or re.search(r"\bor\b", part):
+    if not equations or EITHER.search(part):
         yield part
     elif not TAKEN_BACK.search(part):
         yield from equations
@@ -211,7 +212,7 @@ def _without_words(part: str, letter: str, numbers_alone: bool) -> Iterator[str]
 def _parted(part: str, letter: str) -> list[str]:
     """What is between the words; a lone I or a is a word where neither is the unknown."""
     lone = "".join(sorted({"I", "a", "A"} - {letter, letter.upper()}))
-    return re.split(rf"{WRITTEN_WORD}|(?<![0-9A-Za-z])[{lone}](?=\s+[A-Za-z]{{2,}})", part)
+    return re.split(rf"{WRITTEN_WORD}|[?!.]\s+(?=\S)|\s{{3,}}|(?<![0-9A-Za-z])[{lone}](?=\s+[A-Za-z]{{2,}})", part)
 
 
 def _wide(part: str) -> Iterator[str]:

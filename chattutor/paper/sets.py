@@ -18,7 +18,7 @@ from typing import Literal, TypeAlias
 
 from chattutor.common.exits import plain
 from chattutor.paper.layout import in_a_row
-from chattutor.paper.mended import mended_text
+from chattutor.paper.mended import equations_in, mended_text
 from chattutor.paper.question_text import BULLET_OR_MINUS, DASH, QuestionText, is_instruction, question_text
 from chattutor.paper.stacked import unstacked
 from chattutor.paper.textfile import FileRow, as_meant, lines_of, read_text, rows
@@ -44,6 +44,7 @@ CLAIM = re.compile(r"\b(?:is|are|equals?|makes?|gives?|gets?|costs?|left|total|a
 LETTERED = re.compile(r"(?:^|\s{2,})(?:\d{1,2}[a-h]?\s+)?([a-h])\s{2,}(?=[\w(−-])")  # 1   a  3x = 12     b  5x = 20
 NUMBERED = re.compile(r"(\d{1,3})(?:\s+|\s?/\s+)(?=[\w(\[{]|[−-]\S)")  # 1  3x = 12; 1/ 3x = 12
 LEVEL = re.compile(r"([A-Z][A-Za-z]*(?: [A-Za-z]{1,12}){0,2}):\s+(\S.*=.*)")  # Bronze: 2x + 3 = 11; 5x = 20
+FOR_ANSWER = re.compile(r"\w?\s*=[\s._…?]*")  # x = ......
 STARS = "★☆⭐* "
 LEAST_NUMBERED = 3  # lines that begin with 1, 2, 3 and so on: question numbers
 MOST_QUOTED = 60  # characters of a line
@@ -186,7 +187,7 @@ def _rows(text: str) -> Iterator[tuple[int, str, str]]:
             continue
         typed = _cell(row, column).partition("#")[0].strip()
         if column is None and (side_by_side := _equations_of(row)):
-            yield from ((row.line, each, heading) for each in side_by_side)
+            yield from ((row.line, each, heading) for cell in side_by_side for each in _several(cell))
             continue
         if not typed or is_instruction(typed):
             continue
@@ -203,9 +204,15 @@ def _rows(text: str) -> Iterator[tuple[int, str, str]]:
 
 
 def _equations_of(row: FileRow) -> list[str]:
-    """The cells of a row that are all equations to solve, as of a sheet with tabs between them; none of any other."""
-    cells = [as_meant(cell) for cell in row.cells if cell.strip()]
-    return cells if len(cells) > 1 and all(map(_to_solve, cells)) else []
+    """The cells of a row that hold an equals sign and are no answers, where they are several."""
+    cells = [as_meant(cell) for cell in row.cells if "=" in cell and not _is_answer(as_meant(cell))]
+    return cells if len(cells) > 1 else []
+
+
+def _is_answer(text: str) -> bool:
+    """Whether a text is an answer, or room for one."""
+    read = _read(question_text(text).equation)
+    return FOR_ANSWER.fullmatch(text) is not None or (isinstance(read, Equation) and is_solved(read))
 
 
 def _to_solve(text: str) -> bool:
@@ -227,7 +234,22 @@ def _several(typed: str) -> list[str]:
     parts = [part for part in BETWEEN.split(typed) if part.strip()]
     if len(parts) > 1 and typed.count("=") == len(parts) and all(map(_to_solve, parts)):
         return parts
-    return [typed]
+    return _in_sentence(typed) or [typed]
+
+
+def _in_sentence(typed: str) -> list[str]:
+    """A sentence with several equations, cut behind each; nothing where one of them cannot be read or is no question."""
+    found = equations_in(typed)
+    if len(found) < 2 or not all(map(_to_solve, found)):
+        return []
+    parts, at = list[str](), 0
+    for each in found:
+        end = typed.find(each, at) + len(each)
+        if end < at + len(each):
+            return []
+        parts.append(typed[at:end].strip(" ,;"))
+        at = end
+    return parts if all(_to_solve(each) or mended_text(each) for each in parts) else []
 
 
 def _column(cells: tuple[str, ...]) -> int | None:
