@@ -13,6 +13,7 @@ from chattutor.paper.marking import MarkedWork, Unmarked, mark, patterns, record
 from chattutor.paper.piece_of_work import PaperWork, Stray
 from chattutor.paper.sets import read_set
 from chattutor.paper.sheets import write_sheets
+from chattutor.paper.stated import stated_equation
 from chattutor.paper.textfile import read_text
 from chattutor.paper.whose import as_code
 from chattutor.paper.work import works
@@ -46,7 +47,7 @@ def run(args: argparse.Namespace) -> int:
     for each in map(mark, _works(args.file, _sheet(args.sheet))):
         if isinstance(each, Unmarked):
             print(f"{args.file}, line {each.line}: {plain(each.sentence)}", file=sys.stderr)
-            code = TROUBLE
+            code = TROUBLE if each.trouble else code
             continue
         done.append(each)
         code = TROUBLE if any(line.problem for line in each.lines) else code
@@ -72,7 +73,7 @@ def _works(path: Path, sheet: dict[int, Equation]) -> list[PaperWork | Stray]:
     text = read_text(path).text
     found = list(works(text, sheet))
     name = as_code(path.stem)[:MOST_CODE]
-    if not name or any(isinstance(each, PaperWork) for each in found):
+    if not name or any(isinstance(each, PaperWork) and stated_equation(each.equation) for each in found):
         return found
     unnamed = list(works(text, sheet, name))
     if any(isinstance(each, PaperWork) for each in unnamed):

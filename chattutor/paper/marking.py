@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import Any, Literal, TypeAlias
 
 from chattutor.common.exits import LogTrouble
-from chattutor.paper.piece_of_work import PaperWork, Stray
+from chattutor.paper.piece_of_work import HEADING, PaperWork, Stray
 from chattutor.paper.working import OF_ITS_OWN, MarkedLine, marked_lines
 from chattutor.session_logs.learner_code import learner_code
 from dialogue.acts import Disclosure, to_json
@@ -70,12 +70,13 @@ class Unmarked:
 
     line: int
     sentence: str
+    trouble: bool = True  # False for a heading, which is only told so that no line is lost unsaid
 
 
 def mark(work: PaperWork | Stray) -> MarkedWork | Unmarked:
     """Mark one piece of work."""
     if isinstance(work, Stray):
-        return Unmarked(work.line, f'{work.problem} ("{work.text}")')
+        return Unmarked(work.line, f'{work.problem} ("{work.text}")', work.problem != HEADING)
     try:
         code, equation = learner_code(work.code), read_equation(work.equation)
     except (LogTrouble, Refusal) as trouble:

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, field
 
+HEADING = "Taken for a heading, not for work."
 NO_WORK = "This line belongs to no piece of work: each starts with a code, a colon and the equation."
 
 

@@ -15,7 +15,7 @@ ITEM = re.compile(
         )(?![-+*/=]\s)""",
     re.IGNORECASE | re.VERBOSE,
 )
-BULLET = re.compile(r"[•▪◦‣●○■□·*►▸➢✓✔]\s*(?=[\w(−-])|[-–—−]{1,2}\s+(?=[\w(−-])|>\s+")
+BULLET = re.compile(r"[•▪◦‣●○■□·*►▸➢✓✔]\s*(?=[\w(−-])|[-–—−]{1,2}\s+(?=[\w(−–-])|>\s+")
 DASH = re.compile(r"[-–—−]{1,2}\s")
 BULLET_OR_MINUS = "The dash at the start was taken for a bullet; for a minus sign leave no space after it."
 ASKED = re.compile(

@@ -238,7 +238,7 @@ def _several(typed: str) -> list[str]:
 
 
 def _in_sentence(typed: str) -> list[str]:
-    """A sentence with several equations, cut behind each; nothing where one of them cannot be read or is no question."""
+    """A sentence with several equations, cut behind each; nothing where one cannot be read or is no question."""
     found = equations_in(typed)
     if len(found) < 2 or not all(map(_to_solve, found)):
         return []

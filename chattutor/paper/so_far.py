@@ -26,7 +26,8 @@ def last_equation(work: PaperWork) -> str:
 
 def goes_on(work: PaperWork, rest: str) -> bool:
     """Whether a line with a number before it is rather a step of the work."""
-    rest = steps_on_line(rest)[0]
+    steps = steps_on_line(rest)
+    rest = next((each for each in steps if "=" in each), steps[0])
     try:
         stated = read_equation(rest)
         return is_solved(stated) or stated.solution() == read_equation(last_equation(work)).solution()

@@ -8,7 +8,7 @@ column for each question, headed by its number.
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from chattutor.paper.layout import laid_out
 from chattutor.paper.line_shapes import (
@@ -32,8 +32,8 @@ from chattutor.paper.line_shapes import (
 from chattutor.paper.mended import among_words, mended_text
 from chattutor.paper.notation import AT_END, CREDIT, CROSSED_OUT, TICKS, TRAILING, written
 from chattutor.paper.one_line import steps_on_line
-from chattutor.paper.piece_of_work import PaperWork, Stray
-from chattutor.paper.question_text import is_instruction, question_text, without_markup
+from chattutor.paper.piece_of_work import HEADING, PaperWork, Stray
+from chattutor.paper.question_text import is_instruction, question_text, says_solve, without_markup
 from chattutor.paper.same_question import Numbered, asked_of_all, with_name
 from chattutor.paper.sheet_above import sheet_above
 from chattutor.paper.so_far import begins_anew, goes_on, is_answered, is_next
@@ -41,6 +41,7 @@ from chattutor.paper.stacked import unstacked
 from chattutor.paper.stated import (
     answers,
     common_equation,
+    leads_to,
     meant_without,
     stated_equation,
     told_in_words,
@@ -87,7 +88,7 @@ def works(text: str, sheet: Mapping[int, Equation] | None = None, learner: str =
     else:
         lines = [(number, part) for number, line in laid_out(plain) for part in with_name(line)]
         above, taken = ({}, set[int]()) if sheet or learner else sheet_above(lines)
-        blocks = _Blocks(sheet or above, learner, own_sheet=bool(above))
+        blocks = _Blocks(sheet or above, learner, names=not learner, own_sheet=bool(above))
         yield from blocks.works([each for each in lines if each[0] not in taken])
 
 
@@ -99,6 +100,7 @@ class _Blocks:
     learner: str = ""
     work: PaperWork | None = None
     gap: bool = True
+    names: bool = True  # whether a line that seems to be a name is one; else only one that says so
     own_sheet: bool = False  # whether the sheet stands in the file itself: other questions have their own equations
     question: Stray | None = None  # a question's number whose equation has not come yet
     title: Stray | None = None  # the first line of a file that begins with no code
@@ -132,8 +134,8 @@ class _Blocks:
             elif not line.strip():
                 self.gap = True
         yield from (*self._finished(), *self._left())
-        if self.title is not None and not self.learner:
-            yield self.title
+        if self.title is not None:
+            yield replace(self.title, problem=HEADING) if self.learner else self.title
 
     def _finished(self) -> Iterator[PaperWork | Stray]:
         left = self.work, self.question
@@ -152,6 +154,8 @@ class _Blocks:
         if name:
             yield from (*self._finished(), *self._left())
             self.learner, self.asked, self.idle = as_code(name), 0, Stray(number, typed)
+            if name == name_on_heading(typed) != name_alone(typed):
+                yield Stray(number, typed, HEADING)
         elif (self.work is None or self.gap) and (common := common_equation(typed))[1]:
             yield from (*self._finished(), *self._left())
             self.learner, self.asked, self.shared = "", 0, common[1]
@@ -164,7 +168,7 @@ class _Blocks:
             yield from (*self._finished(), *self._left())
             self.learner, self.asked, self.shared = "", 0, asked_all
         elif HEADER.fullmatch(typed) or (CROSSED_OUT.fullmatch(typed) and (self.work is None or self.gap)):
-            return
+            yield Stray(number, typed, HEADING)
         elif opening is not None and not NO_CODE.fullmatch(opening[1]) and self._opens(opening[2]):
             yield from self._opened(number, opening[1], opening[2])
         elif self.learner and (lettered := GIVEN.fullmatch(typed)) and lettered[1] in self.given:
@@ -242,6 +246,8 @@ class _Blocks:
         """The code or name that a line is, if it is nothing else."""
         if said := name_said(typed):
             return said
+        if not self.names:
+            return ""
         code = short_code(typed)
         if code and not (self.work and code.lower() == self._letter()):
             return code
@@ -304,7 +310,7 @@ class _Blocks:
 
     def _is_next_bare(self, match: re.Match[str]) -> bool:
         """Whether a bare number is that of the next question, and its equation all that follows: ``2 2x+1=15 x=7``."""
-        done = self.work is None or is_answered(self.work)
+        done = self.work is None or is_answered(self.work) or says_solve(match["rest"])
         first = question_text(steps_on_line(match["rest"])[0]).equation if "=" in match["rest"] else ""
         is_one = first and not answers(first) and (stated_equation(first) is not None or mended_text(first) != "")
         number = int(match["number"])
@@ -354,8 +360,8 @@ class _Blocks:
         elif rest and not is_instruction(rest):
             held = IN_BRACKETS.fullmatch(rest)
             notes = AT_END.search(rest)
-            if notes is not None and "=" in rest[: notes.start()]:
-                equation, more = rest[: notes.start()], [rest[notes.start() :].strip()]
+            if notes is not None and "=" in (bare := rest[: notes.start()]) and not leads_to(rest, bare, self.below):
+                equation, more = bare, [rest[notes.start() :].strip()]
             else:
                 equation, *more = [held[1], *filter(None, [held[2]])] if held else steps_on_line(rest)
             equation = question_text(CREDIT.sub("", TICKS.sub(" ", equation))).equation
@@ -371,6 +377,7 @@ class _Blocks:
     def _after_gap(self, number: int, typed: str) -> Iterator[PaperWork | Stray]:
         """The first line after an empty one: the next question, or the work goes on."""
         if is_instruction(typed):
+            yield from [Stray(number, typed, HEADING)] if re.search(r"\w\w", typed) else []
             return
         if self.work is not None:
             follows = goes_on(self.work, typed)

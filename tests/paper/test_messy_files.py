@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from processes import chattutor
 
-from chattutor.paper.marking import mark
+from chattutor.paper.marking import MarkedWork, mark
 from chattutor.paper.piece_of_work import PaperWork, Stray
 from chattutor.paper.work import works
 from chattutor.paper.working import marked_lines
@@ -22,7 +22,7 @@ from dialogue.learner.families import draw
 
 FILES = [
     file
-    for name in ("messy.toml", "messy_again.toml", "messy_blind.toml", "messy_third.toml")
+    for name in ("messy.toml", "messy_again.toml", "messy_blind.toml", "messy_third.toml", "messy_fourth.toml")
     for file in tomllib.loads(Path(__file__).with_name(name).read_text("utf-8"))["file"]
 ]
 
@@ -178,3 +178,48 @@ def test_a_line_made_to_be_slow_is_not(gap: str) -> None:
     begun = time.process_time()
     done = [mark(each) for each in works(f"Ada\n1) 3x + 2 = 14\n{text}\n{text}\nx = 4\n")]
     assert done and time.process_time() - begun < 20
+
+
+LIST = "Quiz\nQ1  5x + 3 = 28     Q2  4(x - 2) = 20\n\nAda\n1. 5x = 25\nx = 5\n7/9\n\nBo\n2. {}\n"
+
+
+@pytest.mark.parametrize(
+    ("first", "answer", "wrong"),
+    [("4x - 2 = 20", "not yet", True), ("x = 7", "right", False), ("5 + 2 = 7\nx = 7", "right", False), ("-", "not yet", False)],
+)  # fmt: skip
+def test_a_sheet_above_the_names_says_what_was_asked(first: str, answer: str, wrong: bool) -> None:
+    ada, bo = [each for each in map(mark, works(LIST.format(first))) if isinstance(each, MarkedWork)]
+    assert (ada.code, ada.answer, bo.equation.text()) == ("Ada", "right", "4*(x - 2) = 20")
+    assert bo.answer == (answer if first != "-" else "not attempted")
+    assert any(line.wrong for line in bo.lines) == wrong
+
+
+def test_under_a_drawn_heading_the_first_line_behind_a_name_is_working() -> None:
+    typed = "*** Q12  Solve 3(2x + 5) = 9 (3 marks) ***\n\nAda:  6x + 15 = 9;  x = -1  [3]\nBo:  6x + 5 = 9;  6x = 4\nCy:  -\n"
+    ada, bo, cy = [each for each in map(mark, works(typed)) if isinstance(each, MarkedWork)]
+    assert {each.equation.text() for each in (ada, bo, cy)} == {"3*(2*x + 5) = 9"}
+    assert (ada.answer, ada.method, bo.lines[0].wrong, cy.answer) == ("right", True, True, "not attempted")
+
+
+def test_in_a_talk_nobodys_line_is_anothers_and_none_is_a_question_without_its_number() -> None:
+    said = [
+        "Ada: whats q4",
+        "Bo: 8x - 5 = 3x + 20",
+        "Ada: 8x-3x = 25",
+        "Bo: 8x-3x = 15",
+        "Ada: x=5",
+        "Bo: lol",
+        "Bo: x=3",
+    ]
+    done = list(map(mark, works("".join(f"[19:0{at}] {each}\n" for at, each in enumerate(said)))))
+    ada, bo = [each for each in done if isinstance(each, MarkedWork)]
+    assert (ada.code, ada.answer, ada.method) == ("Ada", "right", True)
+    assert (bo.code, bo.answer, [line.wrong for line in bo.lines]) == ("Bo", "wrong", [True, False])
+    unasked = "".join(f"[19:0{at}] {each}\n" for at, each in enumerate(said[2:]))
+    assert not [each for each in works(unasked) if isinstance(each, PaperWork)]
+
+
+def test_a_number_behind_an_answer_is_no_other_answer_and_a_sum_hides_none() -> None:
+    equation = read_equation("4x = 20")
+    assert not any(each.wrong for each in marked_lines(equation, [(1, "x = 5"), (2, "7/9")]))
+    assert list(marked_lines(equation, [(1, "x = 20/4"), (2, "6")]))[-1].wrong
