@@ -7,7 +7,7 @@ tried on an equation that can be read as it is typed.
 import re
 from collections.abc import Callable
 
-from chattutor.paper.notation import DEGREES, SMALL_CROSS, WRITTEN_WORD, in_digits, readings, written
+from chattutor.paper.notation import DEGREES, SMALL_CROSS, WRITTEN_WORD, readings, unscanned, written
 from chattutor.paper.question_text import question_text
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.refusals import Refusal
@@ -36,7 +36,7 @@ MENDS: tuple[Callable[[str], str], ...] = (
     lambda text: OF.sub(" * ", text),
     lambda text: LARGE_CROSS.sub(" * ", _small_cross(CROSS.sub(" * ", text))),
     lambda text: DOT.sub("*", text),
-    in_digits,
+    unscanned,
     lambda text: among_words(text) or text,
 )
 

@@ -165,7 +165,7 @@ def readings(text: str, letter: str, numbers_alone: bool = False) -> Iterator[tu
             yield cut
 
 
-def in_digits(text: str) -> str:
+def unscanned(text: str) -> str:
     """With ones and noughts for the letters that a scan makes of them."""
     return SCANNED.sub(lambda found: found[0].translate(str.maketrans("lIO", "110")), text)
 
@@ -174,7 +174,7 @@ def _scanned(text: str, letter: str) -> str:
     """An equation from a scan in digits, without what stands behind it; anything else as it is."""
     if letter in set("lIO") or "=" not in text or not SCANNED.search(text) or TAKEN_BACK.search(text):
         return text
-    return in_digits(_without_remark(text))
+    return unscanned(_without_remark(text))
 
 
 def _without_remark(text: str) -> str:

@@ -40,7 +40,7 @@ def is_answered(work: PaperWork) -> bool:
     return answers(last_equation(work))
 
 
-def is_next(work: PaperWork, typed: str) -> bool | None:
+def is_next_question(work: PaperWork, typed: str) -> bool | None:
     """Whether a line under an answer is the next question: under a right answer any other equation, else one that
     can be read only without a sheet's number before it or marks behind it. None where it may be or not."""
     first = written(steps_on_line(typed)[0])

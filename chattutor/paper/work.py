@@ -36,7 +36,7 @@ from chattutor.paper.piece_of_work import HEADING, PaperWork, Stray
 from chattutor.paper.question_text import is_instruction, question_text, says_solve, without_markup
 from chattutor.paper.same_question import Numbered, asked_of_all, with_name
 from chattutor.paper.sheet_above import sheet_above
-from chattutor.paper.so_far import begins_anew, goes_on, is_answered, is_next
+from chattutor.paper.so_far import begins_anew, goes_on, is_answered, is_next_question
 from chattutor.paper.stacked import unstacked
 from chattutor.paper.stated import (
     answers,
@@ -194,7 +194,7 @@ class _Blocks:
         elif self.gap and is_answered(self.work) and (is_heading(typed) or PAGE_NUMBER.fullmatch(typed)):
             yield from self._finished()
             yield Stray(number, typed)
-        elif "=" in typed and is_answered(self.work) and (new := is_next(self.work, typed)) is not False:
+        elif "=" in typed and is_answered(self.work) and (new := is_next_question(self.work, typed)) is not False:
             yield from self._finished()
             yield from self._begun(number, typed) if new else self._asked_about(number, typed)
         elif begins_anew(self.work, typed):
