@@ -1,12 +1,13 @@
 """The learned questions that have an answer prepared: which of them a turn asks, and what each is answered as."""
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from dialogue.acts import Act, Ask, Comment, Expecting
 from dialogue.algebra.moves import Move
 from dialogue.algebra.writing import write
 from dialogue.tutor.asked_of_earlier import asked_of_earlier
+from dialogue.tutor.asked_of_working import asked_by_form, asked_of_working
 from dialogue.tutor.core.state import State
 from dialogue.tutor.moves.learner_questions import WHAT_IF, fits_here, has_answer
 from dialogue.tutor.own_questions import own_questions, own_table
@@ -29,7 +30,7 @@ ANSWERED_AS = {
 WHY_NOT = re.compile(
     r"\bwhy\s+(?:can'?t|couldn'?t|don'?t|shouldn'?t|not|cannot)\s+(?:(?:i|you|we|it|just|simply)\s+)*(?P<move>[^.?!;]*\d[^.?!;]*)"
 )
-OF_A_MOVE = frozenset({"allowed", "right"})
+OF_A_MOVE = frozenset({"allowed", "right", "because", "open"})
 BARE = frozenset({"why", "meaning", "check"})  # questions that may be about anything
 SURE_OF_OTHER = 0.7  # from which it is said that there is no answer (a choice)
 SURE_WITH_NUMBER = 0.7  # the same for a question with a number in it while a number is asked for: it may be the answer
@@ -40,16 +41,22 @@ def asked_beside(state: State, turn: SeenTurn, expecting: Expecting) -> tuple[As
     (a hint, whether it is right) is left to it; a turn that is certain to ask nothing asks nothing, and what makes no
     sense where the lesson stands is not asked. A move put as a question is that move, and is judged as one."""
     text = turn.text
-    own = (*asked_of_earlier(state, text), *own_questions(text), *_why_not(turn))
+    own = (*asked_of_working(state, turn), *asked_of_earlier(state, text), *own_questions(text), *_why_not(turn))
     certain = certain_acts(text, expecting, state.letter)
     if certain is not None and not any(map(_may_be_about_anything, certain)):
         return own
     found = (_named(one) for one in asked_in(turn) if one.probability >= _wanted(one, text, expecting))
     learned = (one for one in found if one.topic.startswith(GLOSSARY) or has_answer(one.topic))
-    apart = (one for one in learned if not any(one.start < each.end and each.start < one.end for each in own))
+    apart = (one for one in learned if not _overlaps(one, own))
     fit = (one for one in apart if fits_here(state, one.topic) and _has_its_words(text, one))
-    kept = (one for one in fit if not _is_a_move(turn, one, expecting))
-    return tuple(sorted((*own, *kept), key=lambda one: one.start))
+    known = [*own, *(one for one in fit if not _is_a_move(turn, one, expecting))]
+    formed = (one for one in asked_by_form(state, turn) if not _overlaps(one, known))
+    left = (_named(one) for one in formed if not _is_a_move(turn, one, expecting))
+    return tuple(sorted((*known, *left), key=lambda one: one.start))
+
+
+def _overlaps(asked: Asked, others: Sequence[Asked]) -> bool:
+    return any(asked.start < other.end and other.start < asked.end for other in others)
 
 
 def _has_its_words(text: str, asked: Asked) -> bool:

@@ -16,7 +16,7 @@ from dialogue.tutor.core.course import done_alone, ending, promise, wish_missed
 from dialogue.tutor.core.events import VERDICTS, Advanced, Event, EventKind
 from dialogue.tutor.core.questions import SIDES_FADE_AFTER
 from dialogue.tutor.core.state import CHECKING, HOLDING, OPEN, SCENE, Phase, State
-from dialogue.tutor.core.told import CAME_TO, TO_A_QUESTION, answers_in, is_told, was_left_out
+from dialogue.tutor.core.told import CAME_TO, TO_A_QUESTION, answers_in, is_answered_better, is_told, was_left_out
 from dialogue.tutor.moves.checking import CHECKED
 from dialogue.tutor.moves.conjectures import rule_here
 from dialogue.tutor.moves.feelings import apology, feeling, is_to_themselves, not_sure, own_work
@@ -122,7 +122,7 @@ def _is_outdone(saying: Saying, after: Sequence[Saying]) -> bool:
     a question about an error where another answer is put in already, a move taken that is said to be right."""
     keys = {one.key for one in after}
     instead = {"put it in": VERDICTS, "error": {"put it in"}, **{key: {"answer right move"} for key in NAMING}}
-    return any(key in keys for key in instead.get(saying.key, ()))
+    return is_answered_better(saying.key, keys - VERDICTS) or any(key in keys for key in instead.get(saying.key, ()))
 
 
 def _worth(saying: Saying) -> int:

@@ -27,6 +27,7 @@ WORD = re.compile(r"[^\s,;:?!]+(?<!\.)")
 ASKS = re.compile(
     r"\?|^\W*(?:(?:and|but|then|ok|oh|wait|sorry|please|i)\W+)*(?:is|are|does|do|did|so|would you|thought)\b"
 )
+AND = re.compile(r"\band\b")
 INVERTED = re.compile(r"\b(?:is|are|if)\s+")
 WHAT_IS = re.compile(
     r"\bwhat(?:'?s| is| does| do you mean by)\s+(?:a |the |this )?(?P<term>\S.*?)(?:\s+mean)?[\s.?!]*$"
@@ -45,7 +46,7 @@ def conjecture_in(sentence: str, letter: str) -> Spotted | None:
     asked = _what_is(said, letter)
     if asked is not None or ASKS.search(said) is None:
         return asked
-    return _undoing(said) or _same(said, letter) or _balanced(said) or _rule(said)
+    return _undoing(said) or _same(said, letter) or _alike(said, letter) or _balanced(said) or _rule(said)
 
 
 def _what_is(said: str, letter: str) -> Spotted | None:
@@ -75,6 +76,18 @@ def _same(said: str, letter: str) -> Spotted | None:
                     break
                 if has_unknown(right) and (_numbers(right) <= _numbers(left) or _is_equal(left, right)):
                     return Spotted(_compared(left, right), asked.start(), end)  # with other numbers it may be a line
+    return None
+
+
+def _alike(said: str, letter: str) -> Spotted | None:
+    """ "(Is it because) 3(n + 11) and 3n + 33 are the same amount?" """
+    for joint in [*AND.finditer(said)][:MOST_JOINTS]:
+        for left, start in _before(said, joint.start(), letter):
+            if not _is_notation(left):
+                continue
+            for right, end in _after(said, joint.end(), letter):
+                if has_unknown(right) and re.match(read_data("conjectures")["alike"], said[end:]):
+                    return Spotted(_compared(left, right).replace("same: ", "alike: "), start, len(said.rstrip()))
     return None
 
 

@@ -21,6 +21,9 @@ from dialogue.understanding.seen_turn import SeenTurn
 NONE, OTHER = "none", "other"  # no question; a question that is no prepared topic
 ASKED = 0.55  # the probability from which a clause is taken to ask (a choice: a wrong answer is worse than none)
 NEARLY = 0.7  # of the probability of the best start, from which an earlier one is taken
+NEARLY_ASKED = 0.4  # from which a topic is too likely for it to be said that there is no answer
+SURELY = 0.1  # the most that a question of no known topic may look like none, or like one that has an act of its own
+ACTS = ("why", "right", "wrong", "wording", "repeat", "hint", "answer", "example", "word", "harder", "easier", "stop")
 SENTENCE_ENDS = frozenset(".?!;")
 NUMBERS = frozenset({surface.NUMBER, surface.LETTER, surface.NUMBER + surface.LETTER})
 PIECES = (3, 4)  # letters of the pieces of words
@@ -107,6 +110,18 @@ def _asked(words: Sequence[surface.ShownWord], states: tagger.States) -> Asked |
     start = next(behind, near[0])
     topic, probability = max((found[one] for one in near if one >= start), key=lambda one: one[1])
     return Asked(topic, words[start].start, words[-1].end, probability)
+
+
+def unknown_questions(turn: SeenTurn) -> Iterator[Asked]:
+    """Sentences that surely ask, of no topic that is known and of nothing that has an act of its own."""
+    words, states, topics = turn.words, turn.view.states, packaged()
+    for begin, end in sentences_of(words):
+        shown = [word.shown for word in words[begin:end]]
+        if not _may_ask(shown) or _asked(words[begin:end], states[begin:end]) is not None:
+            continue
+        found = dict(zip(topics.names, topics.probabilities(shown, states[begin:end]), strict=True))
+        if max(found.values()) < NEARLY_ASKED and found[NONE] <= SURELY and sum(found[one] for one in ACTS if one in found) <= SURELY:
+            yield Asked(OTHER, words[begin].start, words[end - 1].end, 1.0 - float(found[NONE]))
 
 
 def _is_step(shown: Sequence[str], states: tagger.States) -> bool:

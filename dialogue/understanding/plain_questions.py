@@ -21,7 +21,7 @@ NO_GOODBYE = re.compile(
     r"\W+(?:to (?:the|both|each|one|get)|back|over|through|on|first|from|down|up|left|right|with|by|away)\b", re.I
 )
 OF_NUMBER = re.compile(r"(?:\d|\b[b-hj-z]|it|that|has|have|sides?|divided?) ?$", re.IGNORECASE)
-EXAMPLE = re.compile(r"\W*(?:like|for example|e\.?g|such as)\b")
+EXAMPLE = re.compile(r"\W*(?:like|for example|e\.?g|such as|because|cos|since)\b")  # or a reason
 
 
 @dataclass(frozen=True, slots=True)

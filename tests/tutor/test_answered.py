@@ -93,7 +93,7 @@ def test_a_reply_begins_with_a_capital() -> None:
             "whole number",
             "4n = 18",
         ),
-        ("53 = 7n + 25", (), "why is the 53 on the left?", "it does not matter", "53 = 7n + 25"),
+        ("53 = 7n + 25", (), "why is the 53 on the left?", "It does not matter", "53 = 7n + 25"),
         (
             "53 = 7n + 25",
             (),

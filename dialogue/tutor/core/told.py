@@ -1,7 +1,7 @@
 """What was told before in a lesson, so that the same answer never comes twice in the same words while there are
 others."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Set
 
 from dialogue.tutor.core.state import State
 from dialogue.verbalising.sayings import Reply, Saying
@@ -10,6 +10,15 @@ ANSWERS = ("answer ", "why ", "heard ", "you ", "yes, ", "no, ")  # how the keys
 TO_A_QUESTION = ("answer ", "why ", "yes, ")  # and of those to a question, or of how an answer went
 ASIDE_FOR = 2  # turns for which it is remembered that something of a person's own was said (a choice)
 CAME_TO = frozenset({"answer too big", "answer too small", "answer fails"})  # these tell what the sides came to
+
+TO_THE_POINT = {"answer both sides": frozenset({"answer only written", "yes, alike"})}  # of two, the one that is kept
+
+
+def is_answered_better(key: str, others: Set[str]) -> bool:
+    """Whether one answer is not wanted beside others of the same turn."""
+    if key == "answer missed":
+        return any(other.startswith(TO_A_QUESTION) for other in others - {key})
+    return not others.isdisjoint(TO_THE_POINT.get(key, ()))
 
 
 def is_told(key: str) -> bool:

@@ -23,7 +23,7 @@ START = Fraction(10)
 
 def is_conjecture(about: str) -> bool:
     """Whether a question is about a guess."""
-    return about == "balanced" or about.startswith(("same: ", "means: ", "undoes: ", "rule: "))
+    return about == "balanced" or about.startswith(("same: ", "alike: ", "means: ", "undoes: ", "rule: "))
 
 
 def conjecture(state: State, about: str) -> Saying:
@@ -32,9 +32,9 @@ def conjecture(state: State, about: str) -> Saying:
     match kind:
         case "means":
             return _means(state, read_expression(guess), "answer")
-        case "same":
+        case "same" | "alike":
             one, two = (read_expression(side) for side in guess.split(", "))
-            return _alike(state, one, two)
+            return _alike(state, one, two, kind == "alike")
         case "undoes":
             return _undoes(*guess.split(", "))
         case "rule":
@@ -54,8 +54,10 @@ def _means(state: State, term: Expression, answer: str) -> Saying:
     return Saying(f"{answer} means joined", values)
 
 
-def _alike(state: State, one: Expression, two: Expression) -> Saying:
+def _alike(state: State, one: Expression, two: Expression, of_both: bool) -> Saying:
     if linear(one) == linear(two):
+        if of_both:
+            return Saying("yes, alike", {"one": one, "two": two, "unknown": state.letter})
         return _means(state, one, "yes,")
     return told_apart(state, one, two)
 

@@ -25,6 +25,7 @@ from dialogue.tutor.moves.conjectures import conjecture, is_conjecture, sign_cha
 from dialogue.tutor.moves.earlier_equations import fitted_the_one_before, is_of_earlier, of_earlier
 from dialogue.tutor.moves.feelings import own_work
 from dialogue.tutor.moves.of_factors import added_inside, as_lots, of_pending, of_product, off_a_factor, product_on
+from dialogue.tutor.moves.of_the_working import OF_WORKING, is_of_the_working, of_the_working, rest
 from dialogue.tutor.moves.showing import another_view, easy_number, shown_again
 from dialogue.tutor.moves.what_if import what_if
 from dialogue.verbalising.replies import variants, word
@@ -45,6 +46,8 @@ def answer_to(state: State, event: Event) -> Saying | None:
         return what_if(state, about.removeprefix(WHAT_IF))
     if is_of_earlier(about):
         return of_earlier(state, about)
+    if is_of_the_working(about):
+        return of_the_working(state, about)
     if about not in ANSWERS:
         return None
     found = ANSWERS[about](state)
@@ -69,7 +72,8 @@ def fits_here(state: State, about: str) -> bool:
 
 def has_answer(about: str) -> bool:
     """Whether there is an answer to a question about this."""
-    return about in ANSWERS or is_conjecture(about) or about.startswith(WHAT_IF) or is_of_earlier(about)
+    named = is_conjecture(about) or is_of_earlier(about) or is_of_the_working(about)
+    return named or about in ANSWERS or about.startswith(WHAT_IF)
 
 
 def is_it_right(state: State) -> Outcome:
@@ -158,14 +162,6 @@ def _nothing_done(state: State) -> Saying:
     """Nothing was done to the other side, it was said, where that was asked: the picture of it."""
     error = last_error(state)
     return _both_sides(state) if error is None else question_on(state, error, met=PICTURE)
-
-
-def _rest(state: State) -> Saying:
-    done = state.pending or state.board[-1].note
-    if not isinstance(done, Move):
-        return Saying("answer rest")
-    shared = done.operation in {"multiply", "divide"}
-    return Saying("answer rest shared" if shared else "answer rest once", {"move": done})
 
 
 def _swapped(state: State) -> Saying:
@@ -262,6 +258,8 @@ def _unlike(state: State) -> Saying:
 
 def _trial(state: State) -> Saying:
     """Why that number; where none was tried, and the lesson went on, why it did."""
+    if state.phase in CHECKING and state.guess is not None:
+        return Saying("answer put in", {"guess": state.guess})
     went_on = any(reply.key in {"noted wrong", "for later"} for reply in state.last)
     return Saying("answer skipped" if went_on else "why a trial")
 
@@ -308,6 +306,7 @@ ANSWERS: dict[str, Respond] = {
     "my question": _my_question,
     "inside first": _inside_first,
     "why not off": _why_not_off,
+    "because": lambda state: rest(state) if rest(state).key == "answer only written" else why_done(state),
     "both right": lambda state: Saying("compared" if state.phase == "compare" else "answer both right"),
     "nothing done": _nothing_done,
     "my words": _plain("my words"),
@@ -335,7 +334,7 @@ ANSWERS: dict[str, Respond] = {
     "protest": _protest,
     "unwanted": lambda state: Saying("no check"),
     "both sides": _both_sides,
-    "rest": _rest,
+    **OF_WORKING,
     "fraction": _plain("fraction"),
     "negative": _plain("negative"),
     "swapped": _swapped,
