@@ -8,7 +8,7 @@ from fractions import Fraction
 from dialogue.algebra.moves import INVERSE, Move
 from dialogue.algebra.writing import write
 from dialogue.tutor.core.state import Phase, State
-from dialogue.tutor.moves.of_the_working import CHOICE, COULD_HAVE, WAS_RIGHT, solved_with
+from dialogue.tutor.moves.of_the_working import CHOICE, COULD_HAVE, WAS_RIGHT, just_solved, solved_with
 from dialogue.tutor.own_questions import own_table
 from dialogue.understanding.conjecture_reader import operations_named
 from dialogue.understanding.interpret import interpreted
@@ -20,7 +20,6 @@ ACCOUNTS: frozenset[Phase] = frozenset(
     {"operations", "first", "account", "reason"}
 )  # "is it because" is an answer there
 FEW = 5  # words of a question that says of itself what it is about
-NUMBER = re.compile(r"(?<![\w.])\d+(?:\.\d+)?(?![\w/]|\.\d)")
 
 
 def asked_of_working(state: State, turn: SeenTurn) -> Iterator[Asked]:
@@ -32,12 +31,11 @@ def asked_of_working(state: State, turn: SeenTurn) -> Iterator[Asked]:
         if isinstance(move, Move) and move.operation in INVERSE:
             yield Asked(f"{COULD_HAVE}{move.operation} {write(move.operand)}", found.start(), found.end(), 1.0)
     for found in _found("was right", said):
-        if solved_with(state, Fraction(found["number"])) is not None:
+        of_last = just_solved(state) and not found.group().startswith("is")
+        if of_last or solved_with(state, Fraction(found["number"])) is not None:
             yield Asked(f"{WAS_RIGHT}{found['number']}", found.start(), found.end(), 1.0)
     for found in _found("turned round", said):
         yield Asked("swapped", found.start(), found.end(), 1.0)
-    for found in _found("either", said):
-        yield from _either(found)
     for found in _found("choice", said):
         named = operations_named(found["operation"])
         if len(named) == 1 and named[0] in INVERSE:
@@ -59,13 +57,3 @@ def asked_by_form(state: State, turn: SeenTurn) -> Iterator[Asked]:
 def _found(name: str, said: str) -> Iterator[re.Match[str]]:
     for pattern in own_table()["working"][name]:
         yield from re.finditer(pattern, said)
-
-
-def _either(found: re.Match[str]) -> Iterator[Asked]:
-    """ "Do I take 5 away or add it? I think add": the choice, with its number; what is thought is no half of a move."""
-    numbers = set(NUMBER.findall(found["one"] + " " + found["two"]))
-    named = operations_named(found["choice"])
-    if len(numbers) == 1 and len(named) == 1 and named[0] in INVERSE:
-        about = f"{CHOICE}{named[0]} {numbers.pop()}"
-        yield Asked(about, found.start(), found.end("two"), 1.0)
-        yield Asked(about, found.start("after"), found.end(), 1.0)

@@ -99,7 +99,7 @@ def ordered(state: State, acts: Sequence[Act]) -> Ordered:
         chosen = min(beside, key=lambda act: _weight(state, act), default=None)
         return Ordered((chosen,) if chosen else (), (), leave)
     left = _yes_or_no_first(state, [act for act in left if not isinstance(act, Comment)])
-    if state.phase == "compare" and all(isinstance(act, Ask) for act in left):  # what was found of the two ways is heard
+    if state.phase == "compare" and all(isinstance(act, Ask) for act in left):  # what was found is heard first
         left = [*(act for act in beside if act.kind in {"reason", "notice", "rule"}), *left]
     if any(isinstance(act, STEPS) for act in left):  # "why" beside a step is of that step, and not of what was before
         left = sorted(left, key=lambda act: act == Ask("why"))

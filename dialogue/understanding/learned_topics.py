@@ -120,7 +120,11 @@ def unknown_questions(turn: SeenTurn) -> Iterator[Asked]:
         if not _may_ask(shown) or _asked(words[begin:end], states[begin:end]) is not None:
             continue
         found = dict(zip(topics.names, topics.probabilities(shown, states[begin:end]), strict=True))
-        if max(found.values()) < NEARLY_ASKED and found[NONE] <= SURELY and sum(found[one] for one in ACTS if one in found) <= SURELY:
+        if (
+            max(found.values()) < NEARLY_ASKED
+            and found[NONE] <= SURELY
+            and sum(found[one] for one in ACTS if one in found) <= SURELY
+        ):
             yield Asked(OTHER, words[begin].start, words[end - 1].end, 1.0 - float(found[NONE]))
 
 

@@ -17,7 +17,11 @@ ASKED = (
     (BRACKET, ("3n + 33 = 72. why is the 72 not timesed as well?",), "answer only written"),
     (BRACKET, ("divide both by 3, n + 11 = 24. why do both ways come to the same n?",), "answer same result"),
     (BRACKET, ("divide by 3, n + 11 = 24. does it matter if it doesn't divide evenly?",), "answer fraction"),
-    (BRACKET, ("3n + 33 = 72", "i multiplied it out", "take 33 off. could i have divided by 3 at the beginning?"), "answer could have"),
+    (
+        BRACKET,
+        ("3n + 33 = 72", "i multiplied it out", "take 33 off. could i have divided by 3 at the beginning?"),
+        "answer could have",
+    ),
     ("3(n - 7) = 36", ("3n - 21 = 36. does the minus stay because it is the 7's?",), "answer whose sign, lots"),
     ("9 - 4n = 1", ("take 9 off, -4n = -8. is the minus part of the 4?",), "answer whose sign"),
     ("5n + 3 = 28", ("3 off both, 5n = 25. is it finished now?",), "answer finished"),
@@ -49,19 +53,6 @@ def test_that_two_writings_are_the_same_is_judged() -> None:
     assert "answer not the same" in _keys(BRACKET, *before, "are 3(n + 11) and 3n + 11 the same?", fresh=False)
 
 
-@pytest.mark.parametrize(
-    ("text", "key"),
-    [
-        ("do i take 5 away or add it? i think add, because take 5 would make it minus 10", "answer right choice"),
-        ("do i take 5 away or add it? i think take away", "answer no nearer"),
-    ],
-)
-def test_a_choice_of_two_is_judged_and_is_no_half_of_a_move(text: str, key: str) -> None:
-    turns = _turns("43 = 4n - 5", text, fresh=False)
-    assert key in [reply.key for reply in turns[-1].replies]
-    assert turns[-1].state.phase == "move" and turns[-1].state.equation == read_equation("43 = 4n - 5")
-
-
 def test_what_could_have_been_done_is_judged_on_the_first_line() -> None:
     before = ("3n + 33 = 72", "i multiplied it out", "33 off, 3n = 39")
     assert "answer could have" in _keys(BRACKET, *before, "could i have divided by 3 first?", fresh=False)
@@ -78,8 +69,9 @@ def _second(*texts: str) -> list[str]:
 
 def test_whether_an_answer_was_right_is_told_of_the_equation_that_it_solved() -> None:
     assert "answer was right" in _second("Was my 5 right then? And am I slower than most people?")
-    assert "answer was right" not in _second("Was my 9 right then?"), "the answer in hand is put in, and not told"
-    assert "answer was right" not in _second("Was my 6 right then?")
+    assert "answer was not right" in _second("Was my 6 right then?")
+    assert "answer was not right" in _second("Was my 9 right then?"), "which is the answer in hand"
+    assert not {"answer was right", "answer was not right"} & set(_second("is 9 right?")), "it is put in"
 
 
 def test_a_belief_put_as_a_reason_gets_the_reason() -> None:
@@ -88,7 +80,8 @@ def test_a_belief_put_as_a_reason_gets_the_reason() -> None:
 
 def test_what_was_found_of_two_ways_is_heard_beside_a_question() -> None:
     before = ("n - 7 = 12", "i divided", "n = 19", "36")
-    keys = _keys("3(n - 7) = 36", *before, "the first one, since 36 is in the 3 times table. Why do both ways give the same n?", fresh=False)  # fmt: skip
+    asked = "the first one, since 36 is in the 3 times table. Why do both ways give the same n?"
+    keys = _keys("3(n - 7) = 36", *before, asked, fresh=False)
     assert keys[:2] == ["compared, even", "answer same result"]
 
 
@@ -103,7 +96,8 @@ def test_a_question_of_no_known_topic_is_passed_on_beside_the_step_and_never_in_
 
 
 @pytest.mark.parametrize(
-    "text", ["so n = 5, not so?", "is it 5 because 25 + 3 is 28?", "could i take 3 off?", "5 again?", "what if i take 3?"]
+    "text",
+    ["so n = 5, not so?", "is it 5 because 25 + 3 is 28?", "could i take 3 off?", "5 again?", "what if i take 3?"],
 )
 def test_a_step_or_an_answer_with_a_question_mark_is_no_question_of_the_working(text: str) -> None:
     keys = set(_keys("5n + 3 = 28", text, fresh=False))

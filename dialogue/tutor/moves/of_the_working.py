@@ -40,10 +40,17 @@ def solved_with(state: State, number: Fraction) -> Equation | None:
     return next((one for one in done if one.solution().value == number), None)
 
 
+def just_solved(state: State) -> bool:
+    """Whether nothing is begun yet after an equation that was solved."""
+    begun = len(state.board) > 1 or state.pending is not None or state.tries or state.tried or state.guess is not None
+    return not begun and state.place - 1 in state.solved
+
+
 def _was_right(state: State, number: Fraction) -> Saying:
     solved = solved_with(state, number)
     if solved is None:
-        return Saying("answer still", {"guess": number})
+        left, right = (constant(value_at(side, number)) for side in _begun(state).sides())
+        return Saying("answer was not right", {"guess": number, "left": left, "right": right})
     return Saying("answer was right", {"guess": number, "value": constant(value_at(solved.left, number))})
 
 
@@ -63,22 +70,16 @@ def _could_have(state: State, text: str) -> Saying:
 
 def _begun(state: State) -> Equation:
     """The first line of what was worked on last."""
-    over = len(state.board) == 1 and state.pending is None and state.place - 1 in state.solved
-    return state.plan.tasks[state.place - 1].equation if over else state.board[0].equation
+    return state.plan.tasks[state.place - 1].equation if just_solved(state) else state.board[0].equation
 
 
-def _choice(state: State, what: str) -> Saying:
-    """Whether an operation was the right choice: of the move that was made with it, or of the number that was named;
-    else what it undoes."""
-    operation, _, number = what.partition(" ")
+def _choice(state: State, operation: str) -> Saying:
+    """Whether an operation was the right choice: of the move that was made with it; else what it undoes."""
     made = [state.pending, *(line.note for line in reversed(state.board[-1:]))]
     for move in made:
         if isinstance(move, Move) and move.operation == operation:
             before = state.equation if move is state.pending else state.board[-2:][0].equation
             return _judged(before, move)
-    if number:
-        operation = next(one for one in INVERSE if one == operation)
-        return _judged(state.equation, Move(operation, read_expression(number, state.letter), "both"))
     return conjecture(state, f"rule: {operation}")
 
 
@@ -97,9 +98,7 @@ def same_result(state: State) -> Saying:
 
 def finished(state: State) -> Saying:
     """When an equation is finished; that it is, where the last one was just done."""
-    fresh = len(state.board) == 1 and state.pending is None and not state.tries and not state.tried
-    over = fresh and state.place - 1 in state.solved
-    return Saying("answer finished, yes" if over else "answer finished", {"unknown": state.letter})
+    return Saying("answer finished, yes" if just_solved(state) else "answer finished", {"unknown": state.letter})
 
 
 def whose_sign(state: State) -> Saying:
