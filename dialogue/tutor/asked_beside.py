@@ -3,7 +3,7 @@
 import re
 from collections.abc import Iterator, Sequence
 
-from dialogue.acts import Act, Ask, Comment, Expecting
+from dialogue.acts import CONTENT, Act, Ask, Comment, Expecting
 from dialogue.algebra.moves import Move
 from dialogue.algebra.writing import write
 from dialogue.tutor.asked_of_earlier import asked_of_earlier
@@ -32,7 +32,8 @@ WHY_NOT = re.compile(
 )
 OF_A_MOVE = frozenset({"allowed", "right", "because", "open"})
 BARE = frozenset({"why", "meaning", "check"})  # questions that may be about anything
-SURE_OF_OTHER = 0.7  # from which it is said that there is no answer (a choice)
+SURE_OF_OTHER = 0.8  # from which it is said that there is no answer (a choice)
+SURELY_ASKED = 0.8  # from which a step in the same words is part of what is asked (a choice)
 SURE_WITH_NUMBER = 0.7  # the same for a question with a number in it while a number is asked for: it may be the answer
 
 
@@ -49,9 +50,9 @@ def asked_beside(state: State, turn: SeenTurn, expecting: Expecting) -> tuple[As
     learned = (one for one in found if one.topic.startswith(GLOSSARY) or has_answer(one.topic))
     apart = (one for one in learned if not _overlaps(one, own))
     fit = (one for one in apart if fits_here(state, one.topic) and _has_its_words(text, one))
-    known = [*own, *(one for one in fit if not _is_a_move(turn, one, expecting))]
+    known = [*own, *(one for one in fit if not _is_a_step(turn, one, expecting))]
     formed = (one for one in asked_by_form(state, turn) if not _overlaps(one, known))
-    left = (_named(one) for one in formed if not _is_a_move(turn, one, expecting))
+    left = (_named(one) for one in formed if not _is_a_step(turn, one, expecting))
     return tuple(sorted((*known, *left), key=lambda one: one.start))
 
 
@@ -75,12 +76,15 @@ def _why_not(turn: SeenTurn) -> Iterator[Asked]:
             yield Asked(f"{WHAT_IF}{move.operation} {write(move.operand)}", asked.start(), asked.end(), 1.0)
 
 
-def _is_a_move(turn: SeenTurn, asked: Asked, expecting: Expecting) -> bool:
-    """Whether what is asked is whether a move may be made, and the move is plain ("so you divide by 3?")."""
-    if asked.topic not in OF_A_MOVE:
+def _is_a_step(turn: SeenTurn, asked: Asked, expecting: Expecting) -> bool:
+    """Whether what is asked is whether a move may be made, and the move is plain ("so you divide by 3?"); or whether
+    it is not sure that anything is asked, and plain that a step or an answer is said."""
+    if asked.topic not in OF_A_MOVE and asked.probability >= SURELY_ASKED:
         return False
     read = interpreted(turn.part((asked.start, asked.end)), expecting)
-    return read.sure and any(isinstance(act, Move) for act in read.acts)
+    steps = Move if asked.topic in OF_A_MOVE else CONTENT
+    sure = read.sure or (asked.topic not in OF_A_MOVE and "?" not in turn.text[asked.start : asked.end])
+    return sure and any(isinstance(act, steps) for act in read.acts)
 
 
 def _may_be_about_anything(act: Act) -> bool:

@@ -117,7 +117,10 @@ def unknown_questions(turn: SeenTurn) -> Iterator[Asked]:
     words, states, topics = turn.words, turn.view.states, packaged()
     for begin, end in sentences_of(words):
         shown = [word.shown for word in words[begin:end]]
-        if not _may_ask(shown) or _asked(words[begin:end], states[begin:end]) is not None:
+        known = _asked(words[begin:end], states[begin:end])
+        if known is not None and known.topic == OTHER:
+            yield known
+        if known is not None or not _may_ask(shown):
             continue
         found = dict(zip(topics.names, topics.probabilities(shown, states[begin:end]), strict=True))
         if (

@@ -16,7 +16,8 @@ from dialogue.understanding.seen_turn import Place
 
 CERTAIN = 1.0  # of a question that was found by its words, before anything else is looked for
 DIGIT = re.compile(r"\d")
-KEPT = re.compile(r"\d|^\W*(?:yes|yeah|yep|no|nope)\b", re.IGNORECASE)  # before a question: a step, or an answer
+COUNTED = r"\b(?:two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|hal[fv]e?s?|doubles?)\b"
+KEPT = re.compile(rf"\d|{COUNTED}|^\W*(?:yes|yeah|yep|no|nope)\b", re.I)  # before a question: a step, or an answer
 NO_GOODBYE = re.compile(
     r"\W+(?:to (?:the|both|each|one|get)|back|over|through|on|first|from|down|up|left|right|with|by|away)\b", re.I
 )

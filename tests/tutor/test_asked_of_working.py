@@ -2,6 +2,7 @@
 answer or a choice was right, a belief put as a reason. Each is answered with the step, and by what was computed."""
 
 import pytest
+from talking import move
 from talking import typed_keys as _keys
 from talking import typed_said as _said
 from talking import typed_turns as _turns
@@ -112,3 +113,9 @@ def test_every_question_of_the_working_is_said_in_two_short_sentences() -> None:
 
 def test_a_letter_asked_for_is_no_question_of_words() -> None:
     assert [one.topic for one in own_questions("is that a b or a d?")] == ["which letter"]
+
+
+def test_a_number_in_words_before_a_question_is_kept() -> None:
+    text = "take three off both sides, does my teacher see this?"
+    turn = _turns("5n + 3 = 28", text, fresh=False)[-1]
+    assert turn.state.pending == move("subtract", "3") and "answer privacy" in [reply.key for reply in turn.replies]
