@@ -7,7 +7,7 @@ tried on an equation that can be read as it is typed.
 import re
 from collections.abc import Callable
 
-from chattutor.paper.notation import DEGREES, SMALL_CROSS, WRITTEN_WORD, readings, unscanned, written
+from chattutor.paper.notation import DEGREES, SMALL_CROSS, WRITTEN_WORD, readings, written
 from chattutor.paper.question_text import question_text
 from dialogue.algebra.equation import read_equation
 from dialogue.algebra.refusals import Refusal
@@ -21,6 +21,7 @@ COLON = re.compile(r"(?:(?<=[\d)])|(?<=\b[a-zA-Z]))\s*:\s*(?=[\d(])")
 DOT = re.compile(r"(?<=\d)\s*\.\s*(?=[a-zA-Z]\b|\()")
 CROSS = re.compile(r"(?<=[\d)])\s+x\s+(?=[\d(])|(?<=[\d)])x(?=\d)")
 LARGE_CROSS = re.compile(r"(?<=\d)\s+X\s+(?=\d)")
+NOUGHT = re.compile(r"(?<=[-+=])\s*O(?!\w)")  # 3x + 6 = O
 OF = re.compile(r"(?<=\d)\s+of\s+(?=[a-zA-Z]\b(?!\w))")
 
 
@@ -36,7 +37,7 @@ MENDS: tuple[Callable[[str], str], ...] = (
     lambda text: OF.sub(" * ", text),
     lambda text: LARGE_CROSS.sub(" * ", _small_cross(CROSS.sub(" * ", text))),
     lambda text: DOT.sub("*", text),
-    unscanned,
+    lambda text: NOUGHT.sub("0", text),
     lambda text: among_words(text) or text,
 )
 

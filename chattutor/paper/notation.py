@@ -91,7 +91,6 @@ CROSS_BEHIND = re.compile(r"^(\s*[a-zA-Z]\s*=\s*[-−]?\d+(?:[./]\d+)?)\s+[xX]$"
 OWN_AGAIN = re.compile(r"^(\s*([ghlmps])\s*=\s*[-−]?\d+(?:\.\d+)?)\s*=\s*\d+(?:\.\d+)?\s*\2$")  # p = 0.65 = 65p
 SMALL_CROSS = re.compile(r"(?<=[\w)])\s+x\s+(?=[\w(])")  # 3 x X, where the unknown is written large
 WIDE, LONG_LINE = re.compile(r"\s{5,}"), 500  # gaps of a line of so many characters are none of its sense
-SCANNED = re.compile(r"(?<![A-Za-z])[lIO]+(?![A-Za-z])")  # what a scan makes of ones and noughts: 2x + l = 1O
 DEGREES = re.compile(r"(?<=\d)\s*[°º]")
 LONG = re.compile(r"(\.\d{7})\d+")  # as a calculator shows it
 REMAINDER = re.compile(r"(?:\b|(?<=\d))(?:r|rem|remainder)\.?\s*\d+\s*$", re.IGNORECASE)
@@ -154,7 +153,6 @@ def readings(text: str, letter: str, numbers_alone: bool = False) -> Iterator[tu
         lambda each: each if TAKEN_BACK.search(each) else _without_remark(each),
         lambda each: "; ".join(run_on(each)),
         lambda each: CROSS_BEHIND.sub(r"\1", each),
-        lambda each: _scanned(each, letter),
         lambda each: OWN_UNIT.sub(r"\1\3", OWN_AGAIN.sub(r"\1", each)),
     )
     seen: set[tuple[str, ...]] = set()
@@ -163,18 +161,6 @@ def readings(text: str, letter: str, numbers_alone: bool = False) -> Iterator[tu
         if cut and cut not in seen:
             seen.add(cut)
             yield cut
-
-
-def unscanned(text: str) -> str:
-    """With ones and noughts for the letters that a scan makes of them."""
-    return SCANNED.sub(lambda found: found[0].translate(str.maketrans("lIO", "110")), text)
-
-
-def _scanned(text: str, letter: str) -> str:
-    """An equation from a scan in digits, without what stands behind it; anything else as it is."""
-    if letter in set("lIO") or "=" not in text or not SCANNED.search(text) or TAKEN_BACK.search(text):
-        return text
-    return unscanned(_without_remark(text))
 
 
 def _without_remark(text: str) -> str:

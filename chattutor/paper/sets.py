@@ -20,6 +20,7 @@ from chattutor.common.exits import plain
 from chattutor.paper.layout import in_a_row
 from chattutor.paper.mended import equations_in, mended_text
 from chattutor.paper.question_text import BULLET_OR_MINUS, DASH, QuestionText, is_instruction, question_text
+from chattutor.paper.scans import FROM_A_SCAN, in_ones_and_noughts, scanned_line
 from chattutor.paper.stacked import unstacked
 from chattutor.paper.textfile import FileRow, as_meant, lines_of, read_text, rows
 from dialogue.algebra.equation import Equation, read_equation
@@ -103,7 +104,10 @@ def read_set(path: Path, remarks: bool = True, most: int | None = None) -> Equat
         findings.append(SetFinding(0, "encoding", sentence, used=True))
     first: dict[str, int] = {}
     known: dict[str, Equation | Refusal] = {}  # a long file says the same again and again
-    rows_of_it = list(_rows(found.text))
+    scanned = scanned_line(found.text) is not None
+    if scanned:
+        findings.append(SetFinding(0, "read as", FROM_A_SCAN, used=True))
+    rows_of_it = list(_rows(in_ones_and_noughts(found.text) if scanned else found.text))
     if len(rows_of_it) >= LEAST_DASHES and all(MINUS.match(typed) for _, typed, _ in rows_of_it):
         sentence = "Every line begins with a minus sign. If they are bullets, leave a space after each."
         findings.append(SetFinding(0, "read as", sentence, used=True))

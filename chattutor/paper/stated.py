@@ -4,7 +4,7 @@ import re
 
 from chattutor.paper.line_shapes import COMMON
 from chattutor.paper.mended import among_words, mended_text
-from chattutor.paper.notation import SCANNED, TRAILING, WRITTEN_WORD, written
+from chattutor.paper.notation import TRAILING, WRITTEN_WORD, written
 from chattutor.paper.one_line import steps_on_line
 from chattutor.paper.question_text import question_text
 from dialogue.algebra.equation import Equation, read_equation
@@ -40,10 +40,7 @@ def meant_without(rest: str, typed: str, following: str) -> bool:
 
 
 def leads_to(whole: str, without: str, following: str) -> bool:
-    """Whether the line below follows from a question with what stands behind a gap, and not from it without that; in
-    a scan, where gaps say nothing, it is taken to."""
-    if SCANNED.search(whole):
-        return True
+    """Whether the line below follows from a question with what stands behind a gap, and not from it without that."""
     texts = (question_text(whole).equation, question_text(without).equation, written(following).text)
     read = [stated_equation(each) or stated_equation(mended_text(each)) for each in texts]
     if read[0] is None or read[1] is None or read[2] is None:

@@ -35,6 +35,7 @@ from chattutor.paper.one_line import steps_on_line
 from chattutor.paper.piece_of_work import HEADING, PaperWork, Stray
 from chattutor.paper.question_text import is_instruction, question_text, says_solve, without_markup
 from chattutor.paper.same_question import Numbered, asked_of_all, with_name
+from chattutor.paper.scans import FROM_A_SCAN, in_ones_and_noughts, scanned_line
 from chattutor.paper.sheet_above import sheet_above
 from chattutor.paper.so_far import begins_anew, goes_on, is_answered, is_next_question
 from chattutor.paper.stacked import unstacked
@@ -73,12 +74,14 @@ NEW_OR_NOT = (
 UNREAD_ABOVE = "The line above it was not read, so this is not marked."
 NO_SHEET = "This is an answer without its equation; --sheet FILE names the file with the equations."
 NOT_ON_SHEET = "The sheet has no question with this number."
-LEAST_LETTERED = 2
 
 
 def works(text: str, sheet: Mapping[int, Equation] | None = None, learner: str = "") -> Iterator[PaperWork | Stray]:
     """Every piece of work in a file, in order. ``sheet``: the equation of each question's number, where the file gives
     the numbers alone; ``learner``: whose work comes before any code or name."""
+    if scanned := scanned_line(text):
+        yield Stray(*scanned, FROM_A_SCAN)
+        text = in_ones_and_noughts(text)
     plain = unstacked(lines_of(text))
     parted = delimiter(plain)
     if parted and not in_lines(text):
@@ -206,7 +209,7 @@ class _Blocks:
 
     def _one_for_all(self) -> bool:
         """Whether one equation stands above the names, and not several with a letter each."""
-        return self.shared != "" and len(self.given) < LEAST_LETTERED
+        return self.shared != "" and len(self.given) < 2
 
     def _opens(self, rest: str) -> bool:
         """Whether work begins behind a code and a colon: an equation, the working of what all were asked, or nothing

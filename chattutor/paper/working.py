@@ -247,7 +247,8 @@ class _WorkReader:
             return [] if bare.kind == "check" else [MarkedLine(number, piece, above, problem=UNREAD, kind="unread")]
         if isinstance(step, Line):
             line = self._stated(number, piece, step.equation, bare, above)
-            told = not line.wrong or " " in piece  # a word alone, such as half, says rather what was done
+            # a word alone, such as half, says rather what was done; a number under an answer may be anything
+            told = not line.wrong or (" " in piece and not (is_solved(above) and not has_unknown(step.equation.right)))
             return [line if told else MarkedLine(number, piece, above, problem=UNREAD, kind="unread")]
         return [MarkedLine(number, piece, above, step, judge(above, step))]
 

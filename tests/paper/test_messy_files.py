@@ -227,3 +227,12 @@ def test_a_number_behind_an_answer_is_no_other_answer_and_a_sum_hides_none() -> 
     equation = read_equation("4x = 20")
     assert not any(each.wrong for each in marked_lines(equation, [(1, "x = 5"), (2, "7/9")]))
     assert list(marked_lines(equation, [(1, "x = 20/4"), (2, "6")]))[-1].wrong
+
+
+@pytest.mark.parametrize(
+    ("elsewhere", "asked"), [("4x = l2\n5x = 1O", "2x + 1 = 9"), ("4x = 12\n5x = 10", "2x + l = 9")]
+)
+def test_an_l_is_a_one_only_where_the_file_shows_that_it_is_a_scan(elsewhere: str, asked: str) -> None:
+    found = [each for each in works(f"Ada\n1) 2x + l = 9\n\n2) {elsewhere}\n") if isinstance(each, PaperWork)]
+    assert found[0].equation == asked
+    assert isinstance(mark(found[0]), MarkedWork) == (asked != "2x + l = 9")
