@@ -53,7 +53,8 @@ def asked_beside(state: State, turn: SeenTurn, expecting: Expecting) -> tuple[As
     known = [*own, *(one for one in fit if not _is_a_step(turn, one, expecting))]
     formed = (one for one in asked_by_form(state, turn) if not _overlaps(one, known))
     left = (_named(one) for one in formed if not _is_a_step(turn, one, expecting))
-    return tuple(sorted((*known, *left), key=lambda one: one.start))
+    asked = sorted((*known, *left), key=lambda one: one.start)
+    return tuple(one for one in asked if one.topic != "finished" or len(asked) == 1)  # "... Is that it?" is of the rest
 
 
 def _overlaps(asked: Asked, others: Sequence[Asked]) -> bool:

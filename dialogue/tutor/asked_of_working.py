@@ -30,7 +30,8 @@ def asked_of_working(state: State, turn: SeenTurn) -> Iterator[Asked]:
         move = read.acts[0] if read.sure and len(read.acts) == 1 else None
         if isinstance(move, Move) and move.operation in INVERSE:
             yield Asked(f"{COULD_HAVE}{move.operation} {write(move.operand)}", found.start(), found.end(), 1.0)
-    for found in _found("was right", said):
+    told = any(reply.key.startswith("answer was ") for reply in state.last)
+    for found in () if told else _found("was right", said):
         of_last = just_solved(state) and not found.group().startswith("is")
         if of_last or solved_with(state, Fraction(found["number"])) is not None:
             yield Asked(f"{WAS_RIGHT}{found['number']}", found.start(), found.end(), 1.0)

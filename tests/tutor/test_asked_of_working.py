@@ -29,6 +29,11 @@ ASKED = (
     ("5n + 3 = 28", ("3 off both, 5n = 25", "n = 5, i just saw it. is that cheating?"), "answer cheating"),
     ("5n + 3 = 28", ("3 off both, 5n = 25, is that an n or an m?",), "answer which letter"),
     ("5n - 3 = 27", ("add 3 to both, 5n = 30. is adding the right thing there?",), "answer right choice"),
+    (
+        "5n + 3 = 28",
+        ("so it is really just taking the same off both sides, said short? is that it?",),
+        "answer passing, yes",
+    ),
     ("24 = n + 9", ("you turned it round",), "answer swapped"),
 )
 

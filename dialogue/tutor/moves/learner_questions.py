@@ -318,6 +318,7 @@ ANSWERS: dict[str, Respond] = {
     "from unknown": _plain("from unknown"),
     "unknown stays": _plain("unknown stays"),
     "passing": _plain("passing"),
+    "passing, yes": _plain("passing, yes"),
     "sides meant": lambda state: Saying("answer sides meant", _sides(state)),
     "still": _still,
     "one before": fitted_the_one_before,
