@@ -184,7 +184,8 @@ class Interpretation:
     """What a turn was taken to mean: the acts in order, whether that is sure enough to be acted on, how certain it is
     (0 to 1), and the next best readings, for asking back once this one was refused. ``taken_back`` is what the learner
     said first and then corrected in the same breath: never judged, and recorded as a strength. ``guessed``: acted on
-    because it goes with where the lesson is, though the words alone did not make it sure."""
+    because it goes with where the lesson is, though the words alone did not make it sure. ``marks``: what its words
+    have beside the acts ("corrected", "both", "names add"), so that a turn is answered again without them."""
 
     acts: tuple[Act, ...]
     sure: bool
@@ -192,6 +193,7 @@ class Interpretation:
     rivals: tuple[tuple[Act, ...], ...] = ()
     taken_back: Act | None = None
     guessed: bool = False
+    marks: tuple[str, ...] = ()
 
 
 Meaning: TypeAlias = Move | Line | Verdict | Value | Rewrite | Ask | Say | Control | Describe | Seen | Unclear

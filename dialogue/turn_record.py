@@ -47,7 +47,7 @@ class Said(Struct, frozen=True, gc=False, omit_defaults=True):
 
     ``acts`` is None in logs of schema 1, which kept the words alone; ``rivals`` are the next best readings, offered
     where the first was not ``sure`` and is refused; ``guessed``: sure only by where the lesson was. Of a disclosure
-    the words are ``withheld``."""
+    the words are ``withheld``. ``marks``: what the words have beside the acts."""
 
     text: str = ""
     channel: str = "typed"
@@ -57,6 +57,7 @@ class Said(Struct, frozen=True, gc=False, omit_defaults=True):
     sure: bool = False
     rivals: tuple[tuple[JsonAct, ...], ...] = ()
     guessed: bool = False
+    marks: tuple[str, ...] = ()
 
 
 class ReplyRecord(Struct, frozen=True, gc=False):

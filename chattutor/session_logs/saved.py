@@ -74,7 +74,7 @@ def said_record(said: Utterance, turn: Turn) -> Said:
     if isinstance(turn.record, Answered) and turn.record.event == "distress":
         return Said("", said.channel, said.doubt, True, acts, meant.sure)
     rivals = tuple(map(_kept, meant.rivals))
-    return Said(said.text, said.channel, said.doubt, False, acts, meant.sure, rivals, meant.guessed)
+    return Said(said.text, said.channel, said.doubt, False, acts, meant.sure, rivals, meant.guessed, meant.marks)
 
 
 def _kept(acts: Iterable[Act]) -> tuple[JsonAct, ...]:
@@ -95,7 +95,8 @@ def meant_by(said: Said, letter: str) -> Interpretation | None:
         rivals = tuple(tuple(from_json(act, letter) for act in each) for each in said.rivals)
     except NotAnAct as error:
         raise NotSaved(f"what was said cannot be read: {error}") from error
-    return Interpretation(acts, said.sure, rivals=rivals, guessed=said.guessed) if acts else None
+    read = Interpretation(acts, said.sure, rivals=rivals, guessed=said.guessed, marks=said.marks)
+    return read if acts else None
 
 
 def reply_records(replies: tuple[Reply, ...]) -> tuple[ReplyRecord, ...]:

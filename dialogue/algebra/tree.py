@@ -166,6 +166,15 @@ def constant(value: Exact, decimals: bool = False) -> Expression:
     return Negative(body) if value < 0 else body
 
 
+def mixed_number(value: Fraction) -> Expression:
+    """A rational number past one as a mixed number, ``6 1/2``; any other as ``constant`` writes it."""
+    whole, rest = divmod(abs(value), 1)
+    if not whole or not rest:
+        return constant(value)
+    body = Number(abs(value), f"{whole} {rest}")
+    return Negative(body) if value < 0 else body
+
+
 def scaled(coefficient: Exact, body: Expression, decimals: bool = False) -> Expression:
     """``coefficient`` lots of ``body`` as a teacher writes it: ``x``, ``-x``, ``3x``, ``x/4``, ``2x/3``, ``0.5x``."""
     size = abs(Fraction(coefficient))

@@ -305,9 +305,11 @@ def _part(state: State, act: PartMove | Value, said: PartMove) -> Event:
 
 def _move(state: State, move: Move) -> Event:
     done = state.pending if state.phase == "mend" else None
-    if isinstance(done, Move) and _is_same(done, move) and move.sides != done.sides:  # the other half
+    if isinstance(done, Move) and _is_same(done, move) and (state.may_be_both or move.sides != done.sides):
         whole = Move(move.operation, move.operand, "both")
-        return Moved("move other side", move, whole, judge(state.equation, whole))
+        if not state.asked_of_other:
+            return Moved("move other side", move, whole, judge(state.equation, whole))
+        move = whole  # nothing had tipped
     if state.phase in WORKING and state.pending is not None:
         if isinstance(state.pending, Move) and _is_same(state.pending, move) and not state.moved:
             return Moved("move again", move, move, judge(state.equation, move))

@@ -6,12 +6,15 @@ from dataclasses import replace
 
 from dialogue.acts import CONTENT, Ask, Comment, Interpretation, Say, Value
 from dialogue.algebra.moves import Line, Move
+from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.tree import has_unknown
 from dialogue.judgement import judge
 from dialogue.tutor.by_sentence import sentences
 from dialogue.tutor.core.state import CHECKING, State
+from dialogue.tutor.taken_up import words_of
 from dialogue.understanding.certain import certain_acts
 from dialogue.understanding.interpret import interpreted
+from dialogue.understanding.normalise import in_lower_case
 from dialogue.understanding.seen_turn import SeenTurn
 
 FIRST_WORDS = re.compile(r"[?!,;]|\.(?!\d)|\s(?:because|becuase|cos|coz|cause)\s")
@@ -35,6 +38,26 @@ def meant_here(state: State, turn: SeenTurn, found: Interpretation) -> Interpret
         found = replace(found, acts=tuple(dict.fromkeys(acts)))
     move = _move_asked(state, turn, found)
     return found if move is None else replace(found, acts=(*found.acts, move))
+
+
+def line_put_right(state: State, text: str, found: Interpretation) -> Interpretation:
+    """Of two lines in a turn that has words of correction, the one that does not follow, where the other does, as taken
+    back ("3n - 7 = 36, no wait, 3n - 21 = 36")."""
+    lines = [act for act in found.acts if isinstance(act, Line)]
+    if len(lines) != 2 or not words_of("corrected").search(in_lower_case(text)):
+        return found
+    follow = [_follows(state, line) for line in lines]
+    if follow[0] == follow[1]:
+        return found
+    wrong = lines[follow.index(False)]
+    return replace(found, acts=tuple(act for act in found.acts if act != wrong), taken_back=wrong)
+
+
+def _follows(state: State, line: Line) -> bool:
+    try:
+        return judge(state.equation, line).balanced is not False
+    except Refusal:
+        return False
 
 
 def _what_is_left(state: State, text: str, found: Interpretation) -> Value | None:

@@ -2,33 +2,42 @@
 
 from collections.abc import Sequence
 from dataclasses import replace
-from fractions import Fraction
 from itertools import chain
-from typing import cast, get_args
+from typing import get_args
 
 from dialogue.acts import CONTENT, Act, Ask, Comment, Control, Mood, PartMove, Work
-from dialogue.algebra.equation import Equation
 from dialogue.algebra.moves import Line, Move
-from dialogue.algebra.tree import Expression, Negative, Number, Quotient, constant, has_unknown
+from dialogue.algebra.tree import has_unknown
 from dialogue.learner.history import Wish
 from dialogue.tutor.activities.balance_scene import LOOSE
-from dialogue.tutor.core.course import done_alone, ending, promise, wish_missed
+from dialogue.tutor.core.course import promise, wish_missed
 from dialogue.tutor.core.events import VERDICTS, Advanced, Event, EventKind
 from dialogue.tutor.core.questions import SIDES_FADE_AFTER
 from dialogue.tutor.core.state import CHECKING, HOLDING, OPEN, SCENE, Phase, State
-from dialogue.tutor.core.told import CAME_TO, TO_A_QUESTION, answers_in, is_answered_better, is_told, was_left_out
+from dialogue.tutor.core.told import CAME_TO, FELT_TOO, SLIP_TOO, TO_A_QUESTION, answers_in, is_answered_better, is_told
+from dialogue.tutor.day_told import day_told, ending
+from dialogue.tutor.heard_beside import heard_beside
 from dialogue.tutor.moves.checking import CHECKED
-from dialogue.tutor.moves.conjectures import rule_here
-from dialogue.tutor.moves.feelings import apology, feeling, is_to_themselves, not_sure, own_work
+from dialogue.tutor.moves.feelings import is_to_themselves, not_sure
+from dialogue.tutor.moves.hints import easier_sum
+from dialogue.tutor.number_forms import as_decimals, as_mixed
+from dialogue.tutor.taken_up import AsSaid, taken_up
 from dialogue.verbalising.replies import as_read_back, digits, variants, word
 from dialogue.verbalising.sayings import Filling, Reply, Saying
 
-NAMING = ("take further", "take move", "take unsure", "praise choice", "levelled")  # confirmations that name the move
+NAMING = (
+    "take further",
+    "take move",
+    "take unsure",
+    "praise choice",
+    "levelled",
+    "take move, reason",
+)  # confirmations that name the move
 CONFIRMING = frozenset(
     {
         *NAMING, "take line", "take result", "side right", "operations right", "operation right",
         "operations begun", "term named",
-        "comment", "reason taken", "reason sum", "move again", "other side", "sum right",
+        "take move, reason", "reason sum", "move again", "other side", "sum right",
         "take rewrite expand", "take rewrite collect", "take rewrite swap", "take rewrite simplify", "as you like",
         "not nearer",
     }
@@ -46,8 +55,6 @@ NEWS = (VERDICTS - CAME_TO) | {
     "side right",
     "operations right",
     "operation right",
-    "comment",
-    "reason taken",
 }  # said once: a repeat is of the line, the move in hand and the question
 UNLINED: frozenset[Phase] = frozenset({*SCENE, "offer stop"})  # no line is shown while these are asked
 SHOWING = frozenset({"line", "progress", "progress first"})  # these have the line in them
@@ -60,20 +67,19 @@ NARROWING = frozenset(
 )  # questions
 UNSURE = {
     "take move": "take unsure", "praise choice": "take unsure", "still true": "still true, named",
-    "heard reason": "heard unsure", "heard notice": "heard unsure", "heard rule": "heard unsure",
 }  # fmt: skip
-UNSPOKEN = frozenset({"glad", "greeting", "bored"})  # moods that want no word beside a step
 FELT = frozenset({f"heard {mood}" for mood in get_args(Mood)} - {"heard sorry", "heard thanks"}) | {
     "heard feeling", "heard not knowing", "heard nothing lost",
     "answer skipped",
     "sorry, felt", "sorry, aside", "sorry, said", "sorry, checking", "sorry, working", "sorry, misread",
     "you did move", "you wrote line", "you did left", "you told", "you saw term", "you solved", "you solved that",
-    "you tried",
+    "you tried", "you caught", "you did move, felt", "you did move, slip", "you wrote line, felt",
+    "sorry, number", "sorry, move",
 }  # is never left out  # fmt: skip
 
 
 def told(
-    before: State, turns: Sequence[Advanced], beside: Sequence[Comment], state: State, sure: bool = True
+    before: State, turns: Sequence[Advanced], heard_as: AsSaid, state: State, sure: bool = True
 ) -> tuple[Saying, ...]:
     """Of all the sayings of a turn those that are said: one confirmation, what was said beside the answer heard in a
     few words, and no more than a listener can keep. What was not ``sure`` is named and not praised."""
@@ -81,6 +87,8 @@ def told(
     if not sure:
         said = [replace(saying, key=UNSURE.get(saying.key, saying.key)) for saying in said]
     said = [saying for saying in said if saying.key not in NARROWING or saying is said[-1]]
+    if any(not saying.key.startswith("progress") for saying in said):  # where a step or an answer is, that is seen
+        said = [saying for saying in said if not saying.key.startswith("progress")]
     if any(saying.key in UNSAYING for saying in said):
         said = [saying for saying in said if saying.key not in CONFIRMING | {"still true", "error"}]
     if any(saying.key.startswith(SMALLER) for saying in said):  # the question is there already, and smaller
@@ -97,19 +105,32 @@ def told(
     if len(turns) > 1 and len(counted) > MOST:
         gone = sorted(counted, key=_worth)[: len(counted) - MOST]
         said = [one for one in said if not any(one is each for each in gone)]
-    kinds = [event.kind for turn in turns for event in turn.events]
-    heard = _heard(before, beside, state) or not_sure(before, beside, kinds)
-    sorry = heard is not None and heard.key.startswith("sorry, ")
-    if sorry and Comment("object") in beside and is_to_themselves(before, state, said, kinds):
-        heard = None
-    if sorry and heard is not None and heard.key not in {"sorry, felt", "sorry, aside"}:
-        fits = any(saying.key.endswith(("fits", "fit")) for saying in said)  # all of it was taken
-        heard = None if fits and turns[0].events[0].kind in CHECKED else Saying("sorry, said") if fits else heard
+    events = [event for turn in turns for event in turn.events]
+    said = taken_up(before, heard_as, events, said)
+    heard = _heard(before, turns, heard_as, said, events)
     if heard is not None and (len(counted) < MOST or heard.key in FELT):
-        if heard.key == "you did move":  # it names the move
+        if heard.key.startswith("you did move"):  # it names the move
             said = [saying for saying in said if saying.key not in NAMING]
         said = [*said, heard] if heard.key == "you solved that" else [heard, *said]
+        said += easier_sum(state, said) if heard.key.endswith((FELT_TOO, SLIP_TOO)) else []
     return tuple(said)
+
+
+def _heard(
+    before: State, turns: Sequence[Advanced], heard_as: AsSaid, said: Sequence[Saying], events: Sequence[Event]
+) -> Saying | None:
+    """What is said of what stands beside the steps; no apology where all of it was taken."""
+    state, kinds = turns[-1].state, [event.kind for event in events]
+    heard = heard_beside(before, state, heard_as, events) or not_sure(before, heard_as.beside, kinds)
+    if heard is None or any(saying.key == "you caught" for saying in said):
+        return None
+    if not heard.key.startswith("sorry, ") or heard.key in {"sorry, felt", "sorry, aside", "sorry, number"}:
+        return heard
+    if Comment("object") in heard_as.beside and is_to_themselves(before, state, said, kinds):
+        return None
+    if not any(saying.key.endswith(("fits", "fit")) for saying in said):
+        return heard
+    return None if turns[0].events[0].kind in CHECKED else Saying("sorry, said")
 
 
 def is_to_the_person(saying: Saying) -> bool:
@@ -141,61 +162,6 @@ def promised(state: State, wish: Wish) -> Saying | None:
     return Saying("set ends" if state.task.exit else "set stays")
 
 
-def _heard(before: State, beside: Sequence[Comment], state: State) -> Saying | None:
-    """What was said beside an answer and wants a word: how somebody feels, the gravest first, that the tutor did not
-    listen, or something of their own. A feeling of no known kind is met with what was just done, for it may be any."""
-    felt = sorted((act for act in beside if act.kind == "feel" and act.about is not None), key=_weight)
-    if state.phase == "done":
-        felt = [act for act in felt if act.about != "tired"]  # it is over
-    unnamed = Comment("feel") in beside
-    if felt and felt[0].about not in UNSPOKEN:
-        return feeling(state, felt[0])
-    if any(act.kind == "object" and act.about == "not heard" for act in beside):
-        return Saying("sorry, aside") if _left_out(before) and not _went_on(before, state) else apology(state)
-    if unnamed and before.turn and (state.tries > before.tries or len(state.tried) > len(before.tried)):
-        return feeling(state, Comment("feel", "upset"))
-    if Comment("object") in beside:
-        return _to_an_objection(before, state)
-    alone = len(state.solo) > len(before.solo) and state.phase != "done"  # there it is told anyway
-    if unnamed and alone and not state.told.count("you solved that"):
-        return Saying("you solved that")
-    if Comment("rule") in beside and (rule := rule_here(before, state)) is not None:
-        return rule
-    own = Comment("aside") in beside and state.told.count("heard aside, beside") < variants("heard aside, beside")
-    return Saying("heard aside, beside") if own else None
-
-
-def _to_an_objection(before: State, state: State) -> Saying | None:
-    """What is said to an objection beside an answer, where it is plain what it is to."""
-    other_answer = before.guess is not None and state.guess not in {None, before.guess}
-    other_move = before.phase == "reconsider" and state.phase != "reconsider"
-    if state.place == before.place and (other_answer or other_move):
-        return Saying("sorry, misread")
-    if _left_out(before):
-        return Saying("sorry, aside")
-    went_on = {"noted wrong", "for later", "skip"} & {reply.key for reply in before.last}
-    if went_on:
-        return Saying("answer skipped")
-    answered = (reply.key for reply in before.last if reply.key not in VERDICTS)
-    return Saying("sorry, working") if any(key.startswith(TO_A_QUESTION) for key in answered) else None
-
-
-def _went_on(before: State, state: State) -> bool:
-    """Whether a step or an answer was said, so that not being heard is said of one."""
-    return (state.place, state.board, state.guess) != (before.place, before.board, before.guess) or (
-        state.pending is not None and state.pending != before.pending
-    )
-
-
-def _left_out(before: State) -> bool:
-    """Whether something of a person's own was said, or asked, just before this turn."""
-    return was_left_out(before)
-
-
-def _weight(act: Comment) -> int:
-    return 2 if act.about in UNSPOKEN else 1 if act.about in {"sorry", "thanks", "tired"} else 0
-
-
 def replies_of(before: State, after: State, sayings: tuple[Saying, ...], new_line: bool) -> tuple[Reply, ...]:
     """The sayings in words, the line where it is new, and the question last; no wording that was just used, where there
     is another."""
@@ -207,7 +173,7 @@ def replies_of(before: State, after: State, sayings: tuple[Saying, ...], new_lin
 
     def worded(saying: Saying, avoid: set[str]) -> Reply:
         if before.task.equation.decimals or after.decimals:
-            saying = Saying(saying.key, {name: in_decimals(value) for name, value in saying.values.items()})
+            saying = Saying(saying.key, {name: as_decimals(value) for name, value in saying.values.items()})
         elif after.mixed:
             saying = Saying(saying.key, {name: as_mixed(value) for name, value in saying.values.items()})
         at = after.plan.seed + before.told.count(saying.key) if is_told(saying.key) else choice
@@ -223,17 +189,16 @@ def replies_of(before: State, after: State, sayings: tuple[Saying, ...], new_lin
     if after.phase == "done":
         if before.phase == "done":
             return tuple(replies)
-        did = _did(after)
-        own = (worded(did, set()),) if did is not None else ()
+        did = day_told(after, [reply.key for reply in replies])
+        own = () if did is None else (worded(did, set()),)
         if after.place < len(after.plan.tasks):
-            answers = [reply for reply in replies if reply.key.startswith(TO_A_QUESTION) or reply.key in VERDICTS]
+            before_it = VERDICTS | CONFIRMING | FELT
+            answers = [one for one in replies if one.key.startswith(TO_A_QUESTION) or one.key in before_it]
             return (*answers, *own, *(reply for reply in replies if reply not in answers))
-        last = ending(after)
-        missed = tuple(worded(one, set()) for one in wish_missed(after))
-        bye = () if any(reply.key == "stop" for reply in replies) else (worded(Saying("bye"), set()),)
-        byes = [reply for reply in replies if reply.key == "stop"]
-        replies = [reply for reply in replies if reply.key != "stop"]
-        return (*replies, *(() if last.key.startswith("did ") else own), worded(last, set()), *missed, *byes, *bye)
+        last = ending(after, did is not None)
+        ended = (*own, *(worded(one, set()) for one in ((last,) if last else ()) + wish_missed(after)))
+        byes = [reply for reply in replies if reply.key == "stop"] or [worded(Saying("bye"), set())]
+        return (*(reply for reply in replies if reply.key != "stop"), *ended, *byes)
     if after.phase == "between":
         return tuple(replies)
     new = after.place != before.place
@@ -257,48 +222,6 @@ def _is_due(state: State, new_line: bool) -> bool:
 def _was_held_back(before: State) -> bool:
     """Whether another equation was kept out of sight while stopping was offered."""
     return before.phase == "offer stop" and before.shown is not None and before.shown[0] != before.place
-
-
-def as_mixed(value: Filling) -> Filling:
-    """A number past one as a mixed number, for whoever writes them so."""
-    if not isinstance(value, Fraction) or value.denominator == 1 or abs(value) < 1:
-        return value
-    whole, rest = divmod(abs(value), 1)
-    return Number(value, f"{'−' if value < 0 else ''}{whole} {rest}")
-
-
-def in_decimals(value: Filling) -> Filling:
-    """A number as decimals where it has an end: what is said of an equation with decimals has them throughout."""
-    match value:
-        case Fraction():
-            return constant(value, decimals=True)
-        case Equation(left, right, letter):
-            return Equation(_decimal_side(left), _decimal_side(right), letter)
-        case Quotient(Number(top, ""), Number(bottom, "")) if bottom:
-            return constant(top / bottom, decimals=True)
-        case Negative(Quotient(Number(top, ""), Number(bottom, ""))) if bottom:
-            return constant(-top / bottom, decimals=True)
-    return value
-
-
-def _decimal_side(side: Expression) -> Expression:
-    return cast(Expression, in_decimals(side))
-
-
-def _did(state: State) -> Saying | None:
-    """What a learner did, at the end: what was done alone, and how many were solved where that is more."""
-    alone, solved = done_alone(state), len(state.solved)
-    if alone is not None and state.undone and solved > len(state.undone):
-        return Saying("did today, of more", {**alone.values, "lines": solved})
-    if alone is None and state.alone:
-        return _by_oneself(state)
-    if alone is None and solved:
-        return Saying("solved one today" if solved == 1 else "solved today", {"lines": solved})
-    return alone or next(iter(own_work(state)), None)
-
-
-def _by_oneself(state: State) -> Saying:
-    return Saying("one step alone" if state.alone == 1 else "steps alone", {"lines": state.alone})
 
 
 def is_new_line(before: State, after: State, first: Event) -> bool:
@@ -360,6 +283,8 @@ def question(state: State) -> Saying:
             return Saying("ask meant move", values)
         case "confirm" if not state.by_ear:
             return Saying("ask meant", values)
+        case "mend" if state.asked_of_other:
+            return Saying("ask other side", values)
         case "left" if not has_unknown(state.equation.left):
             return Saying("ask left number", {**values, "left": state.equation.left})
         case "check right" if not has_unknown(state.task.equation.left):

@@ -62,7 +62,7 @@ from dialogue.understanding.seen_turn import SeenTurn
 from dialogue.verbalising.replies import as_read_back
 
 DECIMAL = re.compile(r"\d\.\d")
-MIXED = re.compile(r"\d\s+\d+/\d|\d\s+and an?\s+(?:half|third|quarter|fifth)")
+MIXED = re.compile(r"\d\s+\d+/\d|\w\s+and an?\s+(?:half|third|quarter|fifth)")
 ONE = r"-?\d+(?:\.\d+|/\d+)?"
 ANOTHER = rf"(?P<new>{ONE})(?!\.?\d|[a-z/]|\s*[-+*/x=(])"
 INSTEAD = (

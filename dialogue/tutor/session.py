@@ -47,6 +47,7 @@ from dialogue.tutor.ordering import (
     without_move,
     without_wish_in_hand,
 )
+from dialogue.tutor.other_side import other_side
 from dialogue.tutor.record import as_kept, board_records, record_of
 from dialogue.tutor.reply_plan import (
     again_with_line,
@@ -60,6 +61,7 @@ from dialogue.tutor.reply_plan import (
 )
 from dialogue.tutor.resolve_in_lesson import TALK, in_decimals, written_as
 from dialogue.tutor.stuck import brought, heard_twice, is_stuck, texts
+from dialogue.tutor.taken_up import AsSaid, numbers_in_marks, with_marks
 from dialogue.tutor.uncertain import (
     YES,
     answered_by,
@@ -121,7 +123,8 @@ def give(state: State, task: Task | None, why: Given) -> Turn:
 
 def step(state: State, said: Utterance) -> Turn:
     """One turn. Total: any text, in any state, gives a turn; a finished lesson stays finished."""
-    return _respond(state, said, *interpret_in_lesson(state, said))
+    found, goes_on = interpret_in_lesson(state, said)
+    return _respond(state, said, with_marks(state, said.text, found), goes_on)
 
 
 def respond(state: State, said: Utterance, found: Interpretation | None) -> Turn:
@@ -131,11 +134,12 @@ def respond(state: State, said: Utterance, found: Interpretation | None) -> Turn
 
 def meant(state: State, said: Utterance) -> Interpretation | None:
     """What was said is taken for, in this state; None for silence."""
-    return interpret_in_lesson(state, said).found
+    return with_marks(state, said.text, interpret_in_lesson(state, said).found)
 
 
 def _respond(state: State, said: Utterance, found: Interpretation | None, goes_on: Sequence[Act] | None) -> Turn:
     acts: Sequence[Act] = found.acts if found is not None else ()
+    marks = frozenset(found.marks if found is not None else ())
     decimals, mixed = written_as(said.text)
     state = replace(state, decimals=state.decimals or decimals or in_decimals(acts), mixed=state.mixed or mixed)
     acts, instead = without_wish_in_hand(state, acts), None
@@ -143,7 +147,8 @@ def _respond(state: State, said: Utterance, found: Interpretation | None, goes_o
         instead = wished_instead(state, acts)
         state, acts = replace(state, wish=wish), tuple(act for act in acts if not is_wish(act))
     bored = wish is None and _is_bored(acts, state)
-    state = _told_of(replace(state, wish="next") if bored else state, acts)
+    state = _told_of(replace(state, wish="next") if bored else state, acts, marks)
+    state = replace(state, other_side=other_side(state, found))
     if any(isinstance(act, Ask) and act.about in {"protest", UNWANTED} for act in acts):
         state = state.counted(NO_CHECKS)
     asked = state
@@ -165,11 +170,15 @@ def _respond(state: State, said: Utterance, found: Interpretation | None, goes_o
         instead = None
     if plan.leave is not None and ends_with_answer(state, turns[-1].state, plan.leave):
         turns.append(advance(turns[-1].state, decide(turns[-1].state, Ask("check", UNWANTED))))
-    leave = leaving(state, turns[-1].state, first, plan.leave, found) if plan.leave is not None else None
+    leave = None
+    if plan.leave is not None:
+        has_to_go = plan.leave.what == "stop" and "leaving" in marks
+        leave = leaving(state, turns[-1].state, first, replace(plan.leave, now=has_to_go), found)
     if leave is not None:
         turns.append(advance(turns[-1].state, leave))
     heard = turns if instead is None else turns[-1:]
-    sayings = told(state, heard, plan.beside, turns[-1].state, sure or state.phase in HOLDING)
+    as_said = AsSaid(plan.beside, marks)
+    sayings = told(state, heard, as_said, turns[-1].state, sure or state.phase in HOLDING)
     if bored and len(turns[-1].state.solo) > len(state.solo):
         wish = "harder"
         sayings = tuple(saying for saying in sayings if saying.key != "answer kinds")
@@ -196,7 +205,13 @@ def _respond(state: State, said: Utterance, found: Interpretation | None, goes_o
     idle = after.idle + (not brought(state, after, first))
     if first.kind == "unsure" and after.phase == "confirm":
         after = replace(after, asked_back=after.turn, told_back=(*after.told_back, after.held))
-    after = replace(after, idle=idle, last=replies or state.last, said=(*state.said[-1:], texts(replies)))
+    after = replace(
+        after,
+        numbers=numbers_in_marks(marks),
+        idle=idle,
+        last=replies or state.last,
+        said=(*state.said[-1:], texts(replies)),
+    )
     after = with_asked(after, replies)
     lines = (start.equation, *(turn.state.equation for turn in turns))
     record = record_of(state, Advanced(after, sayings, advanced.events), found, lines)
@@ -215,12 +230,13 @@ def _asked(state: State, acts: Sequence[Act]) -> State:
     )
 
 
-def _told_of(state: State, acts: Sequence[Act]) -> State:
+def _told_of(state: State, acts: Sequence[Act], marks: frozenset[str]) -> State:
     """The lesson with what is told of a person kept in mind, for whoever says later that it was passed over."""
     moods = [act.about for act in acts if isinstance(act, Comment) and act.kind == "feel"]
     told = next((mood for mood in moods if f"told {mood}" in phrases()), None)
-    if Comment("aside") in acts or Ask("check", "open") in acts:
-        state = replace(state, aside_at=state.turn + 1)
+    asked = Ask("check", "open") in acts
+    if asked or Comment("aside") in acts:
+        state = replace(state, aside_at=state.turn + 1, aside_asked=asked or "asks" in marks)
     return state if told is None else replace(state, felt=(told, state.turn))
 
 
@@ -263,7 +279,7 @@ def hear(state: State, said: Utterance, meant: Interpretation | None, plan: Orde
             return NotClear("unclear", acts[0], "operations"), ()
         return doubted(state, acts, rivals)
     if state.phase == "reason" and isinstance(acts[0], CONTENT):
-        return Event("comment", acts[0]), acts[1:]  # a reason, whatever it is, is never marked
+        return Event("comment", acts[0]), acts[1:]  # a reason, whatever it is, is never with_marks
     event = decide(state, acts[0])
     if state.phase in {*ASIDE, "between", "done"} and isinstance(event, Judged):
         return Event("comment", acts[0]), acts[1:]  # beside the equation: no step of it

@@ -259,12 +259,12 @@ def doubted(state: State, acts: tuple[Act, ...], rivals: tuple[tuple[Act, ...], 
 
 def leaving(before: State, after: State, first: Event, leave: Control, meant: Interpretation | None) -> Event | None:
     """What a command beside something else comes to: a stop is offered, or done where the equation is over and it was
-    plain; any other is asked about, if it is sure and the equation not over."""
+    plain, or somebody says that they have to go; any other is asked about, if it is sure and the equation not over."""
     if first.kind in {"doubtful", "unsure", "narrow", "unheard", "distress", "leave"} or after.phase == "done":
         return None
     over, sure = after.place != before.place, meant is not None and meant.sure and not meant.guessed
     if leave.what == "stop":
-        plain = sure and (over or (first.kind in ONLY_TALK and after.phase not in HOLDING))
+        plain = leave.now or (sure and (over or (first.kind in ONLY_TALK and after.phase not in HOLDING)))
         return Event("stop", leave) if plain else Unsure("leave", leave, (leave,), by_ear=False)
     return Unsure("leave", leave, (leave,), by_ear=False) if sure and not over else None
 

@@ -131,15 +131,17 @@ def _worth(side: object, answer: object) -> object:
 def test_the_end_says_in_one_breath_what_was_done_and_what_comes_next() -> None:
     turn = _solved_alone(6, ("3x + 2 = 14", "5x - 4 = 26"), ahead=11)
     assert turn.state.phase == "done"
-    assert (
-        turn.replies[-2].text == "Today, all by yourself, you undid two steps, twice. Next: the unknown on both sides."
-    )
-    assert [reply.key for reply in turn.replies].count("did today") == 0
+    did, ahead = turn.replies[-3:-1]
+    assert did.text.startswith("Today you solved 2 equations")
+    assert did.text.endswith("By yourself you undid multiplying by 5 and taking away 4.")
+    assert ahead.text == "Next: the unknown on both sides."
+    assert [reply.key for reply in turn.replies].count("did today") == 1
 
 
 def test_an_end_without_success_on_the_last_goes_on_with_its_kind() -> None:
     turn = _solved_alone(6, ("3x + 2 = 14", "5x - 4 = 26"), ahead=11, right=False)
-    assert turn.replies[-2].text == "Today, all by yourself, you undid two steps, once. Next: more like these."
+    assert "By yourself you undid multiplying by 3 and adding 2." in turn.replies[-3].text
+    assert turn.replies[-2].text == "Next: more like these."
 
 
 def test_the_next_day_begins_there_with_greeting_and_question_at_once() -> None:

@@ -115,24 +115,25 @@ def told_account(state: State, event: Event) -> Outcome:
     if asked is None or event.act is None:
         return back_to_work(state), ()
     answer = answered(state, event.act)
-    return _onward(state, asked, updated(dict(asked.beliefs), asked.question.expected, answer, TOLD), "reason taken")
+    return _onward(state, asked, updated(dict(asked.beliefs), asked.question.expected, answer, TOLD))
 
 
 def no_account(state: State, event: Event) -> Outcome:
     """The learner does not know, or says nothing about it: never held against them."""
     if state.inquiry is None:
         return back_to_work(state), ()
-    thanks = "no reason" if event.kind in {"stuck", "no"} else "reason taken"
-    return _onward(state, state.inquiry, dict(state.inquiry.beliefs), thanks)
+    knows = event.kind not in {"stuck", "no"}
+    return _onward(state, state.inquiry, dict(state.inquiry.beliefs), knows)
 
 
-def _onward(state: State, asked: Inquiry, beliefs: dict[str, float], thanks: str) -> Outcome:
+def _onward(state: State, asked: Inquiry, beliefs: dict[str, float], knows: bool = True) -> Outcome:
     """A further question while it would tell enough, else the question that the likeliest error calls for."""
     left = sorted(asked.left, key=lambda one: -information(beliefs, one.expected, TOLD))
-    open_still = leading(beliefs) is None and asked.asked < MOST_ASKED and thanks != "no reason"
+    open_still = leading(beliefs) is None and asked.asked < MOST_ASKED and knows
+    kindly = () if knows else (Saying("no reason"),)
     if open_still and left and information(beliefs, left[0].expected, TOLD) >= LEAST_BITS:
         further = replace(asked, question=left[0], beliefs=beliefs, left=tuple(left[1:]), asked=asked.asked + 1)
-        return replace(state, inquiry=further, rung=0), (Saying(thanks),)
+        return replace(state, inquiry=further, rung=0), kindly
     best = max(beliefs, key=lambda error: beliefs[error])
     near = tuple(error for error in beliefs if beliefs[error] >= AS_LIKELY * beliefs[best])
     tied = () if leading(beliefs) is not None or len(near) < 2 else tuple((error, beliefs[error]) for error in near)
@@ -142,7 +143,7 @@ def _onward(state: State, asked: Inquiry, beliefs: dict[str, float], thanks: str
     said = model(before, after) or question_about(before, after)
     if said.key == "error" and error_table()[best].idea == "both-sides":  # its first two ask what was just told
         said = Saying("error", {**said.values, "met": PICTURE})
-    return back_to_work(after), (Saying(thanks), said)
+    return back_to_work(after), (*kindly, said)
 
 
 def most_telling(state: State, candidates: Iterable[Equation]) -> NextEquation | None:

@@ -67,7 +67,7 @@ def heard_reason(state: State, event: Event) -> Outcome:
     if event.kind in {"hint", "stuck", "silence"}:
         return after, (Saying("no reason"),)
     if isinstance(event, Unsure):
-        return after, (Saying("reason taken"),)
+        return after, ()
     if event.act is not None:
         after = replace(after, if_right=(event.act,))
     given = reason_given(state, event.act)
@@ -76,7 +76,7 @@ def heard_reason(state: State, event: Event) -> Outcome:
         return after, (Saying("reason tried", {"other": where_it_fails(held, state.letter)}),)
     if given == "inverse":
         return after, (Saying("reason inverse"),)
-    return after, (Saying("reason sum" if isinstance(event.act, Work) else "reason taken"),)
+    return after, (Saying("reason sum"),) if isinstance(event.act, Work) else ()
 
 
 def reason_given(state: State, act: Act | None) -> ReasonKind:

@@ -8,7 +8,7 @@ from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import Line, Move, carry_out
 from dialogue.algebra.operations import Done, is_done_to_unknown, operations_on
 from dialogue.algebra.refusals import Refusal
-from dialogue.algebra.tree import Expression, Number, Unknown, constant, has_unknown, walk, with_leaves
+from dialogue.algebra.tree import Expression, Number, Unknown, constant, has_unknown, mixed_number, walk, with_leaves
 from dialogue.judgement import Judgement
 from dialogue.tutor.core.state import State
 
@@ -75,6 +75,14 @@ def is_too_long(verdict: Judgement) -> bool:
 
 def _is_long(piece: Expression) -> bool:
     return isinstance(piece, Number) and max(abs(piece.value.numerator), piece.value.denominator) >= 10**MOST_DIGITS
+
+
+def answer_put_in(state: State, side: Expression) -> Expression:
+    """The side with the answer in hand in place of the unknown, written as the learner writes numbers."""
+    guess = state.guess or Fraction(0)
+    if not state.mixed or state.decimals:
+        return put_in(side, guess, state.decimals)
+    return with_leaves(side, lambda leaf: mixed_number(guess) if isinstance(leaf, Unknown) else leaf)
 
 
 def put_in(side: Expression, value: Fraction, decimals: bool = False) -> Expression:

@@ -51,6 +51,7 @@ CHECKING: tuple[Phase, ...] = ("check left", "check right")
 SOLVING: tuple[Phase, ...] = (*ASKING, *WORKING, *CHECKING)
 OPEN: tuple[Phase, ...] = (*SOLVING, "count")
 ASKED_BACK: tuple[Phase, ...] = (*OPEN, "account")
+OtherSide: TypeAlias = Literal["", "may be said", "asked", "asked, may be said", "tips, may be said"]
 HOLDING: tuple[Phase, ...] = ("reason", "confirm", "offer stop")
 TALKING: tuple[Phase, ...] = (*ASKED_BACK, *HOLDING)
 SCENE: tuple[Phase, ...] = ("scene tips", "scene level")
@@ -207,8 +208,10 @@ class State:
     and ``if_right`` are acts still to be heard in this turn, the latter only where they are right; ``moved``
     whether a move was said in it. ``felt`` is what was last told of a person, and in which turn.
     ``told`` are the answers given so far in the lesson (keys of their wordings).
-    ``aside_at`` is the turn in which something was last said, or asked, that is no part of the lesson.
-    ``slips`` counts what was wrong on an equation of the pre-check."""
+    ``aside_at`` is the turn in which something was last said, or asked, that is no part of the lesson,
+    ``aside_asked`` whether that was a question.
+    ``slips`` counts what was wrong on an equation of the pre-check. ``numbers`` are those of the learner's turn before.
+    ``other_side``: whether a turn that names one side may speak of both, and whether the other was then asked for."""
 
     plan: Plan
     place: int = 0
@@ -273,7 +276,10 @@ class State:
     felt: tuple[Mood | None, int] = (None, 0)
     told: tuple[str, ...] = ()
     aside_at: int | None = None
+    aside_asked: bool = False
     slips: int = 0
+    numbers: tuple[Fraction, ...] = ()
+    other_side: OtherSide = ""
 
     @property
     def task(self) -> Task:
@@ -299,6 +305,16 @@ class State:
         if len(told) < len(self.plan.tasks) and (self.plan.beyond == "on" or self.task.wished):
             return len(self.solved) + 1, 0
         return min(self.place + 1, len(told)), len(told)
+
+    @property
+    def may_be_both(self) -> bool:
+        """Whether the turn, though it names one side, may speak of both."""
+        return self.other_side.endswith("may be said")
+
+    @property
+    def asked_of_other(self) -> bool:
+        """Whether the other side was asked for, and nothing was said to tip."""
+        return self.other_side.startswith("asked")
 
     def count(self, question: str) -> int:
         """How often a question has been answered unaided, which is what fades it."""

@@ -8,6 +8,7 @@ from dialogue.verbalising.sayings import Reply, Saying
 
 ANSWERS = ("answer ", "why ", "heard ", "you ", "yes, ", "no, ")  # how the keys of answers and of feelings begin
 TO_A_QUESTION = ("answer ", "why ", "yes, ")  # and of those to a question, or of how an answer went
+FELT_TOO, SLIP_TOO = ", felt", ", slip"  # how keys end of what is told of a step to whoever is upset beside it
 ASIDE_FOR = 2  # turns for which it is remembered that something of a person's own was said (a choice)
 CAME_TO = frozenset({"answer too big", "answer too small", "answer fails"})  # these tell what the sides came to
 
@@ -27,8 +28,8 @@ def is_told(key: str) -> bool:
 
 
 def answers_in(replies: Iterable[Reply]) -> tuple[str, ...]:
-    """The answers among the replies, by their keys."""
-    return tuple(reply.key for reply in replies if is_told(reply.key))
+    """The answers among the replies, by their keys; what was told to a feeling counts as told at all."""
+    return tuple(reply.key.removesuffix(FELT_TOO).removesuffix(SLIP_TOO) for reply in replies if is_told(reply.key))
 
 
 def was_left_out(state: State) -> bool:

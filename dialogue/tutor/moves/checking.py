@@ -13,7 +13,7 @@ from dialogue.algebra.tree import Unknown, constant, has_unknown
 from dialogue.tutor.activities.compare_routes import compare, other_route
 from dialogue.tutor.activities.diagnosis import inquiry_about
 from dialogue.tutor.core.events import Claimed, Counted, Event, EventKind, Outcome, now_and_then
-from dialogue.tutor.core.line_in_hand import put_in
+from dialogue.tutor.core.line_in_hand import answer_put_in
 from dialogue.tutor.core.mistakes import NO_MODEL, about, what_it_comes_to
 from dialogue.tutor.core.questions import back_to_work, go_on_to, operations_kind, solved_here, to_check
 from dialogue.tutor.core.state import CHECKING, State
@@ -113,7 +113,7 @@ def right_checked(state: State, event: Event) -> Outcome:
     checked = event.kind in CHECKED and now_and_then(state, "praise")
     key = "answer fits, praised" if checked else "answer fits"
     if event.kind not in CHECKED:
-        sums = [put_in(one, state.guess, state.decimals) for one in state.task.equation.sides() if has_unknown(one)]
+        sums = [answer_put_in(state, one) for one in state.task.equation.sides() if has_unknown(one)]
         both = len(sums) == 2
         key = "put in, both fit" if both else "put in, fits"
         values = {**values, "sum": sums[0], "other": sums[-1]}

@@ -42,8 +42,10 @@ def own_work(state: State) -> list[Saying]:
         ways.append(Saying("you told", {"done": state.described}))
     elif state.phase == "operations" and state.topic is not None:
         ways.append(Saying("you saw term", {"term": state.topic}))
-    if state.solved:
-        ways.append(Saying("you solved", {"lines": len(state.solved)}))
+    if state.solo:
+        solved = state.plan.tasks[state.solo[-1]].equation
+        if (answer := solved.solution().value) is not None:
+            ways.append(Saying("you solved", {"other": solved, "guess": answer}))
     if state.tried:
         ways.append(Saying("you tried", {"guess": state.tried[-1]}))
     return ways
@@ -56,6 +58,8 @@ def apology(state: State) -> Saying:
         return Saying("sorry, felt", {"kind": phrases()[f"told {felt}"]})
     if state.phase in CHECKING and state.guess is not None:
         return Saying("sorry, checking", {"guess": state.guess})
+    if state.phase in WORKING and isinstance(state.pending, Move):
+        return Saying("sorry, move", {"move": state.pending})
     return Saying("sorry, working" if state.phase in WORKING else "sorry, misread")
 
 

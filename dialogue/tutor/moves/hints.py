@@ -5,6 +5,7 @@ as shown, so a learner who only asks for hints still reaches the solution. Failu
 same ladder, later: what is stuck is never a loop.
 """
 
+from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 
@@ -16,7 +17,7 @@ from dialogue.algebra.parallel import parallel
 from dialogue.algebra.solver import next_step, value_at
 from dialogue.algebra.tree import Expression, Unknown, constant, has_unknown, numbers_in, scaled
 from dialogue.tutor.core.events import Event, Outcome
-from dialogue.tutor.core.line_in_hand import put_in
+from dialogue.tutor.core.line_in_hand import answer_put_in, put_in
 from dialogue.tutor.core.mistakes import AMOUNTS, trial_number
 from dialogue.tutor.core.questions import (
     after_operations,
@@ -213,8 +214,15 @@ def sum_in_hand(state: State) -> Saying | None:
     if state.guess is None:
         return None
     side = state.task.equation.left if state.phase == "check left" else state.task.equation.right
-    written = put_in(side, state.guess)
+    written = answer_put_in(state, side)
     return smaller_sums(written) or Saying("hint put in", {"sum": written})
+
+
+def easier_sum(state: State, said: Sequence[Saying]) -> list[Saying]:
+    """The sum that the question in hand asks for in two easier ones, where it can be so done and was not named."""
+    parts = sum_in_hand(state)
+    easier = parts is not None and parts.key.startswith("parts ")
+    return [parts] if parts is not None and easier and all(one.key != parts.key for one in said) else []
 
 
 def numbers_in_hand(state: State) -> set[Fraction]:
@@ -235,7 +243,7 @@ def _put_in(state: State) -> Outcome:
     side = state.task.equation.left if left else state.task.equation.right
     if state.rung == 1:
         return state, tuple(filter(None, (sum_in_hand(state),)))
-    shown = Saying("show value", {"sum": put_in(side, state.guess), "value": constant(value_at(side, state.guess))})
+    shown = Saying("show value", {"sum": answer_put_in(state, side), "value": constant(value_at(side, state.guess))})
     state, said = (left_checked if left else right_checked)(state, Event("hint", None))
     return replace(state, rung=0), (shown, *said)
 

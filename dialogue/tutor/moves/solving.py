@@ -128,7 +128,11 @@ def what_it_gives(state: State, key: str) -> Saying:
 
 
 def tilt(state: State, event: Moved) -> Outcome:
-    """A one-sided move: the balance tilts, and the learner mends it."""
+    """A one-sided move: the balance tilts, and the learner mends it; where both sides may be meant, the other is asked
+    for, and nothing is said to tip."""
+    if state.may_be_both:
+        asked = replace(_fresh(state), pending=event.step, rung=0, phase="mend", topic=event.step.operand)
+        return replace(asked, other_side="asked"), (Saying("other side too", {"move": event.step}),)
     after = replace(
         _with_errors(_fresh(state), event), pending=event.step, tries=state.tries + 1, rung=0, phase="mend",
         topic=event.step.operand,

@@ -3,7 +3,7 @@
 from dataclasses import replace
 from typing import cast
 
-from dialogue.acts import Ask, Comment, Control, Refused, Work
+from dialogue.acts import Ask, Comment, Control, Refused, Say, Work
 from dialogue.algebra.moves import Move
 from dialogue.algebra.solver import value_at
 from dialogue.algebra.tree import has_unknown
@@ -50,7 +50,7 @@ def ask_part(state: State, event: PartGiven) -> Outcome:
     part = event.part
     if part.operation is None and part.operand is None:
         return replace(back_to_work(state), part=None), (Saying("both of what"),)
-    return replace(state, phase="part", part=part), (Saying("part taken"),)
+    return replace(state, phase="part", part=part), ()
 
 
 # -- talk that is heard and never judged ------------------------------------------------------------------------------
@@ -68,8 +68,10 @@ def beside_a_move(state: State, event: Event) -> Outcome:
 def comment(state: State, event: Event) -> Outcome:
     """Something said that is no step: heard, and the question stands."""
     act = event.act
-    if not isinstance(act, Comment):
-        return state, (Saying("comment"),)
+    if act == Say("no"):  # to a question that was asked about a line
+        return state, (Saying("heard object", {"line": state.equation}),)
+    if not isinstance(act, Comment) or act.kind == "reason":
+        return state, ()
     if act.kind == "feel" and act.about in GRAVE and not state.count("offered to stop"):
         state = state.counted("offered to stop")
         return replace(state, back=state.phase, phase="offer stop"), (feeling(state, act),)
@@ -88,7 +90,7 @@ def comment(state: State, event: Event) -> Outcome:
         again = sum_in_hand(state)  # what is being worked out is asked in other words
         return state, () if again is None else (again,)
     if act.kind == "notice":
-        return state, (Saying("heard sight"),)
+        return state, ()
     rule = rule_here(state, state) if act.kind == "rule" else None
     return state, (rule or Saying(f"heard {act.kind}", {"unknown": state.letter}),)
 
@@ -152,12 +154,12 @@ def go_on(state: State, event: Event) -> Outcome:
 
 def level_yes(state: State, event: Event) -> Outcome:
     """A yes where a tilted balance is to be made level: what tilted it, and the question."""
-    return state, (Saying("level yes"),)
+    return state, () if state.asked_of_other else (Saying("level yes"),)
 
 
 def level_no(state: State, event: Event) -> Outcome:
     """A no where a tilted balance is to be made level: the question again."""
-    return state, (Saying("level no"),)
+    return state, () if state.asked_of_other else (Saying("level no"),)
 
 
 def which_count(state: State, event: Event) -> Outcome:
