@@ -14,6 +14,7 @@ from dialogue.tutor.moves.feelings import apology, feeling
 from dialogue.tutor.taken_up import AsSaid, shared_parts
 from dialogue.verbalising.sayings import Saying
 
+OF_THIS_ONE = frozenset({"you did move", "you wrote line", "you did left", "you told", "you saw term", "you tried"})
 UNSPOKEN = frozenset({"glad", "greeting", "bored"})  # moods that want no word beside a step
 
 
@@ -31,7 +32,8 @@ def heard_beside(before: State, state: State, said: AsSaid, events: Sequence[Eve
         missed = _question_left(before) and not _went_on(before, state)
         return Saying("sorry, aside") if missed else _said_before(before, events) or apology(state)
     if unnamed and before.turn and (state.tries > before.tries or len(state.tried) > len(before.tried)):
-        return feeling(state, Comment("feel", "upset"))
+        said_to_it = feeling(state, Comment("feel", "upset"))
+        return said_to_it if said_to_it.key in OF_THIS_ONE else None
     if Comment("object") in beside:
         return _to_an_objection(before, state)
     alone = len(state.solo) > len(before.solo) and state.phase != "done"  # there it is told anyway

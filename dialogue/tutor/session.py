@@ -234,9 +234,9 @@ def _told_of(state: State, acts: Sequence[Act], marks: frozenset[str]) -> State:
     """The lesson with what is told of a person kept in mind, for whoever says later that it was passed over."""
     moods = [act.about for act in acts if isinstance(act, Comment) and act.kind == "feel"]
     told = next((mood for mood in moods if f"told {mood}" in phrases()), None)
-    asked = Ask("check", "open") in acts
+    asked, content = Ask("check", "open") in acts, any(isinstance(act, CONTENT) for act in acts)
     if asked or Comment("aside") in acts:
-        state = replace(state, aside_at=state.turn + 1, aside_asked=asked or "asks" in marks)
+        state = replace(state, aside_at=state.turn + 1, aside_asked=asked or ("asks" in marks and not content))
     return state if told is None else replace(state, felt=(told, state.turn))
 
 

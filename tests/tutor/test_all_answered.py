@@ -225,9 +225,9 @@ def test_something_of_ones_own_is_heard_and_an_objection_to_silence_too() -> Non
     assert talk.text.startswith(("Left 35", "Both sides come to 35", "35 on both")) and "thank" not in talk.text.lower()
     talk.turn(Comment("object"), value("57"))
     assert "I left that out" not in talk.text and "57 fits" in talk.text  # nothing was asked
-    asked = Interpretation((value("57"), Comment("aside")), sure=True, marks=("asks",))
-    talk.turns.append(respond(talk.turns[2].state, Utterance("57. do you have a dog?"), asked))
-    talk.turn(Comment("object"), value("9"))
+    asked = Interpretation((Comment("aside"),), sure=True, marks=("asks",))
+    talk.turns.append(respond(talk.turns[2].state, Utterance("do you have a dog?"), asked))
+    talk.turn(Comment("object"), value("57"))
     assert talk.text.startswith("True, I left that out. I only know equations: ")
 
 

@@ -196,3 +196,16 @@ def test_a_decimal_stays_one() -> None:
 def test_a_mixed_number_below_zero_keeps_its_sign() -> None:
     said = typed_said("2n = -13", "n is -6 1/2", fresh=False)
     assert "−6 1/2" in said and Fraction(-13, 2) == read_equation("2n = -13").solution().value
+
+
+def test_a_question_mark_beside_a_step_is_no_question_that_was_left_out() -> None:
+    chat = "hi, I have two rabbits called Biscuit and Moss! um n gets timesed by 2?"
+    turns = [begin(Plan((task("2n = 52"),), 3))]
+    for text in (chat, "um i just did my move? i shared both sides by 2"):
+        turns.append(step(turns[-1].state, Utterance(text)))
+    assert "I left that out" not in _said(turns)
+
+
+def test_an_exclamation_is_not_answered_with_another_equation() -> None:
+    turns = _lesson(("6n + 5 = 71", "9n + 19 = 3n + 79"), "n = 11", "71", "n = 9", "60. finally")
+    assert "6n + 5" not in _said(turns)
