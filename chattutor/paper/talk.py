@@ -1,7 +1,8 @@
 """Work in a talk, each line with its time and who wrote it: ``[19:03] Noor: 5x = 25``.
 
-A question is only what somebody asks by its number with its equation, on that line or as another's next one. From then
-on each one's lines are their own work on it; nothing is marked while no question is known.
+A question is only what somebody asks by its number with its equation, on that line or as another's next one; that one
+may be a line of the other's working, so it counts only where somebody else's line follows from it. From then on each
+one's lines are their own work on it; nothing is marked while no question is known.
 """
 
 import re
@@ -13,6 +14,7 @@ from chattutor.paper.notation import WRITTEN_WORD
 from chattutor.paper.piece_of_work import PaperWork, Stray
 from chattutor.paper.stated import answers
 from chattutor.paper.whose import as_code
+from dialogue.algebra.equation import read_equation
 
 SPOKEN = re.compile(
     r"\W*(?:\d{1,4}[/.-]\d{1,2}[/.-]\d{1,4},?\s+)?\d{1,2}[:.]\d{2}(?:[:.]\d{2})?(?:\s?[ap]m)?\b\W*?\s"
@@ -36,7 +38,7 @@ def talk_works(lines: Sequence[tuple[int, str]]) -> Iterator[PaperWork | Stray]:
     talk = _Talk()
     for number, line in lines:
         yield from talk.line(number, line.strip())
-    yield from talk.works.values()
+    yield from talk.done()
 
 
 @dataclass(slots=True)
@@ -45,6 +47,7 @@ class _Talk:
     asked: str = ""  # the equation that is being worked on
     number: int = 0  # of its question
     asking: str = ""  # who has just asked for a question without its equation
+    giver: str = ""  # who gave it to the one who asked
     known: dict[int, str] = field(default_factory=dict)  # the equation of each number
     works: dict[str, PaperWork] = field(default_factory=dict)  # of each one, on the question at hand
 
@@ -59,7 +62,8 @@ class _Talk:
         if asked is not None and int(asked[1]) != self.number:
             yield from self._asked(number, int(asked[1]), typed, ASKED.sub(" ", typed))
         elif asking and asking != self.who and self._begins(typed):
-            return
+            self.giver = self.who
+            self._add(number, typed)
         elif "=" not in typed and (typed.endswith("?") or not _is_number(typed)):
             yield Stray(number, typed, TALK)
         elif not self.asked:
@@ -67,10 +71,25 @@ class _Talk:
         else:
             self._add(number, typed)
 
+    def done(self) -> Iterator[PaperWork | Stray]:
+        """All that was done on the question at hand, where it is sure what that was."""
+        if not self.giver or any(self._follows(work) for who, work in self.works.items() if who != self.giver):
+            yield from self.works.values()
+            return
+        self.known.pop(self.number, None)
+        for work in self.works.values():
+            yield from (Stray(number, text, NO_QUESTION) for number, text in work.lines)
+
+    def _follows(self, work: PaperWork) -> bool:
+        """Whether a line of somebody's work, and no answer, has the solution of what is being worked on."""
+        asked = read_equation(self.asked).solution()
+        found = [each for _, text in work.lines for each in equations_in(text) if not answers(each)]
+        return any(read_equation(each).solution() == asked for each in found)
+
     def _asked(self, number: int, which: int, typed: str, rest: str) -> Iterator[PaperWork | Stray]:
         """A line with the number of another question: what was done on the last is complete."""
-        yield from self.works.values()
-        self.works, self.number, self.asked = {}, which, self.known.get(which, "")
+        yield from self.done()
+        self.works, self.number, self.asked, self.giver = {}, which, self.known.get(which, ""), ""
         if self.asked:
             if "=" in rest:
                 self._add(number, rest)

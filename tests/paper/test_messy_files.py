@@ -216,9 +216,15 @@ def test_in_a_talk_nobodys_line_is_anothers_and_none_is_a_question_without_its_n
         "Bo: x=3",
     ]
     done = list(map(mark, works("".join(f"[19:0{at}] {each}\n" for at, each in enumerate(said)))))
-    ada, bo = [each for each in done if isinstance(each, MarkedWork)]
+    bo, ada = [each for each in done if isinstance(each, MarkedWork)]
     assert (ada.code, ada.answer, ada.method) == ("Ada", "right", True)
-    assert (bo.code, bo.answer, [line.wrong for line in bo.lines]) == ("Bo", "wrong", [True, False])
+    assert (bo.code, bo.answer, [line.wrong for line in bo.lines]) == ("Bo", "wrong", [False, True, False])
+    given = ["Ada: did u get q4?", "Bo: 8x-3x = 20-5", "Bo: x = 3", "Ada: x = 3 too"]  # no question, but his first line
+    assert not [
+        each
+        for each in works("".join(f"[19:0{at}] {each}\n" for at, each in enumerate(given)))
+        if isinstance(each, PaperWork)
+    ]
     unasked = "".join(f"[19:0{at}] {each}\n" for at, each in enumerate(said[2:]))
     assert not [each for each in works(unasked) if isinstance(each, PaperWork)]
 
