@@ -30,6 +30,8 @@ def asked_of_working(state: State, turn: SeenTurn) -> Iterator[Asked]:
         move = read.acts[0] if read.sure and len(read.acts) == 1 else None
         if isinstance(move, Move) and move.operation in INVERSE:
             yield Asked(f"{COULD_HAVE}{move.operation} {write(move.operand)}", found.start(), found.end(), 1.0)
+        elif any(_found("done", found["move"])):  # some step, and no wish ("could I have 2 more")
+            yield Asked("same result", found.start(), found.end(), 1.0)
     told = any(reply.key.startswith("answer was ") for reply in state.last)
     for found in () if told else _found("was right", said):
         of_last = just_solved(state) and not found.group().startswith("is")

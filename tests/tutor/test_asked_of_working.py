@@ -23,6 +23,8 @@ ASKED = (
         ("3n + 33 = 72", "i multiplied it out", "take 33 off. could i have divided by 3 at the beginning?"),
         "answer could have",
     ),
+    (BRACKET, ("3n + 33 = 72, but how come the 72 doesn't become 216?",), "answer only written"),
+    ("2n + 7 = 5n - 8", ("take 2n, 7 = 3n - 8. could i have moved or taken the 5n instead?",), "answer same result"),
     ("3(n - 7) = 36", ("3n - 21 = 36. does the minus stay because it is the 7's?",), "answer whose sign, lots"),
     ("9 - 4n = 1", ("take 9 off, -4n = -8. is the minus part of the 4?",), "answer whose sign"),
     ("5n + 3 = 28", ("3 off both, 5n = 25. is it finished now?",), "answer finished"),
@@ -103,7 +105,14 @@ def test_a_question_of_no_known_topic_is_passed_on_beside_the_step_and_never_in_
 
 @pytest.mark.parametrize(
     "text",
-    ["so n = 5, not so?", "is it 5 because 25 + 3 is 28?", "could i take 3 off?", "5 again?", "what if i take 3?"],
+    [
+        "so n = 5, not so?",
+        "is it 5 because 25 + 3 is 28?",
+        "could i take 3 off?",
+        "5 again?",
+        "what if i take 3?",
+        "could i have 5?",
+    ],
 )
 def test_a_step_or_an_answer_with_a_question_mark_is_no_question_of_the_working(text: str) -> None:
     keys = set(_keys("5n + 3 = 28", text, fresh=False))
