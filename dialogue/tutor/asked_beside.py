@@ -54,7 +54,8 @@ def asked_beside(state: State, turn: SeenTurn, expecting: Expecting) -> tuple[As
     formed = (one for one in asked_by_form(state, turn) if not _overlaps(one, known))
     left = (_named(one) for one in formed if not _is_a_step(turn, one, expecting))
     asked = sorted((*known, *left), key=lambda one: one.start)
-    return tuple(one for one in asked if one.topic != "finished" or len(asked) == 1)  # "... Is that it?" is of the rest
+    other = next((one.topic for one in asked if one.topic != "finished"), "finished")
+    return tuple(one._replace(topic=other) if one.topic == "finished" else one for one in asked)  # "... Is that it?"
 
 
 def _overlaps(asked: Asked, others: Sequence[Asked]) -> bool:

@@ -133,3 +133,8 @@ def test_a_number_in_words_before_a_question_is_kept() -> None:
     text = "take three off both sides, does my teacher see this?"
     turn = _turns("5n + 3 = 28", text, fresh=False)[-1]
     assert turn.state.pending == move("subtract", "3") and "answer privacy" in [reply.key for reply in turn.replies]
+
+
+def test_is_that_it_beside_a_question_is_of_that_question() -> None:
+    keys = _second("So it is really just taking the same off both sides, only written short? Is that it?")
+    assert "answer passing, yes" in keys and not any(key.startswith("answer finished") for key in keys)
