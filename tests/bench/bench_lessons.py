@@ -55,10 +55,11 @@ DRAWN = 40  # equations of a stage
 COMMANDS = (Control("stop"), Control("skip"), Control("undo"), Control("restart"), HINT)
 NUMBERS_OF_OTHERS = {"example", "choices move", "answer fails", "answer too big", "answer too small", "tried before",
                      "hint put in", "right so far", "look what it gives",
-                     "steps alone", "one step alone", "evidence lines"}  # fmt: skip
+                     "steps alone", "one step alone", "evidence lines",
+                     "you solved", "did today", "solved today"}  # fmt: skip
 # another equation's, the step beside another, what a learner's own answer gives, the sum it makes as it stands, how
-# many lines there are, what a learner's own move gives that is no nearer and is left, how many steps were their own, or
-# a line of their own
+# many lines there are, what a learner's own move gives that is no nearer and is left, how many steps were their own, a
+# line of their own, or what they solved before
 
 
 def right_thing(state: State) -> Meaning | None:
