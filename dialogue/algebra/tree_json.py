@@ -4,6 +4,7 @@ An expression is its ASCII text with numbers as typed (``3*x + 0.50``). Few tree
 reading their text gives: those are a list of their parts, ``["/", "1", "2"]``.
 """
 
+import re
 from fractions import Fraction
 from typing import Any
 
@@ -13,6 +14,7 @@ from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.tree import Expression, Negative, Number, Product, Quotient, SignedTerm, Sum, Unknown, letters
 from dialogue.algebra.writing import Style, write
 
+WRITTEN = re.compile(r"[0-9]+|[0-9]*\.[0-9]+|[0-9]+\.|[0-9]+ [0-9]+/[1-9][0-9]*")  # 7, 0.50, 1 1/2
 EXACT = Style(minus="-", times="*", juxtapose=False, typed=True)
 
 
@@ -85,9 +87,12 @@ def _built(given: object) -> Expression:
     match given:
         case ["number", str(value), str(written)]:
             try:
-                return Number(Fraction(value), written)
+                number = Fraction(value)
             except (ValueError, ZeroDivisionError) as error:
                 raise NotAnExpression("it is not a number") from error
+            if written and WRITTEN.fullmatch(written) is None:
+                raise NotAnExpression("it is not written as a number is")
+            return Number(number, written)
         case ["unknown", str(letter)]:
             return Unknown(letter)
         case ["-", body]:

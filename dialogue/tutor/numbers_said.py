@@ -180,6 +180,22 @@ def sum_of_a_side(state: State, text: str) -> Move | None:
     return None
 
 
+def with_answer_told(state: State, found: Interpretation) -> Interpretation:
+    """A move by a number that is nowhere in the line and is its answer ("each one gets 6 and a half"): the answer."""
+    answer = state.task.equation.solution().value if state.phase in {*CHECKING, "operations", "first", "move"} else None
+
+    def read(act: Act) -> Act:
+        told = isinstance(act, Move) and not has_unknown(act.operand) and linear(act.operand).constant == answer
+        return Value(act.operand) if isinstance(act, Move) and told and not _stands(state, act.operand) else act
+
+    acts = tuple(map(read, found.acts))
+    return found if acts == found.acts else replace(found, acts=acts)
+
+
+def _stands(state: State, number: Expression) -> bool:
+    return any(stands_in(number, line) for line in (state.equation, state.task.equation))
+
+
 def by_the_other(state: State, text: str, act: Act) -> Act:
     """A move with the number that stands alone on a side, told as a sum of it ("60 shared between 4"): by the other."""
     if not isinstance(act, Move) or has_unknown(act.operand) or state.phase not in {"first", "move"}:

@@ -71,7 +71,7 @@ def grams_of(words: Sequence[str], rows: int) -> tuple[list[int], Weights]:
         grams += [f"<{word}>"[at : at + size] for size in PIECES for at in range(max(1, len(word) + 3 - size))]
     found: dict[int, int] = {}
     for gram in grams:
-        place = crc32(gram.encode()) % rows
+        place = crc32(gram.encode(errors="replace")) % rows
         found[place] = found.get(place, 0) + 1
     often = np.sqrt(np.array(list(found.values()), np.float32))
     return list(found), (often / np.linalg.norm(often)).astype(np.float32)

@@ -56,10 +56,10 @@ COMMANDS = (Control("stop"), Control("skip"), Control("undo"), Control("restart"
 NUMBERS_OF_OTHERS = {"example", "choices move", "answer fails", "answer too big", "answer too small", "tried before",
                      "hint put in", "right so far", "look what it gives",
                      "steps alone", "one step alone", "evidence lines",
-                     "you solved", "did today", "solved today"}  # fmt: skip
+                     "you solved", "did today", "solved today", "you did left"}  # fmt: skip
 # another equation's, the step beside another, what a learner's own answer gives, the sum it makes as it stands, how
 # many lines there are, what a learner's own move gives that is no nearer and is left, how many steps were their own, a
-# line of their own, or what they solved before
+# line or a side of their own, or what they solved before
 
 
 def right_thing(state: State) -> Meaning | None:
@@ -207,7 +207,9 @@ def broken(before: State, acts: tuple[Act, ...], turn: Turn, truth: object) -> s
         answered = answered or any(isinstance(act, Value) and write(act.value, BOARD) == shown for act in acts)
         fits = before.guess is None or solution(last).kind == "every" or before.guess == solution(last).value
         fits = fits or turn.record.event == "verdict right"  # the guess is given up: "no solution"
-        if any(reply.key == "put in, fits" for reply in turn.replies):  # the tutor puts the answer in that stands there
+        if {"put in, fits", "put in, both fit"} & {
+            reply.key for reply in turn.replies
+        }:  # the tutor puts in what stands
             answered = fits = True
         if solution(last) != truth or not answered or not fits:
             return f"called solved: {last.text()}"
@@ -217,6 +219,8 @@ def broken(before: State, acts: tuple[Act, ...], turn: Turn, truth: object) -> s
         answer = before.task.equation.solution().value
         below = write(constant(answer), BOARD) if answer is not None and answer < 0 else ""
         shown = before.task.equation.text(BOARD) + before.equation.text(BOARD)
+        moves = (one for one in (before.pending, *before.further) if isinstance(one, Move))
+        shown += "".join(write(one.operand, BOARD) for one in moves)  # said by the learner
         for reply in turn.replies:
             asks = reply.key.startswith("ask ") or reply.key in SHOWN or reply.key in NUMBERS_OF_OTHERS
             in_parts = reply.key.startswith("parts ")  # the tens and ones of a sum: what it comes to is kept, no more

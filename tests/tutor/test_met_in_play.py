@@ -5,11 +5,16 @@ from fractions import Fraction
 import pytest
 from test_met import _keys, _turns
 
-from dialogue.acts import Interpretation, Unclear, Value
+from dialogue.acts import Interpretation, PartMove, Unclear, Value
 from dialogue.algebra.equation import read_equation
-from dialogue.algebra.moves import Line
+from dialogue.algebra.linear import linear
+from dialogue.algebra.moves import Line, Move
+from dialogue.algebra.tree import constant
+from dialogue.algebra.writing import write
+from dialogue.tutor.core.mistakes import amount_for, term_in_question
 from dialogue.tutor.interpret_in_lesson import interpret_in_lesson
 from dialogue.tutor.session import Utterance, respond
+from dialogue.tutor.sure_parts import with_number_of_line
 from dialogue.understanding.certain import certain_acts
 
 
@@ -133,12 +138,35 @@ def test_another_number_beside_the_answer_that_is_put_in_is_heard() -> None:
 
 
 def test_an_operation_without_its_number_has_that_of_the_line_before_it() -> None:
-    said = "Minus 6n first, so 43 equals 4n minus 5. And then do I take 5 away or add it? I think add."
-    state = _turns("6n + 43 = 10n - 5", said)[-1].state
-    assert state.phase in {"left", "line"} and state.pending is not None and state.pending.operation == "add"
+    line = Line(read_equation("43 = 4n - 5"))
+    told = "43 equals 4n minus 5. do I take 5 away or add it? I think add"
+    assert with_number_of_line(told, (line, PartMove("add"))) == (
+        line,
+        Move("add", constant(Fraction(5)), "unsaid"),
+    )
+    assert with_number_of_line("I think add", (line, PartMove("add"))) == (line, PartMove("add"))
+    assert with_number_of_line(told, (line, PartMove("subtract"))) == (line, PartMove("subtract"))
 
 
 def test_the_answer_of_the_one_before_is_not_put_into_the_next() -> None:
     for said in ("n is 11", "11", "I said that n is 11"):
         turn = _turns("6n + 5 = 71", "n=11", "71", said)[-1]
         assert "fitted before" in [reply.key for reply in turn.replies] and turn.state.guess is None, said
+
+
+def test_an_answer_with_something_unclear_behind_it_is_still_theirs_to_put_in() -> None:
+    state = _turns("12n - 23 = 8n + 13", "n = 9")[0].state
+    acts = (Line(read_equation("n = 9")), Unclear())
+    turn = respond(state, Utterance("n = 9 umm"), Interpretation(acts, sure=True))
+    assert turn.state.phase == "check left" and turn.state.guess == 9
+
+
+def test_a_number_shown_beside_the_unknown_is_not_its_answer() -> None:
+    for line in map(read_equation, ("5p + 18 = 68", "5p = 25", "4p = 36", "6p = 6", "5p = 0")):
+        answer, by = line.solution().value, linear(line.left).coefficient
+        amount = amount_for(line, by)
+        assert answer not in {amount, by * amount, by + amount, amount - by}
+
+
+def test_a_question_about_a_term_names_none_that_is_still_to_be_made() -> None:
+    assert write(term_in_question(read_equation("x/2 + x/3 = 5"), "inverse")) == "x/2"

@@ -144,3 +144,9 @@ def test_no_utterance_takes_long() -> None:
         start = time.process_time()
         understand(text[:MAX_LENGTH], "move", "x")
         assert time.process_time() - start < 1
+
+
+@pytest.mark.parametrize("expecting", EXPECTING)
+def test_bytes_that_are_no_text_are_understood_as_nothing_wrong(expecting) -> None:
+    text = "\udcff\udcff\udcff\x13\x16\bx\udcff?\udcff\udcfft\"\x02mh"  # fmt: skip
+    assert interpret(text, expecting, "x").acts

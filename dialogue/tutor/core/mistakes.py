@@ -8,7 +8,7 @@ from dialogue.algebra.linear import linear
 from dialogue.algebra.misconceptions.catalogue import error_table
 from dialogue.algebra.moves import Move
 from dialogue.algebra.solver import next_step, value_at
-from dialogue.algebra.tree import Expression, Number, Product, Unknown, constant, has_unknown, scaled
+from dialogue.algebra.tree import Expression, Number, Product, Sum, Unknown, constant, has_unknown, scaled
 from dialogue.tutor.core.state import State
 from dialogue.verbalising.sayings import Filling, Saying
 
@@ -16,7 +16,7 @@ PATTERN = 2  # equations that show an error before it is more than an error of o
 ABOUT_COEFFICIENT = frozenset({"inverse", "collecting"})  # ideas whose questions look at 3x as a whole
 PICTURE = 2  # the third question of an error: the picture of a balance
 TRIALS = (Fraction(2), Fraction(3))  # to try two lines with: never the answer
-AMOUNTS = (Fraction(5), Fraction(6))  # for what a term would be worth: 2x with x as 2 is also 2 + 2; never the answer
+AMOUNTS = tuple(map(Fraction, (5, 6, 7, 8, 9)))  # for what a term would be worth: 2x with x as 2 is also 2 + 2
 NO_MODEL = frozenset({"arithmetic"})  # a slip in a sum needs no model of what an equation is
 
 
@@ -82,16 +82,31 @@ def trial_number(line: Equation, numbers: tuple[Fraction, ...] = TRIALS) -> Frac
     return next(each for each in numbers if each != answer)
 
 
+def amount_for(line: Equation, by: Fraction) -> Fraction:
+    """A number to show what ``by`` times the unknown comes to, and what ``by`` with it added or taken off: none of them
+    the answer."""
+    answer = line.solution().value
+    return next(each for each in AMOUNTS if answer not in {each, by * each, by + each, each - by})
+
+
 def term_in_question(line: Equation, idea: str) -> Expression:
-    """The term a question is about: what is to be undone, or the unknown with its coefficient."""
+    """The term a question is about: what is to be undone, or the unknown with its coefficient where it stands once."""
     step = next_step(line)
     if isinstance(step, Move) and step.operation in {"add", "subtract"} and idea not in ABOUT_COEFFICIENT:
         return step.operand
     whole = next((side for side in line.sides() if isinstance(side, Product) and has_unknown(side)), None)
     if whole is not None:  # 6(n + 5) as it stands, and not the 6n in it
         return whole
+    once = next((side for side in line.sides() if isinstance(side, Sum) and _has_some(side)), None)
+    if once is not None:  # x/2 of x/2 + x/3, and not the 5x/6 that they come to
+        return next(term.body for term in once.terms if has_unknown(term.body))
     coefficients = (linear(side).coefficient for side in line.sides())
     return scaled(next((each for each in coefficients if each), Fraction(1)), Unknown(line.letter))
+
+
+def _has_some(side: Sum) -> bool:
+    """Whether the unknown stands in more terms than one."""
+    return sum(has_unknown(term.body) for term in side.terms) > 1
 
 
 def about(before: State, errors: tuple[str, ...]) -> tuple[State, Saying]:

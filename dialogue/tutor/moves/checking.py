@@ -67,7 +67,9 @@ def not_taken_up(state: State, event: Event) -> Outcome | None:
     once if it fits or was objected to, else the second time; nobody is asked a third time. None while it is theirs to
     do."""
     fits = state.guess == state.task.equation.solution().value
-    if state.phase not in CHECKING or state.guess is None or not (fits or state.doubts or event.kind != "unclear"):
+    if state.phase not in CHECKING or state.guess is None or state.guessed_in == state.turn:  # not asked for it yet
+        return None
+    if not (fits or state.doubts or event.kind != "unclear"):
         return None
     return right_checked(replace(state.counted(PUT_IN), doubts=0), event)
 

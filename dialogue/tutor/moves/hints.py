@@ -18,7 +18,7 @@ from dialogue.algebra.solver import next_step, value_at
 from dialogue.algebra.tree import Expression, Unknown, constant, has_unknown, numbers_in, scaled
 from dialogue.tutor.core.events import Event, Outcome
 from dialogue.tutor.core.line_in_hand import answer_put_in, put_in
-from dialogue.tutor.core.mistakes import AMOUNTS, trial_number
+from dialogue.tutor.core.mistakes import amount_for
 from dialogue.tutor.core.questions import (
     after_operations,
     back_to_work,
@@ -99,7 +99,8 @@ def _tried_as_lots(state: State, number: Expression) -> Saying | None:
     done = operations_on(state.equation)[:1]
     if not done or done[0].action != "multiply" or linear(done[0].operand) != linear(number):
         return None
-    by, amount = Fraction(linear(number).constant), trial_number(state.equation, AMOUNTS)
+    by = Fraction(linear(number).constant)
+    amount = amount_for(state.equation, by)
     values: dict[str, Filling] = {"amount": amount, "value": by * amount, "other": by + amount, "unknown": state.letter}
     return Saying("hint means", {**values, "term": scaled(by, Unknown(state.letter))})
 

@@ -5,7 +5,7 @@ from collections.abc import Callable
 from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import Move
 from dialogue.algebra.tree import Expression, Number, Product, Sum, has_unknown, walk
-from dialogue.tutor.core.mistakes import AMOUNTS, last_error, question_on, trial_number
+from dialogue.tutor.core.mistakes import amount_for, last_error, question_on
 from dialogue.tutor.core.state import State
 from dialogue.verbalising.sayings import Filling, Saying
 
@@ -53,7 +53,8 @@ def as_lots(state: State, action: str = "add") -> Saying | None:
     found = product_on(state, bracket=False)
     if found is None or not isinstance(found[1], Number) or linear(found[0]).constant:
         return None
-    amount, by = trial_number(state.equation, AMOUNTS), found[1].value
+    by = found[1].value
+    amount = amount_for(state.equation, by)
     other = by + amount if action == "add" else amount - by
     if other < 0:
         return None
