@@ -88,7 +88,7 @@ def main() -> None:
     """Prints the figures."""
     runs = Runs()
     Network.seen = lambda *given: runs.watched(*given)  # type: ignore[method-assign]
-    for name, names in (("third and fifth set", decided_names()), ("sixth set", blind_names())):
+    for name, names in (("the decided sets", decided_names()), ("the last set", blind_names())):
         turns = [turn for each in names for turn in blind(each)]
         for again in (False, True):
             counted, right, taken = Counter[int](), 0, Counter[bool]()
