@@ -18,11 +18,13 @@ from dialogue.acts import (
     Disclosure,
     Interpretation,
     Say,
+    Term,
     Try,
     Unclear,
     Value,
     Work,
 )
+from dialogue.algebra.linear import linear
 from dialogue.algebra.tree import has_unknown
 from dialogue.turn_record import Given, Opened
 from dialogue.tutor.activities.games import start_game
@@ -285,6 +287,8 @@ def hear(state: State, said: Utterance, meant: Interpretation | None, plan: Orde
         return Event("comment", acts[0]), acts[1:]  # beside the equation: no step of it
     if event.kind in COMMENTS and not _has_question(event) and state.phase == "move" and _asked_openly(state):
         return Event("comment", acts[0]), acts[1:]
+    if meant.guessed and event.kind == "answer" and isinstance(acts[0], Value) and _is_of_the_line(state, acts[0]):
+        event = decide(state, Term(acts[0].value))
     if event.kind == "answer" and isinstance(acts[0], Value) and state.phase == "move" and _asked_openly(state):
         read = stands_in(acts[0].value, state.equation)
         if read or state.last[-1].key == "error":  # a part of the line, or what was asked about an error: no answer
@@ -292,6 +296,12 @@ def hear(state: State, said: Utterance, meant: Interpretation | None, plan: Orde
     if len(meant.acts) == 1 and not tells_why(said.text) and wants_reason(state, event):
         return Unsure("to explain", acts[0], (acts[0],)), ()
     return event, acts[1:]
+
+
+def _is_of_the_line(state: State, said: Value) -> bool:
+    """Whether a number is one of the line in hand, and not its answer too: where a move is asked for, what it is of."""
+    number = None if has_unknown(said.value) else linear(said.value).constant
+    return state.phase == "move" and stands_in(said.value, state.equation) and number != state.equation.solution().value
 
 
 def _is_harmless(state: State, said: Utterance, acts: Sequence[Act]) -> bool:

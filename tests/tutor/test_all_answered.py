@@ -102,7 +102,7 @@ def test_a_feeling_after_a_number_was_named_is_met_with_that_and_a_smaller_step(
     talk = Talk("4n = 80", fresh=True)
     talk.turn(Term(read_expression("4", "n")))
     talk.turn(Comment("reason"), STUCK, UPSET)
-    assert talk.text.startswith("You saw where to look: at the 4. With n as 5, 4n is 20, not 9.")
+    assert talk.text.startswith("You saw where to look: at the 4. With n as 6, 4n is 24, not 10.")  # 20 is the answer
 
 
 def test_a_feeling_of_no_known_kind_is_met_with_the_equation_just_solved() -> None:
