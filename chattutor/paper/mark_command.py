@@ -9,7 +9,8 @@ import chattutor
 from chattutor.common.exits import FINE, TROUBLE, CannotGoOn, plain
 from chattutor.common.output import in_utf8, json_line
 from chattutor.paper.handback import handback
-from chattutor.paper.marking import MarkedWork, Unmarked, mark, patterns, records
+from chattutor.paper.marking import MarkedWork, Unmarked, patterns, records
+from chattutor.paper.paper_doubts import marked_with_certainty
 from chattutor.paper.piece_of_work import PaperWork, Stray
 from chattutor.paper.sets import read_set
 from chattutor.paper.sheets import write_sheets
@@ -44,7 +45,7 @@ def run(args: argparse.Namespace) -> int:
     in_utf8()
     code = FINE
     done: list[MarkedWork] = []
-    for each in map(mark, _works(args.file, _sheet(args.sheet))):
+    for each in marked_with_certainty(_works(args.file, _sheet(args.sheet))):
         if isinstance(each, Unmarked):
             print(f"{args.file}, line {each.line}: {plain(each.sentence)}", file=sys.stderr)
             code = TROUBLE if each.trouble else code

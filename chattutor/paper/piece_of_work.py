@@ -8,12 +8,17 @@ NO_WORK = "This line belongs to no piece of work: each starts with a code, a col
 
 @dataclass(slots=True)
 class PaperWork:
-    """One learner's work on one equation, all as typed; ``lines`` with their line numbers in the file."""
+    """One learner's work on one equation, all as typed; ``lines`` with their line numbers in the file; ``asked``: more
+    than its place says that the equation is a question; ``lettered``: all that says whose it is is a letter;
+    ``number``: that of the question, where it is known by its number alone."""
 
     line: int
     code: str
     equation: str
     lines: list[tuple[int, str]] = field(default_factory=list)
+    asked: bool = True
+    lettered: bool = False
+    number: int = 0
 
 
 @dataclass(frozen=True, slots=True)

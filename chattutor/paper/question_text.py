@@ -6,6 +6,9 @@ Nothing is taken away in silence that could have been mathematics: ``doubts`` sa
 import re
 from dataclasses import dataclass
 
+LABELLED = re.compile(  # (ii); 5); Q3:; a bullet
+    r"\W{0,3}(?:q\w*\W{0,2})?(?:\d{1,3}[a-z]?|[a-z]|[ivx]{1,4})\s?[.):]|\s*[\u2022\u2023\u25aa\u25e6]", re.IGNORECASE
+)
 NUMBER = r"\d{1,3}"
 ITEM = re.compile(
     rf"""(?:(?:questions?|quest|qu?|ex|exercise|no|nr)\b\.?\s*{NUMBER}\s*[a-z]?\s*[.):\-]*\s+ # Question 3: ; Q3
@@ -93,6 +96,11 @@ def is_instruction(typed: str) -> bool:
 def says_solve(typed: str) -> bool:
     """Whether "Solve" stands before what is asked."""
     return re.match(r"solve\b", _front(typed.strip(), asked=False), re.IGNORECASE) is not None
+
+
+def says_asked(typed: str) -> bool:
+    """Whether a number, a letter, a bullet or "Solve" stands before what is asked."""
+    return says_solve(typed) or LABELLED.match(typed) is not None
 
 
 def without_markup(text: str) -> str:

@@ -49,6 +49,7 @@ BY = re.compile(  # Homework by Ada Byrne (late); typed by ada b.; (Peer marking
     r"([A-Z][A-Za-z'’-]+(?: [A-Z][A-Za-z'’.-]*)?|[a-z]{3,} [a-z]\.)(?:\s*\(.*)?"
     r"|.*\b([A-Z][a-z]+)['’]s\s+(?:book|work|paper|sheet|answers)\b.*"
 )
+OF_WHOM = re.compile(r"\b(?:for|by|with|to)\s+([A-Z][a-z]+)\b")  # in a cell beside a name: whose of the two is it?
 LABELLED = re.compile(r"[a-z][A-Za-z ,']*:\s+(?=[A-Z])")  # and by herself:  ADA
 LONGEST = 300  # characters of a line with a name
 RULES = "-=~*#–— "
@@ -114,7 +115,8 @@ def name_on_heading(typed: str) -> str:
     cells = [LABELLED.sub("", each) for each in cells]
     names = [name for each in cells if (name := name_alone(each)) and ON_A_HEADING.fullmatch(name)]
     names = [name for name in names if name not in OF_A_TABLE and not NO_CODE.fullmatch(name.split()[0])]
-    return names[0] if len(names) == 1 and not TITLED.fullmatch(names[0]) else ""
+    others = [each for each in cells if (found := OF_WHOM.search(each)) and found[1] not in names]
+    return names[0] if len(names) == 1 and not others and not TITLED.fullmatch(names[0]) else ""
 
 
 def is_full_name(typed: str) -> bool:

@@ -33,7 +33,7 @@ from chattutor.paper.mended import among_words, mended_text
 from chattutor.paper.notation import AT_END, CREDIT, CROSSED_OUT, TICKS, TRAILING, written
 from chattutor.paper.one_line import steps_on_line
 from chattutor.paper.piece_of_work import HEADING, PaperWork, Stray
-from chattutor.paper.question_text import is_instruction, question_text, says_solve, without_markup
+from chattutor.paper.question_text import is_instruction, question_text, says_asked, says_solve, without_markup
 from chattutor.paper.same_question import Numbered, asked_of_all, with_name
 from chattutor.paper.scans import FROM_A_SCAN, in_ones_and_noughts, scanned_line
 from chattutor.paper.sheet_above import sheet_above
@@ -189,8 +189,8 @@ class _Blocks:
         elif self.unread and not self.gap:
             yield Stray(number, typed, UNREAD_ABOVE)
         elif self.shared and self.learner and self.idle is not None:
-            self.work, self.idle = PaperWork(number, self.learner, self.shared), None
-            self.work.lines += [(number, each) for each in steps_on_line(typed)]
+            shown = [(number, each) for each in steps_on_line(typed)]
+            self.work, self.idle = PaperWork(number, self.learner, self.shared, shown), None
         elif self.work is None or (self.gap and "=" in typed):
             self.unread = False
             yield from self._after_gap(number, typed)
@@ -199,10 +199,10 @@ class _Blocks:
             yield Stray(number, typed)
         elif "=" in typed and is_answered(self.work) and (new := is_next_question(self.work, typed)) is not False:
             yield from self._finished()
-            yield from self._begun(number, typed) if new else self._asked_about(number, typed)
+            yield from self._begun(number, typed, asked=says_asked(typed)) if new else self._asked_about(number, typed)
         elif begins_anew(self.work, typed):
             yield from self._finished()
-            yield from self._begun(number, typed)
+            yield from self._begun(number, typed, asked=says_asked(typed))
         else:
             self.prefixed = False
             self.work.lines.append((number, typed))
@@ -214,9 +214,7 @@ class _Blocks:
     def _opens(self, rest: str) -> bool:
         """Whether work begins behind a code and a colon: an equation, the working of what all were asked, or nothing
         yet; words alone are none (To: all)."""
-        if self._one_for_all() or "=" in rest:
-            return True
-        return self.work is None and (not rest or re.search(r"\d", rest) is not None)
+        return self._one_for_all() or "=" in rest or (self.work is None and not rest)
 
     def _asked_about(self, number: int, typed: str) -> Iterator[Stray]:
         """A line that may be a new question or not: neither it nor what follows is marked."""
@@ -308,8 +306,8 @@ class _Blocks:
     def _is_next_answer(self, match: re.Match[str]) -> bool:
         """Whether a bare number is that of the sheet's next question, and its answer all that follows: ``2 x = -3``."""
         done = self.work is None or len(self.work.lines) < 2
-        is_next = bool(self.sheet) and done and int(match["number"]) == self.asked + 1
-        return is_next and ALONE.fullmatch(match["rest"]) is not None
+        is_next = done and int(match["number"]) == self.asked + 1
+        return bool(self.sheet) and is_next and ALONE.fullmatch(match["rest"]) is not None
 
     def _is_next_bare(self, match: re.Match[str]) -> bool:
         """Whether a bare number is that of the next question, and its equation all that follows: ``2 2x+1=15 x=7``."""
@@ -337,7 +335,7 @@ class _Blocks:
         else:
             self.question = Stray(number, typed, NO_QUESTION)
 
-    def _begun(self, number: int, rest: str) -> Iterator[PaperWork | Stray]:
+    def _begun(self, number: int, rest: str, asked: bool | None = None) -> Iterator[PaperWork | Stray]:
         """A piece of work whose equation is typed here; with nothing typed, the learner's work comes below."""
         rest = rest.strip()
         steps = steps_on_line(rest)
@@ -357,9 +355,9 @@ class _Blocks:
             self.listed = int(listed[1])
             yield Stray(number, rest, NO_SHEET)
             return
-        asked = self._question(rest) if rest else None
-        if asked is not None and self.sheet:
-            yield from self._asked(number, rest, *asked)
+        under = self._question(rest) if rest else None
+        if under is not None and self.sheet:
+            yield from self._asked(number, rest, *under)
         elif rest and not is_instruction(rest):
             held = IN_BRACKETS.fullmatch(rest)
             notes = AT_END.search(rest)
@@ -373,8 +371,10 @@ class _Blocks:
                 equation, more = equation[: beside.start()], [beside[0].strip(), *more]
             if stated_equation(equation) is None:
                 equation = mended_text(equation) or among_words(equation) or equation
-            self.work, self.idle = PaperWork(number, self.learner, equation), None
-            self.work.lines += [(number, each) for each in more]
+            self.work = PaperWork(number, self.learner, equation, [(number, each) for each in more], asked is not False)
+            own = asked is not None or self.asked in self.numbered.told  # no number, or a question in words
+            self.work.number, self.idle = 0 if own else self.asked, None
+            self.work.lettered = self.names and len(self.learner) == 1
             self.numbered.keep(self.asked, self.learner, equation)
 
     def _after_gap(self, number: int, typed: str) -> Iterator[PaperWork | Stray]:
@@ -392,7 +392,7 @@ class _Blocks:
                 return
             yield from self._finished()
         if self.learner and "=" in typed:
-            yield from self._begun(number, typed)
+            yield from self._begun(number, typed, asked=says_asked(typed))
         elif not self.learner and self.title is None and "=" not in typed:
             self.title = Stray(number, typed)
         else:

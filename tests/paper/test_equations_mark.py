@@ -208,7 +208,7 @@ def test_a_list_of_answers_is_refused_without_its_sheet_and_marked_with_it(tmp_p
 
 def test_a_wrong_answer_put_right_is_not_crossed_but_a_right_one_after_a_wrong_line_is(tmp_path: Path) -> None:
     path = tmp_path / "work.txt"
-    path.write_text("A1: 2x = 8\nx = 16\nx = 4\n\nA2: 2x + 3 = 9\n2x = 12\nx = 3\n")
+    path.write_text("A1: 2x = 8\nx = 16\ncorrection: x = 4\n\nA2: 2x + 3 = 9\n2x = 12\nx = 3\n")
     text = chattutor("mark", path).stdout
-    assert "    x = 4   Put right." in text
+    assert "    correction: x = 4   Put right." in text
     assert text.count("\N{BALLOT X}") == 3  # x = 16; 2x = 12 and, from it, x = 3

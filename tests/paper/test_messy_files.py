@@ -22,8 +22,8 @@ from dialogue.learner.families import draw
 
 FILES = [
     file
-    for name in ("messy.toml", "messy_again.toml", "messy_blind.toml", "messy_third.toml", "messy_fourth.toml")
-    for file in tomllib.loads(Path(__file__).with_name(name).read_text("utf-8"))["file"]
+    for name in ("messy", "messy_again", "messy_blind", "messy_third", "messy_fourth", "messy_fifth")
+    for file in tomllib.loads(Path(__file__).with_name(f"{name}.toml").read_text("utf-8"))["file"]
 ]
 
 
