@@ -224,7 +224,7 @@ def _wide(part: str) -> Iterator[str]:
 
 def operations(text: str) -> tuple[tuple[Operation, str], ...]:
     """The operations at the side that are all a line says, as ``-6   -6``; none where it says anything else."""
-    text = SIDES.sub(" ", text).strip()
+    text = SIDES.sub(" ", text).strip().lstrip("| ")  # the bar that others draw before what is done
     found: list[tuple[Operation, str]] = []
     while text:
         note = NOTE.match(text)
