@@ -1,20 +1,27 @@
 """What is made of a turn of which too little was read: an account, a number pointed at, an operation alone, a move that
 is named in talk, a line of a game, mathematics that is out of scope, or what of it is sure. The first that applies."""
 
+import re
 from collections.abc import Callable
 from dataclasses import replace
 
 from dialogue.acts import Act, Ask, Comment, Describe, Interpretation, Say, Unclear
+from dialogue.algebra.equation import Equation
 from dialogue.algebra.moves import Line, Move
+from dialogue.algebra.tree import Unknown, constant
 from dialogue.tutor.activities.diagnosis import plain_account
 from dialogue.tutor.activities.games import aside
+from dialogue.tutor.core.line_in_hand import claimed_answer
 from dialogue.tutor.core.state import State
-from dialogue.tutor.numbers_said import number_meant, operation_alone
+from dialogue.tutor.numbers_said import number_meant, operation_alone, sums_to
+from dialogue.tutor.resolve_in_lesson import with_both_sides
 from dialogue.tutor.sure_parts import named_beside, sure_parts
+from dialogue.understanding.certain import certain_acts
 from dialogue.understanding.symbolic import why_refused
 
 Resort = Callable[[State, str, Interpretation], Interpretation | None]
 
+CLAUSE, LONGEST = re.compile(r"[,.;!?]\s|$"), 400  # characters
 NOTHING_READ = frozenset({Ask("meaning"), Unclear(), Say("stuck"), Comment("object"), Comment("object", "not heard")})
 
 
@@ -54,7 +61,22 @@ def _named(state: State, text: str, found: Interpretation) -> Interpretation | N
     return None if named is None else replace(found, acts=(named, *found.acts))
 
 
-RESORTS: tuple[Resort, ...] = (_account, _nothing_done, _number, _operation, _named)
+def _answer(state: State, text: str, found: Interpretation) -> Interpretation | None:
+    """The answer, where a clause says what the unknown is, or a right sum with a number of the line comes to it: taken
+    where it is right, whatever else was not followed."""
+    if state.phase not in {"operations", "first", "move"} or _has_step(found) or len(text) > LONGEST:
+        return None
+    clauses = (certain_acts(one.strip(), "equation", state.letter) or () for one in CLAUSE.split(text))
+    answer = state.task.equation.solution().value
+    told = (act for acts in clauses for act in acts if isinstance(act, Line))
+    right = next((act for act in told if claimed_answer(act.equation) == answer is not None), None)
+    talk = (act for act in found.acts if isinstance(act, Comment))
+    if right is None and answer is not None and answer in sums_to(state, text):
+        right = Line(Equation(Unknown(state.letter), constant(answer), state.letter))
+    return None if right is None else with_both_sides(state, text, Interpretation((right, *talk), sure=True))
+
+
+RESORTS: tuple[Resort, ...] = (_account, _nothing_done, _answer, _number, _operation, _named)
 
 
 def _where_nothing_is(state: State, text: str, found: Interpretation, typed: bool) -> Interpretation | None:

@@ -25,8 +25,9 @@ from dialogue.acts import (
 from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import Line, Move, Operation
 from dialogue.algebra.operations import Action, operations_on
+from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.solver import value_at
-from dialogue.algebra.tree import Expression, Product, Quotient, SignedTerm, Sum, constant, has_unknown
+from dialogue.algebra.tree import Expression, Product, Quotient, SignedTerm, Sum, constant, has_unknown, numbers_in
 from dialogue.tutor.core.line_in_hand import is_true, stands_in
 from dialogue.tutor.core.questions import due_value
 from dialogue.tutor.core.state import CHECKING, SOLVING, State
@@ -35,6 +36,7 @@ from dialogue.understanding.conjecture_reader import operations_named
 from dialogue.understanding.running_sums import lone_operation, running_sums
 
 POINTED = re.compile(r"\b(?:you|u|yuo)\s+mean\s+(?:the\s+|that\s+)?(\d+)(?![\d.a-z])")
+SAID_FIRST = re.compile(r"\W*?(-?\d+(?:\.\d+)?)[.,;!?]\s")
 BEGINS = re.compile(r"\W*?(-?\d+(?:\.\d+)?)[\s.,;!]+\D*?[a-z]")  # a number, and then more
 SAID_BEFORE = re.compile(r"\bi (?:said|sed|told|wrote|typed|meant)\b")
 FEW = 5  # words in which an operation is named otherwise
@@ -192,6 +194,26 @@ def with_answer_told(state: State, found: Interpretation) -> Interpretation:
     return found if acts == found.acts else replace(found, acts=acts)
 
 
+def with_answer_first(state: State, text: str, found: Interpretation) -> Interpretation:
+    """A turn that begins with the answer as a sentence of its own ("4. n x7 -19"), which was not taken up: with it."""
+    said = SAID_FIRST.match(text) if state.phase in {"operations", "first", "move"} else None
+    answer = state.task.equation.solution().value
+    taken = any(isinstance(act, Value | Try | Disclosure) for act in found.acts)
+    if said is None or Fraction(said[1]) != answer or taken:
+        return found
+    acts = [act for act in found.acts if not (isinstance(act, Line) and _is_same(act, state))]
+    if any(isinstance(act, Line | Move) for act in acts):
+        return found
+    return replace(found, acts=(*acts, Value(constant(answer))), sure=True)
+
+
+def _is_same(line: Line, state: State) -> bool:
+    try:
+        return line.equation.linear() == state.equation.linear()
+    except Refusal:
+        return False
+
+
 def _stands(state: State, number: Expression) -> bool:
     return any(stands_in(number, line) for line in (state.equation, state.task.equation))
 
@@ -233,6 +255,18 @@ def not_named_beside(state: State, text: str, found: Interpretation) -> Interpre
     return replace(found, acts=tuple(dict.fromkeys(acts))) if acts != found.acts else found
 
 
+def sums_to(state: State, text: str) -> set[Fraction]:
+    """What the right sums in a text come to, with a number of the line in each ("half of 34 is 17")."""
+    running = (one.last for one in running_sums(text, state.letter) if one.is_right)
+    done = (*(one for one in running if isinstance(one, Work)), *_plain_sums(text.lower()))
+    right = (one for one in done if is_true(one.left, one.right))
+    return {
+        Fraction(linear(one.right).constant)
+        for one in right
+        if any(stands_in(constant(number), state.equation) for number in numbers_in(one.left))
+    }
+
+
 def of_a_sum(state: State, text: str, found: Interpretation) -> Interpretation:
     """A number that a sum before it comes to ("90 devide 5. its 18"), and that is no answer of the line: the sum."""
     if not any(isinstance(act, Value) for act in found.acts):
@@ -243,6 +277,9 @@ def of_a_sum(state: State, text: str, found: Interpretation) -> Interpretation:
         operation = next(name for name in SIGN if said[name])
         if operation != "over" or other:
             sums[SIGN[operation](one, other)] = Work(_written(operation, one, other), constant(Fraction(0)))
+    for done in running_sums(text, state.letter):  # "2 times 4 = 8 then plus 25 is 33"
+        if done.is_right and isinstance(done.last, Work):
+            sums.setdefault(done.result, done.last)
     known = {state.equation.solution().value, state.guess}  # an answer, and while one is put in what a side comes to
     if state.phase in CHECKING and state.guess is not None:
         known |= {value_at(side, state.guess) for side in state.task.equation.sides()}

@@ -110,7 +110,7 @@ def resolved(state: State, turn: SeenTurn, found: Interpretation) -> Interpretat
     acts = _with_learned_topic(state, turn, tuple(with_topic(act, text) for act in found.acts))
     acts = with_what_is_felt(with_plain_question(acts, text), text)
     acts = asked_once(tuple(of_notation(state, text, act) for act in acts))
-    if OPEN_QUESTION.search(text.lower()):  # asked, and nothing of ours answers it
+    if OPEN_QUESTION.search(text.lower()) and not any(isinstance(act, Ask) for act in acts):  # nothing answers it
         if Comment("aside") in acts:
             acts = tuple(act for act in acts if act != Comment("aside"))
             acts = (*acts, Ask("check", "open"))

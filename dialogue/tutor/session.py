@@ -4,6 +4,7 @@ Pure: no clock, no chance, no input or output. The same plan and the same saying
 session replays and resumes; from the acts that were understood (``respond``), whatever understands them later.
 """
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -33,10 +34,10 @@ from dialogue.tutor.activities.reasons import tells_why, wants_reason
 from dialogue.tutor.advance import advance, fold
 from dialogue.tutor.assess import decide
 from dialogue.tutor.core.course import greeting, wish_given, wish_missed
-from dialogue.tutor.core.events import Advanced, Event, EventKind, Judged, NotClear, Unsure
+from dialogue.tutor.core.events import Advanced, Claimed, Event, EventKind, Judged, NotClear, Unsure
 from dialogue.tutor.core.line_in_hand import stands_in
 from dialogue.tutor.core.questions import begin_task, is_another_kind
-from dialogue.tutor.core.state import ASIDE, ASKING, HOLDING, OPEN, Phase, Plan, State, Task, Turn, Utterance
+from dialogue.tutor.core.state import ASIDE, ASKING, CHECKING, HOLDING, OPEN, Phase, Plan, State, Task, Turn, Utterance
 from dialogue.tutor.interpret_in_lesson import expecting, interpret_in_lesson
 from dialogue.tutor.moves.checking import NO_CHECKS
 from dialogue.tutor.moves.describing import takes_for_a_sum
@@ -78,6 +79,7 @@ from dialogue.understanding.question_topics import UNWANTED
 from dialogue.verbalising.replies import as_read_back, phrases
 from dialogue.verbalising.sayings import Reply
 
+NUMBERS = re.compile(r"\d+")
 VERBATIM = 1  # the first "repeat" repeats word for word, the next rephrases (rule 27)
 COMMENTS: frozenset[EventKind] = frozenset({"unclear", "yes", "no", "value unasked", "term named", "term unknown"})
 MOST_RUNGS = 4  # gone down in one turn, where the words of a rung were just heard
@@ -289,6 +291,8 @@ def hear(state: State, said: Utterance, meant: Interpretation | None, plan: Orde
         return Event("comment", acts[0]), acts[1:]
     if meant.guessed and event.kind == "answer" and isinstance(acts[0], Value) and _is_of_the_line(state, acts[0]):
         event = decide(state, Term(acts[0].value))
+    if meant.guessed and isinstance(event, Claimed) and _is_hardly_one(state, said.text, event):
+        return Event("comment", Comment("object" if state.phase in CHECKING else "notice")), acts[1:]
     if event.kind == "answer" and isinstance(acts[0], Value) and state.phase == "move" and _asked_openly(state):
         read = stands_in(acts[0].value, state.equation)
         if read or state.last[-1].key == "error":  # a part of the line, or what was asked about an error: no answer
@@ -296,6 +300,12 @@ def hear(state: State, said: Utterance, meant: Interpretation | None, plan: Orde
     if len(meant.acts) == 1 and not tells_why(said.text) and wants_reason(state, event):
         return Unsure("to explain", acts[0], (acts[0],)), ()
     return event, acts[1:]
+
+
+def _is_hardly_one(state: State, text: str, event: Claimed) -> bool:
+    """Whether a wrong answer was only made out among other numbers, or while another is put in: rather one of what was
+    told of than what somebody holds to be the answer."""
+    return event.judgement.balanced is False and (state.phase in CHECKING or len(set(NUMBERS.findall(text))) > 1)
 
 
 def _is_of_the_line(state: State, said: Value) -> bool:

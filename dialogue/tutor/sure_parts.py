@@ -176,6 +176,17 @@ def side_named(state: State, said: str) -> Literal["left", "right"] | None:
     return cast('Literal["left", "right"]', sides.pop()) if len(sides) == 1 else None
 
 
+def on_side_named(state: State, text: str, found: Interpretation) -> Interpretation:
+    """Asked for the number of a move: that number, with the one side that is spoken of beside it."""
+    side = side_named(state, in_lower_case(text)) if state.phase == "part" else None
+    at = next((place for place, act in enumerate(found.acts) if isinstance(act, Value)), None)
+    if side is None or at is None or state.part is None or state.part.operand is not None:
+        return found
+    number = found.acts[at]
+    part = PartMove(None, number.value, side) if isinstance(number, Value) else number
+    return replace(found, acts=(*found.acts[:at], part, *found.acts[at + 1 :]))
+
+
 def _told(state: State, named: Sequence[Operation], numbers: Sequence[Expression]) -> Interpretation | None:
     """Asked what happens to the unknown: what is named of it, in order, and what is to undo it after that."""
     asked = operations_on(state.equation)

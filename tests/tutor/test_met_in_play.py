@@ -3,6 +3,7 @@
 from fractions import Fraction
 
 import pytest
+from talking import task
 from test_met import _keys, _turns
 
 from dialogue.acts import Interpretation, PartMove, Unclear, Value
@@ -12,8 +13,9 @@ from dialogue.algebra.moves import Line, Move
 from dialogue.algebra.tree import constant
 from dialogue.algebra.writing import write
 from dialogue.tutor.core.mistakes import amount_for, term_in_question
+from dialogue.tutor.core.state import Plan
 from dialogue.tutor.interpret_in_lesson import interpret_in_lesson
-from dialogue.tutor.session import Utterance, respond
+from dialogue.tutor.session import Utterance, begin, respond, step
 from dialogue.tutor.sure_parts import with_number_of_line
 from dialogue.understanding.certain import certain_acts
 
@@ -170,3 +172,47 @@ def test_a_number_shown_beside_the_unknown_is_not_its_answer() -> None:
 
 def test_a_question_about_a_term_names_none_that_is_still_to_be_made() -> None:
     assert write(term_in_question(read_equation("x/2 + x/3 = 5"), "inverse")) == "x/2"
+
+
+def test_a_right_answer_is_taken_from_among_what_was_not_followed() -> None:
+    said = "n is 9, take 7 off is 36, 36 over 4 is 9, and 4 times 9 plus 7 is 43 so it's right"
+    assert "answer fits" in _keys("4n + 7 = 43", said)
+    assert _turns("34 = 2n", "oh so its times?? so 2n is 2 times n, half of 34 is 17?")[-1].state.guess == 17
+
+
+def test_what_a_number_gives_when_it_is_tried_is_no_answer() -> None:
+    turn = _turns("49 = 4n + 25", "wot does in order meen", "2 times 4 = 8 then plus 25 is 33")[-1]
+    assert turn.state.guess is None and turn.state.phase != "operations"
+
+
+def test_who_says_that_it_is_no_answer_is_not_asked_to_put_another_in() -> None:
+    turn = _turns("49 = 4n + 25", "n=33", "huh n isnt 33, 33 is wot u get wen n is 2")[-1]
+    assert turn.state.guess is None and turn.state.phase == "move"
+
+
+def test_the_number_of_a_move_with_one_side_beside_it_is_a_move_on_that_side() -> None:
+    before = ("take it off", "55! I take 55 away from the right side and then it's just n over there.")
+    state = _turns("77 = n + 55", "first n then 55 added", *before)[-1].state
+    assert state.phase == "mend" or state.pending is None or state.pending.sides != "both"
+
+
+def test_two_ways_are_compared_once_in_a_lesson() -> None:
+    said = (
+        "divide both sides by 4, n + 3 = 11",
+        "n = 8",
+        "44",
+        "dividing",
+        "divide both sides by 5, n + 1 = 6",
+        "n = 5",
+    )
+    turn = begin(Plan((task("4(n + 3) = 44"), task("5(n + 1) = 30"), task("n + 1 = 2")), 3))
+    keys = [reply.key for reply in turn.replies]
+    for text in said:
+        turn = step(turn.state, Utterance(text))
+        keys += [reply.key for reply in turn.replies]
+    assert keys.count("other route") == 1, keys
+
+
+def test_who_asks_for_the_question_again_gets_it() -> None:
+    keys = _keys("77 = n + 55", "My brother pulled my sleeve. I can't see the question, can you tell me it again?")
+    assert not any("open" in key for key in keys)

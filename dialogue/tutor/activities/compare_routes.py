@@ -18,15 +18,17 @@ from dialogue.tutor.core.state import State
 from dialogue.tutor.core.told import was_left_out
 from dialogue.verbalising.sayings import Saying
 
+COMPARED = "routes compared"  # what is counted of it
+
 
 def other_route(state: State) -> Equation | None:
     """The first line of the route not taken, where the equation is a number times a bracket and a number, and the
-    learner solved it alone; None elsewhere."""
+    learner solved it alone; None elsewhere, and once it was asked in this lesson."""
     first = state.task.equation
     factor = _factor(first)
     own = len(state.board) > 1 and all(line.level == "independent" for line in state.board)
     more = state.plan.open or state.wish is not None or state.place + 1 < len(state.plan.tasks)
-    if factor is None or not own or not more or state.task.alone:
+    if factor is None or not own or not more or state.task.alone or state.count(COMPARED):
         return None
     divided = carry_out(Move("divide", factor), first)
     expanded = carry_out_rewrite(Rewrite("expand"), first)
@@ -51,7 +53,7 @@ def _opened(state: State) -> bool:
 
 def compare(state: State, other: Equation) -> tuple[State, tuple[Saying, ...]]:
     """The state in which the two are compared, before the next equation; ``state`` is as solved."""
-    return replace(state, phase="compare"), (Saying("other route", {"other": other}),)
+    return replace(state.counted(COMPARED), phase="compare"), (Saying("other route", {"other": other}),)
 
 
 # -- effect of the table ----------------------------------------------------------------------------------------------
