@@ -18,13 +18,16 @@ NUMBER = re.compile(r"(?<![\d.])-?\d+(?:\.\d+)?(?!\d|\.\d)")
 
 def said_in_check(state: State, text: str) -> tuple[Value, ...]:
     """What the side that is asked for comes to, where it stands among other words ("if I put 22 it is 36, and 36 is not
-    42"), unless it may be a number of the equation, or the answer itself."""
+    42"), unless it may be a number of the equation, or the answer itself; of an answer that fits, with the answer beside it
+    ("two children with 25 each, that is 50")."""
     due = due_value(state) if state.phase in CHECKING else None
     if due is None or state.guess is None:
         return ()
     number = linear(due).constant
     given = {state.guess, *(value for side in state.task.equation.sides() for value in numbers_in(side))}
-    return (Value(due),) if number not in given and number in _numbers(text) else ()
+    said = _numbers(text)
+    fits = state.guess == state.task.equation.solution().value and state.guess in said
+    return (Value(due),) if number in said and (number not in given or fits) and number != state.guess else ()
 
 
 def with_other_side(state: State, text: str, found: Interpretation) -> Interpretation:

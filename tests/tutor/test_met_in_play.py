@@ -216,3 +216,9 @@ def test_two_ways_are_compared_once_in_a_lesson() -> None:
 def test_who_asks_for_the_question_again_gets_it() -> None:
     keys = _keys("77 = n + 55", "My brother pulled my sleeve. I can't see the question, can you tell me it again?")
     assert not any("open" in key for key in keys)
+
+
+def test_a_right_answer_with_what_it_comes_to_in_a_story_is_checked() -> None:
+    said = "Two children with 25 sweets each, that is 50 sweets, so nobody is cheated. It is correct."
+    assert "answer fits" in _keys("2n = 50", "n = 25", said)
+    assert "put in, fits" in _keys("2n = 50", "n = 25", "because it is half of all of it")

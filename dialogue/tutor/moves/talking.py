@@ -71,7 +71,7 @@ def comment(state: State, event: Event) -> Outcome:
     if act == Say("no"):  # to a question that was asked about a line
         return state, (Saying("heard object", {"line": state.equation}),)
     if not isinstance(act, Comment) or act.kind == "reason":
-        return state, ()
+        return not_taken_up(state, event) or (state, ())
     if act.kind == "feel" and act.about in GRAVE and not state.count("offered to stop"):
         state = state.counted("offered to stop")
         return replace(state, back=state.phase, phase="offer stop"), (feeling(state, act),)
