@@ -33,6 +33,7 @@ from dialogue.tutor.made_sure import in_signs, made_sure
 from dialogue.tutor.meant_here import line_put_right, meant_here
 from dialogue.tutor.numbers_said import (
     found_unequal,
+    trial_told,
     with_answer_first,
     with_answer_told,
     with_wrong_sums,
@@ -181,7 +182,7 @@ def _interpreted(state: State, said: Utterance, turn: SeenTurn) -> InLesson:
     found = with_other_side(state, text, with_both_sides(state, text, found))
     found = _not_stopping(state, turn, found)
     found = with_answer_told(state, line_put_right(state, text, found))
-    found = on_side_named(state, text, with_answer_first(state, text, found))
+    found = on_side_named(state, text, with_answer_first(state, text, trial_told(state, text, found)))
     instead = last_resort(state, text, found, typed)
     return InLesson(found, answers_read_back(state, found.acts)) if instead is None else InLesson(instead)
 

@@ -22,6 +22,7 @@ from dialogue.acts import (
     Value,
     Work,
 )
+from dialogue.algebra.equation import Equation
 from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import Line, Move, Operation
 from dialogue.algebra.operations import Action, operations_on
@@ -36,6 +37,7 @@ from dialogue.understanding.conjecture_reader import operations_named
 from dialogue.understanding.running_sums import lone_operation, running_sums
 
 POINTED = re.compile(r"\b(?:you|u|yuo)\s+mean\s+(?:the\s+|that\s+)?(\d+)(?![\d.a-z])")
+WHOLE = re.compile(r"(?<![\d./])\d+(?![\d./]*\d|[a-z(])")
 SAID_FIRST = re.compile(r"\W*?(-?\d+(?:\.\d+)?)[.,;!?]\s")
 BEGINS = re.compile(r"\W*?(-?\d+(?:\.\d+)?)[\s.,;!]+\D*?[a-z]")  # a number, and then more
 SAID_BEFORE = re.compile(r"\bi (?:said|sed|told|wrote|typed|meant)\b")
@@ -192,6 +194,26 @@ def with_answer_told(state: State, found: Interpretation) -> Interpretation:
 
     acts = tuple(map(read, found.acts))
     return found if acts == found.acts else replace(found, acts=acts)
+
+
+def trial_told(state: State, text: str, found: Interpretation) -> Interpretation:
+    """A number that was tried with what both sides came to, each named ("i tried 5. left is 50 and right is 54"): of
+    several the last."""
+    sides = state.task.equation.sides()
+    if state.phase not in {"operations", "first", "move"} or not all(map(has_unknown, sides)):
+        return found
+    told = [Fraction(one) for one in WHOLE.findall(text)]
+    for at, number in reversed(list(enumerate(told))):
+        left, right = (value_at(side, number) for side in sides)
+        if (
+            {left, right} <= {*told[at + 1 :]}
+            and number not in {left, right}
+            and told[at + 1 :].count(left) > (left == right)
+        ):
+            both = Line(Equation(constant(left), constant(right), state.letter))
+            talk = (act for act in found.acts if isinstance(act, Comment | Ask | Control))
+            return replace(found, acts=(Try(constant(number)), both, *talk), sure=True, rivals=())
+    return found
 
 
 def with_answer_first(state: State, text: str, found: Interpretation) -> Interpretation:

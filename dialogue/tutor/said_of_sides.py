@@ -18,8 +18,8 @@ NUMBER = re.compile(r"(?<![\d.])-?\d+(?:\.\d+)?(?!\d|\.\d)")
 
 def said_in_check(state: State, text: str) -> tuple[Value, ...]:
     """What the side that is asked for comes to, where it stands among other words ("if I put 22 it is 36, and 36 is not
-    42"), unless it may be a number of the equation, or the answer itself; of an answer that fits, with the answer beside it
-    ("two children with 25 each, that is 50")."""
+    42"), unless it may be a number of the equation, or the answer itself; but with an answer that fits beside it ("two
+    children with 25 each, that is 50")."""
     due = due_value(state) if state.phase in CHECKING else None
     if due is None or state.guess is None:
         return ()

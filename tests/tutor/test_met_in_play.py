@@ -222,3 +222,11 @@ def test_a_right_answer_with_what_it_comes_to_in_a_story_is_checked() -> None:
     said = "Two children with 25 sweets each, that is 50 sweets, so nobody is cheated. It is correct."
     assert "answer fits" in _keys("2n = 50", "n = 25", said)
     assert "put in, fits" in _keys("2n = 50", "n = 25", "because it is half of all of it")
+
+
+def test_a_number_tried_with_what_both_sides_came_to_is_a_trial() -> None:
+    turn = _turns("8n + 10 = 6n + 24", "ok well i tried 5. left is 50 and right is 54. so not the same")[-1]
+    assert "answer too small" in [reply.key for reply in turn.replies] and turn.state.guess is None
+    said = "6 is 58 and 60, gap was 4 now its 2. so 7 gives 66 and 66. its 7"
+    assert "answer fits" in _keys("8n + 10 = 6n + 24", said)
+    assert "answer fits" not in _keys("8n + 10 = 6n + 24", "5 is 50 and 52, so 7 is 64 and 66")
