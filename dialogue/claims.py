@@ -90,25 +90,32 @@ def summed_up(equation: Equation, claims: Sequence[Claim]) -> Judgement:
 def moves_first(equation: Equation, steps: Sequence[Step]) -> tuple[Step, ...]:
     """The steps with a line put after the move that it is explained by ("3x = 12, I took 2 off"), as it was done.
 
-    A move said after a line is a further step where it brings that line on, and an account of it where it does not.
+    A move said after a line is a further step where it brings that line on, or where the line came of the move before
+    it, and an account of it where neither is so.
     """
     found = list(steps)
-    line = equation
+    line, before = equation, tuple[Move, ...]()  # the moves said since that line
     for place in range(len(found) - 1):
         step, after = found[place], found[place + 1]  # as the places before have left them
-        if isinstance(step, Line) and isinstance(after, Move):
-            if _made(line, after, step.equation) or not _helps(step.equation, after):
-                found[place], found[place + 1] = after, step
-            else:
-                line = step.equation
-        elif isinstance(step, Line):
-            line = step.equation
+        if not isinstance(step, Line):
+            before = (*before, step) if isinstance(step, Move) else ()
+        elif isinstance(after, Move) and not (before and _made(line, before, step.equation)) and (
+            _made(line, (after,), step.equation) or not _helps(step.equation, after)
+        ):  # fmt: skip
+            found[place], found[place + 1] = after, step
+        else:
+            line, before = step.equation, ()
     return tuple(found)
 
 
-def _made(line: Equation, move: Move, result: Equation) -> bool:
+def _made(line: Equation, moves: Sequence[Move], result: Equation) -> bool:
+    """Whether a line comes of moves, one after the other."""
     try:
-        return follows(carry_out(move, line), result, judge(line, move).closer)
+        helped = True
+        for move in moves:
+            helped = helped and judge(line, move).closer
+            line = carry_out(move, line)
+        return follows(line, result, helped)
     except (Refusal, ValueError):
         return False
 

@@ -230,3 +230,10 @@ def test_a_number_tried_with_what_both_sides_came_to_is_a_trial() -> None:
     said = "6 is 58 and 60, gap was 4 now its 2. so 7 gives 66 and 66. its 7"
     assert "answer fits" in _keys("8n + 10 = 6n + 24", said)
     assert "answer fits" not in _keys("8n + 10 = 6n + 24", "5 is 50 and 52, so 7 is 64 and 66")
+
+
+def test_a_line_that_came_of_the_move_before_it_is_not_laid_to_the_next() -> None:
+    said = "6n off both again, thats 2n minus 2 is 18. then take 2 off so 2n is 16 and n is 8"
+    turn = _turns("8n - 2 = 6n + 18", said)[-1]
+    assert turn.state.board[-1].equation.text() == "2*n - 2 = 18"
+    assert "2n − 2 = 18, that does not give 2n = 16" in " ".join(reply.text for reply in turn.replies)
