@@ -23,6 +23,7 @@ from dialogue.acts import (
 )
 from dialogue.algebra.moves import Line, Move
 from dialogue.tutor.activities.games import line_named
+from dialogue.tutor.answers_told import trial_told, with_answer_first, with_answer_told
 from dialogue.tutor.asked_beside import asked_beside
 from dialogue.tutor.by_sentence import asked_plainly, by_sentence, sentences, written_lines
 from dialogue.tutor.core.state import OPEN, SOLVING, Phase, State, Utterance
@@ -33,9 +34,6 @@ from dialogue.tutor.made_sure import in_signs, made_sure
 from dialogue.tutor.meant_here import line_put_right, meant_here
 from dialogue.tutor.numbers_said import (
     found_unequal,
-    trial_told,
-    with_answer_first,
-    with_answer_told,
     with_wrong_sums,
 )
 from dialogue.tutor.objections import objected
