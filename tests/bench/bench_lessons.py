@@ -53,6 +53,7 @@ solution = lru_cache(maxsize=4096)(worked_out)  # a line is looked at in many tu
 OWN_TURNS, MOST_TURNS = 40, 400
 DRAWN = 40  # equations of a stage
 COMMANDS = (Control("stop"), Control("skip"), Control("undo"), Control("restart"), HINT)
+ASKS = ("ask ", "in other words check")  # a check names the answer that is put in
 NUMBERS_OF_OTHERS = {"example", "choices move", "answer fails", "answer too big", "answer too small", "tried before",
                      "hint put in", "right so far", "look what it gives",
                      "steps alone", "one step alone", "evidence lines",
@@ -222,7 +223,7 @@ def broken(before: State, acts: tuple[Act, ...], turn: Turn, truth: object) -> s
         moves = (one for one in (before.pending, *before.further) if isinstance(one, Move))
         shown += "".join(write(one.operand, BOARD) for one in moves)  # said by the learner
         for reply in turn.replies:
-            asks = reply.key.startswith("ask ") or reply.key in SHOWN or reply.key in NUMBERS_OF_OTHERS
+            asks = reply.key.startswith(ASKS) or reply.key in SHOWN or reply.key in NUMBERS_OF_OTHERS
             in_parts = reply.key.startswith("parts ")  # the tens and ones of a sum: what it comes to is kept, no more
             kept = sum_asked if in_parts else secret
             given = digits(reply.text) & kept or (not in_parts and below and below in reply.text and below not in shown)
