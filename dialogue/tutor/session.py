@@ -283,7 +283,7 @@ def hear(state: State, said: Utterance, meant: Interpretation | None, plan: Orde
             return NotClear("unclear", acts[0], "operations"), ()
         return doubted(state, acts, rivals)
     if state.phase == "reason" and isinstance(acts[0], CONTENT):
-        return Event("comment", acts[0]), acts[1:]  # a reason, whatever it is, is never with_marks
+        return Event("comment", acts[0]), acts[1:]  # a reason, whatever it is, is never marked
     event = decide(state, acts[0])
     if state.phase in {*ASIDE, "between", "done"} and isinstance(event, Judged):
         return Event("comment", acts[0]), acts[1:]  # beside the equation: no step of it

@@ -146,10 +146,10 @@ def with_number_of_line(text: str, acts: Sequence[Act]) -> tuple[Act, ...]:
     for act in acts:
         if isinstance(act, Line):
             step = _step_of(act.equation)
-        bare = isinstance(act, PartMove) and act.operand is None and isinstance(step, Move)
-        if bare and isinstance(act, PartMove) and isinstance(step, Move) and act.operation == step.operation:
+        bare = act if isinstance(act, PartMove) and act.operand is None else None
+        if bare is not None and isinstance(step, Move) and bare.operation == step.operation:
             named = not has_unknown(step.operand) and str(linear(step.operand).constant) in NUMBER.findall(text.lower())
-            act = Move(step.operation, step.operand, act.sides) if named else act
+            act = Move(step.operation, step.operand, bare.sides) if named else act
         found.append(act)
     return tuple(found)
 
@@ -179,12 +179,11 @@ def side_named(state: State, said: str) -> Literal["left", "right"] | None:
 def on_side_named(state: State, text: str, found: Interpretation) -> Interpretation:
     """Asked for the number of a move: that number, with the one side that is spoken of beside it."""
     side = side_named(state, in_lower_case(text)) if state.phase == "part" else None
-    at = next((place for place, act in enumerate(found.acts) if isinstance(act, Value)), None)
-    if side is None or at is None or state.part is None or state.part.operand is not None:
+    number = next((act for act in found.acts if isinstance(act, Value)), None)
+    if side is None or number is None or state.part is None or state.part.operand is not None:
         return found
-    number = found.acts[at]
-    part = PartMove(None, number.value, side) if isinstance(number, Value) else number
-    return replace(found, acts=(*found.acts[:at], part, *found.acts[at + 1 :]))
+    part = PartMove(None, number.value, side)
+    return replace(found, acts=tuple(part if act is number else act for act in found.acts))
 
 
 def _told(state: State, named: Sequence[Operation], numbers: Sequence[Expression]) -> Interpretation | None:

@@ -76,6 +76,7 @@ class RunningSum:
         return frozenset(piece.value for part in self.parts for piece in part if piece.kind == "number")
 
 
+@lru_cache(maxsize=8)  # asked for several times of one turn
 def running_sums(text: str, letter: str) -> tuple[RunningSum, ...]:
     """The sums in a text that end with a number alone, in the order said; "and" adds, or begins another sum."""
     pieces = tuple(_pieces(text, letter))

@@ -30,8 +30,8 @@ def put_it_in(state: State, event: Claimed) -> Outcome:
     did not fit is not put in again."""
     if event.answer in state.tried:
         return _tried_before(state, event.answer)
-    if state.phase in CHECKING and event.answer == state.guess and state.guessed_in != state.turn:  # they stand by it
-        return right_checked(state.counted(PUT_IN), event)
+    if event.answer == state.guess and (stood_by := not_taken_up(state, event)) is not None:
+        return stood_by
     errors = () if event.judgement.balanced else event.judgement.errors
     fresh = replace(state, pending=None, further=(), kept=None, part=None, doubts=0, tries=0, rung=0)
     asked, said = offered(to_check(fresh, event.answer), event)
