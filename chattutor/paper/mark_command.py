@@ -97,7 +97,8 @@ def _sheet(path: Path | None) -> dict[int, Equation]:
 
 
 def _shown(work: MarkedWork) -> list[str]:
-    method = {None: ", answer only", True: ", every step keeps the balance", False: ", look at the steps"}[work.method]
+    steps = "every step that was read" if any(each.problem for each in work.lines) else "every step"
+    method = {None: ", answer only", True: f", {steps} keeps the balance", False: ", look at the steps"}[work.method]
     head = f"{work.code}: {work.equation.text(BOARD)}: {ANSWERS[work.answer]}{method if work.lines else ''}"
     return [head, *map(_line, work.lines)]
 

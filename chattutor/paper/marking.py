@@ -4,6 +4,7 @@ Each line is judged from the line above it, the learner's own, right or wrong: o
 what follows from it by right steps is right. The answer is compared with the equation's own.
 """
 
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal, TypeAlias
@@ -40,7 +41,8 @@ class MarkedWork:
     def answer_only(self) -> bool:
         """Whether nothing but the answer stands under an equation that takes more than a step."""
         steps = [each for each in self.lines if each.step is not None]
-        if len(steps) != 1 or len(self.lines) != 1:
+        remarks = sum(each.problem != "" and not re.search(r"[\d=]", each.text) for each in self.lines)
+        if len(steps) != 1 or len(self.lines) - remarks != 1:
             return False
         return self.answer == "close" or (self.answer in {"right", "wrong"} and len(solve_by_steps(self.equation)) > 1)
 

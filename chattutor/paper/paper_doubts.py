@@ -8,10 +8,10 @@ nothing after it speaks against it. A right answer that comes after a first line
 then it is likelier that the line was crossed out, or is somebody else's, than that it was put right in silence.
 """
 
-import re
 from collections.abc import Iterator, Sequence
 from itertools import takewhile
 
+from chattutor.paper.file_doubts import AGAIN, with_doubts_of_file
 from chattutor.paper.marking import MarkedWork, Unmarked, mark
 from chattutor.paper.piece_of_work import PaperWork, Stray
 from chattutor.paper.stated import stated_equation
@@ -20,9 +20,8 @@ from dialogue.algebra.equation import Equation
 from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import Line
 from dialogue.algebra.solver import is_solved
-from dialogue.algebra.tree import Expression, Negative, Number, Quotient, has_unknown
+from dialogue.algebra.tree import Expression, Negative, Number, Quotient, Unknown, has_unknown
 
-AGAIN = re.compile(r"\b(?:re-?do\w*|correct(?:ion|ed)s?|again|retry)\b", re.IGNORECASE)  # the learner says so
 UNSURE_WHOSE = (
     "Not judged: a letter alone may name a question or a learner; a name on a line of its own says whose it is."
 )
@@ -34,18 +33,22 @@ UNSURE_OTHERS = (
 UNSURE_WORKED = "Not judged: this is rather a line of working than the question, which is not here."
 UNSURE_FIRST = "Not judged: the first line does not follow from the question, and may belong to another."
 UNSURE_PUT_RIGHT = "Not judged: a wrong first line and then the right one; it may be crossed out, or somebody else's."
-UNSURE_END = "Not judged: lines that do not follow come after an answer, so this may be the work of two."
+UNSURE_END = "Not judged: more lines come after an answer, so this may be the work of two."
 
 
 def marked_with_certainty(found: Sequence[PaperWork | Stray]) -> Iterator[MarkedWork | Unmarked]:
     """Every piece of a file marked, or handed back with the reason in a sentence."""
     pieces = [each for each in found if isinstance(each, PaperWork)]
-    for each in found:
-        done = mark(each)
-        if isinstance(each, PaperWork) and isinstance(done, MarkedWork) and (doubt := _doubt(each, done, pieces)):
-            doubt = f"{DISTRESS} {doubt}" if any(line.distress for line in done.lines) else doubt
+    marked = list(map(mark, found))
+    doubts = [
+        _doubt(each, done, pieces) if isinstance(each, PaperWork) and isinstance(done, MarkedWork) else ""
+        for each, done in zip(found, marked, strict=True)
+    ]
+    for each, done, doubt in zip(found, marked, with_doubts_of_file(found, marked, doubts), strict=True):
+        if isinstance(each, PaperWork) and isinstance(done, MarkedWork) and doubt:
+            told = f"{DISTRESS} {doubt}" if any(line.distress for line in done.lines) else doubt
             typed = '" / "'.join([each.equation, *(text for _, text in each.lines)])
-            yield Unmarked(each.line, f'{doubt} ("{each.code}: {typed}")')
+            yield Unmarked(each.line, f'{told} ("{each.code}: {typed}")')
         else:
             yield done
 
@@ -71,10 +74,10 @@ def _doubt(work: PaperWork, done: MarkedWork, pieces: Sequence[PaperWork]) -> st
 def _crossed_in_doubt(work: PaperWork, done: MarkedWork) -> str:
     """Why the first line that would be crossed may be none of this question."""
     wrong = next((each for each in done.lines if each.wrong), None)
+    if _goes_on_after_answer(done):
+        return UNSURE_END
     if wrong is None:
         return ""
-    if any(each.wrong and _answers(each.before) for each in done.lines):
-        return UNSURE_END
     before = takewhile(lambda each: each is not wrong, done.lines)
     if any(each.judgement is not None and isinstance(each.step, Line) for each in before):
         return ""
@@ -82,6 +85,26 @@ def _crossed_in_doubt(work: PaperWork, done: MarkedWork) -> str:
         return "" if any(AGAIN.search(text) for _, text in work.lines) else UNSURE_PUT_RIGHT
     explained = wrong.judgement is not None and wrong.judgement.errors
     return "" if explained or done.answer_only or _keeps_a_side(wrong) else UNSURE_FIRST
+
+
+def _goes_on_after_answer(done: MarkedWork) -> bool:
+    """Whether a line that does not follow comes after an answer, or one that begins again and nobody says so."""
+    ended = False
+    for each in done.lines:
+        if each.wrong and _answers(each.before):
+            return True
+        if AGAIN.search(each.text):
+            return False
+        if isinstance(each.step, Line) and each.judgement is not None:
+            if ended and not _has_unknown_alone(each.step.equation):
+                return True
+            ended = ended or _answers(each.step.equation)
+    return False
+
+
+def _has_unknown_alone(stated: Equation) -> bool:
+    """Whether a side is the unknown and nothing else, as in x = 10/5."""
+    return any(isinstance(side, Unknown) for side in stated.sides())
 
 
 def _answers(stated: Equation) -> bool:

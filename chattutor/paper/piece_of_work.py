@@ -8,9 +8,11 @@ NO_WORK = "This line belongs to no piece of work: each starts with a code, a col
 
 @dataclass(slots=True)
 class PaperWork:
-    """One learner's work on one equation, all as typed; ``lines`` with their line numbers in the file; ``asked``: more
-    than its place says that the equation is a question; ``lettered``: all that says whose it is is a letter;
-    ``number``: that of the question, where it is known by its number alone."""
+    """One learner's work on one equation, all as typed; ``lines`` with their line numbers in the file.
+
+    ``asked``: more than its place says that the equation is a question; ``lettered``: all that says whose it is is a
+    letter; ``number``: that of the question, where it is known by its number alone; ``named``: its own line says whose.
+    """
 
     line: int
     code: str
@@ -19,6 +21,7 @@ class PaperWork:
     asked: bool = True
     lettered: bool = False
     number: int = 0
+    named: bool = False
 
 
 @dataclass(frozen=True, slots=True)

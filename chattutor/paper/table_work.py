@@ -12,6 +12,8 @@ from chattutor.paper.whose import as_code, name_alone, name_on_heading
 from dialogue.algebra.equation import Equation
 
 NUMBERS = frozenset({"question", "questions", "q", "no", "number"})  # heads of a first column that names nobody
+EQUATIONS = frozenset({"equation", "question", "problem"})
+MARKS = frozenset({"mark", "marks", "score", "total", "points", "out of"})  # heads of columns that hold no work
 QUESTION = re.compile(r"\(?\d{1,3}[a-z]?[.)]?", re.IGNORECASE)
 NO_CELL = "This row has no code or no equation."
 
@@ -31,7 +33,7 @@ def of_table(
     that a comma between digits is the decimal one (common practice of spreadsheets, no source)."""
     numbered = False
     owner, work = learner, PaperWork(0, "", "")
-    found = [_cut(row) for row in table]
+    found = _without_numbers([_cut(row) for row in table])
     columns = question_columns(found, sheet, comma)
     if columns is not None:
         yield from columns.works(found)
@@ -63,7 +65,22 @@ def of_table(
             continue
         equation, *more = STEPS.split(equation)
         done = [(row.line, each) for each in (*more, *lines) if each]
-        yield PaperWork(row.line, as_code(code), question_text(equation).equation, done)
+        yield PaperWork(row.line, as_code(code), question_text(equation).equation, done, named=not learner)
+
+
+def _without_numbers(found: list[FileRow]) -> list[FileRow]:
+    """A table headed by a name, a question's number and its equation, without the numbers and the marks: the equation
+    is the second cell then."""
+    head = [as_meant(cell).lower().rstrip(".") for cell in found[0].cells] if found else []
+    if len(head) < 3 or head[0] not in TITLES or head[1] not in NUMBERS or head[2] not in EQUATIONS:
+        return found
+    kept = [at for at, title in enumerate(head) if at != 1 and title not in MARKS]
+    return [
+        FileRow(row.line, tuple(row.cells[at] for at in kept if at < len(row.cells)))
+        if at == 0 or "=" in "".join(row.cells[2:3])
+        else row
+        for at, row in enumerate(found)
+    ]
 
 
 def _cut(row: FileRow) -> FileRow:

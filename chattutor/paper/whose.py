@@ -22,7 +22,9 @@ NUMBERED = re.compile(  # Student 14; Pupil 3 (Ada); Student B - 1/3
     r"(?:\s*\(([A-Za-z][A-Za-z_'’.-]*(?: [A-Z][A-Za-z_'’.-]*)?)\))?:?(?:\s*[-–—:(]*\s*\d{1,3}\s*/\s*\d{1,3}\)?)?",
     re.IGNORECASE,
 )
-HEADER = re.compile(r"(?:date|class|form|teacher|subject|topic|title|set|score|marks?)\s*:.*", re.IGNORECASE)
+HEADER = re.compile(
+    r"(?:date|class|form|teacher|subject|topic|title|set|score|marks?|totals?|results?)\s*:.*", re.IGNORECASE
+)
 NAME = re.compile(r"[A-Za-z][A-Za-z0-9_'’.-]*:?|[A-Z][A-Za-z_'’.-]*(?: [A-Z][A-Za-z0-9_'’.-]*){1,3}:?")
 WITH_INITIAL = re.compile(r"[a-z]{3,} [a-z]\.?")  # tom h
 SHORT_CODE = re.compile(r"[A-Z]{1,3}[-_]?\d{1,4}[a-z]?:?")
@@ -50,7 +52,9 @@ BY = re.compile(  # Homework by Ada Byrne (late); typed by ada b.; (Peer marking
     r"|.*\b([A-Z][a-z]+)['’]s\s+(?:book|work|paper|sheet|answers)\b.*"
 )
 OF_WHOM = re.compile(r"\b(?:for|by|with|to)\s+([A-Z][a-z]+)\b")  # in a cell beside a name: whose of the two is it?
-LABELLED = re.compile(r"[a-z][A-Za-z ,']*:\s+(?=[A-Z])")  # and by herself:  ADA
+LABELLED = re.compile(r"^[a-z][A-Za-z ,']*:\s+(?=[A-Z])")  # and by herself:  ADA
+NO_PART_OF_A_NAME = re.compile(r"\b(?:for|of|and|the|in|on|to|with|from|by|or)\b", re.IGNORECASE)
+SHORTENED = re.compile(r"[A-Za-z]{1,3}\.")  # Kl. 8c: a word cut short, no name
 LONGEST = 300  # characters of a line with a name
 RULES = "-=~*#–— "
 ABOUT_WORK = re.compile(
@@ -97,7 +101,9 @@ def name_alone(typed: str) -> str:
         text = BESIDE_NAME.sub("", text)
     alone = text.rstrip(":. ")
     is_name = NAME.fullmatch(text) is not None or WITH_INITIAL.fullmatch(text) is not None
-    return alone if is_name and len(alone) > 1 - (text != typed) and not is_about_work(alone) else ""
+    if is_about_work(alone) or NO_PART_OF_A_NAME.search(alone) or SHORTENED.fullmatch(text):
+        return ""
+    return alone if is_name and len(alone) > 1 - (text != typed) else ""
 
 
 def name_on_heading(typed: str) -> str:

@@ -17,7 +17,6 @@ from chattutor.paper.line_shapes import (
     BLANK,
     DASHED,
     GIVEN,
-    IN_BRACKETS,
     LISTED,
     LONG_RULE,
     NUMBERED_STEP,
@@ -29,8 +28,8 @@ from chattutor.paper.line_shapes import (
     RULED,
     in_digits,
 )
-from chattutor.paper.mended import among_words, mended_text
-from chattutor.paper.notation import AT_END, CREDIT, CROSSED_OUT, TICKS, TRAILING, written
+from chattutor.paper.mended import mended_text
+from chattutor.paper.notation import CROSSED_OUT, written
 from chattutor.paper.one_line import steps_on_line
 from chattutor.paper.piece_of_work import HEADING, PaperWork, Stray
 from chattutor.paper.question_text import is_instruction, question_text, says_asked, says_solve, without_markup
@@ -42,7 +41,6 @@ from chattutor.paper.stacked import unstacked
 from chattutor.paper.stated import (
     answers,
     common_equation,
-    leads_to,
     meant_without,
     stated_equation,
     told_in_words,
@@ -50,6 +48,7 @@ from chattutor.paper.stated import (
 from chattutor.paper.table_work import in_lines, of_table
 from chattutor.paper.talk import is_talk, talk_works
 from chattutor.paper.textfile import delimiter, lines_of, rows
+from chattutor.paper.typed_question import typed_question
 from chattutor.paper.whose import (
     HEADER,
     NO_CODE,
@@ -238,10 +237,12 @@ class _Blocks:
         yield from self._finished()
         self.learner, self.asked, self.prefixed = code, 0, True
         if self._one_for_all() and rest:
-            self.work, self.idle = PaperWork(number, code, self.shared), None
+            self.work, self.idle = PaperWork(number, code, self.shared, named=True), None
             self.work.lines += [(number, each) for each in steps_on_line(rest)]
             return
         yield from self._begun(number, rest)
+        if self.work is not None:
+            self.work.named = True
 
     def _name(self, typed: str) -> str:
         """The code or name that a line is, if it is nothing else."""
@@ -359,18 +360,8 @@ class _Blocks:
         if under is not None and self.sheet:
             yield from self._asked(number, rest, *under)
         elif rest and not is_instruction(rest):
-            held = IN_BRACKETS.fullmatch(rest)
-            notes = AT_END.search(rest)
-            if notes is not None and "=" in (bare := rest[: notes.start()]) and not leads_to(rest, bare, self.below):
-                equation, more = bare, [rest[notes.start() :].strip()]
-            else:
-                equation, *more = [held[1], *filter(None, [held[2]])] if held else steps_on_line(rest)
-            equation = question_text(CREDIT.sub("", TICKS.sub(" ", equation))).equation
-            beside = TRAILING.search(equation)
-            if beside is not None and meant_without(equation[: beside.start()], equation, self.below):
-                equation, more = equation[: beside.start()], [beside[0].strip(), *more]
-            if stated_equation(equation) is None:
-                equation = mended_text(equation) or among_words(equation) or equation
+            equation, more, remarks = typed_question(rest, self.below)
+            yield from (Stray(number, each, HEADING) for each in remarks)
             self.work = PaperWork(number, self.learner, equation, [(number, each) for each in more], asked is not False)
             own = asked is not None or self.asked in self.numbered.told  # no number, or a question in words
             self.work.number, self.idle = 0 if own else self.asked, None

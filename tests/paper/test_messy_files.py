@@ -22,7 +22,16 @@ from dialogue.learner.families import draw
 
 FILES = [
     file
-    for name in ("messy", "messy_again", "messy_blind", "messy_third", "messy_fourth", "messy_fifth")
+    for name in (
+        "messy",
+        "messy_again",
+        "messy_blind",
+        "messy_third",
+        "messy_fourth",
+        "messy_fifth",
+        "messy_sixth",
+        "messy_seventh",
+    )
     for file in tomllib.loads(Path(__file__).with_name(f"{name}.toml").read_text("utf-8"))["file"]
 ]
 

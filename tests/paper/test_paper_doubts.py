@@ -2,7 +2,7 @@
 
 import pytest
 
-from chattutor.paper import paper_doubts
+from chattutor.paper import file_doubts, paper_doubts
 from chattutor.paper.marking import MarkedWork, Unmarked
 from chattutor.paper.paper_doubts import marked_with_certainty
 from chattutor.paper.piece_of_work import PaperWork
@@ -20,6 +20,9 @@ from chattutor.paper.work import works
         ("Ada\n1) 3(x - 1) = 2(x + 4)\n7x + 40 = 3\nx = -37/7", paper_doubts.UNSURE_FIRST),
         ("Ada\n1) 2x - 7 = 9\n2x = 2   [crossed out]\n2x = 16\nx = 8", paper_doubts.UNSURE_PUT_RIGHT),
         ("Ada\n1) 2x - 7 = 9\n2x = 16\nx = 8\nx = 3", paper_doubts.UNSURE_END),
+        ("Ada\n1) 2x - 7 = 9\n2x = 16\nx = 8\n2x - 7 = 9\nx = 8", paper_doubts.UNSURE_END),  # all right, but whose?
+        ("Ada\n1) 4x = 20\nx = 5\n2) 3x + 1 = 10\nx = 3\n1) 4x = 20\nx = 4", file_doubts.UNSURE_NAME),
+        ("Ada\n1) 4x = 20\nx = 5\nRowena\n2) 3x + 1 = 10\nx = 4", file_doubts.UNSURE_NAME),  # a name among the lines
     ],
 )
 def test_without_evidence_work_is_handed_back_with_its_text(typed: str, doubt: str) -> None:
@@ -45,6 +48,19 @@ def test_with_evidence_it_is_judged(typed: str, wrong: bool) -> None:
     found = list(marked_with_certainty(list(works(typed))))
     assert all(isinstance(each, MarkedWork) for each in found)
     assert any(line.wrong for each in found if isinstance(each, MarkedWork) for line in each.lines) == wrong
+
+
+def test_a_file_of_which_too_much_is_lost_gets_no_verdict_at_all() -> None:
+    lost = "".join(f"then {n}x = {n * n} she said, and {n}y = 2, no {n}x = 4\n" for n in range(3, 9))
+    found = list(marked_with_certainty(list(works(f"Ada\n1) 4x = 20\nx = 5\n\n{lost}"))))
+    assert found and not any(isinstance(each, MarkedWork) for each in found)
+    assert any(each.sentence.startswith(file_doubts.UNSURE_FILE) for each in found if isinstance(each, Unmarked))
+
+
+def test_nothing_under_a_question_is_not_called_not_attempted_where_what_follows_is_in_doubt() -> None:
+    first, _ = marked_with_certainty(list(works("Ada\n1) x + 9 = 4\n2) 6x = 42\nx = -5\n6x = 42\nx = 7")))
+    assert isinstance(first, Unmarked)
+    assert first.sentence.startswith(file_doubts.UNSURE_NOTHING)
 
 
 def test_a_message_of_distress_is_told_where_the_work_is_handed_back() -> None:
