@@ -53,12 +53,12 @@ def batch(rows: Sequence[Row], cut: WordPiece, heads: Sequence[str]) -> Batch:
 _shared: dict[str, Any] = {}
 
 
-def _begin(rows: list[Row], vocabulary: list[str], heads: list[str], acts: int, moved: float) -> None:
+def _begin(rows: list[Row], vocabulary: list[str], heads: list[str], acts: int, moved: float, size: int) -> None:
     said: dict[tuple[str, int], list[tuple[Row, tuple[int, int]]]] = defaultdict(list)
     for row in rows:
         for start, end, act in act_places(row, acts):
             said[row["expecting"], act].append((row, (start, end)))
-    _shared.update(rows=rows, cut=WordPiece(vocabulary), heads=heads, acts=acts, moved=moved, said=said)
+    _shared.update(rows=rows, cut=WordPiece(vocabulary), heads=heads, acts=acts, moved=moved, size=size, said=said)
 
 
 def _perhaps_mixed(row: Row, chance: random.Random) -> Row:
@@ -83,7 +83,8 @@ def _epoch(seed: int) -> list[Batch]:
         if len(one["words"]) + len(other["words"]) < 40:
             rows.append(joined(one, other, heads))
     rows.sort(key=lambda row: len(row["words"]) + len(row["context"]) + chance.random() * 8)
-    found = [batch(rows[at : at + SIZE], _shared["cut"], heads) for at in range(0, len(rows), SIZE)]
+    size = _shared["size"]
+    found = [batch(rows[at : at + size], _shared["cut"], heads) for at in range(0, len(rows), size)]
     chance.shuffle(found)
     return found
 
@@ -97,8 +98,9 @@ def epochs(
     count: int,
     workers: int,
     moved: float = 0.0,
+    size: int = SIZE,
 ) -> Iterator[list[Batch]]:
-    """The batches of each epoch in turn: the same for the same seed. ``moved`` is the share of the turns that are put
+    """The batches of ``size`` rows of each epoch in turn: the same for the same seed. ``moved`` is the share of the turns that are put
     after another turn's question, with no label: for a student, whose teachers tell what they mean there."""
-    with get_context("fork").Pool(workers, _begin, (rows, vocabulary, heads, acts, moved)) as pool:
+    with get_context("fork").Pool(workers, _begin, (rows, vocabulary, heads, acts, moved, size)) as pool:
         yield from pool.imap(_epoch, [seed * 1000 + epoch for epoch in range(count)])

@@ -34,9 +34,9 @@ FROM_LABELS, FROM_TEACHERS = 0.1, 2.0
 AVERAGED_FROM, STUDENT_AVERAGED_FROM = 0.6, 0.7  # of the steps; the weights after that are averaged
 TEACHERS = {3: (1e-4, 8.0), 4: (1.4e-4, 6.0), 5: (8e-5, 10.0)}  # seed: learning rate, times as fast above the encoder
 STUDENTS = {98: (3e-4, 6.0, 0.3), 99: (3e-4, 6.0, 0.0)}  # likewise, and how much a topic counts; one is kept
-GOING_ON = 0.6  # of its rate, where a student goes on from weights that are trained
+GOING_ON = 1.0  # of its rate, where a student goes on from weights that are trained
 OF_NOTHING = 0.25  # the weight of a turn that asks nothing, as most do, beside one that asks
-TAUGHT_SEED, TAUGHT, MOVED = 98, 8, 0.2  # variations of all turns that the teachers tag; share after another's question
+TAUGHT_SEED, TAUGHT, TAUGHT_SIZE, MOVED = 98, 12, 384, 0.2  # rows a batch: what a batch costs is hardly its rows; variations of all turns that the teachers tag; share after another's question
 
 Heads = Mapping[str, Sequence[str]]
 
@@ -169,11 +169,11 @@ class Training:
         self.pieces = [piece for piece in (folder / "vocabulary.txt").read_text("utf-8").split("\n") if piece]
 
     def batches(
-        self, rows: list[Row], seed: int, count: int, workers: int, moved: float = 0.0
+        self, rows: list[Row], seed: int, count: int, workers: int, moved: float = 0.0, size: int = SIZE
     ) -> Iterator[list[Batch]]:
         """The batches of each variation of the rows."""
         acts = (len(self.heads["bio"]) - 1) // 2
-        return epochs(rows, self.pieces, list(self.heads), acts, seed, count, workers, moved)
+        return epochs(rows, self.pieces, list(self.heads), acts, seed, count, workers, moved, size)
 
     def on_device(self, batch: Batch) -> tuple[list[Tensor], dict[str, Tensor], Tensor]:
         """Inputs, tags and weights."""
@@ -216,7 +216,7 @@ class Training:
             teacher.load_state_dict(torch.load(self.folder / f"teacher{seed}.pt"))
             teachers.append(teacher.to(self.device).eval())
         found: list[list[Taught]] = []
-        for batches in self.batches(self.rows, TAUGHT_SEED, TAUGHT, workers, MOVED):
+        for batches in self.batches(self.rows, TAUGHT_SEED, TAUGHT, workers, MOVED, TAUGHT_SIZE):
             mine = []
             for batch in batches:
                 inputs, tags, weight = self.on_device(batch)
