@@ -5,12 +5,14 @@ import re
 from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
+from typing import cast
 
 from dialogue.acts import (
     CONTENT,
     Act,
     Ask,
     Comment,
+    Describe,
     Expecting,
     Interpretation,
     Refused,
@@ -19,19 +21,24 @@ from dialogue.acts import (
     Unclear,
     Value,
 )
+from dialogue.algebra.equation import Equation
 from dialogue.algebra.linear import linear
-from dialogue.algebra.moves import Line, Move
+from dialogue.algebra.moves import INVERSE, Line, Move, Operation, carry_out
+from dialogue.algebra.operations import operations_on
+from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.tree import constant, has_unknown
 from dialogue.tutor.by_sentence import sentences, with_sentences
 from dialogue.tutor.core.line_in_hand import stands_in
 from dialogue.tutor.core.questions import due_value
-from dialogue.tutor.core.state import ASKING, CHECKING, SOLVING, State
+from dialogue.tutor.core.state import ASKING, CHECKING, OPEN, SOLVING, State
 from dialogue.tutor.moves.hints import numbers_in_hand
 from dialogue.tutor.numbers_said import sum_of_a_side
 from dialogue.tutor.resolve_in_lesson import question_alone, resolved
 from dialogue.tutor.said_of_sides import said_in_check
+from dialogue.tutor.sure_parts import ANY_NUMBER, DENIED, NUMBER
 from dialogue.tutor.uncertain import leads_on, left, settled
 from dialogue.understanding.certain import certain_acts
+from dialogue.understanding.conjecture_reader import operations_named
 from dialogue.understanding.interpret import DONE_AT_ONCE
 from dialogue.understanding.phrase_spotting import denies
 from dialogue.understanding.running_sums import first_number, lone_number
@@ -51,6 +58,8 @@ def made_sure(
 ) -> Interpretation:
     """A reading that is not sure, made sure where it leads on; where it does not, what its sentences say apart."""
     text, found = turn.text, _without_named(state, found)
+    if against := told_against(state, text, found.acts):
+        return replace(found, acts=against, sure=True)
     apart = None if apart is None else _without_named(state, apart)
     whole = settled(state, found, _barred(state, text, found.acts, asked))
     if apart is None:
@@ -62,6 +71,42 @@ def made_sure(
         agreed = all(act in apart.acts for act in content)  # the sentences say by themselves what the whole leads on to
         return replace(with_sentences(whole, apart), guessed=whole.guessed and not agreed)
     return _worked_out(state, turn, resolved(state, turn, replace(apart, rivals=found.rivals)))
+
+
+def told_against(state: State, text: str, acts: Sequence[Act]) -> tuple[Act, ...]:
+    """The acts, where a move that is plainly named stands before a line that it does not give ("i added 2 and got
+    3x = 12"): then the line is not taken for itself, however right it is. Else nothing."""
+    move: Move | None
+    match [act for act in acts if isinstance(act, CONTENT)]:
+        case [Move() as step, Line(stated)]:
+            move = step
+        case [Describe((done,)) as step, Line(stated)] if done not in operations_on(state.equation):
+            move = Move(cast(Operation, done.action), done.operand) if done.action in INVERSE else None
+        case _:
+            return ()
+    if move is None or state.phase not in OPEN or "?" in text or DENIED.search(text.lower()):
+        return ()
+    named = set(operations_named(ANY_NUMBER.sub(" ", text))) == {move.operation}
+    number = "" if has_unknown(move.operand) else str(linear(move.operand).constant)
+    if (
+        not named
+        or number not in NUMBER.findall(text.lower())
+        or stated == state.equation
+        or _gives(state, move, stated)
+    ):
+        return ()
+    sides = move.sides if move.sides != "unsaid" else "both"
+    return tuple(replace(move, sides=sides) if act is step else act for act in acts)
+
+
+def _gives(state: State, move: Move, stated: Equation) -> bool:
+    """Whether a move on both sides has a line's sides."""
+    try:
+        made = carry_out(replace(move, sides="both"), state.equation)
+    except Refusal:
+        return True
+    sides, said = (list(map(linear, line.sides())) for line in (made, stated))
+    return said in (sides, sides[::-1])
 
 
 def _without_named(state: State, found: Interpretation) -> Interpretation:

@@ -237,3 +237,23 @@ def test_a_line_that_came_of_the_move_before_it_is_not_laid_to_the_next() -> Non
     turn = _turns("8n - 2 = 6n + 18", said)[-1]
     assert turn.state.board[-1].equation.text() == "2*n - 2 = 18"
     assert "2n − 2 = 18, that does not give 2n = 16" in " ".join(reply.text for reply in turn.replies)
+
+
+@pytest.mark.parametrize(
+    ("equation", "said", "told"),
+    [
+        ("3x + 2 = 14", "i added 2 and got 3x = 12", "You said 2 added to both sides. From 3x + 2 = 14,"),
+        ("3x + 2 = 14", "divide by 2 gives 3x = 12", "You said both sides divided by 2. From 3x + 2 = 14,"),
+        ("4x = 20", "subtract 4 so x = 5", "You said 4 off both sides. From 4x = 20,"),
+    ],
+)
+def test_a_right_line_beside_a_move_that_does_not_give_it_is_not_taken(equation: str, said: str, told: str) -> None:
+    (turn,) = _turns(equation, said)[1:]
+    assert turn.replies[0].text.startswith(told)
+    assert turn.state.equation == read_equation(equation)
+
+
+@pytest.mark.parametrize("said", ["i took 2 off and got 3x = 12", "plus two then i get three x is twelve"])
+def test_a_right_line_beside_what_gives_it_or_what_is_done_to_the_unknown_is_not_held_against_anybody(said: str) -> None:
+    (turn,) = _turns("3x + 2 = 14", said)[1:]
+    assert not any("does not give" in reply.text for reply in turn.replies)
