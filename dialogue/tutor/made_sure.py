@@ -92,17 +92,17 @@ def told_against(state: State, text: str, acts: Sequence[Act]) -> tuple[Act, ...
         not named
         or number not in NUMBER.findall(text.lower())
         or stated == state.equation
-        or _gives(state, move, stated)
+        or any(_gives(line.equation, move, stated) for line in state.board)
     ):
         return ()
     sides = move.sides if move.sides != "unsaid" else "both"
     return tuple(replace(move, sides=sides) if act is step else act for act in acts)
 
 
-def _gives(state: State, move: Move, stated: Equation) -> bool:
+def _gives(line: Equation, move: Move, stated: Equation) -> bool:
     """Whether a move on both sides has a line's sides."""
     try:
-        made = carry_out(replace(move, sides="both"), state.equation)
+        made = carry_out(replace(move, sides="both"), line)
     except Refusal:
         return True
     sides, said = (list(map(linear, line.sides())) for line in (made, stated))

@@ -254,6 +254,16 @@ def test_a_right_line_beside_a_move_that_does_not_give_it_is_not_taken(equation:
 
 
 @pytest.mark.parametrize("said", ["i took 2 off and got 3x = 12", "plus two then i get three x is twelve"])
-def test_a_right_line_beside_what_gives_it_or_what_is_done_to_the_unknown_is_not_held_against_anybody(said: str) -> None:
+def test_a_right_line_beside_what_gives_it_or_is_done_to_the_unknown_is_taken(
+    said: str,
+) -> None:
     (turn,) = _turns("3x + 2 = 14", said)[1:]
     assert not any("does not give" in reply.text for reply in turn.replies)
+
+
+def test_the_other_way_looked_back_at_is_not_held_against_the_line_in_hand() -> None:
+    way = "But with the division by 9 at first I would have n + 2 = 10, it is shorter, no?"
+    said = f"Ok, from here I subtract 18 in the two sides and it stays 9n = 72. {way}"
+    turn = _turns("9(n + 2) = 90", "times 9 all of n plus 2", "9n + 18 = 90", said)[-1]
+    assert "claim of before" in [reply.key for reply in turn.replies]
+    assert turn.state.equation == read_equation("9n = 72")

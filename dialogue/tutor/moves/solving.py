@@ -6,6 +6,7 @@ from dialogue.algebra.equation import Equation
 from dialogue.algebra.linear import linear
 from dialogue.algebra.misconceptions import explain
 from dialogue.algebra.moves import Line, Move, Rewrite, carry_out
+from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.solver import next_step
 from dialogue.algebra.tree import has_unknown
 from dialogue.tutor.activities.diagnosis import inquiry_about
@@ -221,6 +222,9 @@ def line_breaks(state: State, event: Stated) -> Outcome:
 def claim_fails(state: State, event: Stated) -> Outcome:
     """A line that the move said with it does not give, true or not: it is not taken, and the learner looks again."""
     before, move = state.equation, state.pending
+    if isinstance(move, Move) and (start := _earlier(state, move, event.step.equation)) is not None:
+        told = Saying("claim of before", {"move": move, "before": start, "line": event.step.equation})
+        return back_to_work(_fresh(state)), (told,)
     after = replace(_with_errors(prompted(_fresh(state)), event), failed=FailedLine(before, event.step.equation, move))
     values = {"line": event.step.equation, "before": before}
     if isinstance(move, Move):
@@ -228,6 +232,18 @@ def claim_fails(state: State, event: Stated) -> Outcome:
         asked = _side_that_differs(state, event.step.equation, move)
         return failed, (*said, asked) if asked is not None and len(said) == 1 and failed.phase == "move" else said
     return _failed(after, Saying("claim fails, rewritten", values))
+
+
+def _earlier(state: State, move: Move, stated: Equation) -> Equation | None:
+    """A line above the last one from which the move gives what was said: the other way, looked back at."""
+    for line in reversed(state.board[:-1]):
+        try:
+            made = carry_out(move, line.equation)
+        except Refusal:
+            continue
+        if list(map(linear, made.sides())) == list(map(linear, stated.sides())):
+            return line.equation
+    return None
 
 
 def _side_that_differs(state: State, stated: Equation, move: Move) -> Saying | None:
