@@ -1,15 +1,18 @@
-"""Whether a reading is sure enough to be acted on: one row of evidence, one regression, two thresholds.
+"""Whether a reading is sure enough to be acted on: one row of evidence, one score, two thresholds.
 
-The weights (``en/decision.json``) are fitted on turns whose authors knew neither code nor data, by what a mistake
-costs: believed and wrong 20, asked again 3, asked back 1 (choices). tests/training/fit_decision.py fits them.
+The score is a sum of small trees (gradient boosting: Friedman 2001, "Greedy function approximation", Annals of
+Statistics 29:1189; cited from memory). They (``en/decision.json``) are fitted on turns whose authors knew neither code
+nor data, by what a mistake costs: believed and wrong 20, asked again 3, asked back 1 (choices).
+tests/training/fit_decision.py fits them.
 """
 
 import json
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib import resources
+from typing import Any, NamedTuple, TypeAlias
 
 from dialogue.acts import EXPECTING, Act, Control, Expecting, PartMove, Refused, Unclear, Value
 from dialogue.algebra.moves import Line, Move, Rewrite, Verdict
@@ -17,17 +20,31 @@ from dialogue.understanding.readings import Reading, WordDoubts
 
 KINDS = ("Move", "PartMove", "Line", "Value", "Work", "Describe", "Comment", "Say", "Control", "Ask", "Refused",
          "Rewrite", "Term", "Try")  # fmt: skip
-NAMES = ("bias", "logit", "lead", "unread", "acts", "words", "exact", "answers", "part", "unclear", "share", "readings",
+NAMES = ("logit", "lead", "unread", "acts", "words", "exact", "answers", "part", "unclear", "share", "readings",
          "length", *(f"word_{name}" for name in WordDoubts._fields), *KINDS, *EXPECTING)  # fmt: skip
 MOST_SURE = 6.0  # logits beyond this say nothing more
 
 
+class Split(NamedTuple):
+    """A tree that parts the rows by one piece of evidence: up to ``limit``, or beyond it."""
+
+    name: str
+    limit: float
+    up_to: "Tree"
+    beyond: "Tree"
+
+
+Tree: TypeAlias = Split | float
+"""A split, or what a row that comes so far adds to the score."""
+
+
 @dataclass(frozen=True, slots=True)
 class DecisionModel:
-    """The weights by name, and the certainty from which a reading is acted on, from which talk is, which changes
-    neither the line nor the lesson, and from which a reading is asked back."""
+    """The score that all rows begin with and the trees that add to it; and the certainty from which a reading is acted
+    on, from which talk is, which changes neither the line nor the lesson, and from which a reading is asked back."""
 
-    weights: dict[str, float]
+    begin: float
+    trees: tuple[Tree, ...]
     act_on: float
     act_on_talk: float
     ask_back: float
@@ -37,9 +54,16 @@ class DecisionModel:
         return certainty >= (self.act_on_talk if is_talk(acts) else self.act_on)
 
     def certainty(self, row: Sequence[float]) -> float:
-        """How likely the reading is right, by its evidence."""
-        total = sum(self.weights[name] * value for name, value in zip(NAMES, row, strict=True))
+        """How likely the reading is right, by its evidence, in the order of NAMES."""
+        found = dict(zip(NAMES, row, strict=True))
+        total = self.begin + sum(_added(tree, found) for tree in self.trees)
         return 1 / (1 + math.exp(-max(-30.0, min(30.0, total))))
+
+
+def _added(tree: Tree, found: Mapping[str, float]) -> float:
+    while isinstance(tree, Split):
+        tree = tree.up_to if found[tree.name] <= tree.limit else tree.beyond
+    return tree
 
 
 def evidence(
@@ -51,7 +75,6 @@ def evidence(
     acts = readings[0].acts
     kinds = [type(act).__name__ for act in acts]
     return (
-        1.0,
         _logit(best),
         min(MOST_SURE, math.log(max(best, 1e-6) / max(second, 1e-4))),
         max(0.0, 1.0 - sum(reading.probability for reading in readings)),
@@ -99,6 +122,15 @@ def _answers(act: Act, expecting: Expecting) -> bool:
 
 @lru_cache(maxsize=1)
 def packaged() -> DecisionModel:
-    """The fitted weights of the package."""
+    """The fitted trees of the package."""
     data = json.loads(resources.files("dialogue.understanding").joinpath("en/decision.json").read_text("utf-8"))
-    return DecisionModel(data["weights"], data["act_on"], data["act_on_talk"], data["ask_back"])
+    trees = tuple(map(as_tree, data["trees"]))
+    return DecisionModel(data["begin"], trees, data["act_on"], data["act_on_talk"], data["ask_back"])
+
+
+def as_tree(data: Any) -> Tree:
+    """A tree as the file has it: a number, or a name, a limit and two trees."""
+    if isinstance(data, float):
+        return data
+    name, limit, up_to, beyond = data
+    return Split(name, limit, as_tree(up_to), as_tree(beyond))

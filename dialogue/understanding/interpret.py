@@ -188,15 +188,15 @@ def with_certain(certain: tuple[Act, ...], readings: Sequence[Reading]) -> list[
 
 
 def _decided(seen: Tagged, expecting: Expecting, certain: bool) -> Interpretation:
-    weights, readings = decision.packaged(), seen.readings
-    certainty = weights.certainty(decision.evidence(readings, seen.words, seen.doubts, expecting, certain))
+    decided, readings = decision.packaged(), seen.readings
+    certainty = decided.certainty(decision.evidence(readings, seen.words, seen.doubts, expecting, certain))
     acts = readings[0].acts
     rivals = tuple(one.acts for one in readings[1:] if one.probability >= WORTH_OFFERING and one.acts)[:MOST_RIVALS]
-    if not acts or certainty < weights.ask_back:
+    if not acts or certainty < decided.ask_back:
         return Interpretation(
-            acts or (Unclear(),), sure=False, certainty=min(certainty, weights.ask_back), rivals=rivals
+            acts or (Unclear(),), sure=False, certainty=min(certainty, decided.ask_back), rivals=rivals
         )
-    return Interpretation(acts, sure=weights.believes(acts, certainty), certainty=certainty, rivals=rivals)
+    return Interpretation(acts, sure=decided.believes(acts, certainty), certainty=certainty, rivals=rivals)
 
 
 def understand(text: str, expecting: Expecting = "any", letter: str = "x") -> Meaning:

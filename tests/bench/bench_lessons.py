@@ -208,6 +208,9 @@ def broken(before: State, acts: tuple[Act, ...], turn: Turn, truth: object) -> s
         answered = answered or any(isinstance(act, Value) and write(act.value, BOARD) == shown for act in acts)
         fits = before.guess is None or solution(last).kind == "every" or before.guess == solution(last).value
         fits = fits or turn.record.event == "verdict right"  # the guess is given up: "no solution"
+        fits = fits or any(
+            isinstance(act, Line) and is_solved(act.equation) and solution(act.equation) == truth for act in acts
+        )  # another answer is given instead, and put in, in one turn
         if {"put in, fits", "put in, both fit"} & {
             reply.key for reply in turn.replies
         }:  # the tutor puts in what stands
@@ -226,9 +229,12 @@ def broken(before: State, acts: tuple[Act, ...], turn: Turn, truth: object) -> s
             asks = reply.key.startswith(ASKS) or reply.key in SHOWN or reply.key in NUMBERS_OF_OTHERS
             in_parts = reply.key.startswith("parts ")  # the tens and ones of a sum: what it comes to is kept, no more
             kept = sum_asked if in_parts else secret
-            given = digits(reply.text) & kept or (not in_parts and below and below in reply.text and below not in shown)
+            negative = below != "" and re.search(rf"{below}(?!\d)", reply.text) is not None and below not in shown
+            given = digits(reply.text) & kept or (not in_parts and negative)
             if not asks and given:
                 return f"a hint gives away a number: {reply.key}: {reply.text}"
+            if reply.key in SHOWN:  # what was shown is known from there on
+                sum_asked, secret = sum_asked - digits(reply.text), secret - digits(reply.text)
     return ""
 
 

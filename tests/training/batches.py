@@ -100,7 +100,8 @@ def epochs(
     moved: float = 0.0,
     size: int = SIZE,
 ) -> Iterator[list[Batch]]:
-    """The batches of ``size`` rows of each epoch in turn: the same for the same seed. ``moved`` is the share of the turns that are put
-    after another turn's question, with no label: for a student, whose teachers tell what they mean there."""
+    """The batches of ``size`` rows of each epoch in turn: the same for the same seed. ``moved`` is the share of the
+    turns that are put after another turn's question, with no label: for a student, whose teachers tell what they mean
+    there."""
     with get_context("fork").Pool(workers, _begin, (rows, vocabulary, heads, acts, moved, size)) as pool:
         yield from pool.imap(_epoch, [seed * 1000 + epoch for epoch in range(count)])

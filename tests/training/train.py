@@ -36,7 +36,9 @@ TEACHERS = {3: (1e-4, 8.0), 4: (1.4e-4, 6.0), 5: (8e-5, 10.0)}  # seed: learning
 STUDENTS = {98: (3e-4, 6.0, 0.3), 99: (3e-4, 6.0, 0.0)}  # likewise, and how much a topic counts; one is kept
 GOING_ON = 1.0  # of its rate, where a student goes on from weights that are trained
 OF_NOTHING = 0.25  # the weight of a turn that asks nothing, as most do, beside one that asks
-TAUGHT_SEED, TAUGHT, TAUGHT_SIZE, MOVED = 98, 12, 384, 0.2  # rows a batch: what a batch costs is hardly its rows; variations of all turns that the teachers tag; share after another's question
+TAUGHT_SEED, TAUGHT, MOVED = 98, 12, 0.2  # variations of all turns that teachers tag; share after another's question
+TAUGHT_SIZE = 384  # rows a batch, for a student: what a step costs is hardly its rows
+
 
 Heads = Mapping[str, Sequence[str]]
 

@@ -29,7 +29,17 @@ from dialogue.algebra.moves import Line, Move, Rewrite, Verdict
 from dialogue.algebra.operations import Done
 from dialogue.algebra.tree import constant
 from dialogue.understanding import decision
-from dialogue.understanding.decision import KINDS, NAMES, DecisionModel, evidence, is_talk, packaged
+from dialogue.understanding.decision import (
+    KINDS,
+    NAMES,
+    DecisionModel,
+    Split,
+    Tree,
+    as_tree,
+    evidence,
+    is_talk,
+    packaged,
+)
 from dialogue.understanding.readings import Reading, TaggedTurn, WordDoubts
 from dialogue.understanding.surface import words
 from dialogue.understanding.tags import HEADS
@@ -79,7 +89,7 @@ def test_doubts_are_the_least_and_the_sum_of_the_likeliest_tags() -> None:
 def test_the_row_of_two_readings() -> None:
     found = row([Reading(0.6, (MOVE, Say("yes"))), Reading(0.3, (LINE,))], words=4, expecting="move", exact=True)
     expected = dict.fromkeys(NAMES, 0.0) | {
-        "bias": 1.0, "logit": math.log(0.6 / 0.4), "lead": math.log(2), "unread": 0.1, "acts": 2.0,
+        "logit": math.log(0.6 / 0.4), "lead": math.log(2), "unread": 0.1, "acts": 2.0,
         "words": math.log(5), "exact": 1.0, "answers": 1.0, "share": math.log(2), "readings": math.log(3),
         "length": 4.0, "Move": 1.0, "Say": 1.0, "move": 1.0,
     }  # fmt: skip
@@ -89,7 +99,7 @@ def test_the_row_of_two_readings() -> None:
 def test_the_row_of_one_reading_that_is_all_there_is() -> None:
     found = row([Reading(1.0, (PART, PART))], words=0)
     expected = dict.fromkeys(NAMES, 0.0) | {
-        "bias": 1.0, "logit": 6.0, "lead": 6.0, "acts": 2.0, "part": 1.0, "share": 6.0, "readings": math.log(2),
+        "logit": 6.0, "lead": 6.0, "acts": 2.0, "part": 1.0, "share": 6.0, "readings": math.log(2),
         "PartMove": 2.0, "any": 1.0,
     }  # fmt: skip
     assert found == pytest.approx(expected)
@@ -130,20 +140,26 @@ def test_what_was_asked_is_in_the_row_and_what_answers_it(expecting: Expecting) 
     assert row([Reading(0.5, (Verdict("none"),))], expecting="equation")["answers"] == 1.0
 
 
-def test_certainty_is_the_logistic_function_of_the_weighted_row() -> None:
-    weights = dict.fromkeys(NAMES, 0.0) | {"bias": 1.0, "words": -2.0, "balance": 0.5}
-    model = DecisionModel(weights, 0.9, 0.8, 0.3)
-    assert model.certainty([0.0] * len(NAMES)) == 0.5
-    filled = dict.fromkeys(NAMES, 7.0) | {"bias": 1.0, "words": 0.25, "balance": 3.0}
-    assert model.certainty([filled[name] for name in NAMES]) == pytest.approx(1 / (1 + math.exp(-2.0)))
+def test_certainty_is_the_logistic_function_of_what_the_trees_add() -> None:
+    trees = (Split("words", 2.0, 0.5, Split("logit", -1.0, -0.25, 1.0)), Split("balance", 0.5, 0.0, 2.0), 0.125)
+    model = DecisionModel(-0.5, trees, 0.9, 0.8, 0.3)
+    for found, total in (
+        ({}, 0.125),  # words 0: up to 2
+        ({"words": 2.0}, 0.125),  # up to, not below
+        ({"words": 2.5}, 0.625),
+        ({"words": 2.5, "logit": -1.0}, -0.625),
+        ({"words": 2.5, "balance": 1.0}, 2.625),
+    ):
+        filled = dict.fromkeys(NAMES, 0.0) | found
+        assert model.certainty([filled[name] for name in NAMES]) == pytest.approx(1 / (1 + math.exp(-total)))
     for much, most in ((1e9, 30.0), (-1e9, -30.0)):
-        assert model.certainty([much, *[0.0] * (len(NAMES) - 1)]) == 1 / (1 + math.exp(-most))
+        assert DecisionModel(much, (), 0.9, 0.8, 0.3).certainty([0.0] * len(NAMES)) == 1 / (1 + math.exp(-most))
     with pytest.raises(ValueError):
         model.certainty([1.0])
 
 
 def test_talk_is_believed_sooner_than_what_changes_something() -> None:
-    model = DecisionModel({}, 0.9, 0.8, 0.3)
+    model = DecisionModel(0.0, (), 0.9, 0.8, 0.3)
     for certainty, acts, believed in (
         (0.9, (MOVE,), True), (0.89, (MOVE,), False), (0.8, (Say("yes"),), True), (0.79, (Say("yes"),), False),
         (0.85, (Say("yes"), MOVE), False),
@@ -155,10 +171,15 @@ def test_talk_is_believed_sooner_than_what_changes_something() -> None:
     assert is_talk(())
 
 
-def test_the_packaged_weights_are_read_once_and_have_every_name() -> None:
+def test_the_packaged_trees_are_read_once_and_know_the_names() -> None:
     kept = json.loads(Path(decision.__file__).with_name("en").joinpath("decision.json").read_text("utf-8"))
     model = packaged()
     assert model is packaged()
-    assert set(model.weights) == set(NAMES)
-    assert model == DecisionModel(kept["weights"], kept["act_on"], kept["act_on_talk"], kept["ask_back"])
+    assert {name for tree in model.trees for name in _names(tree)} <= set(NAMES)
+    trees = tuple(map(as_tree, kept["trees"]))
+    assert model == DecisionModel(kept["begin"], trees, kept["act_on"], kept["act_on_talk"], kept["ask_back"])
     assert 0 < model.ask_back < model.act_on_talk <= model.act_on < 1
+
+
+def _names(tree: Tree) -> set[str]:
+    return {tree.name, *_names(tree.up_to), *_names(tree.beyond)} if isinstance(tree, Split) else set()
