@@ -127,7 +127,7 @@ def _rows(path: Path, needed: Iterable[str], what: str, mend: str) -> list[dict[
 
 def _plain(text: str | None) -> str:
     """A cell, on one line, as it was before it was made harmless."""
-    return as_it_was(" ".join(CONTROLS.sub(" ", text or "").split()))
+    return as_it_was(" ".join(CONTROLS.sub(" ", text or "").split())).strip()
 
 
 def _write(key: Path, people: list[Person]) -> None:

@@ -95,6 +95,9 @@ def _understood(turn: TurnLine, before: State | None) -> dict[str, tuple[Any, An
     said = turn.said
     if said is None or said.acts is None or said.withheld or before is None:
         return {}
-    found = meant(before, utterance_of(said))
+    try:
+        found = meant(before, utterance_of(said))
+    except NotSaved:  # a log that was changed by hand
+        return {}
     now = [] if found is None else [to_json(act, exact=True) for act in found.acts]
     return {} if now == list(said.acts) else {"acts": (list(said.acts), now)}

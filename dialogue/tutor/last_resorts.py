@@ -5,7 +5,7 @@ import re
 from collections.abc import Callable
 from dataclasses import replace
 
-from dialogue.acts import Act, Ask, Comment, Describe, Interpretation, Say, Unclear
+from dialogue.acts import Act, Ask, Comment, Describe, Interpretation, PartMove, Say, Unclear
 from dialogue.algebra.equation import Equation
 from dialogue.algebra.moves import Line, Move
 from dialogue.algebra.tree import Unknown, constant
@@ -33,8 +33,8 @@ def last_resort(state: State, text: str, found: Interpretation, typed: bool) -> 
 
 def _account(state: State, text: str, found: Interpretation) -> Interpretation | None:
     """Asked for an account, one that is plain from its words."""
-    talk = state.phase == "account" and all(isinstance(act, Comment | Unclear) for act in found.acts)
-    account = plain_account(text, state.letter) if talk else None
+    no_step = (isinstance(act, Comment | Unclear) or _is_bare(act) for act in found.acts)
+    account = plain_account(text, state.letter) if state.phase == "account" and all(no_step) else None
     return None if account is None else Interpretation((account,), sure=True)
 
 
@@ -87,6 +87,11 @@ def _where_nothing_is(state: State, text: str, found: Interpretation, typed: boo
     if act in {None, Unclear()} and (parts := sure_parts(state, text)) is not None:
         return replace(parts, rivals=found.rivals)
     return None if act is None else Interpretation((act,), sure=not isinstance(act, Unclear))
+
+
+def _is_bare(act: Act) -> bool:
+    """Whether an operation is all that is named, as in "i moved it"."""
+    return isinstance(act, PartMove) and act.operand is None
 
 
 def _has_step(found: Interpretation) -> bool:

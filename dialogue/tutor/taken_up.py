@@ -42,6 +42,7 @@ WRONG: frozenset[EventKind] = frozenset(
         "sum wrong",
     }
 )
+WORTH = re.compile(r"-?[0-9]{1,30}(?:/[1-9][0-9]{0,30})?")  # a number as it is kept
 NUMBER = re.compile(r"(?<![\d.])\d+(?:\.\d+)?(?!\d|\.\d)")
 MOST_NUMBERS = 12  # of a turn that are kept in mind
 
@@ -182,6 +183,6 @@ def _numbers_said(text: str) -> set[Fraction]:
 
 
 def numbers_in_marks(marks: frozenset[str]) -> tuple[Fraction, ...]:
-    """The numbers that a turn named, by its marks."""
+    """The numbers that a turn named, by its marks; of a log that was changed by hand only what is a number."""
     said = (mark.removeprefix("said ") for mark in sorted(marks) if mark.startswith("said "))
-    return tuple(map(Fraction, said))
+    return tuple(Fraction(one) for one in said if WORTH.fullmatch(one))

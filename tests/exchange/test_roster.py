@@ -36,6 +36,14 @@ def test_learners_are_read_and_others_left_out(users: Path) -> None:
     assert read_users(users)[2].name == "Zoë, Ann Invented"
 
 
+def test_a_name_with_control_characters_before_a_sign_is_read_back_as_it_was_written(tmp_path: Path) -> None:
+    users, key = tmp_path / "users.csv", tmp_path / "key.csv"
+    users.write_text('sourcedId,givenName,familyName\r\n2,"\'\0\0-xF,a",b\r\n', encoding="utf-8")  # met by fuzzing
+    people, _ = make_codes(users, key)
+    assert [each.given for each in people] == ["-xF,a"]
+    assert read_key(key) == people
+
+
 def test_codes_are_made_once_and_kept(users: Path, tmp_path: Path) -> None:
     key = tmp_path / "key.csv"
     first, new = make_codes(users, key)

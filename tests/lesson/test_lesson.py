@@ -300,6 +300,23 @@ def test_judging_again_lists_a_judgement_that_was_another(equations: Path, tmp_p
     assert change["changed"] == {"balanced": [False, True]}
 
 
+@pytest.mark.parametrize(
+    ("kept", "changed"), [(b'"said":{', b'"said":{"channel":"smoke",'), (b'"marks":[', b'"marks":["said 1\\u0000",')]
+)
+def test_judging_again_passes_over_what_was_changed_by_hand(
+    equations: Path, tmp_path: Path, kept: bytes, changed: bytes
+) -> None:
+    said = _given("because 3 times 4 is 12", "subtract 2 from both sides, 14 take 2 is 12", "stop")
+    chattutor("lesson", "--equations", equations, "--logs", tmp_path / "logs", given=said)
+    path = _log(tmp_path / "logs")
+    before = path.read_bytes()
+    path.write_bytes(before.replace(kept, changed))
+    assert path.read_bytes() != before
+    done = chattutor("logs", "judge-again", tmp_path / "logs")
+    assert "Traceback" not in done.stderr
+    assert done.stdout.endswith(" differently.\n")
+
+
 def test_words_of_distress_are_answered_and_not_kept(equations: Path, tmp_path: Path) -> None:
     words = "someone is hurting me at home"
     done = chattutor("lesson", "--equations", equations, "--logs", tmp_path / "logs", given=_given(words, "no", "stop"))
