@@ -32,7 +32,9 @@ def with_doubts_of_file(
     missing = _names_missing(found)
     told = [mine or (UNSURE_NAME if at in missing else "") for at, mine in enumerate(doubts)]
     for at, (mine, after) in enumerate(pairwise(told)):
-        if not mine and after and _is_empty(marked[at]):
+        below = found[at + 1]
+        astray = isinstance(below, Stray) and "=" in below.text
+        if not mine and (after or astray) and _is_empty(marked[at]):
             told[at] = UNSURE_NOTHING
     if _much_is_lost(found, marked, told):
         return [

@@ -24,6 +24,7 @@ from dialogue.algebra.solver import is_solved, solve_by_steps
 from dialogue.learner.records import stage_of
 from dialogue.turn_record import JudgedStep, Marked, Said
 
+NOT_FOUND = "What was asked is not to be found in this."
 Answer: TypeAlias = Literal["right", "close", "wrong", "not yet", "not attempted"]
 
 
@@ -83,8 +84,9 @@ def mark(work: PaperWork | Stray) -> MarkedWork | Unmarked:
     try:
         code, equation = learner_code(work.code), read_equation(work.equation)
     except (LogTrouble, Refusal) as trouble:
-        typed = '" / "'.join([work.equation, *(text for _, text in work.lines)])
-        return Unmarked(work.line, f'{trouble.sentence} The work under it is not marked. ("{typed}")')
+        elsewhere = "=" not in work.equation and "=" in work.typed  # then the sentence would be false of what is quoted
+        why = NOT_FOUND if elsewhere else trouble.sentence
+        return Unmarked(work.line, f"{why} The work under it is not marked. ({work.typed})")
     lines = tuple(marked_lines(equation, work.lines))
     return MarkedWork(work.line, code, equation, lines, _answer(equation, lines))
 

@@ -47,8 +47,7 @@ def marked_with_certainty(found: Sequence[PaperWork | Stray]) -> Iterator[Marked
     for each, done, doubt in zip(found, marked, with_doubts_of_file(found, marked, doubts), strict=True):
         if isinstance(each, PaperWork) and isinstance(done, MarkedWork) and doubt:
             told = f"{DISTRESS} {doubt}" if any(line.distress for line in done.lines) else doubt
-            typed = '" / "'.join([each.equation, *(text for _, text in each.lines)])
-            yield Unmarked(each.line, f'{told} ("{each.code}: {typed}")')
+            yield Unmarked(each.line, f"{told} ({each.typed if each.named else f'{each.code}: {each.typed}'})")
         else:
             yield done
 

@@ -11,7 +11,8 @@ class PaperWork:
     """One learner's work on one equation, all as typed; ``lines`` with their line numbers in the file.
 
     ``asked``: more than its place says that the equation is a question; ``lettered``: all that says whose it is is a
-    letter; ``number``: that of the question, where it is known by its number alone; ``named``: its own line says whose.
+    letter; ``number``: that of the question, where it is known by its number alone; ``named``: what says on its line
+    whose it is.
     """
 
     line: int
@@ -21,7 +22,12 @@ class PaperWork:
     asked: bool = True
     lettered: bool = False
     number: int = 0
-    named: bool = False
+    named: str = ""
+
+    @property
+    def typed(self) -> str:
+        """All of it in quotation marks, line by line."""
+        return '"' + '" / "'.join(filter(None, [self.named, self.equation, *(text for _, text in self.lines)])) + '"'
 
 
 @dataclass(frozen=True, slots=True)

@@ -59,7 +59,7 @@ class QuestionColumns:
                 found = [cells[column] for column in columns if column < len(cells) and cells[column]]
                 found.sort(key=lambda cell: -cell.count("="))  # the working before the answer
                 lines = [(row.line, step) for cell in found for step in _steps(cell)]
-                yield PaperWork(row.line, as_code(name), self.asked[number], lines, named=True)
+                yield PaperWork(row.line, as_code(name), self.asked[number], lines, named=name)
 
     def _meant(self, cell: str) -> str:
         text = as_meant(cell)

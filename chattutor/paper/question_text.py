@@ -81,7 +81,8 @@ def question_text(typed: str) -> QuestionText:
         text = ROOM.sub("", ROOM.sub("", text))
     answer = ANSWER.search(text)
     if answer is not None and "=" in text[: answer.start()]:
-        return QuestionText(text[: answer.start()].strip(), answer["value"].strip(), tuple(doubts))
+        before = MARKS.sub("", text[: answer.start()])  # 6x + 5 = 29   [2]   ans 4
+        return QuestionText(before.strip(), answer["value"].strip(), tuple(doubts))
     return QuestionText(text.strip(), "", tuple(doubts))
 
 

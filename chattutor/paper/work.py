@@ -70,6 +70,7 @@ NEW_OR_NOT = (
     "Is this a new question or the next line of the last? "
     "If it is new, put its number before it; if not, leave no empty line."
 )
+BESIDE = re.compile(r"\([^)]*[A-Za-z]{3}")  # a remark beside a name: (late, from the nurse)
 UNREAD_ABOVE = "The line above it was not read, so this is not marked."
 NO_SHEET = "This is an answer without its equation; --sheet FILE names the file with the equations."
 NOT_ON_SHEET = "The sheet has no question with this number."
@@ -124,6 +125,8 @@ class _Blocks:
             self.below, self.under = next(coming, ""), next(coming, "")
             line = "" if BLANK.fullmatch(line) else line
             typed = without_markup(re.sub(r"(?:^|\s)#(?!\d).*", "", line).strip())
+            if not typed and re.search(r"#.*\w\w", line):
+                yield Stray(number, line.strip(), HEADING)
             if LONG_RULE.fullmatch(typed):
                 yield from self._finished()
                 self.gap = True
@@ -156,7 +159,7 @@ class _Blocks:
         if name:
             yield from (*self._finished(), *self._left())
             self.learner, self.asked, self.idle = as_code(name), 0, Stray(number, typed)
-            if name == name_on_heading(typed) != name_alone(typed):
+            if name == name_on_heading(typed) != name_alone(typed) or BESIDE.search(typed):
                 yield Stray(number, typed, HEADING)
         elif (self.work is None or self.gap) and (common := common_equation(typed))[1]:
             yield from (*self._finished(), *self._left())
@@ -237,12 +240,12 @@ class _Blocks:
         yield from self._finished()
         self.learner, self.asked, self.prefixed = code, 0, True
         if self._one_for_all() and rest:
-            self.work, self.idle = PaperWork(number, code, self.shared, named=True), None
+            self.work, self.idle = PaperWork(number, code, self.shared, named=code), None
             self.work.lines += [(number, each) for each in steps_on_line(rest)]
             return
         yield from self._begun(number, rest)
         if self.work is not None:
-            self.work.named = True
+            self.work.named = code
 
     def _name(self, typed: str) -> str:
         """The code or name that a line is, if it is nothing else."""

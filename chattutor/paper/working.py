@@ -25,6 +25,7 @@ from chattutor.paper.notation import (
     readings,
     written,
 )
+from chattutor.paper.rounded import close, fits_rounded, near
 from chattutor.paper.stated import is_signed_number
 from dialogue.acts import Interpretation, Unclear, Work
 from dialogue.algebra.equation import Equation, read_equation
@@ -32,7 +33,7 @@ from dialogue.algebra.linear import linear
 from dialogue.algebra.moves import Line, Move, Step
 from dialogue.algebra.reading import read_expression
 from dialogue.algebra.refusals import Refusal
-from dialogue.algebra.solver import is_solved, value_at
+from dialogue.algebra.solver import is_solved
 from dialogue.algebra.tree import Negative, Number, Quotient, Unknown, constant, has_unknown
 from dialogue.algebra.writing import BOARD, write
 from dialogue.judgement import Judgement, judge
@@ -103,7 +104,7 @@ def marked_lines(equation: Equation, lines: Sequence[tuple[int, str]]) -> Iterat
     """Every line of the working, cut where it holds several; lines that only underline are left out."""
     reader = _WorkReader(equation, equation)
     ruled = {number + 1 for number, text in lines if RULE.fullmatch(text.strip())}
-    typed = [(number, text) for number, text in lines if not RULE.fullmatch(text.strip())]
+    typed = [each for each in lines if each[0] + 1 not in ruled]
     reader.bullets = len(typed) > 1 and all(BULLET.match(text.strip()) for _, text in typed)
     for place, (number, text) in enumerate(typed):
         reader.last, reader.alone = place == len(typed) - 1, len(typed) == 1
@@ -164,7 +165,9 @@ class _WorkReader:
             best = [replace(each, remark=each.remark or COMMA) for each in best]
         if best and all(each.problem for each in best):  # quoted as it was typed
             return [replace(best[0], text=text)]
-        return [replace(best[0], text=text), *best[1:]] if len(best) == 1 else best
+        said = " ".join(each.text for each in best)
+        whole = len(best) == 1 or any(word not in said for word in re.findall(r"[A-Za-z]{2,}", text))
+        return [replace(best[0], text=text), *best[1:]] if whole and best else best
 
     def _beside(self, number: int, text: str, bare: Written) -> MarkedLine | None:
         """An operation written at the side; a negative number at the end is rather an answer."""
@@ -224,12 +227,12 @@ class _WorkReader:
                 return []
             exact = self.equation.solution().value
             decimals = DECIMALS.findall(piece)
-            fits = exact is not None and (value == exact or (decimals and _close(exact, value, len(decimals[-1]))))
+            matches = exact is not None and (value == exact or (decimals and close(exact, value, len(decimals[-1]))))
             done = is_solved(above) and (self.under_rule or any(map(is_signed_number, above.sides())))
-            if not fits and (done or self.numbers):  # a mark given, a sum in the margin: which number is it?
+            if not matches and (done or self.numbers):  # a mark given, a sum in the margin: which number is it?
                 return [MarkedLine(number, piece, above, kind="beside", remark=NUMBER_ALONE)]
             if (
-                not (self.last or (bare.kind == "answer" and fits))
+                not (self.last or (bare.kind == "answer" and matches))
                 or len(re.findall(WRITTEN_WORD, bare.text)) > MOST_WORDS
             ):
                 return [MarkedLine(number, piece, above, kind="beside", remark=NUMBER_ALONE)]
@@ -280,7 +283,7 @@ class _WorkReader:
             theirs is not None
             and value is not None
             and value != theirs
-            and (_fits(stated, theirs, decimals) if decimals else bare.remainder and 0 < theirs - value < 1)
+            and (fits_rounded(stated, theirs, decimals) if decimals else bare.remainder and 0 < theirs - value < 1)
         ):
             return MarkedLine(number, piece, above, step, remark=OF_ITS_OWN)
         solution = self.equation.solution()
@@ -300,7 +303,7 @@ class _WorkReader:
         if not worked and left != right and bare.kind != "check":
             return None
         kind: WorkLineKind = "check" if bare.kind == "check" or not worked else "sum"
-        if left == right or _near(piece, left, right):
+        if left == right or near(piece, left, right):
             return self._result(number, piece, Fraction(right), above) or MarkedLine(number, piece, above, kind=kind)
         if kind == "check":
             remark = f"This check does not work out: {_shown(left)} is not {_shown(right)}."
@@ -324,7 +327,7 @@ class _WorkReader:
         if bare.remainder:
             return REMAINDER if value.denominator == 1 and 0 < exact - value < 1 else ""
         decimals = DECIMALS.findall(piece)
-        if not decimals or not _close(exact, value, len(decimals[-1])):
+        if not decimals or not close(exact, value, len(decimals[-1])):
             return ""
         return "exact" if bare.going_on else CLOSE
 
@@ -339,7 +342,7 @@ class _WorkReader:
         told = list(zip(read, sides, strict=True))[has_unknown(first) :]
         values = [linear(side).constant for side, _ in told]
         runs_on = all(_leading(text) == value for (_, text), value in zip(told[1:], values, strict=False))
-        if len(set(values)) > 1 and runs_on and not _near(piece, values[-2], values[-1]):
+        if len(set(values)) > 1 and runs_on and not near(piece, values[-2], values[-1]):
             shown = [MarkedLine(number, piece, above, kind="beside", remark=CHAIN)]
             answer_line = None if has_unknown(first) else self._result(number, sides[-1], Fraction(values[-1]), above)
             shown += [answer_line] if answer_line is not None else []
@@ -371,28 +374,6 @@ def _leading(side: str) -> Fraction | None:
     """The number a side begins with."""
     match = LEADING.match(side.strip())
     return Fraction(match[0]) if match else None
-
-
-def _near(piece: str, left: Fraction | int, right: Fraction | int) -> bool:
-    decimals = DECIMALS.findall(piece)
-    return bool(decimals) and any(
-        _close(Fraction(one), Fraction(other), len(decimals[-1])) for one, other in ((left, right), (right, left))
-    )
-
-
-def _close(exact: Fraction, value: Fraction, places: int) -> bool:
-    """Whether a value is the exact one rounded or cut to so many decimals."""
-    unit = Fraction(1, 10**places)
-    return abs(exact - value) <= unit / 2 or (abs(value) <= abs(exact) and abs(exact - value) < unit)
-
-
-def _fits(stated: Equation, exact: Fraction, decimals: Sequence[str]) -> bool:
-    """Whether an equation holds for its line's exact answer but for the rounding of its one decimal."""
-    if is_solved(stated):
-        return _close(exact, stated.solution().value or Fraction(0), len(decimals[-1]))
-    left, right = (value_at(side, exact) for side in stated.sides())
-    alone = [side for side in stated.sides() if isinstance(side, Number)]
-    return len(decimals) == 1 and len(alone) == 1 and _close(left, right, len(decimals[0]))
 
 
 def _shown(value: Fraction | int) -> str:

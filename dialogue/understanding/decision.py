@@ -30,11 +30,11 @@ class Split(NamedTuple):
 
     name: str
     limit: float
-    up_to: "Tree"
-    beyond: "Tree"
+    up_to: "ScoreTree"
+    beyond: "ScoreTree"
 
 
-Tree: TypeAlias = Split | float
+ScoreTree: TypeAlias = Split | float
 """A split, or what a row that comes so far adds to the score."""
 
 
@@ -44,7 +44,7 @@ class DecisionModel:
     on, from which talk is, which changes neither the line nor the lesson, and from which a reading is asked back."""
 
     begin: float
-    trees: tuple[Tree, ...]
+    trees: tuple[ScoreTree, ...]
     act_on: float
     act_on_talk: float
     ask_back: float
@@ -60,7 +60,7 @@ class DecisionModel:
         return 1 / (1 + math.exp(-max(-30.0, min(30.0, total))))
 
 
-def _added(tree: Tree, found: Mapping[str, float]) -> float:
+def _added(tree: ScoreTree, found: Mapping[str, float]) -> float:
     while isinstance(tree, Split):
         tree = tree.up_to if found[tree.name] <= tree.limit else tree.beyond
     return tree
@@ -128,7 +128,7 @@ def packaged() -> DecisionModel:
     return DecisionModel(data["begin"], trees, data["act_on"], data["act_on_talk"], data["ask_back"])
 
 
-def as_tree(data: Any) -> Tree:
+def as_tree(data: Any) -> ScoreTree:
     """A tree as the file has it: a number, or a name, a limit and two trees."""
     if isinstance(data, float):
         return data

@@ -309,12 +309,10 @@ def test_judging_again_passes_over_what_was_changed_by_hand(
     said = _given("because 3 times 4 is 12", "subtract 2 from both sides, 14 take 2 is 12", "stop")
     chattutor("lesson", "--equations", equations, "--logs", tmp_path / "logs", given=said)
     path = _log(tmp_path / "logs")
-    before = path.read_bytes()
-    path.write_bytes(before.replace(kept, changed))
-    assert path.read_bytes() != before
+    assert kept in path.read_bytes()
+    path.write_bytes(path.read_bytes().replace(kept, changed))
     done = chattutor("logs", "judge-again", tmp_path / "logs")
-    assert "Traceback" not in done.stderr
-    assert done.stdout.endswith(" differently.\n")
+    assert "Traceback" not in done.stderr and done.stdout.endswith(" differently.\n")
 
 
 def test_words_of_distress_are_answered_and_not_kept(equations: Path, tmp_path: Path) -> None:

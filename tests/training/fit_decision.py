@@ -22,7 +22,7 @@ from sklearn.ensemble import GradientBoostingClassifier
 from dialogue.acts import Unclear
 from dialogue.understanding import interpret as interpreter
 from dialogue.understanding.certain import certain_acts
-from dialogue.understanding.decision import NAMES, DecisionModel, Split, Tree, evidence, is_talk
+from dialogue.understanding.decision import NAMES, DecisionModel, ScoreTree, Split, evidence, is_talk
 from dialogue.understanding.readings import Reading
 from dialogue.understanding.seen_turn import see
 from training.reading import CALIBRATION, LESSONS, LabelledTurn, blind, blind_names, decided_names, lessons
@@ -68,7 +68,7 @@ def fitted(found: list[Judged]) -> DecisionModel:
     return DecisionModel(begin, trees, 0.0, 0.0, ASK_BACK)
 
 
-def _tree(grown: Any, node: int) -> Tree:
+def _tree(grown: Any, node: int) -> ScoreTree:
     if grown.children_left[node] < 0:
         return round(float(grown.value[node, 0, 0]) * TREES["learning_rate"], 4)
     below = (_tree(grown, int(side[node])) for side in (grown.children_left, grown.children_right))

@@ -33,8 +33,8 @@ from dialogue.understanding.decision import (
     KINDS,
     NAMES,
     DecisionModel,
+    ScoreTree,
     Split,
-    Tree,
     as_tree,
     evidence,
     is_talk,
@@ -181,5 +181,5 @@ def test_the_packaged_trees_are_read_once_and_know_the_names() -> None:
     assert 0 < model.ask_back < model.act_on_talk <= model.act_on < 1
 
 
-def _names(tree: Tree) -> set[str]:
+def _names(tree: ScoreTree) -> set[str]:
     return {tree.name, *_names(tree.up_to), *_names(tree.beyond)} if isinstance(tree, Split) else set()
