@@ -65,7 +65,7 @@ def of_table(
             continue
         equation, *more = STEPS.split(equation)
         done = [(row.line, each) for each in (*more, *lines) if each]
-        yield PaperWork(row.line, as_code(code), question_text(equation).equation, done, named="" if learner else code)
+        yield PaperWork(row.line, as_code(code), question_text(equation).equation, done, named="" if numbered else code)
 
 
 def _without_numbers(found: list[FileRow]) -> list[FileRow]:
