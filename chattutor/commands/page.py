@@ -55,7 +55,7 @@ def add_parser(subparsers: Any) -> None:
         "--voices",
         metavar="N",
         type=whole_number(1, MOST_VOICES),
-        help="how many may speak with it at once (default: 4)",
+        help="how many may speak with it at once (default: 40)",
     )
     wire = room.add_mutually_exclusive_group()
     wire.add_argument(

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from chattutor.page.shared_hearing import SharedHearing
 
 BUSY = "{count} learners are speaking with this computer now, as many as it can hear at once. Type for now."
-MOST_SHARED = 4  # voices that one recogniser hears: more wait too long for one another (bench_page_voices.py)
+MOST_SHARED = 40  # voices that one recogniser hears: a class, half a processor in all (bench_page_voices.py)
 MOST_ALONE = 3  # each has a recogniser of its own, of 100 to 200 MB
 MISSING = 'Sound needs more packages: pip install "chattutor[voice]" ({package})'
 MOST_BLOCK = 32_768  # bytes: a second of sound

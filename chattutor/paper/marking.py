@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Any, Literal, TypeAlias
 
 from chattutor.common.exits import LogTrouble
-from chattutor.paper.piece_of_work import HEADING, PaperWork, Stray
+from chattutor.paper.piece_of_work import HEADING, REMARK, PaperWork, Stray
 from chattutor.paper.scans import FROM_A_SCAN
 from chattutor.paper.working import OF_ITS_OWN, MarkedLine, marked_lines
 from chattutor.session_logs.learner_code import learner_code
@@ -80,7 +80,9 @@ class Unmarked:
 def mark(work: PaperWork | Stray) -> MarkedWork | Unmarked:
     """Mark one piece of work."""
     if isinstance(work, Stray):
-        return Unmarked(work.line, f'{work.problem} ("{work.text}")', work.problem not in {HEADING, FROM_A_SCAN})
+        return Unmarked(
+            work.line, f'{work.problem} ("{work.text}")', work.problem not in {HEADING, REMARK, FROM_A_SCAN}
+        )
     try:
         code, equation = learner_code(work.code), read_equation(work.equation)
     except (LogTrouble, Refusal) as trouble:

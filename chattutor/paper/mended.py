@@ -13,7 +13,6 @@ from dialogue.algebra.equation import read_equation
 from dialogue.algebra.refusals import Refusal
 from dialogue.algebra.solver import is_solved
 
-LEAST_WORDS = 3  # of what is told as a remark
 LONGEST = 300  # characters: no equation that can be read has as many
 ASIDE = re.compile(r"\s*(?:[(\[{][^()\[\]{}=]*[A-Za-z]{2,}[^()\[\]{}=]*[)\]}]|(?:<-+|←).*)\s*$")
 BEFORE = re.compile(r"^\s*[\[{][^\[\]{}=]*[A-Za-z]{2,}[^\[\]{}=]*[\]}]\s*")
@@ -62,14 +61,6 @@ def among_words(text: str) -> str:
     """The one equation in a sentence, such as ``next one was 5x - 10 = 15``; nothing where there is none or several."""
     found = equations_in(text)
     return found[0] if len(found) == 1 and re.search(WRITTEN_WORD, text) else ""
-
-
-def words_before(text: str) -> list[str]:
-    """What a sentence says before its equation, in three words or more, so that it can be told: one text or none."""
-    said = text.partition("=")[0]
-    *_, last = [None, *re.finditer(r"[A-Za-z'’]{2,}\W*(?=\s)", said)]
-    before = said[: last.end()].strip() if last is not None else ""
-    return [before] if "=" in text and len(before.split()) >= LEAST_WORDS and among_words(text) else []
 
 
 def equations_in(text: str) -> list[str]:

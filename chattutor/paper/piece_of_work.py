@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 
 HEADING = "Taken for a heading, not for work."
+REMARK = "Taken for a question with a remark beside it."
 NO_WORK = "This line belongs to no piece of work: each starts with a code, a colon and the equation."
 
 

@@ -52,7 +52,7 @@ class _Talk:
     works: dict[str, PaperWork] = field(default_factory=dict)  # of each one, on the question at hand
 
     def line(self, number: int, typed: str) -> Iterator[PaperWork | Stray]:
-        spoken = SPOKEN.fullmatch(typed)
+        whole, spoken = typed, SPOKEN.fullmatch(typed)
         if spoken is not None:
             self.who, typed = as_code(spoken["who"]), spoken["said"].strip()
         if not typed:
@@ -60,14 +60,14 @@ class _Talk:
         asked = ASKED.search(typed)
         asking, self.asking = self.asking, ""
         if asked is not None and int(asked[1]) != self.number:
-            yield from self._asked(number, int(asked[1]), typed, ASKED.sub(" ", typed))
+            yield from self._asked(number, int(asked[1]), whole, ASKED.sub(" ", typed))
         elif asking and asking != self.who and self._begins(typed):
             self.giver = self.who
             self._add(number, typed)
         elif "=" not in typed and (typed.endswith("?") or not _is_number(typed)):
-            yield Stray(number, typed, TALK)
+            yield Stray(number, whole, TALK)
         elif not self.asked:
-            yield Stray(number, typed, NO_QUESTION)
+            yield Stray(number, whole, NO_QUESTION)
         else:
             self._add(number, typed)
 

@@ -55,6 +55,7 @@ OF_WHOM = re.compile(r"\b(?:for|by|with|to)\s+([A-Z][a-z]+)\b")  # in a cell bes
 LABELLED = re.compile(r"^[a-z][A-Za-z ,']*:\s+(?=[A-Z])")  # and by herself:  ADA
 NO_PART_OF_A_NAME = re.compile(r"\b(?:for|of|and|the|in|on|to|with|from|by|or)\b", re.IGNORECASE)
 SHORTENED = re.compile(r"[A-Za-z]{1,3}\.")  # Kl. 8c: a word cut short, no name
+LABELS = frozenset({"name", "code", "learner", "pupil", "student", "candidate", "s"})
 LONGEST = 300  # characters of a line with a name
 RULES = "-=~*#–— "
 ABOUT_WORK = re.compile(
@@ -123,6 +124,12 @@ def name_on_heading(typed: str) -> str:
     names = [name for name in names if name not in OF_A_TABLE and not NO_CODE.fullmatch(name.split()[0])]
     others = [each for each in cells if (found := OF_WHOM.search(each)) and found[1] not in names]
     return names[0] if len(names) == 1 and not others and not TITLED.fullmatch(names[0]) else ""
+
+
+def says_more(typed: str, name: str) -> bool:
+    """Whether a line with a name says more than that it is one: ``Name: Ada   Date: 3/11``, ``Bo (came late)``."""
+    said = re.findall(r"\w+", typed.lower())
+    return any(word not in LABELS and word not in re.findall(r"\w+", name.lower()) for word in said)
 
 
 def is_full_name(typed: str) -> bool:

@@ -31,7 +31,7 @@ from chattutor.paper.line_shapes import (
 from chattutor.paper.mended import mended_text
 from chattutor.paper.notation import CROSSED_OUT, written
 from chattutor.paper.one_line import steps_on_line
-from chattutor.paper.piece_of_work import HEADING, PaperWork, Stray
+from chattutor.paper.piece_of_work import HEADING, REMARK, PaperWork, Stray
 from chattutor.paper.question_text import is_instruction, question_text, says_asked, says_solve, without_markup
 from chattutor.paper.same_question import Numbered, asked_of_all, with_name
 from chattutor.paper.scans import FROM_A_SCAN, in_ones_and_noughts, scanned_line
@@ -59,6 +59,7 @@ from chattutor.paper.whose import (
     name_alone,
     name_on_heading,
     name_said,
+    says_more,
     short_code,
 )
 from dialogue.algebra.equation import Equation, read_equation
@@ -70,7 +71,6 @@ NEW_OR_NOT = (
     "Is this a new question or the next line of the last? "
     "If it is new, put its number before it; if not, leave no empty line."
 )
-BESIDE = re.compile(r"\([^)]*[A-Za-z]{3}")  # a remark beside a name: (late, from the nurse)
 UNREAD_ABOVE = "The line above it was not read, so this is not marked."
 NO_SHEET = "This is an answer without its equation; --sheet FILE names the file with the equations."
 NOT_ON_SHEET = "The sheet has no question with this number."
@@ -159,7 +159,7 @@ class _Blocks:
         if name:
             yield from (*self._finished(), *self._left())
             self.learner, self.asked, self.idle = as_code(name), 0, Stray(number, typed)
-            if name == name_on_heading(typed) != name_alone(typed) or BESIDE.search(typed):
+            if name == name_on_heading(typed) != name_alone(typed) or says_more(typed, name):
                 yield Stray(number, typed, HEADING)
         elif (self.work is None or self.gap) and (common := common_equation(typed))[1]:
             yield from (*self._finished(), *self._left())
@@ -364,7 +364,7 @@ class _Blocks:
             yield from self._asked(number, rest, *under)
         elif rest and not is_instruction(rest):
             equation, more, remarks = typed_question(rest, self.below)
-            yield from (Stray(number, each, HEADING) for each in remarks)
+            yield from (Stray(number, each, REMARK) for each in remarks)
             self.work = PaperWork(number, self.learner, equation, [(number, each) for each in more], asked is not False)
             own = asked is not None or self.asked in self.numbered.told  # no number, or a question in words
             self.work.number, self.idle = 0 if own else self.asked, None

@@ -166,7 +166,7 @@ class _WorkReader:
         if best and all(each.problem for each in best):  # quoted as it was typed
             return [replace(best[0], text=text)]
         said = " ".join(each.text for each in best)
-        whole = len(best) == 1 or any(word not in said for word in re.findall(r"[A-Za-z]{2,}", text))
+        whole = len(best) == 1 or bare.remainder or any(word not in said for word in re.findall(r"[A-Za-z]{2,}", text))
         return [replace(best[0], text=text), *best[1:]] if whole and best else best
 
     def _beside(self, number: int, text: str, bare: Written) -> MarkedLine | None:
@@ -303,7 +303,7 @@ class _WorkReader:
         if not worked and left != right and bare.kind != "check":
             return None
         kind: WorkLineKind = "check" if bare.kind == "check" or not worked else "sum"
-        if left == right or near(piece, left, right):
+        if left == right or near(piece, left, right) or (bare.remainder and 0 <= left - right < 1):
             return self._result(number, piece, Fraction(right), above) or MarkedLine(number, piece, above, kind=kind)
         if kind == "check":
             remark = f"This check does not work out: {_shown(left)} is not {_shown(right)}."

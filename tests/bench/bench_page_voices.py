@@ -5,7 +5,8 @@
 Real sockets to one server, each sending sound in real time as the page's scripts do, and taking as long over the
 tutor's sentences as they last. A synthetic voice answers after a time to think, drawn evenly from ``--think`` seconds.
 The time is taken here, from the last loud sample sent to the first sound that comes back: the pause that shows an
-answer to be over is in it. Processor time and memory (RSS) are those of the server and of the process that hears.
+answer to be over is in it. Processor time and memory (RSS, and PSS as each one's share) are those of the server and of
+the process that hears.
 """
 
 import argparse
@@ -158,7 +159,7 @@ def main() -> int:
             speakers = asyncio.run(spoken_class(served, sounds, args))
             took = time.monotonic() - began
             own = [served.process.pid, *children(served.process.pid)]
-            held = [memory(pid)[1] for pid in own]
+            held = [memory(pid) for pid in own]
             worked = [processor_seconds(pid) for pid in own]
     waits = [wait for speaker in speakers for wait in speaker.waits]
     if refused := {speaker.refused for speaker in speakers if speaker.refused}:
@@ -169,11 +170,12 @@ def main() -> int:
     turns = len(waits) / took
     told(f"a spoken turn in the page, {args.voices} voices, {turns:.2f} a second in all", waits, "ms", 1500.0)
     print(f"not heard: {sum(speaker.unheard for speaker in speakers)}")
-    for what, processor, size in zip(("server", *("beside it",) * len(own)), worked, held, strict=False):
+    for what, processor, (share, size) in zip(("server", *("beside it",) * len(own)), worked, held, strict=False):
         print(f"{what}: {1000 * processor / len(waits):.0f} ms of processor a turn, {processor / took:.2f} of one "
-              f"processor, {size:.0f} MB")  # fmt: skip
-    row(f"memory of the page's server and recogniser, {args.voices} voices", [sum(held)], "MB", limit=400.0)
-    print(f"together {sum(held):.0f} MB; load after: {os.getloadavg()[0]:.1f}")
+              f"processor, {size:.0f} MB, its share {share:.0f}")  # fmt: skip
+    shares = sum(share for share, _ in held)
+    row(f"memory of the page's server and recogniser, {args.voices} voices", [shares], "MB", limit=400.0)
+    print(f"together {shares:.0f} MB, what both use counted once; load after: {os.getloadavg()[0]:.1f}")
     return 0
 
 
