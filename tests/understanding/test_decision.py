@@ -158,6 +158,11 @@ def test_certainty_is_the_logistic_function_of_what_the_trees_add() -> None:
         model.certainty([1.0])
 
 
+def test_a_tree_is_read_as_it_is_written() -> None:
+    written = ["words", 2.0, 0.5, ["logit", -1.0, -0.25, 1.0]]
+    assert as_tree(written) == Split("words", 2.0, 0.5, Split("logit", -1.0, -0.25, 1.0))
+
+
 def test_talk_is_believed_sooner_than_what_changes_something() -> None:
     model = DecisionModel(0.0, (), 0.9, 0.8, 0.3)
     for certainty, acts, believed in (
