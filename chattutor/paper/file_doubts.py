@@ -20,6 +20,7 @@ UNSURE_NAME = (
 )
 UNSURE_FILE = "Not judged: too much of this file could not be followed to be certain of the rest."
 UNSURE_NOTHING = "Not judged: nothing stands under this question, but its working may be what follows."
+UNSURE_BELOW = "Not judged: this stands under a question without working, and may be the first line of it."
 MOST_LOST, LOST_AT_LEAST = 0.38, 7  # of the lines with an equation: as a share, and in number
 
 Doubts = list[str]  # of each piece or line of a file, in order; empty where there is none
@@ -31,6 +32,9 @@ def with_doubts_of_file(
     """The doubts of each piece, and those that the whole file gives."""
     missing = _names_missing(found)
     told = [mine or (UNSURE_NAME if at in missing else "") for at, mine in enumerate(doubts)]
+    for at, (one, other) in enumerate(pairwise(found)):
+        if _may_be_its_working(one, other) and not told[at + 1]:
+            told[at + 1] = UNSURE_BELOW
     for at, (mine, after) in enumerate(pairwise(told)):
         below = found[at + 1]
         astray = isinstance(below, Stray) and "=" in below.text
@@ -41,6 +45,13 @@ def with_doubts_of_file(
             mine or (UNSURE_FILE if isinstance(each, PaperWork) else "") for mine, each in zip(told, found, strict=True)
         ]
     return told
+
+
+def _may_be_its_working(one: PaperWork | Stray, other: PaperWork | Stray) -> bool:
+    """Whether what was taken for a question without a number stands under one of the same learner without working."""
+    if not isinstance(one, PaperWork) or not isinstance(other, PaperWork) or one.lines or other.number:
+        return False
+    return one.code == other.code and (not other.named or other.line == one.line + 1)
 
 
 def _names_missing(found: Sequence[PaperWork | Stray]) -> set[int]:

@@ -22,6 +22,10 @@ from chattutor.paper.work import works
         ("Ada\n1) 2x - 7 = 9\n2x = 16\nx = 8\nx = 3", paper_doubts.UNSURE_END),
         ("Ada\n1) 2x - 7 = 9\n2x = 16\nx = 8\n2x - 7 = 9\nx = 8", paper_doubts.UNSURE_END),  # all right, but whose?
         ("Ada\n1) 4x = 20\nx = 5\n2) 3x + 1 = 10\nx = 3\n1) 4x = 20\nx = 4", file_doubts.UNSURE_NAME),
+        (
+            "Ada: 3x = 6\nx = 2\n\nQuestion 5. Solve (2x - 1)/3 = x - 2\nAda: 2x - 1 = 3x - 2\nx = 1",
+            file_doubts.UNSURE_BELOW,
+        ),
         ("Ada\n1) 4x = 20\nx = 5\nRowena\n2) 3x + 1 = 10\nx = 4", file_doubts.UNSURE_NAME),  # a name among the lines
     ],
 )
